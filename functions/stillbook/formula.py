@@ -1,0 +1,791 @@
+"""One declaration a formula: the ``@formula`` decorator and the calling rules every workbook host shares.
+
+A trade function is plain Python on SI values. Its annotations say how a workbook cell becomes an argument and how
+the result becomes cells; :class:`Formula` applies them: units, ranges, blanks, errors and the reasons for errors.
+"""
+
+from __future__ import annotations
+
+import gc
+import inspect
+import math
+import re
+import types
+import typing
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from enum import StrEnum
+from itertools import chain
+from typing import Any, Final, Literal, TypeVar
+
+import numpy as np
+import numpy.typing as npt
+
+from stillbook.quantities import SYSTEMS, Kind, QuantityError, System, from_base, read_text
+
+Floats = float | npt.NDArray[np.float64]
+"""What a vectorised trade function takes and gives: one number or an array of them."""
+
+PREFIX: Final = "STILL_"
+
+Family = Literal[
+    "Mass",
+    "Isolation",
+    "Doors",
+    "Air",
+    "Ducts",
+    "Quiet air path",
+    "Services",
+    "Inside the room",
+    "Taking off and pricing",
+    "About the formulas",
+]
+
+
+# --- errors -----------------------------------------------------------------------------------------------------------
+
+
+class Code(StrEnum):
+    """The error values a cell can hold."""
+
+    NOT_AVAILABLE = "#N/A"
+    VALUE = "#VALUE!"
+    NUMBER = "#NUM!"
+    DIVISION = "#DIV/0!"
+    REFERENCE = "#REF!"
+    NAME = "#NAME?"
+    NULL = "#NULL!"
+
+
+@dataclass(frozen=True, slots=True)
+class ErrorValue:
+    """An error as a cell holds it, with the sentence that explains it."""
+
+    code: Code
+    reason: str = ""
+
+
+class FormulaError(Exception):
+    """Raised while a formula is evaluated; it becomes the error value in the cell."""
+
+    code = Code.VALUE
+
+    def __init__(self, reason: str, code: Code | None = None) -> None:
+        super().__init__(reason)
+        self.reason = reason
+        if code is not None:
+            self.code = code
+
+    @property
+    def value(self) -> ErrorValue:
+        """The error as a cell holds it."""
+        return ErrorValue(self.code, self.reason)
+
+
+class Missing(FormulaError):
+    """A needed input is blank: ``#N/A``."""
+
+    code = Code.NOT_AVAILABLE
+
+
+class NotUnderstood(FormulaError):
+    """An input is not understood or is the wrong kind: ``#VALUE!``."""
+
+    code = Code.VALUE
+
+
+class OutOfRange(FormulaError):
+    """An input is out of range, or the question has no answer: ``#NUM!``."""
+
+    code = Code.NUMBER
+
+
+Cell = float | int | str | bool | ErrorValue | None
+"""What one workbook cell gives or takes."""
+
+CellResult = float | str | bool | ErrorValue | list[list[Any]]
+"""What a formula gives a workbook: one value, or rows of them."""
+
+
+def is_blank(value: object) -> bool:
+    """Whether a cell counts as blank. Hosts hand a blank over as nothing or as empty text."""
+    return value is None or value == ""
+
+
+def _reject(value: object, name: str, needed: str) -> FormulaError:
+    """The error for a value that no argument reader accepts."""
+    if isinstance(value, ErrorValue):
+        return FormulaError(value.reason or f"{name} comes from a cell that holds {value.code}", value.code)
+    if is_blank(value):
+        return Missing(f"{name} is blank: {needed}")
+    if isinstance(value, bool):
+        return NotUnderstood(f"{name} is {str(value).upper()}: {needed}")
+    if isinstance(value, Sequence | np.ndarray) and not isinstance(value, str):
+        return NotUnderstood(f"{name} is a range of cells: {needed}")
+    return NotUnderstood(f"{name} is not understood: {needed}")
+
+
+# --- readers: how a cell becomes an argument --------------------------------------------------------------------------
+
+
+class Reader:
+    """How the cells given for one argument become what the trade function takes."""
+
+    broadcasts = True
+    """Whether a range gives an answer for each of its cells; else the range as a whole is one argument."""
+
+    def read(self, value: Any, name: str, system: System) -> Any:
+        """One cell, or for a reader that does not broadcast the whole range, as an argument.
+
+        Raises:
+            FormulaError: If the value is blank, not understood or out of range; its reason says what to give.
+        """
+        raise NotImplementedError
+
+    def label(self, system: System) -> str:
+        """The unit or form of a bare value, for help texts."""
+        return ""
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """The words allowed, where the argument is a choice."""
+        return ()
+
+    @property
+    def dimensional(self) -> bool:
+        """Whether the meaning of a bare number depends on the workbook's unit system."""
+        return False
+
+
+@dataclass(frozen=True, eq=False)
+class Quantity(Reader):
+    """A number of some kind: bare in the workbook's default unit, or text with a unit. Limits are in base units.
+
+    Args:
+        kind: What the number stands for.
+        above: The value must be greater than this.
+        least: The value must be at least this.
+        most: The value must be at most this.
+        below: The value must be less than this.
+        whole: True where only whole numbers make sense.
+    """
+
+    kind: Kind
+    above: float = -math.inf
+    least: float = -math.inf
+    most: float = math.inf
+    below: float = math.inf
+    whole: bool = False
+
+    @property
+    def dimensional(self) -> bool:
+        return self.kind.us != self.kind.si
+
+    def label(self, system: System) -> str:
+        return self.kind.unit(system)
+
+    def read(self, value: Any, name: str, system: System) -> float:
+        plain = type(value)
+        if plain is float or plain is int:
+            factor, offset = self.kind.scales[system]
+            base = float(value * factor + offset)
+        elif plain is str and value:
+            try:
+                base = read_text(value, self.kind, system)
+            except QuantityError as error:
+                raise NotUnderstood(f"{name}: {error}") from None
+        elif isinstance(value, int | float | np.integer | np.floating) and plain is not bool:
+            return self.read(float(value), name, system)
+        else:
+            raise _reject(value, name, self.needed(system))
+        if self.above < base < self.below and self.least <= base <= self.most and (not self.whole or base % 1 == 0):
+            return base
+        raise OutOfRange(f"{name} is {show(base, self.kind, system)}: {self.wanted(system)}")
+
+    def read_all(self, cells: list[Any], name: str, system: System) -> tuple[npt.NDArray[np.float64], Problems]:
+        """The same for many cells at once; a cell that cannot be read is NaN, and its problem is told."""
+        if set(map(type, cells)) <= {float, int}:
+            factor, offset = self.kind.scales[system]
+            base = np.array(cells, dtype=np.float64) * factor + offset
+            good = (base > self.above) & (base < self.below) & (base >= self.least) & (base <= self.most)
+            if self.whole:
+                good &= base % 1 == 0
+            if good.all():
+                return base, {}
+        base, problems = np.full(len(cells), np.nan), {}
+        for index, cell in enumerate(cells):
+            try:
+                base[index] = self.read(cell, name, system)
+            except FormulaError as error:
+                problems[index] = error
+        return base, problems
+
+    def needed(self, system: System) -> str:
+        """What to write where the argument is missing or wrong."""
+        unit = self.kind.unit(system)
+        if not unit:
+            return f"give {self.kind.a_name}"
+        other = self.kind.si if system == "US" else self.kind.us
+        mixed = f', or text with a unit such as "1 {other}"' if other != unit else ""
+        return f"give {self.kind.a_name} in {unit}{mixed}"
+
+    def wanted(self, system: System) -> str:
+        """The limits in words."""
+        limits = [
+            (math.isfinite(self.above), "more than", self.above),
+            (math.isfinite(self.least), "at least", self.least),
+            (math.isfinite(self.most), "at most", self.most),
+            (math.isfinite(self.below), "less than", self.below),
+        ]
+        words = " and ".join(f"{word} {show(limit, self.kind, system)}" for given, word, limit in limits if given)
+        return (
+            f"give {'a whole number ' if self.whole else ''}{words}".rstrip()
+            if words or self.whole
+            else "give a finite number"
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class Choice(Reader):
+    """One of a few words, upper or lower case alike."""
+
+    options: tuple[str, ...]
+
+    def __init__(self, *options: str) -> None:
+        object.__setattr__(self, "options", options)
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        return self.options
+
+    def label(self, system: System) -> str:
+        return "text"
+
+    def read(self, value: Any, name: str, system: System) -> str:
+        needed = "give one of " + ", ".join(f'"{option}"' for option in self.options)
+        if not isinstance(value, str) or not value:
+            raise _reject(value, name, needed)
+        wanted = " ".join(value.lower().split())
+        for option in self.options:
+            if option.lower() == wanted:
+                return option
+        raise NotUnderstood(f'{name} "{value[:40]}" is not known: {needed}')
+
+
+@dataclass(frozen=True, eq=False)
+class Text(Reader):
+    """Any text of at most ``longest`` characters."""
+
+    longest: int = 255
+
+    def label(self, system: System) -> str:
+        return "text"
+
+    def read(self, value: Any, name: str, system: System) -> str:
+        if not isinstance(value, str) or not value:
+            raise _reject(value, name, "give text")
+        if len(value) > self.longest:
+            raise NotUnderstood(f"{name} is longer than {self.longest} characters")
+        return value
+
+
+@dataclass(frozen=True, eq=False)
+class Vector(Reader):
+    """A row or column of values of one kind, taken whole: band levels, cable diameters, areas.
+
+    Args:
+        each: How one value is read.
+        lengths: The numbers of values allowed; any number from one up when left out.
+        blanks: True where blank cells are passed over; else a blank is an error.
+    """
+
+    each: Quantity
+    lengths: tuple[int, ...] = ()
+    blanks: bool = False
+    broadcasts = False
+
+    @property
+    def dimensional(self) -> bool:
+        return self.each.dimensional
+
+    def label(self, system: System) -> str:
+        return f"{self.each.label(system)}, a row or column".lstrip(", ")
+
+    def read(self, value: Any, name: str, system: System) -> npt.NDArray[np.float64]:
+        rows = as_rows(value)
+        if len(rows) > 1 and len(rows[0]) > 1:
+            raise NotUnderstood(f"{name} is {len(rows)} rows by {len(rows[0])} columns: give one row or one column")
+        cells = list(chain.from_iterable(rows))
+        if self.blanks:
+            cells = [cell for cell in cells if not is_blank(cell)]
+        base, problems = self.each.read_all(cells, name, system)
+        if problems:
+            index, error = min(problems.items())
+            where = f" (value {index + 1} of {len(cells)})" if len(cells) > 1 else ""
+            raise FormulaError(f"{error.reason}{where}", error.code)
+        if not len(base):
+            raise Missing(f"{name} is blank: {self.each.needed(system)}")
+        if self.lengths and len(base) not in self.lengths:
+            wanted = " or ".join(map(str, self.lengths))
+            raise NotUnderstood(f"{name} has {len(base)} values: give {wanted}")
+        return base
+
+
+@dataclass(frozen=True, eq=False)
+class Anything(Reader):
+    """A cell or range handed on as it is, errors too."""
+
+    broadcasts = False
+
+    def label(self, system: System) -> str:
+        return "any"
+
+    def read(self, value: Any, name: str, system: System) -> Any:
+        return value
+
+
+Problems = dict[int, FormulaError]
+
+
+@dataclass(frozen=True)
+class Table:
+    """A result of several named columns, given to the workbook with a row of headings that carry the units.
+
+    Args:
+        columns: Heading and kind of each column; a column without a kind holds text.
+    """
+
+    columns: tuple[tuple[str, Kind | None], ...]
+
+    def __init__(self, *columns: tuple[str, Kind | None]) -> None:
+        object.__setattr__(self, "columns", columns)
+
+    def headings(self, system: System) -> list[str]:
+        """The headings with units, as the workbook shows them."""
+        units = ((title, kind.unit(system) if kind else "") for title, kind in self.columns)
+        return [f"{title} ({unit})" if unit else title for title, unit in units]
+
+
+def as_rows(value: Any) -> list[Any]:
+    """A cell or a range in any host's form, as rows of cells."""
+    if isinstance(value, np.ndarray):
+        value = value.tolist()
+    if not isinstance(value, list | tuple):
+        return [[value]]
+    if not value or not isinstance(value[0], list | tuple):
+        return [list(value)]
+    return value if isinstance(value, list) else list(value)
+
+
+def show(base: float, kind: Kind, system: System) -> str:
+    """A value for a message: four significant figures and its unit."""
+    number = f"{from_base(base, kind, system):.4g}"
+    return f"{number} {kind.unit(system)}".rstrip()
+
+
+# --- the declaration --------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Parameter:
+    """One argument of a formula, as every host shows it."""
+
+    name: str
+    reader: Reader
+    help: str
+    required: bool
+    default: Any = None
+    variadic: bool = False
+
+    @property
+    def words(self) -> str:
+        """The name in plain words."""
+        return self.name.replace("_", " ")
+
+    def default_shown(self, system: System) -> str:
+        """The default in the workbook's unit, or empty."""
+        if self.default is None:
+            return ""
+        if isinstance(self.reader, Quantity):
+            return show(self.default, self.reader.kind, system)
+        return str(self.default)
+
+    def help_shown(self, system: System) -> str:
+        """The help text with the unit of a bare number, the choices and the default."""
+        parts = [self.help.rstrip(".")]
+        if self.reader.choices:
+            parts.append("one of " + ", ".join(f'"{choice}"' for choice in self.reader.choices))
+        elif self.reader.label(system) and self.reader.label(system) != "text":
+            parts.append(self.reader.label(system))
+        if self.default is not None:
+            parts.append(f"{self.default_shown(system)} when left out")
+        return "; ".join(parts) + "."
+
+
+UNITS = Parameter(
+    "units",
+    Choice(*SYSTEMS),
+    "Unit system of bare numbers in this call.",
+    required=False,
+    default="US",
+)
+
+
+@dataclass(frozen=True)
+class Example:
+    """A call as an estimator would type it, and what the cell shows."""
+
+    call: str
+    gives: float | str | tuple[Any, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Formula:
+    """A trade function under its workbook name, with all that a host needs to show and call it."""
+
+    name: str
+    family: Family
+    summary: str
+    function: Callable[..., Any]
+    parameters: tuple[Parameter, ...]
+    result: Any
+    example: Example
+    source: str
+    no_answer: str
+    vectorised: bool
+    dimensional: bool = field(default=False)
+
+    @property
+    def workbook_name(self) -> str:
+        """The name in a cell: ``STILL_DOORMASS``."""
+        return PREFIX + self.name
+
+    @property
+    def arguments(self) -> tuple[Parameter, ...]:
+        """All arguments as the workbook sees them, ``units`` last."""
+        return (*self.parameters, UNITS) if self.dimensional else self.parameters
+
+    @property
+    def signature(self) -> str:
+        """The call with optional arguments in brackets."""
+        words = [argument.words + ("…" if argument.variadic else "") for argument in self.arguments]
+        shown = [w if a.required else f"[{w}]" for w, a in zip(words, self.arguments, strict=True)]
+        return f"{self.workbook_name}({', '.join(shown)})"
+
+    def result_unit(self, system: System) -> str:
+        """The unit of the result; empty for text, tables and plain numbers."""
+        if isinstance(self.result, Quantity):
+            return self.result.kind.unit(system)
+        if isinstance(self.result, Vector):
+            return self.result.each.kind.unit(system)
+        return ""
+
+    def system_of(self, values: Sequence[Any]) -> System:
+        """The unit system a call asks for.
+
+        Raises:
+            FormulaError: If ``units`` is neither "US" nor "SI".
+        """
+        place = len(self.parameters)
+        if not self.dimensional or len(values) <= place or is_blank(values[place]):
+            return "US"
+        unit_cells = as_rows(values[place])
+        system: System = UNITS.reader.read(unit_cells[0][0], "units", "US")
+        return system
+
+    def __call__(self, *values: Any) -> CellResult:
+        """Call with cell values; the answer is a cell value, rows of them, or an :class:`ErrorValue`."""
+        try:
+            return self._evaluate(values)
+        except FormulaError as error:
+            return error.value
+        except (ArithmeticError, ValueError, TypeError, LookupError) as error:
+            return ErrorValue(Code.VALUE, f"{self.workbook_name} failed on these inputs ({error})")
+
+    def _evaluate(self, values: tuple[Any, ...]) -> CellResult:
+        parameters = self.parameters
+        variadic = bool(parameters) and parameters[-1].variadic
+        if not variadic and len(values) > len(parameters) + self.dimensional:
+            raise NotUnderstood(f"{self.workbook_name} takes at most {len(parameters) + self.dimensional} arguments")
+        system = self.system_of(values) if self.dimensional else "US"
+        if variadic:
+            parameters = parameters[:-1] + parameters[-1:] * max(0, len(values) - len(parameters) + 1)
+        taken: list[Any] = []
+        spread: list[tuple[int, Parameter, list[list[Any]]]] = []
+        count = len(values)
+        for place, parameter in enumerate(parameters):
+            value = values[place] if place < count else None
+            reader = parameter.reader
+            if value is None or (type(value) is str and not value):
+                if parameter.required:
+                    raise Missing(f"{parameter.words} is blank: {_needed(reader, system)}")
+                taken.append(parameter.default)
+                continue
+            if reader.broadcasts and isinstance(value, list | tuple | np.ndarray):
+                rows = as_rows(value)
+                if len(rows) != 1 or len(rows[0]) != 1:
+                    spread.append((place, parameter, rows))
+                    taken.append(None)
+                    continue
+                value = rows[0][0]
+                if is_blank(value) and not parameter.required:
+                    taken.append(parameter.default)
+                    continue
+            taken.append(reader.read(value, parameter.words, system))
+        if spread:
+            return self._spread(taken, spread, system)
+        return self._write(self.function(*taken), system)
+
+    def _spread(
+        self, taken: list[Any], spread: list[tuple[int, Parameter, list[list[Any]]]], system: System
+    ) -> CellResult:
+        """A call with ranges: an answer for each place, an error only where an input is wrong."""
+        try:
+            shape = np.broadcast_shapes(*((len(rows), len(rows[0])) for _, _, rows in spread))
+        except ValueError:
+            sizes = ", ".join(f"{p.words} {len(rows)} × {len(rows[0])}" for _, p, rows in spread)
+            raise NotUnderstood(f"the ranges differ in size: {sizes} (rows × columns)") from None
+        problems: Problems = {}
+        words: list[int] = []
+        for place, parameter, rows in spread:
+            column, found = _read_spread(parameter, list(chain.from_iterable(rows)), system)
+            column = column.reshape(len(rows), len(rows[0]))
+            if found:
+                positions = np.arange(column.size).reshape(column.shape)
+                for index, source in enumerate(np.broadcast_to(positions, shape).ravel().tolist()):
+                    if source in found:
+                        problems.setdefault(index, found[source])
+            if column.dtype == object:
+                words.append(place)
+            taken[place] = column
+        places = [place for place, _, _ in spread]
+        if not problems and not words and self.vectorised and isinstance(self.result, Quantity):
+            answer = np.broadcast_to(np.asarray(self.function(*taken), dtype=np.float64), shape)
+            return self._write_array(answer, system)
+        flat = {place: np.broadcast_to(taken[place], shape).ravel() for place in places}
+        answers: list[Any] = [None] * int(np.prod(shape))
+        for index, error in problems.items():
+            answers[index] = error.value
+        for group in self._groups(flat, words, [i for i in range(len(answers)) if i not in problems]):
+            arguments = list(taken)
+            for place in places:
+                column = flat[place][group]
+                arguments[place] = column[0] if place in words or len(group) == 1 else column
+            results = self._answers(arguments, len(group), system)
+            for index, result in zip(group, results, strict=True):
+                answers[index] = result
+        return self._shaped(answers, shape)
+
+    def _groups(self, flat: Mapping[int, npt.NDArray[Any]], words: list[int], good: list[int]) -> Iterable[list[int]]:
+        """Places that one vectorised call can answer: alike in every argument that is a word."""
+        if not self.vectorised or not isinstance(self.result, Quantity):
+            return [[index] for index in good]
+        groups: dict[tuple[Any, ...], list[int]] = {}
+        for index in good:
+            groups.setdefault(tuple(flat[place][index] for place in words), []).append(index)
+        return groups.values()
+
+    def _answers(self, arguments: list[Any], count: int, system: System) -> list[Any]:
+        """The cells for one group; a refusal is the answer for each place in it."""
+        try:
+            if count == 1:
+                return [self._write(self.function(*(_unwrapped(a) for a in arguments)), system)]
+            answer = np.broadcast_to(np.asarray(self.function(*arguments), dtype=np.float64), (count,))
+            return list(chain.from_iterable(self._write_array(answer[None, :], system)))
+        except FormulaError as error:
+            return [error.value] * count
+
+    def _shaped(self, answers: list[Any], shape: tuple[int, ...]) -> CellResult:
+        """Answers for each place as rows; a place that gives a row of its own needs a column of inputs."""
+        if any(isinstance(answer, list) for answer in answers):
+            if shape[1] != 1 or any(isinstance(answer, list) and len(answer) != 1 for answer in answers):
+                raise NotUnderstood(
+                    f"{self.workbook_name} gives several cells for each input: give a single column, or one at a time"
+                )
+            width = max(len(answer[0]) for answer in answers if isinstance(answer, list))
+            return [answer[0] if isinstance(answer, list) else [answer] * width for answer in answers]
+        return [answers[row * shape[1] : (row + 1) * shape[1]] for row in range(shape[0])]
+
+    def _write(self, answer: Any, system: System) -> CellResult:
+        """A function's answer as cells."""
+        result = self.result
+        if isinstance(result, Quantity):
+            if isinstance(answer, np.ndarray) and answer.ndim:
+                return self._write_array(np.atleast_2d(answer), system)
+            factor, offset = result.kind.scales[system]
+            value = float((answer - offset) / factor)
+            if math.isfinite(value):
+                return value
+            raise OutOfRange(self.no_answer)
+        if isinstance(result, Vector):
+            return self._write_array(np.atleast_2d(np.asarray(answer, dtype=np.float64)), system, result.each.kind)
+        if isinstance(result, Table):
+            kinds = [kind for _, kind in result.columns]
+            return [
+                list(result.headings(system)),
+                *([_cell(value, kind, system) for value, kind in zip(row, kinds, strict=True)] for row in answer),
+            ]
+        return answer  # type: ignore[no-any-return]
+
+    def _write_array(
+        self, answer: npt.NDArray[np.float64], system: System, kind: Kind | None = None
+    ) -> list[list[Any]]:
+        """An array of answers as rows of cells; a place without an answer is an error there."""
+        factor, offset = (kind or self.result.kind).scales[system]
+        values = (answer - offset) / factor
+        rows = _rows_of(values)
+        if not np.isfinite(values).all():
+            nothing = ErrorValue(Code.NUMBER, self.no_answer)
+            rows = [[value if math.isfinite(value) else nothing for value in row] for row in rows]
+        return rows
+
+
+def _rows_of(values: npt.NDArray[np.float64]) -> list[list[Any]]:
+    """An array as rows of plain floats. The collector rests meanwhile: it would walk every new row many times over."""
+    resting = gc.isenabled()
+    gc.disable()
+    try:
+        rows: list[list[Any]] = values.tolist()
+        return rows
+    finally:
+        if resting:
+            gc.enable()
+
+
+def _needed(reader: Reader, system: System) -> str:
+    if isinstance(reader, Quantity):
+        return reader.needed(system)
+    if reader.choices:
+        return "give one of " + ", ".join(f'"{choice}"' for choice in reader.choices)
+    label = reader.label(system)
+    return f"give {label}" if label else "give a value"
+
+
+def _unwrapped(argument: Any) -> Any:
+    """A number taken out of an array as a plain float, so that a scalar call sees what it would see alone."""
+    return float(argument) if isinstance(argument, np.floating) else argument
+
+
+def _read_spread(parameter: Parameter, cells: list[Any], system: System) -> tuple[npt.NDArray[Any], Problems]:
+    """The cells of a range as a column of arguments; blanks of an optional argument take its default."""
+    reader = parameter.reader
+    if isinstance(reader, Quantity):
+        default = np.nan if parameter.default is None else parameter.default
+        if not parameter.required and any(is_blank(cell) for cell in cells):
+            read, problems = reader.read_all([cell for cell in cells if not is_blank(cell)], parameter.words, system)
+            kept = [index for index, cell in enumerate(cells) if not is_blank(cell)]
+            column = np.full(len(cells), default)
+            column[kept] = read
+            return column, {kept[index]: error for index, error in problems.items()}
+        return reader.read_all(cells, parameter.words, system)
+    column = np.full(len(cells), parameter.default, dtype=object)
+    found: Problems = {}
+    for index, cell in enumerate(cells):
+        if is_blank(cell) and not parameter.required:
+            continue
+        try:
+            column[index] = reader.read(cell, parameter.words, system)
+        except FormulaError as error:
+            found[index] = error
+    return column, found
+
+
+def _cell(value: Any, kind: Kind | None, system: System) -> Cell:
+    """One value of a table as a cell."""
+    if kind is None or isinstance(value, str):
+        return "" if value is None else value
+    if value is None:
+        return ""
+    number = from_base(float(value), kind, system)
+    return number if math.isfinite(number) else ErrorValue(Code.NUMBER, "no answer in this row")
+
+
+DECLARED: Final[list[Formula]] = []
+"""Every formula, in the order in which its module was imported."""
+
+Function = TypeVar("Function", bound=Callable[..., Any])
+
+
+def formula(
+    name: str,
+    *,
+    family: Family,
+    summary: str,
+    example: tuple[str, Any],
+    source: str,
+    no_answer: str = "these inputs have no answer",
+    vectorised: bool = True,
+) -> Callable[[Function], Function]:
+    """Declare a trade function as the workbook formula ``STILL_<name>``; the function itself stays as it was.
+
+    Args:
+        name: The workbook name without its prefix: capitals only.
+        family: The family it is listed under.
+        summary: One line that says what it gives.
+        example: A call as typed in a cell without its ``=``, and the value it shows; for rows of cells, the first row.
+        source: The publication it follows, or "common practice, no source".
+        no_answer: The reason told where the function gives NaN.
+        vectorised: False where the function takes single numbers only; ranges are then taken cell by cell.
+    """
+
+    def declare(function: Function) -> Function:
+        hints = typing.get_type_hints(function, include_extras=True)
+        helps = argument_helps(inspect.getdoc(function) or "")
+        parameters = tuple(
+            Parameter(
+                parameter.name,
+                _annotated(hints[parameter.name], f"{name}.{parameter.name}"),
+                helps.get(parameter.name, ""),
+                required=parameter.default is parameter.empty and parameter.kind is not parameter.VAR_POSITIONAL,
+                default=None if parameter.default is parameter.empty else parameter.default,
+                variadic=parameter.kind is parameter.VAR_POSITIONAL,
+            )
+            for parameter in inspect.signature(function).parameters.values()
+        )
+        result = _annotated(hints["return"], f"{name} result")
+        DECLARED.append(
+            Formula(
+                name,
+                family,
+                summary,
+                function,
+                parameters,
+                result,
+                Example(*example),
+                source,
+                no_answer,
+                vectorised,
+                any(parameter.reader.dimensional for parameter in parameters) or _dimensional(result),
+            )
+        )
+        return function
+
+    return declare
+
+
+def _dimensional(result: Any) -> bool:
+    if isinstance(result, Table):
+        return any(kind is not None and kind.us != kind.si for _, kind in result.columns)
+    return isinstance(result, Reader) and result.dimensional
+
+
+def _annotated(hint: Any, place: str) -> Any:
+    """The reader or result form in an annotation, also where None is allowed beside it."""
+    if typing.get_origin(hint) in (typing.Union, types.UnionType):
+        for option in typing.get_args(hint):
+            if typing.get_origin(option) is typing.Annotated:
+                return _annotated(option, place)
+    if typing.get_origin(hint) is typing.Annotated:
+        for note in hint.__metadata__:
+            if isinstance(note, Reader | Table):
+                return note
+    raise TypeError(f"{place} has no annotation that says how a cell is read")
+
+
+def argument_helps(doc: str) -> dict[str, str]:
+    """The description of each argument in a docstring's ``Args`` section, without the unit in brackets."""
+    section = re.search(r"^Args:\n((?:[ \t]+.*\n?|\n)+)", doc, re.MULTILINE)
+    if not section:
+        return {}
+    helps = re.findall(r"^    \*?(\w+): ((?:.|\n(?=        ))+)", section[1], re.MULTILINE)
+    return {name: re.sub(r"\s*\[[^\]]*\]", "", " ".join(text.split())) for name, text in helps}

@@ -1,0 +1,348 @@
+"""Units of the trade: one registry, the kinds of quantity a workbook holds, and text such as ``2'-6"``.
+
+A *kind* is what a number stands for: a room length, a duct size, a mass per area. Each kind has a default unit
+in the US and in the SI workbook system and a base unit in which trade functions compute. Bare numbers cost one
+multiplication; text is parsed once and remembered.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from fractions import Fraction
+from functools import cache, cached_property, lru_cache
+from importlib.resources import files
+from typing import TYPE_CHECKING, Any, Final, Literal
+
+if TYPE_CHECKING:
+    import pint
+
+System = Literal["US", "SI"]
+SYSTEMS: Final[tuple[System, ...]] = ("US", "SI")
+
+
+class QuantityError(ValueError):
+    """Text or a number that cannot be read as the kind of quantity asked for; the message says what to write."""
+
+
+class Kind:
+    """What a number stands for, with its unit in each workbook system and the unit trade functions compute in.
+
+    Args:
+        name: Plain words, used in messages: "mass per area".
+        us: Default unit of a bare number in a US workbook, as it is shown; empty for a plain number.
+        si: The same for an SI workbook.
+        base: Unit of the values that trade functions take and give.
+        difference: True for a temperature difference, where ``10 °F`` means an interval.
+        listed: False for a kind made for one conversion, which no message should name.
+    """
+
+    def __init__(
+        self, name: str, us: str, si: str, base: str, *, difference: bool = False, listed: bool = True
+    ) -> None:
+        self.name = name
+        self.us = us
+        self.si = si
+        self.base = base
+        self.difference = difference
+        if listed:
+            KINDS[name] = self
+
+    def __repr__(self) -> str:
+        return f"Kind({self.name!r}, us={self.us!r}, si={self.si!r})"
+
+    @property
+    def a_name(self) -> str:
+        """The name with its article."""
+        return f"{'an' if self.name[0] in 'aeiou' else 'a'} {self.name}"
+
+    def unit(self, system: System) -> str:
+        """The unit of a bare number in this workbook system."""
+        return self.us if system == "US" else self.si
+
+    @cached_property
+    def scales(self) -> dict[System, tuple[float, float]]:
+        """Factor and offset from each system's default unit to the base unit."""
+        return {"US": _scale(self.us, self), "SI": _scale(self.si, self)}
+
+    @cached_property
+    def dimensions(self) -> dict[str, object]:
+        """Powers of the base dimensions, as the registry gives them; empty for a plain number."""
+        return dict(_parse_unit(self.base, self).dimensionality) if self.base else {}
+
+    @cached_property
+    def write_like(self) -> str:
+        """The units to suggest in a message."""
+        return self.us if self.us == self.si else f"{self.us} or {self.si}"
+
+
+KINDS: Final[dict[str, Kind]] = {}
+
+
+NUMBER = Kind("number", "", "", "")
+COUNT = Kind("count", "", "", "")
+SHARE = Kind("share", "", "", "")
+MONEY = Kind("money", "", "", "")
+ROOM_LENGTH = Kind("room length", "ft", "m", "m")
+LENGTH = Kind("length", "in", "mm", "m")
+AREA = Kind("area", "ft²", "m²", "m²")
+SMALL_AREA = Kind("opening area", "in²", "mm²", "m²")
+VOLUME = Kind("volume", "ft³", "m³", "m³")
+MASS = Kind("mass", "lb", "kg", "kg")
+SURFACE_MASS = Kind("mass per area", "lb/ft²", "kg/m²", "kg/m²")
+DENSITY = Kind("density", "lb/ft³", "kg/m³", "kg/m³")
+FORCE = Kind("force", "lbf", "N", "N")
+AIRFLOW = Kind("airflow", "cfm", "L/s", "m³/s")
+AREA_AIRFLOW = Kind("airflow per area", "cfm/ft²", "L/s/m²", "m/s")
+AIR_SPEED = Kind("air velocity", "fpm", "m/s", "m/s")
+PRESSURE = Kind("pressure", "in.wg", "Pa", "Pa")
+FRICTION_RATE = Kind("pressure per length", "in.wg/ft", "Pa/m", "Pa/m")
+HEAT = Kind("heat", "Btu/h", "W", "W")
+ELECTRIC_POWER = Kind("electric power", "W", "W", "W")
+VOLTAGE = Kind("voltage", "V", "V", "V")
+CURRENT = Kind("current", "A", "A", "A")
+TEMPERATURE = Kind("temperature", "°F", "°C", "°C")
+TEMPERATURE_DIFFERENCE = Kind("temperature difference", "°F", "K", "K", difference=True)
+FREQUENCY = Kind("frequency", "Hz", "Hz", "Hz")
+LEVEL = Kind("level", "dB", "dB", "dB")
+ABSORPTION_AREA = Kind("absorption area", "ft²", "m²", "m²")
+ALTITUDE = Kind("altitude", "ft", "m", "m")
+MINUTES = Kind("time", "min", "min", "min")
+HOURS = Kind("working time", "h", "h", "h")
+PARTS_PER_MILLION = Kind("concentration", "ppm", "ppm", "ppm")
+ANGLE = Kind("angle", "deg", "deg", "deg")
+
+
+# --- reading text -----------------------------------------------------------------------------------------------------
+
+_NUMBER = r"\d+(?:\.\d*)?(?:[eE][+-]?\d{1,2})?|\.\d+(?:[eE][+-]?\d{1,2})?"
+_MIXED = rf"(?:(?:\d+(?:\s+|\s*-\s*))?\d+\s*/\s*\d+|{_NUMBER})"
+_PLAIN = re.compile(rf"(?P<sign>[+-]?)\s*(?P<number>{_MIXED})\s*(?P<unit>[^\d\s/].*)?", re.DOTALL)
+_FEET_AND_INCHES = re.compile(
+    rf"(?P<sign>[+-]?)\s*(?P<feet>{_NUMBER})\s*(?:'|ft\.?|feet|foot)\s*-?\s*(?P<inches>{_MIXED})\s*(?:\"|in\.?|inch|inches)",
+    re.IGNORECASE,
+)
+_UNIT_TEXT = re.compile(r"[^\W\d_]([\w ./*^·%\"°-]|²|³)*|[°%'\"]\w*")
+
+# Spellings the trade uses for a unit, where the registry has another or reads the letters as something else.
+_SPELLINGS: Final[dict[str, str]] = {
+    spelling: unit
+    for unit, spellings in {
+        "ft": ("'", "ft.", "feet"),
+        "in": ('"', "in.", "inches"),
+        "ft**2": ("sq ft", "sq. ft", "sq. ft.", "sqft", "sf"),
+        "in**2": ("sq in", "sq. in", "sq. in."),
+        "m**2": ("sq m", "sqm"),
+        "ft**3": ("cu ft", "cuft", "cf"),
+        "m**3": ("cu m",),
+        "lb": ("lbs", "lbs.", "lb.", "pounds"),
+        "kg": ("kgs",),
+        "in_wg": ("in.wg", "in wg", "in. wg", "in w.g.", "in. w.g.", "inwc", "in wc", "in. wc", '"wg', '"wc'),
+        "in_wg/ft": ("in.wg/ft", "in wg/ft"),
+        "Pa": ("pa",),
+        "Pa/m": ("pa/m",),
+        "cfm/ft**2": ("cfm/ft²", "cfm/sf"),
+        "liter/s": ("l/s", "lps"),
+        "liter/s/m**2": ("l/s/m²", "l/s/m2"),
+        "Btu/h": ("btuh", "btu/h", "btu/hr"),
+        "W": ("w",),
+        "kW": ("kw",),
+        "V": ("v",),
+        "A": ("a",),
+        "Hz": ("hz",),
+        "kHz": ("khz",),
+        "dB": ("db",),
+        "min": ("mins", "minutes"),
+        "h": ("hr", "hrs", "hours"),
+        "sabin": ("sabins",),
+        "degF": ("°f", "f", "deg f", "degf"),
+        "degC": ("°c", "c", "deg c", "degc"),
+        "K": ("k",),
+        "degree": ("°", "deg"),
+        "N": ("n",),
+        "percent": ("%",),
+    }.items()
+    for spelling in spellings
+}
+
+
+@cache
+def registry() -> pint.UnitRegistry[Any]:
+    """The one registry of units, with the trade's own definitions added."""
+    import pint
+
+    # Exact fractions, so that a conversion factor is the nearest float to the defined one.
+    units: pint.UnitRegistry[Any] = pint.UnitRegistry(non_int_type=Fraction)
+    units.load_definitions(files("stillbook").joinpath("data/units.txt").read_text("utf-8").splitlines())
+    return units
+
+
+@lru_cache(maxsize=8192)
+def read_text(text: str, kind: Kind, system: System = "US") -> float:
+    """Read text such as ``36 in``, ``2'-6"``, ``5/8"``, ``2.2 lb/ft2`` or ``30 cfm`` in the kind's base unit.
+
+    Text without a unit is taken in the system's default unit. Fractions and feet with inches are understood.
+
+    Raises:
+        QuantityError: If the text is not a number with a unit, or its unit measures another kind of quantity; the
+            message names both kinds.
+
+    >>> read_text('2\\'-6"', LENGTH)
+    0.762
+    >>> round(read_text("2.2 psf", SURFACE_MASS), 4)
+    10.7413
+    >>> read_text("88 lb", SURFACE_MASS)
+    Traceback (most recent call last):
+    ...
+    stillbook.quantities.QuantityError: "88 lb" is a mass where a mass per area is needed (lb/ft² or kg/m²)
+    """
+    clean = _clean(text)
+    if re.search(r"\d,\d", clean):
+        raise QuantityError(f'"{_short(text)}" has a comma inside the number: write a point for decimals, as in 1.5 m')
+    if match := _FEET_AND_INCHES.fullmatch(clean):
+        value = _sign(match) * (_number(match["feet"]) * 12.0 + _number(match["inches"]))
+        return _convert(value, "in", kind, text)
+    match = _PLAIN.fullmatch(clean)
+    if match is None:
+        raise QuantityError(f'"{_short(text)}" is not understood as {kind.a_name}{_suggestion(kind)}')
+    value = _sign(match) * _number(match["number"])
+    unit = (match["unit"] or "").strip()
+    if not unit:
+        factor, offset = kind.scales[system]
+        return value * factor + offset
+    return _convert(value, unit, kind, text)
+
+
+def convert(text: str, unit: str) -> float:
+    """The value of a quantity given as text, in any other unit of the same dimensions.
+
+    >>> round(convert("30 cfm", "L/s"), 4)
+    14.1584
+
+    Raises:
+        QuantityError: If either is not understood, or they measure different kinds of quantity.
+    """
+    target = Kind(f"quantity in {unit}", unit, unit, unit, listed=False)
+    factor, offset = _scale(unit, target)
+    return (read_text(text, target) - offset) / factor
+
+
+def to_base(value: float, kind: Kind, system: System) -> float:
+    """A bare number in the system's default unit, in the kind's base unit."""
+    factor, offset = kind.scales[system]
+    return value * factor + offset
+
+
+def from_base(value: float, kind: Kind, system: System) -> float:
+    """A value in the kind's base unit, in the system's default unit."""
+    factor, offset = kind.scales[system]
+    return (value - offset) / factor
+
+
+def _clean(text: str) -> str:
+    """One spelling for primes, dashes, spaces, vulgar fractions and digit grouping."""
+    text = text.strip()
+    text = text.translate(str.maketrans("′’‘″”“–−\u00a0\u2009\u202f⁄", "'''\"\"\"--   /"))
+    text = re.sub(
+        r"(\d?)([¼½¾⅐-⅞])", lambda m: f"{m[1]}{' ' if m[1] else ''}{unicodedata.normalize('NFKC', m[2])}", text
+    ).replace("\u2044", "/")
+    text = text.replace("''", '"')
+    return re.sub(r"(?<=\d),(?=\d{3}(\D|$))", "", text)
+
+
+def _sign(match: re.Match[str]) -> float:
+    return -1.0 if match["sign"] == "-" else 1.0
+
+
+def _number(text: str) -> float:
+    """A decimal, a fraction or a mixed number: ``6``, ``1/2``, ``6 1/2``, ``6-1/2``."""
+    if "/" not in text:
+        return float(text)
+    whole, fraction = re.fullmatch(r"(?:(\d+)(?:\s+|\s*-\s*))?(\d+\s*/\s*\d+)", text.strip()).groups()  # type: ignore[union-attr]
+    top, bottom = (float(part) for part in fraction.split("/"))
+    if bottom == 0:
+        raise QuantityError(f'"{text}" divides by zero')
+    return float(whole or 0) + top / bottom
+
+
+def _convert(value: float, unit: str, kind: Kind, text: str) -> float:
+    """A value in a unit given as text, in the kind's base unit."""
+    parsed = _parse_unit(unit, kind)
+    if not _measures(parsed, kind):
+        raise QuantityError(
+            f'"{_short(text)}" is {_kind_of(parsed)} where {kind.a_name} is needed{_suggestion(kind, brackets=True)}'
+        )
+    factor, offset = _scale(unit, kind)
+    return value * factor + offset
+
+
+def _measures(unit: pint.Unit, kind: Kind) -> bool:
+    """Whether a unit measures this kind. Kinds without dimensions differ by their unit alone: dB is not ppm."""
+    if dict(unit.dimensionality) != kind.dimensions:
+        return False
+    if kind.dimensions:
+        return True
+    names = {"": ("percent",), "dB": ("decibel",), "ppm": ("ppm",), "deg": ("degree", "radian")}
+    return str(unit) in names[kind.base]
+
+
+@lru_cache(maxsize=1024)
+def _scale(unit: str, kind: Kind) -> tuple[float, float]:
+    """Factor and offset from a unit to the kind's base unit."""
+    if unit == kind.base:
+        return 1.0, 0.0
+    units = registry()
+    source = _parse_unit(unit, kind)
+    if not kind.base:
+        return float(units.convert(Fraction(1), source, "")), 0.0
+    base = _parse_unit(kind.base, kind)
+    if source == base:
+        return 1.0, 0.0
+    zero, one = (units.Quantity(Fraction(x), source).to(base).magnitude for x in (0, 1))
+    return float(one - zero), float(zero)
+
+
+@lru_cache(maxsize=1024)
+def _parse_unit(unit: str, kind: Kind) -> pint.Unit:
+    """A unit as the trade writes it, through the registry; letter case is forgiven where it leaves the kind right."""
+    import pint
+
+    spelled = " ".join(unit.split())
+    if not _UNIT_TEXT.fullmatch(spelled) or len(spelled) > 40:
+        raise QuantityError(f'the unit "{_short(unit)}" is not understood{_suggestion(kind)}')
+    spelled = _SPELLINGS.get(spelled.lower(), spelled)
+    spelled = re.sub(r"(?<=[A-Za-z])\^?([234])\b", r"**\1", spelled.replace("·", "*"))
+    if kind.difference and spelled in ("degF", "degC"):
+        spelled = f"delta_{spelled}"
+    found = []
+    for candidate in dict.fromkeys((spelled, spelled.lower())):
+        try:
+            found.append(registry().parse_units(candidate))
+        except (pint.errors.PintError, ValueError, TypeError, AttributeError, AssertionError):
+            continue
+    if not found:
+        raise QuantityError(f'the unit "{_short(unit)}" is not known{_suggestion(kind)}')
+    expected = _parse_unit(kind.base, kind).dimensionality if kind.base and unit != kind.base else None
+    return next((unit for unit in found if unit.dimensionality == expected), found[0])
+
+
+def _kind_of(unit: pint.Unit) -> str:
+    """The name, with its article, of the first kind with a unit's dimensions."""
+    dimensions = dict(unit.dimensionality)
+    if not dimensions:
+        bare = {"decibel": "a level", "ppm": "a concentration", "degree": "an angle", "radian": "an angle"}
+        return bare.get(str(unit), "a share")
+    for kind in KINDS.values():
+        if kind.base and kind.dimensions == dimensions:
+            return "a length" if kind is ROOM_LENGTH else kind.a_name
+    return f"a quantity in {unit:~P}"
+
+
+def _suggestion(kind: Kind, *, brackets: bool = False) -> str:
+    if not kind.us:
+        return "" if brackets else ": write a plain number"
+    return f" ({kind.write_like})" if brackets else f": write a number, or one with a unit such as {kind.write_like}"
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= 40 else text[:37] + "..."

@@ -25,7 +25,7 @@ from stillbook.tables import table
 
 @dataclass(frozen=True, slots=True)
 class Material:
-    """A row of the material table: density [kg/m³], and for a sheet its usual thickness [m] and surface mass [kg/m²]."""
+    """A row of the material table: density [kg/m³]; for a sheet, usual thickness [m] and surface mass [kg/m²]."""
 
     name: str
     group: str

@@ -332,6 +332,50 @@ class Vector(Reader):
 
 
 @dataclass(frozen=True, eq=False)
+class Columns(Reader):
+    """Rows of several columns, each of one kind, taken whole: a fan curve's airflow and pressure.
+
+    Rows that are blank throughout are passed over; the trade function takes a tuple of arrays, one a column.
+
+    Args:
+        columns: Heading of each column and how one of its values is read.
+    """
+
+    columns: tuple[tuple[str, Quantity], ...]
+    broadcasts = False
+
+    def __init__(self, *columns: tuple[str, Quantity]) -> None:
+        object.__setattr__(self, "columns", columns)
+
+    @property
+    def dimensional(self) -> bool:
+        return any(each.dimensional for _, each in self.columns)
+
+    def label(self, system: System) -> str:
+        return "rows of " + ", ".join(
+            f"{title} ({unit})" if (unit := each.label(system)) else title for title, each in self.columns
+        )
+
+    def read(self, value: Any, name: str, system: System) -> tuple[npt.NDArray[np.float64], ...]:
+        rows = as_rows(value)
+        if isinstance(rows[0][0], ErrorValue):
+            raise _reject(rows[0][0], name, "")
+        if len(rows[0]) != len(self.columns):
+            raise NotUnderstood(f"{name} has {len(rows[0])} columns: give {self.label(system)}")
+        filled = [(number, row) for number, row in enumerate(rows, start=1) if not all(is_blank(cell) for cell in row)]
+        if not filled:
+            raise Missing(f"{name} is blank: give {self.label(system)}")
+        read = [
+            [
+                each.read(cell, f"{name}, row {number}, {title}", system)
+                for cell, (title, each) in zip(row, self.columns, strict=True)
+            ]
+            for number, row in filled
+        ]
+        return tuple(np.array(read, dtype=np.float64).T)
+
+
+@dataclass(frozen=True, eq=False)
 class Anything(Reader):
     """A cell or range handed on as it is, errors too."""
 
@@ -454,6 +498,7 @@ class Formula:
     no_answer: str
     vectorised: bool
     dimensional: bool = field(default=False)
+    takes_units: bool = field(default=False)
 
     @property
     def workbook_name(self) -> str:
@@ -534,7 +579,13 @@ class Formula:
             taken.append(reader.read(value, parameter.words, system))
         if spread:
             return self._spread(taken, spread, system)
-        return self._write(self.function(*taken), system)
+        return self._write(self._ask(taken, system), system)
+
+    def _ask(self, arguments: Sequence[Any], system: System) -> Any:
+        """The trade function's answer; it is told the unit system only if it takes a keyword ``units``."""
+        if self.takes_units:
+            return self.function(*arguments, units=system)
+        return self.function(*arguments)
 
     def _spread(
         self, taken: list[Any], spread: list[tuple[int, Parameter, list[list[Any]]]], system: System
@@ -560,7 +611,7 @@ class Formula:
             taken[place] = column
         places = [place for place, _, _ in spread]
         if not problems and not words and self.vectorised and isinstance(self.result, Quantity):
-            answer = np.broadcast_to(np.asarray(self.function(*taken), dtype=np.float64), shape)
+            answer = np.broadcast_to(np.asarray(self._ask(taken, system), dtype=np.float64), shape)
             return self._write_array(answer, system)
         flat = {place: np.broadcast_to(taken[place], shape).ravel() for place in places}
         answers: list[Any] = [None] * int(np.prod(shape))
@@ -589,8 +640,8 @@ class Formula:
         """The cells for one group; a refusal is the answer for each place in it."""
         try:
             if count == 1:
-                return [self._write(self.function(*(_unwrapped(a) for a in arguments)), system)]
-            answer = np.broadcast_to(np.asarray(self.function(*arguments), dtype=np.float64), (count,))
+                return [self._write(self._ask([_unwrapped(a) for a in arguments], system), system)]
+            answer = np.broadcast_to(np.asarray(self._ask(arguments, system), dtype=np.float64), (count,))
             return list(chain.from_iterable(self._write_array(answer[None, :], system)))
         except FormulaError as error:
             return [error.value] * count
@@ -718,6 +769,9 @@ def formula(
 ) -> Callable[[Function], Function]:
     """Declare a trade function as the workbook formula ``STILL_<name>``; the function itself stays as it was.
 
+    An argument without a default whose annotation allows None may be left blank in the middle of a call. A function
+    whose answer depends on the workbook's unit system, as standard sizes do, takes it as a keyword-only ``units``.
+
     Args:
         name: The workbook name without its prefix: capitals only.
         family: The family it is listed under.
@@ -730,17 +784,22 @@ def formula(
 
     def declare(function: Function) -> Function:
         hints = typing.get_type_hints(function, include_extras=True)
+        signature = inspect.signature(function).parameters
+        takes_units = "units" in signature and signature["units"].kind is inspect.Parameter.KEYWORD_ONLY
         helps = argument_helps(inspect.getdoc(function) or "")
         parameters = tuple(
             Parameter(
                 parameter.name,
                 _annotated(hints[parameter.name], f"{name}.{parameter.name}"),
                 helps.get(parameter.name, ""),
-                required=parameter.default is parameter.empty and parameter.kind is not parameter.VAR_POSITIONAL,
+                required=parameter.default is parameter.empty
+                and parameter.kind is not parameter.VAR_POSITIONAL
+                and type(None) not in typing.get_args(hints[parameter.name]),
                 default=None if parameter.default is parameter.empty else parameter.default,
                 variadic=parameter.kind is parameter.VAR_POSITIONAL,
             )
-            for parameter in inspect.signature(function).parameters.values()
+            for parameter in signature.values()
+            if parameter.kind is not parameter.KEYWORD_ONLY
         )
         result = _annotated(hints["return"], f"{name} result")
         DECLARED.append(
@@ -755,7 +814,8 @@ def formula(
                 source,
                 no_answer,
                 vectorised,
-                any(parameter.reader.dimensional for parameter in parameters) or _dimensional(result),
+                takes_units or any(parameter.reader.dimensional for parameter in parameters) or _dimensional(result),
+                takes_units,
             )
         )
         return function

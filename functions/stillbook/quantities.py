@@ -88,6 +88,8 @@ LENGTH = Kind("length", "in", "mm", "m")
 AREA = Kind("area", "ft²", "m²", "m²")
 SMALL_AREA = Kind("opening area", "in²", "mm²", "m²")
 VOLUME = Kind("volume", "ft³", "m³", "m³")
+BOX_VOLUME = Kind("box volume", "in³", "cm³", "m³")
+CONTAINER = Kind("container size", "fl oz", "mL", "m³")
 MASS = Kind("mass", "lb", "kg", "kg")
 SURFACE_MASS = Kind("mass per area", "lb/ft²", "kg/m²", "kg/m²")
 DENSITY = Kind("density", "lb/ft³", "kg/m³", "kg/m³")
@@ -135,6 +137,8 @@ _SPELLINGS: Final[dict[str, str]] = {
         "m**2": ("sq m", "sqm"),
         "ft**3": ("cu ft", "cuft", "cf"),
         "m**3": ("cu m",),
+        "in**3": ("cu in", "cu. in", "cu. in."),
+        "fluid_ounce": ("fl oz", "fl. oz", "fl. oz."),
         "lb": ("lbs", "lbs.", "lb.", "pounds"),
         "kg": ("kgs",),
         "in_wg": ("in.wg", "in wg", "in. wg", "in w.g.", "in. w.g.", "inwc", "in wc", "in. wc", '"wg', '"wc'),

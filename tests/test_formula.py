@@ -12,10 +12,12 @@ from stillbook.formula import (
     Choice,
     Code,
     ErrorValue,
+    Few,
     Floats,
     Formula,
     OutOfRange,
     Quantity,
+    Row,
     Table,
     Text,
     Vector,
@@ -289,3 +291,48 @@ def test_a_range_gives_what_its_cells_give_one_by_one(flows, width, system):
     together = speed([[flow] for flow in flows], width, width, None, None, system)
     apart = [[speed(flow, width, width, None, None, system)] for flow in flows]
     assert np.allclose(together, apart, rtol=1e-14, atol=0)
+
+
+@declared(vectorised=False)
+def sides(
+    levels: Annotated[tuple, Few(Quantity(LEVEL), 2)],
+    share: Annotated[float, Quantity(SHARE, least=0)] = 1.0,
+) -> Annotated[tuple, Row(("Each", LEVEL), ("Other", LEVEL))]:
+    """Sides.
+
+    Args:
+        levels: Level of one side, or of both.
+        share: Share.
+    """
+    return tuple(share * level for level in dict.fromkeys(levels))
+
+
+FEW = [
+    ((60,), 60.0),
+    (([[60, 50]],), [[60.0, 50.0]]),
+    (([[60], [50]],), [[60.0, 50.0]]),
+    (([[60, 60]],), 60.0),
+    (([[60], [50]], [[1], [2]]), [[60.0], [100.0]]),
+    (([[60], [50], [40]],), [[60.0], [50.0], [40.0]]),
+    (([[60, 50], [40, 40]],), [[60.0, 50.0], [40.0, ""]]),
+    (([[60, 50]], [[1], [2]]), [[60.0, 50.0], [120.0, 100.0]]),
+    ((60, [[1, 2]]), [[60.0, 120.0]]),
+]
+
+
+@pytest.mark.parametrize(("arguments", "expected"), FEW)
+def test_a_few_values_for_each_answer(arguments, expected):
+    assert sides(*arguments) == expected
+
+
+def test_an_error_in_a_schedule_fills_its_row():
+    answer = sides([[60, 50], [40, None], ["lots", 40]])
+    assert answer[0] == [60.0, 50.0]
+    assert [cell.code for cell in answer[1]] == [NA, NA]
+    assert "levels is blank" in answer[1][0].reason and "value 2 of 2" in answer[1][0].reason
+    assert [cell.code for cell in answer[2]] == [Code.VALUE, Code.VALUE]
+
+
+def test_a_row_of_too_many_values():
+    assert sides([[60, 50, 40]]).reason == "levels has 3 values: give 1 or 2"
+    assert sides.result_unit("US") == "dB"

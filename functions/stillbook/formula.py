@@ -332,6 +332,38 @@ class Vector(Reader):
 
 
 @dataclass(frozen=True, eq=False)
+class Few(Reader):
+    """One value or a few of one kind for each answer: the mass of one side of a wall, or of both.
+
+    A row or column of at most ``most`` cells is taken whole. Beside other ranges of several rows, and where it has more
+    rows than ``most`` or several rows and columns, each of its rows holds the values for the answer in that row. The
+    trade function takes a tuple.
+
+    Args:
+        each: How one value is read.
+        most: The number of values allowed for one answer.
+    """
+
+    each: Quantity
+    most: int
+
+    @property
+    def dimensional(self) -> bool:
+        return self.each.dimensional
+
+    def label(self, system: System) -> str:
+        return f"{self.each.label(system)}, one value or a range of up to {self.most}".lstrip(", ")
+
+    def is_schedule(self, rows: list[Any], beside_rows: bool) -> bool:
+        """Whether each row of a range is for an answer of its own; ``beside_rows``: other ranges have several rows."""
+        return len(rows) > 1 and (beside_rows or len(rows) > self.most or len(rows[0]) > 1)
+
+    def read(self, value: Any, name: str, system: System) -> tuple[float, ...]:
+        values = Vector(self.each, tuple(range(1, self.most + 1))).read(value, name, system)
+        return tuple(values.tolist())
+
+
+@dataclass(frozen=True, eq=False)
 class Columns(Reader):
     """Rows of several columns, each of one kind, taken whole: a fan curve's airflow and pressure.
 
@@ -408,6 +440,13 @@ class Table:
         """The headings with units, as the workbook shows them."""
         units = ((title, kind.unit(system) if kind else "") for title, kind in self.columns)
         return [f"{title} ({unit})" if unit else title for title, unit in units]
+
+
+class Row(Table):
+    """A result of a few cells side by side without headings, each of its own kind; the first is the main one.
+
+    A trade function gives a tuple, which may leave out cells at its end: one value alone is a single cell.
+    """
 
 
 def as_rows(value: Any) -> list[Any]:
@@ -518,11 +557,14 @@ class Formula:
         return f"{self.workbook_name}({', '.join(shown)})"
 
     def result_unit(self, system: System) -> str:
-        """The unit of the result; empty for text, tables and plain numbers."""
+        """The unit of the result, of a row its first cell's; empty for text, tables and plain numbers."""
         if isinstance(self.result, Quantity):
             return self.result.kind.unit(system)
         if isinstance(self.result, Vector):
             return self.result.each.kind.unit(system)
+        if isinstance(self.result, Row):
+            kind = self.result.columns[0][1]
+            return kind.unit(system) if kind else ""
         return ""
 
     def system_of(self, values: Sequence[Any]) -> System:
@@ -557,6 +599,7 @@ class Formula:
             parameters = parameters[:-1] + parameters[-1:] * max(0, len(values) - len(parameters) + 1)
         taken: list[Any] = []
         spread: list[tuple[int, Parameter, list[list[Any]]]] = []
+        few: list[tuple[int, Parameter, Few, list[Any]]] = []
         count = len(values)
         for place, parameter in enumerate(parameters):
             value = values[place] if place < count else None
@@ -568,6 +611,10 @@ class Formula:
                 continue
             if reader.broadcasts and isinstance(value, list | tuple | np.ndarray):
                 rows = as_rows(value)
+                if isinstance(reader, Few):
+                    few.append((place, parameter, reader, rows))
+                    taken.append(None)
+                    continue
                 if len(rows) != 1 or len(rows[0]) != 1:
                     spread.append((place, parameter, rows))
                     taken.append(None)
@@ -577,6 +624,12 @@ class Formula:
                     taken.append(parameter.default)
                     continue
             taken.append(reader.read(value, parameter.words, system))
+        beside_rows = any(len(rows) > 1 for _, _, rows in spread)
+        for place, parameter, reader, rows in few:
+            if reader.is_schedule(rows, beside_rows):
+                spread.append((place, parameter, [[row] for row in rows]))
+            else:
+                taken[place] = reader.read(rows, parameter.words, system)
         if spread:
             return self._spread(taken, spread, system)
         return self._write(self._ask(taken, system), system)
@@ -654,7 +707,7 @@ class Formula:
                     f"{self.workbook_name} gives several cells for each input: give a single column, or one at a time"
                 )
             width = max(len(answer[0]) for answer in answers if isinstance(answer, list))
-            return [answer[0] if isinstance(answer, list) else [answer] * width for answer in answers]
+            return [_filled(answer, width) for answer in answers]
         return [answers[row * shape[1] : (row + 1) * shape[1]] for row in range(shape[0])]
 
     def _write(self, answer: Any, system: System) -> CellResult:
@@ -670,6 +723,9 @@ class Formula:
             raise OutOfRange(self.no_answer)
         if isinstance(result, Vector):
             return self._write_array(np.atleast_2d(np.asarray(answer, dtype=np.float64)), system, result.each.kind)
+        if isinstance(result, Row):
+            cells = [_cell(value, kind, system) for value, (_, kind) in zip(answer, result.columns, strict=False)]
+            return [cells] if len(cells) > 1 else cells[0]  # type: ignore[return-value]
         if isinstance(result, Table):
             kinds = [kind for _, kind in result.columns]
             return [
@@ -689,6 +745,14 @@ class Formula:
             nothing = ErrorValue(Code.NUMBER, self.no_answer)
             rows = [[value if math.isfinite(value) else nothing for value in row] for row in rows]
         return rows
+
+
+def _filled(answer: CellResult, width: int) -> list[Any]:
+    """One answer as a row of this width: an error fills it, the cells a shorter answer leaves stay empty."""
+    if isinstance(answer, ErrorValue):
+        return [answer] * width
+    cells = answer[0] if isinstance(answer, list) else [answer]
+    return cells + [""] * (width - len(cells))
 
 
 def _rows_of(values: npt.NDArray[np.float64]) -> list[list[Any]]:

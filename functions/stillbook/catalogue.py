@@ -54,7 +54,7 @@ def check(declared: list[Formula]) -> Mapping[str, Formula]:
     for entry in declared:
         faults = {
             "is declared twice": entry.name in found,
-            "must be three or more capital letters and never read as a cell": not is_fit(entry.name),
+            "must be three or more capitals or digits and never read as a cell": not is_fit(entry.name),
             "has no docstring": not (entry.function.__doc__ or "").strip(),
             "has no summary": not entry.summary.strip(),
             "has no source": not entry.source.strip(),
@@ -69,8 +69,8 @@ def check(declared: list[Formula]) -> Mapping[str, Formula]:
 
 
 def is_fit(name: str) -> bool:
-    """Whether a name is safe in every host: capitals, and with or without its prefix no cell address."""
-    return bool(re.fullmatch(r"[A-Z]{3,28}", name)) and not re.fullmatch(r"[A-Z]{1,3}\d+", name)
+    """Whether a name is safe in every host: capitals and digits, and no cell address in either style."""
+    return bool(re.fullmatch(r"[A-Z][A-Z\d]{2,27}", name)) and not re.fullmatch(r"[A-Z]{1,3}\d+|R\d*C\d*", name)
 
 
 def find(name: str) -> Formula:

@@ -148,7 +148,7 @@ _SPELLINGS: Final[dict[str, str]] = {
         "cfm/ft**2": ("cfm/ft²", "cfm/sf"),
         "liter/s": ("l/s", "lps"),
         "liter/s/m**2": ("l/s/m²", "l/s/m2"),
-        "Btu/h": ("btuh", "btu/h", "btu/hr"),
+        "Btu_it/h": ("btuh", "btu/h", "btu/hr"),
         "W": ("w",),
         "kW": ("kw",),
         "V": ("v",),

@@ -239,9 +239,8 @@ def _table_mass(material: Material, thickness: float | None, name: str, system: 
     """Surface mass of a material from the table, at its usual thickness or one near it, or of a plain density."""
     if material.thickness is None or material.surface_mass is None:
         if thickness is None:
-            raise Missing(
-                f"{name}: {material.name} has no usual thickness: give it beside the name ({LENGTH.unit(system)})"
-            )
+            unit = LENGTH.unit(system)
+            raise Missing(f"{name}: {material.name} has no usual thickness: give one beside the name ({unit})")
         return material.density * thickness
     if thickness is None:
         return material.surface_mass

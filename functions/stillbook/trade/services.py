@@ -165,7 +165,7 @@ def penetration_leak(
     Args:
         hole: Diameter of the hole [m].
         cable_diameters: Outside diameters of the cables [m].
-        sealed: Share of the open area that sealant closes, as 0.9 or 90%; none when left out.
+        sealed: Share of the open area that sealant closes, as 0.9 or 90%.
         counts: How many there are of each; one when left out.
 
     Returns:
@@ -201,7 +201,7 @@ def box_leak(
         width: Outside width of a box [m].
         height: Outside height of a box [m].
         gap: Width of the gap between box and board, all round [m].
-        sealed: Share of the gap that sealant or putty closes, as 0.9 or 90%; none when left out.
+        sealed: Share of the gap that sealant or putty closes, as 0.9 or 90%.
     """
     ring = 2 * gap * (width + height + 2 * gap)
     return boxes * ring * (1 - sealed)
@@ -439,6 +439,6 @@ def circuit_amps(
     Args:
         watts: Load on the circuit [W].
         volts: Voltage of the circuit [V].
-        continuous: Share of the load that runs three hours or more, as 1 or 100%; all of it when left out.
+        continuous: Share of the load that runs three hours or more, as 1 or 100%.
     """
     return watts * (1 + _CONTINUOUS_EXTRA * continuous) / volts

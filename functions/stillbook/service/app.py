@@ -1,0 +1,242 @@
+"""The web application: its routes, and how they answer."""
+
+from __future__ import annotations
+
+import asyncio
+import multiprocessing
+import os
+import signal
+import time
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from importlib.resources import files
+from pathlib import Path
+from typing import Annotated, Any, Final
+
+from fastapi import Body, FastAPI, HTTPException, Request, Response
+from fastapi.exceptions import RequestValidationError
+from fastapi.openapi.utils import get_openapi
+from fastapi.responses import JSONResponse, RedirectResponse
+from fastapi.staticfiles import StaticFiles
+from fastapi_offline import FastAPIOffline
+from pydantic import BaseModel, ConfigDict, Field
+from starlette.types import Scope
+
+import stillbook
+from stillbook import __version__, catalogue, service
+from stillbook.service import discovery
+from stillbook.service.calls import VALUE_SCHEMA, Batch, Busy, Call, Workshop
+from stillbook.service.guard import PANEL, Access, Guard
+from stillbook.service.limits import Limits
+from stillbook.service.listing import Listing, listing
+from stillbook.service.recent import RecentErrors
+
+PANEL_FILES: Final = Path(str(files(stillbook).joinpath("hosts/web")))
+_SHOWN: Final = frozenset(
+    {".css", ".html", ".ico", ".js", ".json", ".map", ".mjs", ".png", ".svg", ".txt", ".woff2", ".xml"}
+)
+
+
+class Calls(BaseModel):
+    """Formula calls to answer in order."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    calls: list[Call]
+
+
+class Answers(BaseModel):
+    """An answer for each call, in the same order."""
+
+    answers: list[Any] = Field(json_schema_extra={"items": VALUE_SCHEMA})
+
+
+class RecentError(BaseModel):
+    """An error answer, with how often it was given lately."""
+
+    time: str = Field(description="When it was last given, in UTC.")
+    formula: str
+    code: str
+    reason: str
+    cell: str = Field(description="The cell that asked; empty where the host did not tell.")
+    count: int
+
+
+class Recent(BaseModel):
+    """The latest error answers of all workers, newest first. Very long reasons are cut."""
+
+    errors: list[RecentError]
+
+
+class Sizes(BaseModel):
+    """What one request may hold; a host that has more sends several."""
+
+    body_bytes: int
+    calls: int
+    cells: int = Field(description="Cells in the arguments of one call, and in its answer.")
+    text: int = Field(description="Characters in one cell.")
+    seconds: float = Field(description="After this time, calls not yet answered give an error.")
+
+
+class Health(BaseModel):
+    """The service runs."""
+
+    status: str = "ok"
+    version: str = __version__
+    process: int = Field(description="The worker that answered.")
+    limits: Sizes
+
+
+class Refusal(BaseModel):
+    """Why a request was not answered."""
+
+    detail: str
+
+
+class PanelFiles(StaticFiles):
+    """Files that a browser shows; whatever else lies in the folder stays unseen."""
+
+    async def get_response(self, path: str, scope: Scope) -> Response:
+        if Path(path).suffix not in _SHOWN and path not in ("", "."):
+            raise HTTPException(404, "there is no such file")
+        return await super().get_response(path, scope)
+
+
+_REFUSALS: Final[dict[int | str, dict[str, Any]]] = {
+    401: {"model": Refusal, "description": "The token is missing or wrong."},
+    403: {"model": Refusal, "description": "The request came under a foreign name or from another site's page."},
+}
+_CALL_REFUSALS: Final[dict[int | str, dict[str, Any]]] = {
+    **_REFUSALS,
+    200: {"model": Answers},
+    408: {"model": Refusal, "description": "The body did not arrive in time."},
+    413: {"model": Refusal, "description": "The body or the number of calls is too large."},
+    422: {"model": Refusal, "description": "The body is not JSON of the right form."},
+    503: {"model": Refusal, "description": "The service is busy: ask again."},
+}
+_EXAMPLE: Final = {
+    "calls": [
+        {"name": "QUANTITY", "arguments": ["36 in", "ft"]},
+        {"name": "STILL_QUANTITY", "arguments": ["36 in", {"error": "#N/A"}], "cell": "Shell!C7"},
+    ]
+}
+
+
+def create_app(
+    access: Access,
+    recent: RecentErrors,
+    limits: Limits | None = None,
+    record: discovery.Service | None = None,
+    panel: Path = PANEL_FILES,
+) -> FastAPI:
+    """The application of one worker.
+
+    Args:
+        access: Who may call.
+        recent: The list of recent errors, shared with the other workers.
+        limits: What a request may take.
+        record: What to write to the discovery file once the application is ready to answer.
+        panel: Folder of the browser add-in's files; served if it is there.
+    """
+    limits = limits or Limits()
+    shown: dict[str, bytes] = {}
+
+    @asynccontextmanager
+    async def lifespan(_: FastAPI) -> AsyncIterator[None]:
+        shown["catalogue"] = listing().model_dump_json().encode()
+        catalogue.call("QUANTITY", "1 in", "mm")  # reads the definitions of units, so that no caller waits for it
+        watch = asyncio.create_task(_end_without_parent(record))
+        if record is not None:
+            discovery.publish(record)
+        yield
+        watch.cancel()
+
+    app = FastAPIOffline(
+        title="Stillbook calculation service",
+        version=__version__,
+        description=(service.__doc__ or "").partition("\n\n")[2],
+        redoc_url=None,
+        swagger_ui_oauth2_redirect_url="/docs/oauth2-redirect",
+        lifespan=lifespan,
+    )
+    workshop = Workshop(limits.threads)
+    app.add_middleware(Guard, access=access, limits=limits)
+    app.add_exception_handler(RequestValidationError, _not_understood)
+    app.add_exception_handler(Exception, _failed)
+
+    @app.post("/calls", summary="Answer formula calls", responses=_CALL_REFUSALS)
+    async def answer_calls(asked: Annotated[Calls, Body(examples=[_EXAMPLE])], request: Request) -> Response:
+        """Answers come in the order of the calls. A call that fails gives an error with its code and reason."""
+        if len(asked.calls) > limits.calls:
+            raise HTTPException(413, f"the request has {len(asked.calls)} calls: send at most {limits.calls} at a time")
+        batch = Batch(asked.calls, limits, recent, time.monotonic() + limits.seconds)
+        if batch.is_quick():
+            batch.work()
+        else:
+            try:
+                await workshop.run(batch)
+            except Busy:
+                sentence = "the service is busy with earlier requests: ask again"
+                raise HTTPException(503, sentence, {"Retry-After": "1"}) from None
+        content = batch.json()
+        request.scope["stillbook.facts"] = {"calls": len(batch.calls), "errors": batch.errors}
+        return Response(content, media_type="application/json")
+
+    @app.get("/catalogue", summary="List every formula", responses=_REFUSALS | {200: {"model": Listing}})
+    async def list_formulas() -> Response:
+        """All that a host needs to show the formulas and to call them."""
+        return Response(shown["catalogue"], media_type="application/json")
+
+    @app.get("/recent-errors", summary="Tell why cells failed", responses=_REFUSALS)
+    async def recent_errors() -> Recent:
+        """The latest error answers of all workers, newest first."""
+        return Recent.model_validate({"errors": recent.newest_first()})
+
+    @app.get("/health", summary="Tell that the service runs", responses=_REFUSALS)
+    async def health() -> Health:
+        """Version, worker, and the sizes that a request may have."""
+        return Health(process=os.getpid(), limits=Sizes.model_validate(limits, from_attributes=True))
+
+    has_panel = panel.is_dir()
+    if has_panel:
+        app.mount(PANEL, PanelFiles(directory=panel, html=True))
+
+    @app.get("/", include_in_schema=False)
+    async def start_page() -> Response:
+        return RedirectResponse(f"{PANEL}/" if has_panel else "/docs")
+
+    def described() -> dict[str, Any]:
+        """The description, with the token that every route needs."""
+        if app.openapi_schema is None:
+            schema = get_openapi(title=app.title, version=app.version, description=app.description, routes=app.routes)
+            schema["components"]["securitySchemes"] = {"token": {"type": "http", "scheme": "bearer"}}
+            schema["security"] = [{"token": []}]
+            app.openapi_schema = schema
+        return app.openapi_schema
+
+    app.openapi = described  # type: ignore[method-assign]
+    return app
+
+
+async def _not_understood(_: Request, error: Exception) -> JSONResponse:
+    """What is wrong with a request's form, in one sentence that repeats nothing it holds."""
+    assert isinstance(error, RequestValidationError)
+    first = error.errors()[0]
+    place = ", ".join(str(part) for part in first["loc"])
+    return JSONResponse({"detail": f"{place}: {first['msg'][:200]}"}, 422)
+
+
+async def _failed(_: Request, __: Exception) -> JSONResponse:
+    return JSONResponse({"detail": "the service failed on this request: its log tells where"}, 500)
+
+
+async def _end_without_parent(record: discovery.Service | None) -> None:
+    """Stop a worker whose parent was killed: nobody else would."""
+    parent = multiprocessing.parent_process()
+    while parent is not None:
+        await asyncio.sleep(2)
+        if not parent.is_alive():
+            if record is not None:
+                discovery.withdraw(record.pid)
+            signal.raise_signal(signal.SIGTERM)
+            return

@@ -1,0 +1,187 @@
+"""Who may call: the token, the service's own names, its own origin; and how long and large a request's body may be."""
+
+from __future__ import annotations
+
+import asyncio
+import hmac
+import logging
+import time
+from dataclasses import dataclass
+from typing import Final
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.exceptions import HTTPException
+from starlette.responses import JSONResponse
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from stillbook.service import logs
+from stillbook.service.limits import Limits
+
+PANEL: Final = "/panel"
+DESCRIPTION: Final = ("/docs", "/openapi.json", "/static-offline-docs")
+_LOOPBACK: Final = ("127.0.0.1", "localhost", "[::1]")
+_USUAL_PORTS: Final = {"http": 80, "https": 443}
+
+_SAME_FOR_ALL: Final = {
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+}
+# Beside its own files the panel may load the script through which an add-in reaches its spreadsheet.
+_PANEL_POLICY: Final = (
+    "default-src 'self' https://appsforoffice.microsoft.com; style-src 'self' 'unsafe-inline'; "
+    "img-src 'self' data:; object-src 'none'; base-uri 'none'; form-action 'none'"
+)
+_DESCRIPTION_POLICY: Final = (
+    "default-src 'self'; script-src 'self' 'unsafe-inline'; style-src 'self' 'unsafe-inline'; "
+    "img-src 'self' data:; object-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+)
+
+
+@dataclass(frozen=True)
+class Access:
+    """What a request must show.
+
+    Args:
+        token: The secret that it carries.
+        hosts: The names by which it may call the service, with the port where that is not the usual one.
+        origins: The origins of pages that the service itself serves.
+    """
+
+    token: str
+    hosts: frozenset[str]
+    origins: frozenset[str]
+
+    @classmethod
+    def to(cls, address: str, token: str) -> Access:
+        """Access to a service at an address such as ``http://127.0.0.1:8347``, by that name or a loopback one."""
+        scheme, _, authority = address.partition("://")
+        name, _, port = authority.rpartition(":")
+        names = {name.lower(), *_LOOPBACK}
+        hosts = {f"{name}:{port}" for name in names}
+        if int(port) == _USUAL_PORTS[scheme]:
+            hosts |= names
+        return cls(token, frozenset(hosts), frozenset(f"{scheme}://{host}" for host in hosts))
+
+    def refusal(self, method: str, path: str, headers: Headers) -> tuple[int, str] | None:
+        """Status and sentence for a request that may not be answered; None for one that may."""
+        hosts = headers.getlist("host")
+        if len(hosts) != 1 or hosts[0].lower() not in self.hosts:
+            return 403, "this is not one of the service's own names: use the address that stillbook serve printed"
+        if any(origin.lower() not in self.origins for origin in headers.getlist("origin")):
+            return 403, "pages of other sites may not call this service"
+        if method in ("GET", "HEAD") and is_open(path):
+            return None
+        scheme, _, token = headers.get("authorization", "").partition(" ")
+        if scheme.lower() != "bearer" or not hmac.compare_digest(token.strip().encode(), self.token.encode()):
+            return (
+                401,
+                'the token is missing or wrong: send "Authorization: Bearer" with the token of the running service',
+            )
+        return None
+
+
+def is_open(path: str) -> bool:
+    """Whether a path needs no token, because nothing there is the user's."""
+    return path in ("/", PANEL, *DESCRIPTION) or path.startswith((f"{PANEL}/", f"{DESCRIPTION[2]}/"))
+
+
+class Guard:
+    """Middleware that lets through what :class:`Access` allows, bounds bodies, sets safe headers and logs requests."""
+
+    def __init__(self, app: ASGIApp, access: Access, limits: Limits) -> None:
+        self.app = app
+        self.access = access
+        self.limits = limits
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        started = time.monotonic()
+        headers = Headers(scope=scope)
+        path = scope["path"]
+        status = 500
+
+        async def noted(message: Message) -> None:
+            nonlocal status
+            if message["type"] == "http.response.start":
+                status = message["status"]
+                _set_headers(MutableHeaders(scope=message), path)
+            await send(message)
+
+        refusal = self.access.refusal(scope["method"], path, headers) or self._too_large(headers)
+        try:
+            if refusal is None:
+                await self.app(scope, self._bounded(receive), noted)
+            else:
+                await _refused(*refusal)(scope, receive, noted)
+        finally:
+            logs.event(
+                "request",
+                level=logging.INFO if status < 400 else logging.WARNING,
+                method=scope["method"],
+                route=_route(scope),
+                status=status,
+                milliseconds=round((time.monotonic() - started) * 1000, 2),
+                **scope.get("stillbook.facts", {}),
+            )
+
+    def _too_large(self, headers: Headers) -> tuple[int, str] | None:
+        told = headers.get("content-length", "0")
+        if not told.isdecimal() or int(told[:12]) > self.limits.body_bytes:
+            return 413, too_large(self.limits)
+        return None
+
+    def _bounded(self, receive: Receive) -> Receive:
+        """The request's body, refused once it is larger or later than the limits allow."""
+        size = 0
+        deadline = asyncio.get_running_loop().time() + self.limits.body_seconds
+        whole = False
+
+        async def bounded() -> Message:
+            nonlocal size, whole
+            if whole:
+                return await receive()
+            try:
+                async with asyncio.timeout_at(deadline):
+                    message = await receive()
+            except TimeoutError:
+                sentence = f"the body did not arrive within {self.limits.body_seconds:g} s: send the request again"
+                raise HTTPException(408, sentence) from None
+            size += len(message.get("body", b""))
+            if size > self.limits.body_bytes:
+                raise HTTPException(413, too_large(self.limits))
+            whole = not message.get("more_body", False)
+            return message
+
+        return bounded
+
+
+def too_large(limits: Limits) -> str:
+    """What to do about a body that is too large."""
+    return f"the request is larger than {limits.body_bytes} bytes: send fewer calls at a time, or smaller ranges"
+
+
+def _refused(status: int, sentence: str) -> JSONResponse:
+    headers = {"Connection": "close"} | ({"WWW-Authenticate": "Bearer"} if status == 401 else {})
+    return JSONResponse({"detail": sentence}, status, headers)
+
+
+def _set_headers(headers: MutableHeaders, path: str) -> None:
+    headers.update(_SAME_FOR_ALL)
+    if path.startswith(f"{PANEL}/"):
+        headers["Content-Security-Policy"] = _PANEL_POLICY
+        headers["Cache-Control"] = "no-cache"
+    elif path == DESCRIPTION[0]:
+        headers["Content-Security-Policy"] = _DESCRIPTION_POLICY
+    elif not is_open(path):
+        headers["Cache-Control"] = "no-store"
+
+
+def _route(scope: Scope) -> str:
+    """The route a request took. A path that is none of the service's own is not told: anything may stand in it."""
+    route = scope.get("route")
+    if route is not None:
+        return str(route.path)
+    return PANEL if scope["path"].startswith(f"{PANEL}/") else "other"

@@ -1,0 +1,255 @@
+"""The catalogue as JSON: all that a host needs to show every formula and to call it."""
+
+from __future__ import annotations
+
+import inspect
+from typing import Any, Final
+
+from openpyxl.formula.tokenizer import Token, Tokenizer
+from pydantic import BaseModel, Field
+
+from stillbook import __version__, catalogue
+from stillbook.formula import (
+    PREFIX,
+    Anything,
+    Choice,
+    Code,
+    Few,
+    Formula,
+    Parameter,
+    Quantity,
+    Reader,
+    Row,
+    Table,
+    Text,
+    Vector,
+)
+from stillbook.quantities import SYSTEMS, Kind, System, from_base
+
+Plain = float | str | bool | None
+
+
+class BySystem(BaseModel):
+    """A text for each unit system; alike where the system does not matter."""
+
+    US: str
+    SI: str
+
+
+class Argument(BaseModel):
+    """An argument of a formula."""
+
+    name: str
+    words: str = Field(description="The name in plain words, as messages use it.")
+    help: str = Field(description="What it means.")
+    help_shown: BySystem = Field(description="The help with unit, choices and default.")
+    form: str = Field(description="number, choice, text, any, or cells: a range with a form of its own.")
+    kind: str = Field(description="What a number stands for, such as mass per area; empty if not a number.")
+    unit: BySystem = Field(description="Unit of a bare number; empty for a plain number.")
+    label: BySystem = Field(description="Unit or form of a bare value, in words.")
+    choices: list[str] = Field(description="The words allowed, where it is a choice.")
+    required: bool
+    default: dict[System, Plain] = Field(description="The value when left out, in the unit of a bare number.")
+    default_shown: BySystem
+    repeats: bool = Field(description="Whether it may be given any number of times; only the last argument does.")
+    whole_range: bool = Field(description="Whether a range is one value; else it gives an answer for each cell.")
+
+
+class Column(BaseModel):
+    """A column of a result that has several."""
+
+    heading: BySystem
+    kind: str
+    unit: BySystem
+
+
+class Result(BaseModel):
+    """What a formula gives."""
+
+    form: str = Field(
+        description="number, text, row (values of one kind), cells (side by side) or table (with headings)."
+    )
+    kind: str
+    unit: BySystem
+    columns: list[Column] = Field(description="The columns of cells or of a table.")
+
+
+class Example(BaseModel):
+    """A call as an estimator would type it."""
+
+    call: str
+    arguments: list[Any] | None = Field(
+        description="Its arguments as the service takes them; null where one of them is itself a formula."
+    )
+    gives: Plain | list[Plain] = Field(description="What the cell shows; of several cells the first row.")
+
+
+class Entry(BaseModel):
+    """A formula."""
+
+    name: str = Field(description="The name without prefix, by which it is called.")
+    workbook_name: str = Field(description="The name as it is typed in a cell.")
+    family: str
+    summary: str
+    signature: str = Field(description="The call with optional arguments in brackets.")
+    arguments: list[Argument]
+    result: Result
+    dimensional: bool = Field(description="Whether it takes the unit system as its last argument.")
+    example: Example
+    source: str = Field(description="The publication it follows.")
+    no_answer: str = Field(description="The reason given where the inputs have no answer.")
+    docstring: str
+
+
+class Listing(BaseModel):
+    """Every formula, family by family."""
+
+    version: str
+    prefix: str
+    systems: list[str]
+    errors: list[str] = Field(description="The error codes that an answer can hold.")
+    families: list[str]
+    formulas: list[Entry]
+
+
+def listing() -> Listing:
+    """Every formula, as a host is told of it."""
+    found = list(catalogue.formulas().values())
+    return Listing(
+        version=__version__,
+        prefix=PREFIX,
+        systems=list(SYSTEMS),
+        errors=[str(code) for code in Code],
+        families=list(dict.fromkeys(formula.family for formula in found)),
+        formulas=[_entry(formula) for formula in found],
+    )
+
+
+def _entry(formula: Formula) -> Entry:
+    gives = formula.example.gives
+    return Entry(
+        name=formula.name,
+        workbook_name=formula.workbook_name,
+        family=formula.family,
+        summary=formula.summary,
+        signature=formula.signature,
+        arguments=[_argument(parameter) for parameter in formula.arguments],
+        result=_result(formula),
+        dimensional=formula.dimensional,
+        example=Example(
+            call=formula.example.call,
+            arguments=example_arguments(formula.example.call),
+            gives=list(gives) if isinstance(gives, tuple) else gives,
+        ),
+        source=formula.source,
+        no_answer=formula.no_answer,
+        docstring=inspect.getdoc(formula.function) or "",
+    )
+
+
+def _argument(parameter: Parameter) -> Argument:
+    reader = parameter.reader
+    kind = _kind(reader)
+    return Argument(
+        name=parameter.name,
+        words=parameter.words,
+        help=parameter.help,
+        help_shown=_by_system(parameter.help_shown),
+        form=_form(reader),
+        kind=kind.name if kind else "",
+        unit=_units(kind),
+        label=_by_system(reader.label),
+        choices=list(reader.choices),
+        required=parameter.required,
+        default={system: _default(parameter, system) for system in SYSTEMS},
+        default_shown=_by_system(parameter.default_shown),
+        repeats=parameter.variadic,
+        whole_range=not reader.broadcasts,
+    )
+
+
+def _form(reader: Reader) -> str:
+    forms: dict[type[Reader], str] = {Quantity: "number", Choice: "choice", Text: "text", Anything: "any"}
+    return forms.get(type(reader), "cells")
+
+
+def _kind(reader: object) -> Kind | None:
+    if isinstance(reader, Quantity):
+        return reader.kind
+    return reader.each.kind if isinstance(reader, Vector | Few) else None
+
+
+def _default(parameter: Parameter, system: System) -> Plain:
+    if isinstance(parameter.reader, Quantity) and parameter.default is not None:
+        return from_base(parameter.default, parameter.reader.kind, system)
+    return parameter.default if isinstance(parameter.default, float | str | bool) else None
+
+
+def _result(formula: Formula) -> Result:
+    result = formula.result
+    columns = []
+    if isinstance(result, Table):
+        headings = {system: result.headings(system) for system in SYSTEMS}
+        columns = [
+            Column(
+                heading=BySystem(US=headings["US"][place], SI=headings["SI"][place]),
+                kind=kind.name if kind else "",
+                unit=_units(kind),
+            )
+            for place, (_, kind) in enumerate(result.columns)
+        ]
+    kind = _kind(result)
+    forms: Final = ((Quantity, "number"), (Vector, "row"), (Row, "cells"), (Table, "table"))
+    form = next((name for form, name in forms if isinstance(result, form)), "text")
+    return Result(form=form, kind=kind.name if kind else "", unit=_by_system(formula.result_unit), columns=columns)
+
+
+def _units(kind: Kind | None) -> BySystem:
+    return _by_system(kind.unit) if kind else BySystem(US="", SI="")
+
+
+def _by_system(text: Any) -> BySystem:
+    return BySystem(US=text("US"), SI=text("SI"))
+
+
+def example_arguments(call: str) -> list[Any] | None:
+    """The arguments in a call as it is typed in a cell; None where one is more than a constant.
+
+    >>> example_arguments('STILL_X(-1.5,,{1,2;3,4},"80 in",TRUE,20%)')
+    [-1.5, None, [[1.0, 2.0], [3.0, 4.0]], '80 in', True, 0.2]
+    """
+    name, *inside, _ = Tokenizer(f"={call}").items  # type: ignore[no-untyped-call]
+    if name.type != Token.FUNC:
+        return None
+    arguments: list[Any] = [None]
+    rows: list[list[Any]] = []
+    sign = 1.0
+    for token in inside:
+        cells = rows[-1] if rows else arguments
+        match (token.type, token.subtype):
+            case (Token.SEP, _):
+                if not rows:
+                    arguments.append(None)
+                elif token.subtype == Token.ROW:
+                    rows.append([None])
+                else:
+                    cells.append(None)
+            case (Token.OP_PRE, _):
+                sign = -sign if token.value == "-" else sign
+            case (Token.OP_POST, _):
+                cells[-1] /= 100
+            case (Token.OPERAND, Token.NUMBER):
+                cells[-1], sign = sign * float(token.value), 1.0
+            case (Token.OPERAND, Token.TEXT):
+                cells[-1] = token.value[1:-1].replace('""', '"')
+            case (Token.OPERAND, Token.LOGICAL):
+                cells[-1] = token.value == "TRUE"
+            case (Token.ARRAY, Token.OPEN):
+                rows = [[None]]
+            case (Token.ARRAY, Token.CLOSE):
+                arguments[-1], rows = rows, []
+            case (Token.WSPACE, _):
+                pass
+            case _:
+                return None
+    return arguments if inside else []

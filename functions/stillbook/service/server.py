@@ -1,0 +1,185 @@
+"""Starting and stopping the service: address, certificate, workers, discovery file."""
+
+from __future__ import annotations
+
+import ipaddress
+import os
+import signal
+import socket
+import ssl
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+from types import FrameType
+from typing import Final, NoReturn
+
+import uvicorn
+from uvicorn.supervisors import Multiprocess
+
+from stillbook import __version__
+from stillbook.service import discovery, logs
+from stillbook.service.app import create_app
+from stillbook.service.guard import Access
+from stillbook.service.recent import RecentErrors
+
+HOST: Final = "127.0.0.1"
+PORT: Final = 8347
+
+
+class ServiceError(Exception):
+    """The service cannot start; the message says what to do."""
+
+
+def serve(
+    host: str = HOST,
+    port: int = PORT,
+    *,
+    workers: int = 1,
+    certificate: Path | None = None,
+    key: Path | None = None,
+    log_requests: bool = False,
+    announce: Callable[[discovery.Service], None] | None = None,
+) -> None:
+    """Run the service until it is told to stop (SIGTERM, or Ctrl-C); requests under way are answered first.
+
+    Args:
+        host: Name or address to answer at. Other than this computer's own needs a certificate.
+        port: Port to answer at; 0 for any free one.
+        workers: Number of processes.
+        certificate: File of the certificate for https, with those of its issuers where there are any.
+        key: File of its key, without a passphrase.
+        log_requests: Whether to log every request; else only those refused or failed.
+        announce: Told of the service just before it starts to answer.
+
+    Raises:
+        ServiceError: If it already runs, or the address, the certificate or a file cannot be used.
+    """
+    if workers < 1:
+        raise ServiceError("the number of workers must be at least 1")
+    _check_certificate(certificate, key)
+    running = discovery.find()
+    if running is not None and discovery.answers(running):
+        raise ServiceError(
+            f"the service already runs at {running.address}: use that one, or stop process {running.pid}"
+        )
+    listening = _listen(host, port, secure=certificate is not None)
+    try:
+        record = _record(host, listening, certificate)
+        config = uvicorn.Config(
+            partial(
+                create_app, Access.to(record.address, record.token), RecentErrors(shared=workers > 1), record=record
+            ),
+            factory=True,
+            workers=workers,
+            ssl_certfile=certificate,
+            ssl_keyfile=key,
+            ws="none",
+            lifespan="on",
+            access_log=False,
+            log_config=logs.settings(requests=log_requests),
+            proxy_headers=False,
+            server_header=False,
+            limit_concurrency=256,
+            timeout_keep_alive=60,
+            timeout_graceful_shutdown=15,
+        )
+        if announce is not None:
+            announce(record)
+        try:
+            _run(config, listening)
+        finally:
+            discovery.withdraw(record.pid)
+    finally:
+        listening.close()
+
+
+class _Stopped(BaseException):
+    """Raised by the signals that stop the service, so that what follows is done too."""
+
+
+def _run(config: uvicorn.Config, listening: socket.socket) -> None:
+    """Run one worker here, or several in processes of their own, until a signal stops them."""
+
+    def stop(_: int, __: FrameType | None) -> NoReturn:
+        raise _Stopped
+
+    stopping = [signal.SIGINT, signal.SIGTERM]
+    before = {number: signal.signal(number, stop) for number in stopping}
+    try:
+        if config.workers > 1:
+            Multiprocess(config, sockets=[listening]).run()
+        else:
+            uvicorn.Server(config).run(sockets=[listening])
+    except _Stopped:
+        pass
+    except SystemExit:
+        raise ServiceError("the service could not start: the lines above tell why") from None
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
+
+
+def _record(host: str, listening: socket.socket, certificate: Path | None) -> discovery.Service:
+    name = f"[{host}]" if ":" in host else host
+    port = listening.getsockname()[1]
+    try:
+        token = discovery.kept_token()
+    except OSError as error:
+        raise ServiceError(
+            f"the token cannot be kept in {discovery.token_file()} ({error.strerror}): "
+            "make that folder one you can write to, or name another in STILLBOOK_HOME"
+        ) from None
+    return discovery.Service(
+        address=f"{'https' if certificate else 'http'}://{name}:{port}",
+        token=token,
+        pid=os.getpid(),
+        version=__version__,
+        certificate=str(certificate.resolve()) if certificate else "",
+    )
+
+
+def _listen(host: str, port: int, *, secure: bool) -> socket.socket:
+    """A socket at the address, once it is known to be one that may be served."""
+    try:
+        family, _, _, _, address = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
+    except (OSError, UnicodeError, OverflowError):
+        raise ServiceError(
+            f'"{host}" port {port} is not an address of this computer: give {HOST} or localhost'
+        ) from None
+    number = ipaddress.ip_address(str(address[0]).partition("%")[0])
+    if number.is_unspecified:
+        raise ServiceError(f'"{host}" stands for every address: give the one name by which others reach this computer')
+    if not number.is_loopback and not secure:
+        raise ServiceError(f'"{host}" is reached from other computers: give a certificate and key, or serve at {HOST}')
+    try:
+        return socket.create_server((host, port), family=family)
+    except (OSError, OverflowError) as error:
+        reason = os.strerror(error.errno) if isinstance(error, OSError) and error.errno else error
+        raise ServiceError(
+            f"cannot answer at {host} port {port} ({reason}): choose another port, or 0 for any"
+        ) from None
+
+
+def _check_certificate(certificate: Path | None, key: Path | None) -> None:
+    """Refuse a certificate and key that cannot be used together.
+
+    Raises:
+        ServiceError: If one of them is missing or unreadable, the key has a passphrase, or they do not belong together.
+    """
+    if certificate is None and key is None:
+        return
+    if certificate is None or key is None:
+        raise ServiceError("https needs both: give a certificate and its key")
+
+    def ask() -> NoReturn:
+        raise ServiceError(f"{key} has a passphrase: give a key without one")
+
+    for file in (certificate, key):
+        if not os.access(file, os.R_OK):
+            raise ServiceError(f"{file} cannot be read: check its name and permissions")
+    try:
+        ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER).load_cert_chain(certificate, key, password=ask)
+    except ssl.SSLError as error:
+        raise ServiceError(
+            f"{certificate} and {key} are not a certificate and its key in PEM form ({error.reason})"
+        ) from None

@@ -40,6 +40,7 @@ CURVE = [[0, 0.5], [100, 0.375], [200, 0]]
         ("DUCTINNER", (2, 1.5), Code.NUMBER, "the lining leaves no opening"),
         ("DUCTOUTER", (8, 0), Code.NUMBER, "lining is 0 in"),
         ("DUCTLOSS", (60, 6, None, None), Code.NOT_AVAILABLE, "length is blank"),
+        ("DUCTLOSS", (60, 6, None, 0), Code.NUMBER, "length is 0 ft: give more than 0 ft"),
         ("DUCTLOSS", (60, 6, None, 10, "wood"), Code.VALUE, 'give one of "smooth"'),
         ("FITTINGLOSS", (60, 8, 8, "round elbow"), Code.VALUE, "is a fitting of round duct"),
         ("FITTINGLOSS", (60, 8, None, "square elbow"), Code.VALUE, "is a fitting of rectangular duct"),
@@ -221,6 +222,13 @@ def test_units_last_even_where_the_height_is_left_blank():
     assert call("DUCTLOSS", 30, 150, None, 10, None, "SI") == pytest.approx(
         duct_loss(0.03, 0.15, None, 10.0), rel=1e-12
     )
+
+
+def test_choices_fit_a_drop_down_list():
+    """A list typed into a cell's validation parts its entries by commas."""
+    for name, place in (("DUCTLOSS", 4), ("FITTINGLOSS", 3), ("FANSCALED", 1), ("OUTDOORAIRFLOW", 0), ("CO2LEVEL", 4)):
+        choices = find(name).parameters[place].reader.choices
+        assert choices and not any("," in choice for choice in choices)
 
 
 def test_every_row_tells_how_sure_it_is():

@@ -42,7 +42,7 @@ def duct_loss(
     airflow: Airflow,
     width: Size,
     height: Height | None,
-    length: Annotated[Floats, Quantity(ROOM_LENGTH, least=0)],
+    length: Annotated[Floats, Quantity(ROOM_LENGTH, above=0)],
     surface: Annotated[str, Choice(*_SURFACES)] = "sheet metal",
 ) -> Annotated[Floats, Quantity(PRESSURE)]:
     """Give the friction loss [Pa] of standard air.

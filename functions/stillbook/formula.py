@@ -631,7 +631,7 @@ class Formula:
             else:
                 taken[place] = reader.read(rows, parameter.words, system)
         if spread:
-            return self._spread(taken, spread, system)
+            return self._spread(taken, sorted(spread, key=lambda ranged: ranged[0]), system)
         return self._write(self._ask(taken, system), system)
 
     def _ask(self, arguments: Sequence[Any], system: System) -> Any:

@@ -433,7 +433,7 @@ def swing_area(
         "STILL_DOORARRANGEMENT(6,4,34,5)",
         (
             "pair",
-            "the inner door swings into the room and leaves 38 in to stand clear of it; the cavity holds the handles",
+            "the inner door swings into the room and leaves 38 in to stand clear; the cavity holds the handles",
         ),
     ),
     source="Common practice, no source; clear width from IBC 1010.1.1 and ADA 404.2.3",
@@ -484,11 +484,7 @@ def door_arrangement(
         "the cavity holds the handles"
     )
     if door_width < EGRESS_LEAF - 1e-9:
-        why += (
-            f"; a leaf under {show(EGRESS_LEAF, LENGTH, units)} clears less than is usual for a way out: check the code"
-        )
+        why += f"; a leaf under {show(EGRESS_LEAF, LENGTH, units)} is narrow for a way out: check the local code"
     elif door_width > WIDEST_EGRESS_LEAF + 1e-9:
-        why += (
-            f"; a leaf over {show(WIDEST_EGRESS_LEAF, LENGTH, units)} is too wide for a usual way out: check the code"
-        )
+        why += f"; a leaf over {show(WIDEST_EGRESS_LEAF, LENGTH, units)} is wide for a way out: check the local code"
     return ("single" if lacking else "pair"), why

@@ -359,8 +359,12 @@ class Few(Reader):
         return len(rows) > 1 and (beside_rows or len(rows) > self.most or len(rows[0]) > 1)
 
     def read(self, value: Any, name: str, system: System) -> tuple[float, ...]:
-        values = Vector(self.each, tuple(range(1, self.most + 1))).read(value, name, system)
-        return tuple(values.tolist())
+        cells = list(chain.from_iterable(as_rows(value)))
+        if len(cells) == 1:
+            return (self.each.read(cells[0], name, system),)
+        if len(cells) > self.most:
+            raise NotUnderstood(f"{name} has {len(cells)} values: give at most {self.most}")
+        return tuple(self.each.read(cell, f"{name}, value {n}", system) for n, cell in enumerate(cells, start=1))
 
 
 @dataclass(frozen=True, eq=False)

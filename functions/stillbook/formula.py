@@ -723,7 +723,7 @@ class Formula:
             factor, offset = result.kind.scales[system]
             value = float((answer - offset) / factor)
             if math.isfinite(value):
-                return value
+                return _tidy(value)
             raise OutOfRange(self.no_answer)
         if isinstance(result, Vector):
             return self._write_array(np.atleast_2d(np.asarray(answer, dtype=np.float64)), system, result.each.kind)
@@ -744,8 +744,9 @@ class Formula:
         """An array of answers as rows of cells; a place without an answer is an error there."""
         factor, offset = (kind or self.result.kind).scales[system]
         values = (answer - offset) / factor
-        rows = _rows_of(values)
-        if not np.isfinite(values).all():
+        finite = np.isfinite(values)
+        rows = _rows_of(_tidy_all(values))
+        if not finite.all():
             nothing = ErrorValue(Code.NUMBER, self.no_answer)
             rows = [[value if math.isfinite(value) else nothing for value in row] for row in rows]
         return rows
@@ -757,6 +758,24 @@ def _filled(answer: CellResult, width: int) -> list[Any]:
         return [answer] * width
     cells = answer[0] if isinstance(answer, list) else [answer]
     return cells + [""] * (width - len(cells))
+
+
+def _tidy(value: float) -> float:
+    """A result to the fifteen figures a cell shows: the rest is noise of the unit conversion, as in 87.99999999999999."""
+    return float(f"{value:.15g}")
+
+
+_TENS: Final = 10.0 ** np.arange(0, 23)
+
+
+def _tidy_all(values: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+    """The same for many results. Those beyond exact powers of ten stay as they are, and zeros too."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        places = 14 - np.floor(np.log10(np.abs(values)))
+        exact = (places >= 0) & (places <= 22)
+        scale = _TENS[np.where(exact, places, 0).astype(np.intp)]
+        tidy: npt.NDArray[np.float64] = np.where(exact, np.rint(values * scale) / scale, values)
+    return tidy
 
 
 def _rows_of(values: npt.NDArray[np.float64]) -> list[list[Any]]:
@@ -816,7 +835,7 @@ def _cell(value: Any, kind: Kind | None, system: System) -> Cell:
     if value is None:
         return ""
     number = from_base(float(value), kind, system)
-    return number if math.isfinite(number) else ErrorValue(Code.NUMBER, "no answer in this row")
+    return _tidy(number) if math.isfinite(number) else ErrorValue(Code.NUMBER, "no answer in this row")
 
 
 DECLARED: Final[list[Formula]] = []

@@ -1,0 +1,1 @@
+"""The shipped workbooks: page parts, and a builder for each template made of them."""

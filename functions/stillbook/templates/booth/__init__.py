@@ -1,0 +1,58 @@
+"""The booth estimate: the whole job on one new room in a room."""
+
+from __future__ import annotations
+
+from stillbook.quantities import System
+from stillbook.templates.booth import (
+    air,
+    checks,
+    doors,
+    ducts,
+    inputs,
+    lists,
+    price,
+    prices,
+    proposal,
+    shell,
+    start,
+    takeoff,
+    wiring,
+)
+from stillbook.templates.cautions import CAUTIONS
+from stillbook.templates.page import Book
+
+ORDER = (
+    "Start",
+    "Inputs",
+    "Shell",
+    "Doors",
+    "Air",
+    "Ducts",
+    "Wiring",
+    "Take-off",
+    "Price",
+    "Prices",
+    "Proposal",
+    "Checks",
+    "Lists",
+)
+
+
+def build(system: System) -> Book:
+    """Build the template in one unit system; its values are not calculated yet."""
+    book = Book(system, "Booth estimate")
+    start.write(book, CAUTIONS)
+    inputs.write(book)
+    shell.write(book)
+    doors.write(book)
+    air.write(book)
+    ducts.write(book)
+    wiring.write(book)
+    takeoff_page, lines = takeoff.write(book)
+    price.write(book, takeoff_page, lines)
+    prices.write(book)
+    proposal.write(book)
+    checks.write(book)
+    lists.write(book)
+    book.workbook._sheets.sort(key=lambda sheet: ORDER.index(sheet.title))
+    return book

@@ -1,0 +1,126 @@
+"""Checks: each rule of the trade as a row that passes, fails with what to do, or waits for an input."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from openpyxl.utils import get_column_letter
+
+from stillbook.templates import look
+from stillbook.templates.page import FIRST, Book, Page
+
+
+@dataclass(frozen=True)
+class Check:
+    """A rule: the value it looks at, the limit, the condition on both, and what to do when it fails."""
+
+    rule: str
+    value: str
+    limit: str
+    holds: str
+    advice: str
+    number_format: str = look.ONE
+
+
+def write(book: Book) -> Page:
+    """Write the sheet."""
+    page = book.page(
+        "Checks",
+        "Each row passes, fails with what to do, or waits for an input. A pass is not an approval: codes and engineers decide.",
+        (48, 11, 11, 9, 70),
+        wide=True,
+        single=True,
+    )
+    page.head_row(("Rule", "Value", "Limit", "State", "What to do if it fails"), words=(0, 3, 4))
+    first = page.at
+    for check in checks(book):
+        row = page.at
+        value, limit = (f"{get_column_letter(FIRST + offset)}{row}" for offset in (1, 2))
+        holds = check.holds.format(v=value, l=limit)
+        state = f'=IF(OR({value}="",ISERROR({value}),ISERROR({limit})),"Waits",IF({holds},"Passes","Fails"))'
+        page.row(
+            (check.rule, check.value, check.limit or None, state, check.advice),
+            ("text", check.number_format, check.number_format, "text", "text"),
+        )
+    last = page.at - 1
+    column = get_column_letter(FIRST + 3)
+    page.states(f"${column}${first}:${column}${last}")
+    book.name("checks", page, first, FIRST, last=f"${get_column_letter(page.last_column)}${last}", comment="| checks")
+    page.skip()
+    for label, word, name in (
+        ("Fails", "Fails", "checks_failed"),
+        ("Waits for an input", "Waits", "checks_waiting"),
+        ("Passes", "Passes", "checks_passed"),
+    ):
+        page.put(page.at, FIRST, label, border=look.ROW)
+        cell = f'=COUNTIF({column}{first}:{column}{last},"{word}")'
+        page.put(page.at, FIRST + 1, cell, number_format=look.WHOLE, border=look.ROW)
+        book.name(name, page, page.at, FIRST + 1, comment=book.result_comment(name, f"Checks: {label.lower()}", ""))
+        page.at += 1
+    page.finish()
+    return page
+
+
+def checks(book: Book) -> list[Check]:
+    """The rules, in the order of the sheets they look at."""
+    heavy, clear, apart = book.pick("200", "90"), book.pick("32", "813"), book.pick("6", "1.8")
+    speed = book.pick(look.WHOLE, look.TWO)
+    loss = book.pick(look.THREE, look.ONE)
+    lining = book.pick(("1.5", "2"), ("38", "50"))
+    most, door = "{v}<={l}", 'IF(door_arrangement="pair",{0},{1})'
+    return [
+        Check("Client, project and date are filled in", '=IF(OR(client="",project="",N(estimate_date)=0),"","yes")', "",
+              "TRUE", "Fill them in on the Inputs sheet.", look.GENERAL),
+        Check("The shell fits the space: length", "=outside_length", "=space_length", most,
+              "Shorten the room, thin the cavity, or choose another space.", look.TWO),
+        Check("The shell fits the space: width", "=outside_width", "=space_width", most,
+              "Narrow the room, thin the cavity, or choose another space.", look.TWO),
+        Check("The shell fits the space: height", "=outside_height", "=space_height", most,
+              "Lower the room or thin its ceiling or deck.", look.TWO),
+        Check("Load over the footprint", "=floor_load", "=floor_capacity", most,
+              "Stop: ask a structural engineer before going on. Spread the load, or move to a floor on the ground."),
+        Check("Leaves of like mass: lighter over heavier", "=MIN(inner_mass,outer_mass)/MAX(inner_mass,outer_mass)", "=0.5",
+              "{v}>={l}", "Put the same number of sheets on both leaves; the light one limits the wall.", look.PERCENT),
+        Check("Cavity between the leaves", "=cavity", f"={book.pick('4', '100')}", "{v}>={l}",
+              "Deepen the frames or the gap: a thin cavity lets low sound through."),
+        Check("Door: arrangement suits the space", '=IF(OR(door_arrangement="single",door_suggestion="pair"),1,0)', "=1",
+              "{v}={l}", "The inner door of a pair has no room to swing: take one heavy door that opens outward.", look.WHOLE),
+        Check("Door: inner door, or the single one, reaches its mass", "=" + door.format("inner_door_mass", "single_door_mass"),
+              "=" + door.format("inner_door_least", "single_door_least"), "{v}>={l}",
+              "Add sheets on the Inputs sheet; the Doors sheet lists ways.", look.WHOLE),
+        Check("Door: outer door reaches its mass", "=" + door.format("outer_door_mass", "single_door_mass"),
+              "=" + door.format("outer_door_least", "single_door_least"), "{v}>={l}",
+              "Add sheets on the Inputs sheet; the Doors sheet lists ways.", look.WHOLE),
+        Check("Door: added thickness", "=" + door.format("pair_added_thickness", "single_added_thickness"), "=makeup_most", most,
+              "Choose a denser sheet, such as limp sheet or steel, in fewer layers.", look.TWO),
+        Check("Door: heaviest door", "=" + door.format("MAX(inner_door_mass,outer_door_mass)", "single_door_mass"), f"={heavy}",
+              most, "Heavy bearing hinges, a frame fixed to structure, a crew to hang it; consider a pair.", look.WHOLE),
+        Check("Door: clear width", "=clear_width", f"={clear}", "{v}>={l}",
+              "Widen the door: this is the usual least for a way out; the local code decides."),
+        Check("Air: at least the people's", "=airflow", "=airflow_people", "{v}>={l}", "Raise or clear the chosen airflow."),
+        Check("Air: at least the outdoor air table's", "=airflow", "=airflow_code", "{v}>={l}",
+              "Raise or clear the chosen airflow; the local code decides."),
+        Check("CO2 at the end of the longest session", "=co2_session", "=co2_limit", most,
+              "More air, fewer people, or shorter sessions with the door open between.", look.WHOLE),
+        Check("Fan off: minutes to 5000 ppm", "=fan_off_minutes", "=15", "{v}>={l}",
+              "Very little time to notice: alarm, and the door must open at once. Fewer people or a larger room."),
+        Check("Heat left after the air, within the cooling", "=heat_left", "=cooling_power", most,
+              "Add cooling, take equipment out of the room, or move far more air.", look.WHOLE),
+        Check("Air speed in the duct", "=speed_duct", "=quiet_speed", "{v}<={l}*1.0000001", "Take a larger duct from the Ducts sheet.",
+              speed),
+        Check("Air speed at the grille", "=speed_grille", "=quiet_speed", "{v}<={l}*1.0000001", "Take a larger grille.", speed),
+        Check("Air speed anywhere", "=MAX(speed_duct,speed_round,speed_grille)", "=most_speed", most,
+              "Larger ducts: above this the air is heard whatever lines the duct.", speed),
+        Check("Fan against the pressure of the way", "=path_loss", "=fan_pressure", most,
+              "A stronger fan run slowly, larger ducts, or fewer elbows.", loss),
+        Check("Intake to return, apart", "=opening_distance", f"={apart}", "{v}>={l}",
+              "Move them apart, or stale air goes round.", look.ONE),
+        Check("Duct lining", "=duct_lining", f"={lining[0]}", f"AND({{v}}>={{l}},{{v}}<={lining[1]})",
+              f"Usual lining is {lining[0]} to {lining[1]} {book.pick('in', 'mm')}; thinner does little at low frequency.", look.TWO),
+        Check("Circuit: amps with the continuous factor", "=circuit_amps", "=breaker_amps", most,
+              "Another circuit. A licensed electrician decides.", look.ONE),
+        Check("Payments add up to no more than the price", "=deposit_share+shell_share", "=1", most,
+              "Lower the first two payments.", look.PERCENT),
+        Check("Every line has a price", "=price", "=0", "{v}>{l}", "A code is missing on the Prices sheet: see the Price sheet.",
+              look.MONEY),
+    ]  # fmt: skip

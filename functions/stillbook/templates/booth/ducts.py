@@ -1,0 +1,130 @@
+"""Ducts: sizes that keep the air slow enough to be quiet, outside sizes with lining, and the pressure of the way."""
+
+from __future__ import annotations
+
+from openpyxl.utils import get_column_letter
+
+from stillbook.templates import look
+from stillbook.templates.charts import bars_with_limits
+from stillbook.templates.page import FIRST, Book, Page, Result
+
+OPTIONS = 8
+"""Rows of duct sizes shown."""
+
+
+def write(book: Book) -> Page:
+    """Write the sheet."""
+    page = book.page(
+        "Ducts",
+        "Air that moves slowly is quiet. Sizes here are free sizes inside the lining; the duct outside is larger.",
+        (30, 12, 13, 12, 12, 13, 10),
+        single=True,
+    )
+    _sizes(book, page)
+    _speeds(book, page)
+    _pressure(book, page)
+    page.note(
+        "Losses scale with the square of the airflow. Take grille, filter and fan figures from their makers' sheets."
+    )
+    page.finish()
+    return page
+
+
+def _sizes(book: Book, page: Page) -> None:
+    small, area, speed = book.pick("in", "mm"), book.pick("in²", "mm²"), book.pick("fpm", "m/s")
+    page.heading("Sizes for the quiet speed")
+    for entry in (
+        Result("Free area needed", "=STILL_DUCTAREA(airflow,quiet_speed,units)", area, "duct_area", look.ONE),
+        Result("Round duct, next standard size", "=STILL_DUCTROUND(airflow,quiet_speed,units)", small, "duct_round",
+               look.WHOLE, key=True),
+    ):  # fmt: skip
+        page.result(entry)
+    page.skip()
+    page.head_row((
+        f"Rectangular, width {small}", f"Height, {small}", f"Area, {area}", f"Speed, {speed}", "Width to height",
+        f"Equal round, {small}", "",
+    ))  # fmt: skip
+    ask = 'STILL_DUCTSIZES(airflow,quiet_speed,duct_most_height,"",units)'
+    for option in range(1, OPTIONS + 1):
+        row = page.row(
+            tuple(f'=IFERROR(INDEX({ask},{option + 1},{column}),"")' for column in range(1, 7)),
+            (look.WHOLE, look.WHOLE, look.WHOLE, book.pick(look.WHOLE, look.TWO), look.TWO, look.ONE),
+        )
+        page.sheet.cell(row, FIRST).alignment = look.LEFT
+    page.note(
+        "Smallest first. Write the size you take on the Inputs sheet. Round and rectangular duct of equal friction differ in speed."
+    )
+    page.skip()
+
+
+def _speeds(book: Book, page: Page) -> None:
+    speed, small = book.pick("fpm", "m/s"), book.pick("in", "mm")
+    digits = book.pick(look.WHOLE, look.TWO)
+    page.heading("Air speed")
+    page.head_row(("Where", f"Speed, {speed}", "Quiet target", "Highest", "", "", ""))
+    head = page.at - 1
+    first = page.at
+    rows = (
+        ("Rectangular duct", "=STILL_DUCTVELOCITY(airflow,duct_width,duct_height,units)", "speed_duct"),
+        ("Round duct instead", '=STILL_DUCTVELOCITY(airflow,duct_round,"",units)', "speed_round"),
+        (
+            "Grille, free area",
+            "=STILL_DUCTVELOCITY(airflow,grille_width,grille_height,units)/grille_free",
+            "speed_grille",
+        ),
+    )
+    for label, formula, name in rows:
+        page.row((label, formula, "=quiet_speed", "=most_speed"), ("text", digits, digits, digits), names=("", name))
+    last = page.at - 1
+    page.skip()
+    page.heading("Outside the lining")
+    for entry in (
+        Result("Duct width, outside", "=STILL_DUCTOUTER(duct_width,duct_lining,units)", small, "duct_outer_width", look.ONE),
+        Result("Duct height, outside", "=STILL_DUCTOUTER(duct_height,duct_lining,units)", small, "duct_outer_height",
+               look.ONE, key=True),
+        Result("Round duct of equal friction", "=STILL_DUCTEQUIVALENT(duct_width,duct_height,units)", small, "", look.ONE),
+    ):  # fmt: skip
+        page.result(entry)
+    page.skip()
+    bars_with_limits(
+        page,
+        title=f"Air speed, {speed}",
+        labels=(FIRST, first, last),
+        bars=(FIRST + 1, head),
+        limits=((FIRST + 2, head), (FIRST + 3, head)),
+        value_title=speed,
+        anchor=f"{get_column_letter(FIRST)}{page.at}",
+        size=(18.6, 6.2),
+    )
+    page.skip(13)
+
+
+def _pressure(book: Book, page: Page) -> None:
+    loss = book.pick("in.wg", "Pa")
+    digits = book.pick("0.0000", look.TWO)
+    page.heading("Pressure of one way", "supply; the return is taken alike and has its own fan or shares this one")
+    page.head_row(("Part", f"Loss, {loss}", "", "", "", "", ""))
+    duct = "airflow,duct_width,duct_height"
+    first = page.at
+    rows = (
+        ("Lined duct", f'=STILL_DUCTLOSS({duct},duct_length,"lined",units)'),
+        ("Elbows", f'=IF(elbow_count=0,0,STILL_FITTINGLOSS({duct},"square elbow",elbow_count,units))'),
+        ("Into the duct", f'=STILL_FITTINGLOSS({duct},"entrance",1,units)'),
+        ("Into and out of the baffle box",
+         f'=STILL_FITTINGLOSS({duct},"exit",1,units)+STILL_FITTINGLOSS({duct},"entrance",1,units)'),
+        ("Out into the room", f'=STILL_FITTINGLOSS({duct},"exit",1,units)'),
+        ("Grille", "=grille_loss"),
+        ("Filter", "=filter_loss"),
+    )  # fmt: skip
+    for label, formula in rows:
+        page.row((label, formula), ("text", digits))
+    column = get_column_letter(FIRST + 1)
+    page.row(
+        ("Pressure of the way", f"=SUM({column}{first}:{column}{page.at - 1})"),
+        ("text", digits),
+        strong=True,
+        border=look.TOTAL_ROW,
+    )
+    book.name(
+        "path_loss", page, page.at - 1, FIRST + 1, comment=book.result_comment("path_loss", "Pressure of the way", loss)
+    )

@@ -1,0 +1,344 @@
+"""Inputs: everything the estimator types, on one sheet, each a named cell."""
+
+from __future__ import annotations
+
+from openpyxl.utils import get_column_letter
+
+from stillbook.templates import look
+from stillbook.templates.page import FIRST, Book, Input, Page
+
+LAYERS = 3
+"""Rows of a build-up."""
+
+
+def write(book: Book) -> Page:
+    """Write the sheet."""
+    page = book.page(
+        "Inputs",
+        "Type only in the boxed cells. Everything else in the workbook is calculated from them.",
+        (31, 25, 10, 18, 38),
+    )
+    page.put(page.at, FIRST, "Units of bare numbers", font=look.QUIET)
+    page.put(page.at, FIRST + 1, book.system, font=look.QUIET)
+    book.name("units", page, page.at, FIRST + 1)
+    page.skip(2)
+    for title, note, rows in (
+        ("Job", "", job(book)),
+        ("Room and the space it stands in", "inside sizes are finished sizes", room(book)),
+        ("People and heat", "", people(book)),
+    ):
+        page.heading(title, note)
+        for entry in rows:
+            page.input(entry)
+        page.skip()
+    build_ups(book, page)
+    for title, note, rows in (
+        ("Frames and cavity", "", frames(book)),
+        ("Doors", "", doors(book)),
+        ("Air", "", air(book)),
+        ("Ducts and fan", "", ducts(book)),
+        ("Wiring and penetrations", "", wiring(book)),
+        ("Take-off", "", takeoff(book)),
+        ("Price", "", price(book)),
+    ):
+        if title in ("Doors", "Wiring and penetrations"):
+            page.break_here()
+        page.heading(title, note)
+        for entry in rows:
+            page.input(entry)
+        page.skip()
+    page.finish(page.at - 2)
+    return page
+
+
+def job(book: Book) -> list[Input]:
+    """Who the estimate is for."""
+    return [
+        Input("client", "Client", None, "text", "Name as it stands on the proposal."),
+        Input("project", "Project", None, "text", "What the room is for, in a few words."),
+        Input("reference", "Reference", None, "text", "Your own number for the job.", optional=True),
+        Input("prepared_by", "Prepared by", None, "text", "Name or office on the proposal.", optional=True),
+        Input("estimate_date", "Date", None, "date", "Date of this estimate.", number_format=look.DATE),
+        Input("valid_days", "Valid for", 30, "days", "Days the price stands.", 1, 365, number_format=look.WHOLE),
+        Input("currency", "Currency", book.pick("USD", "EUR"), "text", "Shown beside every amount."),
+    ]
+
+
+def room(book: Book) -> list[Input]:
+    """Sizes of the room and of the space around it."""
+    unit, two = book.pick("ft", "m"), look.TWO
+    floor = book.pick("lb/ft²", "kg/m²")
+    return [
+        Input("room_length", "Room length, inside", book.pick(8, 2.4), unit, "Finished face to finished face.",
+              book.pick(3, 0.9), book.pick(60, 18), number_format=two),
+        Input("room_width", "Room width, inside", book.pick(6, 1.8), unit, "Finished face to finished face.",
+              book.pick(3, 0.9), book.pick(60, 18), number_format=two),
+        Input("room_height", "Room height, inside", book.pick(7.5, 2.3), unit, "Finished floor to finished ceiling.",
+              book.pick(6, 1.8), book.pick(20, 6), number_format=two),
+        Input("space_length", "Space length", book.pick(16, 4.9), unit, "Clear length of the space the room stands in.",
+              book.pick(3, 0.9), book.pick(300, 90), number_format=two),
+        Input("space_width", "Space width", book.pick(12, 3.7), unit, "Clear width of that space.",
+              book.pick(3, 0.9), book.pick(300, 90), number_format=two),
+        Input("space_height", "Space height", book.pick(9.5, 2.9), unit, "Lowest clear height of that space.",
+              book.pick(6, 1.8), book.pick(60, 18), number_format=two),
+        Input("floor_capacity", "Floor may carry", book.pick(100, 490), floor,
+              "Uniform load the building's engineer allows on the floor here. Ask; do not guess.",
+              book.pick(10, 50), book.pick(1000, 5000), number_format=look.WHOLE),
+    ]  # fmt: skip
+
+
+def people(book: Book) -> list[Input]:
+    """Who and what is inside."""
+    return [
+        Input("people", "People inside", 2, "people", "The most at one time.", 1, 50, number_format=look.WHOLE),
+        Input("space_type", "Kind of space", "studio or stage", "", "Row of the outdoor air table.", options="space_types"),
+        Input("activity", "Activity", "talking", "", "How hard the people work.", options="activities"),
+        Input("session_minutes", "Longest session", 90, "min", "Time with the door shut.", 5, 1440, number_format=look.WHOLE),
+        Input("equipment_power", "Equipment", 150, "W", "Electric power that stays in the room as heat.", 0, 20000,
+              number_format=look.WHOLE),
+        Input("light_power", "Lights", 40, "W", "Electric power of the lights.", 0, 5000, number_format=look.WHOLE),
+        Input("equipment_mass", "Equipment and furniture", book.pick(200, 90), book.pick("lb", "kg"),
+              "Total carried by the room's floor.", 0, book.pick(20000, 9000), number_format=look.WHOLE),
+    ]  # fmt: skip
+
+
+def build_ups(book: Book, page: Page) -> None:
+    """The leaves, as rows of material, thickness and count, each leaf a named range."""
+    unit = book.pick("in", "mm")
+    board = book.pick("Gypsum board 5/8 in type X", "Gypsum board 15 mm")
+    page.heading("Build-ups", "a material from the list, or a mass per area such as 2.5 lb/ft²")
+    page.head_row(
+        ("Layer", "Material", f"Thickness, {unit}", "Sheets", ""),
+        words=(0, 1),
+    )
+    leaves = (
+        ("inner", "Inner leaf, walls and ceiling", [(board, 2)]),
+        ("outer", "Outer leaf, walls and ceiling", [(board, 2)]),
+        ("deck", "Floor deck", [(book.pick("Plywood 3/4 in", "MDF 18 mm"), 2)]),
+    )
+    for leaf, label, layers in leaves:
+        first = page.at
+        for number in range(1, LAYERS + 1):
+            material, count = layers[number - 1] if number <= len(layers) else (None, None)
+            _layer_row(book, page, leaf, label, number, material, count)
+        book.name(f"{leaf}_layers", page, first, FIRST + 1, last=f"${get_column_letter(FIRST + 3)}${page.at - 1}")
+    page.skip()
+
+
+def _layer_row(
+    book: Book, page: Page, leaf: str, label: str, number: int, material: str | None, count: int | None
+) -> None:
+    unit = book.pick("in", "mm")
+    row = page.at
+    page.put(row, FIRST, f"{label}, layer {number}", border=look.ROW)
+    optional = number > 1
+    page.input_cell(
+        row,
+        FIRST + 1,
+        Input(
+            f"{leaf}_material_{number}",
+            f"{label}, layer {number}",
+            material,
+            "",
+            "Sheet material from the table, or a mass per area.",
+            options="material_names",
+            optional=optional,
+        ),
+    )
+    page.input_cell(
+        row,
+        FIRST + 2,
+        Input(
+            f"{leaf}_thickness_{number}",
+            "Thickness",
+            None,
+            unit,
+            "Only where it is not the usual thickness.",
+            book.pick(0.01, 0.2),
+            book.pick(24, 600),
+            optional=True,
+            number_format=look.GENERAL,
+        ),
+    )
+    page.input_cell(
+        row,
+        FIRST + 3,
+        Input(
+            f"{leaf}_count_{number}",
+            "Sheets",
+            count,
+            "",
+            "Sheets of this layer.",
+            0,
+            10,
+            optional=optional,
+            number_format=look.WHOLE,
+        ),
+    )
+    page.sheet.row_dimensions[row].height = 17
+    page.at += 1
+
+
+def frames(book: Book) -> list[Input]:
+    """The frames that carry the leaves."""
+    unit = book.pick("in", "mm")
+    return [
+        Input("stud_depth", "Stud depth", book.pick(3.5, 89), unit, "Each of the two separate frames.",
+              book.pick(1, 25), book.pick(12, 300), number_format=look.TWO),
+        Input("frame_gap", "Gap between frames", book.pick(1, 25), unit, "Nothing may bridge it.",
+              book.pick(0.25, 6), book.pick(24, 600), number_format=look.TWO),
+        Input("stud_spacing", "Stud spacing", book.pick(16, 400), unit, "Centre to centre.",
+              book.pick(8, 200), book.pick(48, 1200), number_format=look.WHOLE),
+        Input("framing_mass", "Framing", book.pick(1.2, 5.9), book.pick("lb/ft²", "kg/m²"),
+              "Mass per area of each frame with its plates; 2×4 at 16 in is about 1.2 lb/ft² (common practice).",
+              0, book.pick(20, 100), number_format=look.TWO),
+        Input("wool_material", "Cavity wool", book.pick("Mineral wool batt 3 in", "Mineral wool batt 3 in"), "",
+              "In each frame.", options="material_names"),
+    ]  # fmt: skip
+
+
+def doors(book: Book) -> list[Input]:
+    """The door opening, the slabs and what is added to them."""
+    unit = book.pick("in", "mm")
+    return [
+        Input("door_width", "Door width", book.pick(36, 915), unit, "Leaf width.", book.pick(24, 600), book.pick(60, 1500),
+              number_format=look.WHOLE),
+        Input("door_height", "Door height", book.pick(80, 2030), unit, "Leaf height.", book.pick(60, 1500),
+              book.pick(108, 2750), number_format=look.WHOLE),
+        Input("door_choice", "Arrangement", "suggested", "", "A pair, one heavy door, or what the space suggests.",
+              choices=("suggested", "pair", "single")),
+        Input("slab_mass", "Door slab", book.pick(60, 27), book.pick("lb", "kg"),
+              "One solid-core slab of this size; 36 × 80 in is about 60 lb (common practice).",
+              book.pick(10, 5), book.pick(600, 270), number_format=look.WHOLE),
+        Input("door_margin", "Margin over the wall's mass", 0.05, "share", "Added to the target mass.", 0, 1,
+              number_format=look.PERCENT),
+        Input("pair_makeup_material", "Added to each door of a pair", book.pick("Plywood 3/4 in", "MDF 18 mm"), "",
+              "Sheet material screwed to the slab.", options="material_names"),
+        Input("pair_makeup_count", "Sheets on each door of a pair", 1, "sheets", "Layers of it.", 0, 10,
+              number_format=look.WHOLE),
+        Input("single_makeup_material", "Added to a single door", book.pick("MDF 3/4 in", "MDF 18 mm"), "",
+              "Sheet material screwed to the slab.", options="material_names"),
+        Input("single_makeup_count", "Sheets on a single door", 3, "sheets", "Layers of it.", 0, 10,
+              number_format=look.WHOLE),
+        Input("makeup_most", "Most added thickness", book.pick(2.5, 64), unit, "Latch, hinges and frame set it.",
+              book.pick(0.1, 3), book.pick(6, 150), number_format=look.TWO),
+        Input("door_gap", "Gap at the edges", book.pick(0.125, 3), unit, "Between leaf and frame, before seals.",
+              book.pick(0.01, 0.3), book.pick(1, 25), number_format=look.THREE),
+        Input("seal_share", "Share of the gap sealed", 0.98, "share", "1 is a perfect seal; none is.", 0, 1,
+              number_format=look.PERCENT),
+    ]  # fmt: skip
+
+
+def air(book: Book) -> list[Input]:
+    """How much air, and what it must hold the room to."""
+    flow = book.pick("cfm", "L/s")
+    return [
+        Input("per_person", "Air for each person", book.pick(15, 7.1), flow, "15 cfm each is common practice.",
+              book.pick(1, 0.5), book.pick(100, 50), number_format=look.ONE),
+        Input("least_airflow", "Least air for a small room", book.pick(30, 14.2), flow,
+              "30 cfm for a small booth is common practice.", book.pick(5, 2.5), book.pick(1000, 500),
+              number_format=look.ONE),
+        Input("airflow_chosen", "Airflow you choose", None, flow, "Blank takes the largest of the three rules.",
+              book.pick(5, 2.5), book.pick(5000, 2500), optional=True, number_format=look.ONE),
+        Input("air_effectiveness", "Air distribution effectiveness", 0.8, "", "0.8 for warm air from the ceiling, 1 for cool.",
+              0.5, 1.2, number_format=look.TWO),
+        Input("altitude", "Altitude", 0, book.pick("ft", "m"), "Thin air carries less heat.", 0, book.pick(12000, 3600),
+              number_format=look.WHOLE),
+        Input("outdoor_co2", "CO2 in the air supplied", 420, "ppm", "Outdoors about 420; more from an occupied room.",
+              300, 2000, number_format=look.WHOLE),
+        Input("co2_limit", "CO2 to hold", 1400, "ppm", "A marker of stale air, not a health limit.", 500, 5000,
+              number_format=look.WHOLE),
+        Input("cooling_power", "Cooling by other means", book.pick(2000, 600), book.pick("Btu/h", "W"),
+              "Sensible cooling of a quiet unit; 0 for none. Fresh air does not cool a room with equipment.",
+              0, book.pick(100000, 30000), number_format=look.WHOLE),
+        Input("rise_limit", "Rise of temperature to hold", book.pick(12, 6.5), book.pick("°F", "K"),
+              "Room over supply air.", book.pick(2, 1), book.pick(60, 33), number_format=look.ONE),
+    ]  # fmt: skip
+
+
+def ducts(book: Book) -> list[Input]:
+    """The way the air takes."""
+    unit, speed, loss = book.pick("in", "mm"), book.pick("fpm", "m/s"), book.pick("in.wg", "Pa")
+    return [
+        Input("quiet_speed", "Quiet air speed", book.pick(100, 0.5), speed, "Target at the room; common practice.",
+              book.pick(20, 0.1), book.pick(1000, 5), number_format=book.pick(look.WHOLE, look.TWO)),
+        Input("most_speed", "Highest air speed", book.pick(500, 2.5), speed, "Anywhere on the way; common practice.",
+              book.pick(50, 0.25), book.pick(2000, 10), number_format=book.pick(look.WHOLE, look.TWO)),
+        Input("duct_width", "Duct width, free", book.pick(8, 200), unit, "Inside the lining. Choose from the Ducts sheet.",
+              book.pick(2, 50), book.pick(60, 1500), number_format=look.WHOLE),
+        Input("duct_height", "Duct height, free", book.pick(6, 150), unit, "Inside the lining.",
+              book.pick(2, 50), book.pick(60, 1500), number_format=look.WHOLE),
+        Input("duct_most_height", "Most duct height", book.pick(10, 250), unit, "Room above the ceiling, lining apart.",
+              book.pick(3, 75), book.pick(60, 1500), number_format=look.WHOLE),
+        Input("duct_lining", "Duct lining", book.pick(1.5, 38), unit, "1½ to 2 in is usual (common practice).",
+              0, book.pick(6, 150), number_format=look.TWO),
+        Input("duct_length", "Duct, each way", book.pick(12, 3.6), book.pick("ft", "m"), "Supply; the return is taken alike.",
+              book.pick(1, 0.3), book.pick(300, 90), number_format=look.ONE),
+        Input("elbow_count", "Elbows, each way", 3, "", "Square bends.", 0, 20, number_format=look.WHOLE),
+        Input("grille_width", "Grille width", book.pick(14, 350), unit, "Face size.", book.pick(2, 50), book.pick(60, 1500),
+              number_format=look.WHOLE),
+        Input("grille_height", "Grille height", book.pick(8, 200), unit, "Face size.", book.pick(2, 50),
+              book.pick(60, 1500), number_format=look.WHOLE),
+        Input("grille_free", "Free share of the grille", 0.7, "share", "From the maker's sheet.", 0.1, 1,
+              number_format=look.PERCENT),
+        Input("grille_loss", "Grille loss", book.pick(0.01, 2.5), loss, "From the maker's sheet, at this airflow.",
+              0, book.pick(1, 250), number_format=look.THREE),
+        Input("filter_loss", "Filter loss", book.pick(0.1, 25), loss, "From the maker's sheet, half loaded.",
+              0, book.pick(2, 500), number_format=look.THREE),
+        Input("fan_pressure", "Fan pressure at the airflow", book.pick(0.25, 62), loss, "From the maker's curve.",
+              0, book.pick(5, 1250), number_format=look.THREE),
+        Input("opening_distance", "Intake to return", book.pick(8, 2.4), book.pick("ft", "m"),
+              "Between the openings outside the room.", 0, book.pick(200, 60), number_format=look.ONE),
+    ]  # fmt: skip
+
+
+def wiring(book: Book) -> list[Input]:
+    """Power, and what goes through the shell."""
+    return [
+        Input("volts", "Circuit voltage", book.pick(120, 230), "V", "At the panel.", 12, 480, number_format=look.WHOLE),
+        Input("breaker_amps", "Breaker", book.pick(20, 16), "A", "Of the circuit that feeds the room.", 1, 200,
+              number_format=look.WHOLE),
+        Input("socket_count", "Sockets and switches", 5, "", "Boxes in the inner treatment wall, not in the leaf.", 0, 60,
+              number_format=look.WHOLE),
+        Input("light_count", "Light points", 2, "", "", 0, 40, number_format=look.WHOLE),
+        Input("cable_count", "Cables through the shell", 4, "", "Audio, data and power together.", 0, 60,
+              number_format=look.WHOLE),
+        Input("cable_diameter", "Cable diameter", book.pick(0.35, 9), book.pick("in", "mm"), "The thickest.",
+              book.pick(0.05, 1), book.pick(4, 100), number_format=look.TWO),
+        Input("hole_sealed", "Share of each hole sealed", 0.98, "share", "Sealant full depth, both faces.", 0, 1,
+              number_format=look.PERCENT),
+        Input("hole_count", "Holes for cables", 2, "", "Through each leaf; power apart from audio and data.", 0, 20,
+              number_format=look.WHOLE),
+    ]  # fmt: skip
+
+
+def takeoff(book: Book) -> list[Input]:
+    """How boards, sealant and work are counted."""
+    unit = book.pick("ft", "m")
+    return [
+        Input("sheet_width", "Sheet width", book.pick(4, 1.2), unit, "Boards as bought.", book.pick(1, 0.3), book.pick(6, 2),
+              number_format=look.TWO),
+        Input("sheet_height", "Sheet height", book.pick(8, 2.4), unit, "Boards as bought.", book.pick(3, 0.9),
+              book.pick(16, 5), number_format=look.TWO),
+        Input("board_waste", "Waste, boards", 0.15, "share", "Small rooms cut more to waste than large ones.", 0, 1,
+              number_format=look.PERCENT),
+        Input("framing_waste", "Waste, framing", 0.1, "share", "", 0, 1, number_format=look.PERCENT),
+        Input("sealant_bead", "Sealant bead", book.pick(0.375, 10), book.pick("in", "mm"), "Round bead, diameter.",
+              book.pick(0.1, 3), book.pick(1, 25), number_format=look.THREE),
+        Input("sealant_waste", "Waste, sealant", 0.15, "share", "", 0, 1, number_format=look.PERCENT),
+    ]  # fmt: skip
+
+
+def price(book: Book) -> list[Input]:
+    """What stands between cost and price."""
+    return [
+        Input("overhead", "Overhead on direct cost", 0.12, "share", "", 0, 1, number_format=look.PERCENT),
+        Input("contingency", "Contingency on cost", 0.05, "share", "On direct cost with overhead.", 0, 1,
+              number_format=look.PERCENT),
+        Input("margin", "Margin in the price", 0.2, "share", "Profit as a share of the price, not of the cost.", 0, 0.9,
+              number_format=look.PERCENT),
+        Input("tax", "Sales tax", book.pick(0.0, 0.2), "share", "On the price.", 0, 0.5, number_format=look.PERCENT),
+        Input("deposit_share", "Payment on order", 0.4, "share", "", 0, 1, number_format=look.PERCENT),
+        Input("shell_share", "Payment when the shell stands", 0.4, "share", "The rest on completion.", 0, 1,
+              number_format=look.PERCENT),
+    ]  # fmt: skip

@@ -1,0 +1,44 @@
+"""Lists: the materials with their masses, and the other words the drop-downs offer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from stillbook.catalogue import formulas
+from stillbook.formula import Parameter
+from stillbook.templates import look
+from stillbook.templates.page import FIRST, Book, Page
+from stillbook.trade.mass import materials
+
+
+def write(book: Book) -> Page:
+    """Write the sheet, and name each list."""
+    page = book.page(
+        "Lists",
+        "Words the drop-downs on the Inputs sheet offer. STILL_MATERIALS() lists the materials with their sources.",
+        (48, 14, 26, 22),
+    )
+    page.head_row(("Material", book.pick("lb/ft²", "kg/m²"), "Kind of space", "Activity"), words=(0, 2, 3))
+    first = page.at
+    sheets = [material.name for material in materials().values() if material.surface_mass is not None]
+    columns = (
+        (0, "material_names", sheets),
+        (2, "space_types", _words("OUTDOORAIRFLOW", "space_type")),
+        (3, "activities", _words("CO2LEVEL", "activity")),
+    )
+    for offset, name, words in columns:
+        for row, word in enumerate(words, start=first):
+            page.put(row, FIRST + offset, word, font=look.SMALL, align=look.LEFT if offset == 0 else look.UNIT)
+        letter = "BCDE"[offset]
+        book.name(name, page, first, FIRST + offset, last=f"${letter}${first + len(words) - 1}")
+    for row in range(first, first + len(sheets)):
+        page.put(row, FIRST + 1, f"=STILL_SURFACEMASS(B{row},units)", font=look.SMALL, number_format=look.TWO)
+        page.sheet.row_dimensions[row].height = 13
+    page.at = first + len(sheets)
+    page.finish(page.at - 1)
+    return page
+
+
+def _words(formula: str, argument: str) -> Sequence[str]:
+    found: Parameter = next(p for p in formulas()[formula].parameters if p.name == argument)
+    return found.reader.choices

@@ -1,0 +1,140 @@
+"""Proposal: the page for the client. It shows no cost, margin or rate."""
+
+from __future__ import annotations
+
+from stillbook.templates import look
+from stillbook.templates.page import FIRST, Book, Page
+
+
+def write(book: Book) -> Page:
+    """Write the sheet."""
+    page = book.page("Proposal", "A quiet room, built inside the space you have.", (24, 22, 18, 18, 16), single=True)
+    _parties(page)
+    _room(book, page)
+    _price(page)
+    _terms(page)
+    page.finish()
+    return page
+
+
+def _line(page: Page, label: str, formula: str, number_format: str = look.GENERAL) -> None:
+    row = page.at
+    page.put(row, FIRST, label, font=look.QUIET)
+    cell = page.put(row, FIRST + 1, formula, number_format=number_format)
+    cell.alignment = look.LEFT
+    page.sheet.merge_cells(start_row=row, start_column=FIRST + 1, end_row=row, end_column=page.last_column)
+    page.sheet.row_dimensions[row].height = 17
+    page.at += 1
+
+
+def _parties(page: Page) -> None:
+    _line(page, "For", '=IF(client="","(client not filled in)",client)')
+    _line(page, "Project", '=IF(project="","(project not filled in)",project)')
+    _line(page, "Reference", '=IF(reference="","",reference)')
+    _line(page, "Date", '=IF(N(estimate_date)=0,"(date not filled in)",TEXT(estimate_date,"yyyy-mm-dd"))')
+    _line(page, "Prepared by", '=IF(prepared_by="","",prepared_by)')
+    page.skip()
+
+
+def _sentence(page: Page, formula: str, lines: int = 1) -> None:
+    row = page.at
+    cell = page.put(row, FIRST, formula)
+    cell.alignment = look.TOP_LEFT
+    page.sheet.merge_cells(start_row=row, start_column=FIRST, end_row=row, end_column=page.last_column)
+    page.sheet.row_dimensions[row].height = 14.5 * lines + 3
+    page.at += 1
+
+
+def _room(book: Book, page: Page) -> None:
+    length, flow = book.pick("ft", "m"), book.pick("cfm", "L/s")
+    one = '"0.0"'
+    page.heading("What you get")
+    size = f'TEXT({{0}}_length,{one})&" × "&TEXT({{0}}_width,{one})&" × "&TEXT({{0}}_height,{one})&" {length}"'
+    _sentence(
+        page,
+        f'="A room inside a room: "&{size.format("room")}&" inside, "&{size.format("outside")}&" outside, on its own floor."',
+    )
+    _sentence(
+        page,
+        '="Two separate walls with nothing bridging them: "&TEXT(inner_mass,"0.0")&" and "&TEXT(outer_mass,"0.0")'
+        f'&" {book.pick("lb/ft²", "kg/m²")}, with a filled cavity of "&TEXT(cavity,"0")&" {book.pick("in", "mm")} between."',
+    )
+    _sentence(
+        page,
+        '=IF(door_arrangement="pair","A pair of sealed doors, one in each wall, each about "&TEXT(inner_door_mass,"0")'
+        f'&" {book.pick("lb", "kg")}.","One heavy sealed door of about "&TEXT(single_door_mass,"0")&" {book.pick("lb", "kg")}.")',
+    )
+    _sentence(
+        page,
+        f'="Fresh air for "&people&IF(people=1," person: "," people: ")&TEXT(airflow,"0")&" {flow}, "&TEXT(air_changes,"0")'
+        '&" air changes an hour, through lined ducts and baffle boxes so that it is not heard."',
+    )
+    _sentence(
+        page,
+        '="Power for "&(socket_count+light_count)&" points, sealed cable entries, and an alarm that tells when the air stops."',
+    )
+    page.skip()
+
+
+def _price(page: Page) -> None:
+    page.heading("Price")
+    rows = (
+        ("As described above", "=price_before_tax", False),
+        ("Tax", "=tax_amount", False),
+        ("Total", "=price", True),
+    )
+    for label, formula, strong in rows:
+        row = page.at
+        border = look.TOTAL_ROW if strong else look.ROW
+        font = look.STRONG if strong else look.BODY
+        for column in range(FIRST, page.last_column + 1):
+            page.sheet.cell(row, column).border = border
+        page.put(row, FIRST, label, font=font, border=border)
+        page.put(row, page.last_column - 1, "=currency", font=look.QUIET, border=border)
+        page.put(row, page.last_column, formula, font=font, number_format=look.MONEY, border=border)
+        page.sheet.row_dimensions[row].height = 18
+        page.at += 1
+    page.skip()
+    _sentence(
+        page,
+        '=IF(door_arrangement="pair","Alternative: one heavy door instead of the pair, ","Alternative: a pair of doors instead of one, ")'
+        '&IF(door_arrangement="pair",IF(price_single>price,"add ","deduct "),IF(price_pair>price,"add ","deduct "))'
+        '&TEXT(ABS(IF(door_arrangement="pair",price_single,price_pair)-price),"#,##0")&" "&currency&", tax included."',
+    )
+    page.skip()
+
+
+def _terms(page: Page) -> None:
+    page.heading("Terms")
+    _sentence(
+        page,
+        '=IF(N(estimate_date)=0,"The price stands for "&valid_days&" days from the date of this proposal.",'
+        '"The price stands until "&TEXT(estimate_date+valid_days,"yyyy-mm-dd")&".")',
+    )
+    _sentence(
+        page,
+        '="Payment: "&TEXT(deposit_share,"0%")&" on order, "&TEXT(shell_share,"0%")&" when the shell stands, "'
+        '&TEXT(1-deposit_share-shell_share,"0%")&" on completion."',
+    )
+    _sentence(
+        page,
+        "Not included: permits, a structural engineer's check of the floor, changes to the building's own walls, power supply or "
+        "ventilation, moving of furniture, and anything not named above.",
+        2,
+    )
+    page.skip()
+    page.heading("Please note")
+    for text in (
+        "This is an estimate, not a certified design. Sound isolation in a building differs from laboratory figures.",
+        "The room is sealed: the fan must run while anyone is inside. When the alarm shows, open the door and leave.",
+        "The shell is heavy. A structural engineer must confirm that the floor carries it before work starts.",
+        "Electrical work, fire-stopping and the way out follow local codes and are done by licensed trades.",
+    ):
+        page.caution(text)
+    page.skip()
+    row = page.at
+    page.put(row, FIRST, "Accepted, date and name", font=look.QUIET)
+    for column in range(FIRST + 1, page.last_column + 1):
+        page.sheet.cell(row, column).border = look.UNDER_HEADING
+    page.sheet.row_dimensions[row].height = 30
+    page.at += 1

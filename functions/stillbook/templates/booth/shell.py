@@ -1,0 +1,130 @@
+"""Shell: build-up of each leaf, mass, thickness, outside size and weight on the floor."""
+
+from __future__ import annotations
+
+from stillbook.templates import look
+from stillbook.templates.page import FIRST, Book, Page, Result
+
+
+def write(book: Book) -> Page:
+    """Write the sheet."""
+    page = book.page(
+        "Shell",
+        "Two leaves on separate frames: what each weighs, how thick the shell is, and what it puts on the floor.",
+        (34, 11, 9, 13, 11, 28),
+        single=True,
+    )
+    _leaves(book, page)
+    _sizes(book, page)
+    _weights(book, page)
+    page.caution(
+        "Caution: a shell of this weight is a dead load the floor may not have been built for. A structural engineer decides "
+        "whether the floor, and what it stands on, may carry it. Boards are heavy: two people to a sheet, more overhead."
+    )
+    page.finish()
+    return page
+
+
+def _leaves(book: Book, page: Page) -> None:
+    mass, small = book.pick("lb/ft²", "kg/m²"), book.pick("in", "mm")
+    page.heading("Leaves")
+    for leaf, label in (("inner", "Inner leaf"), ("outer", "Outer leaf"), ("deck", "Floor deck")):
+        page.result(
+            Result(
+                f"{label}, mass per area",
+                f"=STILL_SURFACEMASS({leaf}_layers,units)",
+                mass,
+                f"{leaf}_mass",
+                look.TWO,
+                "The sum of its layers." if leaf == "inner" else "",
+                key=leaf != "deck",
+            )
+        )
+        page.result(
+            Result(
+                f"{label}, thickness",
+                f"=STILL_BUILDUPTHICKNESS({leaf}_layers,units)",
+                small,
+                f"{leaf}_thickness",
+                look.TWO,
+            )
+        )
+    page.skip()
+
+
+def _sizes(book: Book, page: Page) -> None:
+    large, small = book.pick("ft", "m"), book.pick("in", "mm")
+    area, each = book.pick("ft²", "m²"), book.pick("12", "1000")
+    page.heading("Sizes")
+    for entry in (
+        Result("Cavity between the leaves", "=2*stud_depth+frame_gap", small, "cavity", look.TWO, "Both frames and the gap."),
+        Result("Shell thickness", "=inner_thickness+cavity+outer_thickness", small, "shell_thickness", look.TWO),
+        Result("Outside length", f"=room_length+2*shell_thickness/{each}", large, "outside_length", look.TWO, key=True),
+        Result("Outside width", f"=room_width+2*shell_thickness/{each}", large, "outside_width", look.TWO, key=True),
+        Result("Outside height", f"=room_height+(shell_thickness+deck_thickness)/{each}", large, "outside_height",
+               look.TWO, "Floor deck, room and ceiling.", key=True),
+        Result("Room volume", "=room_length*room_width*room_height", book.pick("ft³", "m³"), "room_volume", look.ONE),
+        Result("Floor area, inside", "=room_length*room_width", area, "floor_area", look.ONE),
+        Result("Floor area the shell takes", "=outside_length*outside_width-floor_area", area, "shell_floor_area",
+               look.ONE, "Lost to the two leaves and the cavity."),
+        Result("Door opening", f"=door_width*door_height/{each}^2", area, "door_area", look.TWO),
+        Result("Inner walls, door taken off", "=2*(room_length+room_width)*room_height-door_area", area,
+               "inner_wall_area", look.ONE),
+        Result("Outer walls, door taken off", "=2*(outside_length+outside_width)*outside_height-door_area", area,
+               "outer_wall_area", look.ONE),
+        Result("Outer ceiling and deck", "=outside_length*outside_width", area, "footprint", look.ONE),
+    ):  # fmt: skip
+        page.result(entry)
+    page.skip()
+
+
+def _weights(book: Book, page: Page) -> None:
+    mass, each = book.pick("lb", "kg"), book.pick("lb/ft²", "kg/m²")
+    page.heading("Weight", "boards, frames, doors, air boxes, and what stands inside")
+    page.head_row(("Part", f"Area, {book.pick('ft²', 'm²')}", "", f"Mass per area, {each}", f"Mass, {mass}", ""))
+    leaf = "=STILL_TOTALMASS({0}_layers,{1},units)"
+    rows = (
+        ("Inner leaf, walls", "=inner_wall_area", "=inner_mass", leaf.format("inner", "inner_wall_area")),
+        ("Inner leaf, ceiling", "=floor_area", "=inner_mass", leaf.format("inner", "floor_area")),
+        ("Outer leaf, walls", "=outer_wall_area", "=outer_mass", leaf.format("outer", "outer_wall_area")),
+        ("Outer leaf, ceiling", "=footprint", "=outer_mass", leaf.format("outer", "footprint")),
+        ("Floor deck", "=footprint", "=deck_mass", leaf.format("deck", "footprint")),
+        ("Cavity wool, both frames", "=inner_wall_area+floor_area+outer_wall_area+footprint",
+         "=STILL_SURFACEMASS(wool_material,units)", "=STILL_TOTALMASS(wool_material,{area},units)"),
+        ("Frames, both leaves", "=inner_wall_area+floor_area+outer_wall_area+footprint", "=framing_mass",
+         "=framing_mass*{area}"),
+    )  # fmt: skip
+    first = page.at
+    for label, area, per_area, total in rows:
+        place = f"{_column(1)}{page.at}"
+        page.row(
+            (label, area, None, per_area, total.replace("{area}", place), None),
+            ("text", look.ONE, "", look.TWO, look.WHOLE),
+        )
+    page.row(("Doors", None, None, None, "=doors_mass", None), ("text", "", "", "", look.WHOLE))
+    page.row(
+        ("Air boxes, ducts and fan", None, None, None, book.pick("=160", "=72"), "Allowance: two lined, heavy boxes."),
+        ("text", "", "", "", look.WHOLE, "text"),
+    )
+    page.row(("Equipment and furniture", None, None, None, "=equipment_mass", None), ("text", "", "", "", look.WHOLE))
+    page.row(
+        ("People", "=people", None, None, f"=people*{book.pick(175, 80)}", f"{book.pick('175 lb', '80 kg')} each."),
+        ("text", look.WHOLE, "", "", look.WHOLE, "text"),
+    )
+    total = f"=SUM({_column(4)}{first}:{_column(4)}{page.at - 1})"
+    page.row(
+        ("Total on the floor", None, None, None, total, None),
+        ("text", "", "", "", look.WHOLE),
+        strong=True,
+        border=look.TOTAL_ROW,
+        names=("", "", "", "", "total_mass"),
+    )
+    page.skip()
+    page.result(Result(
+        "Load over the footprint", "=STILL_FLOORLOAD(total_mass,outside_length,outside_width,units)", each, "floor_load",
+        look.ONE, "Compare with what the floor may carry; most of it is dead load.", key=True))  # fmt: skip
+    page.skip()
+
+
+def _column(offset: int) -> str:
+    return "ABCDEFGHIJKL"[FIRST - 1 + offset]

@@ -1,0 +1,179 @@
+"""Take-off: what the job needs, from the geometry, with waste and whole packs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from openpyxl.utils import get_column_letter
+
+from stillbook.templates import look
+from stillbook.templates.booth.inputs import LAYERS
+from stillbook.templates.page import FIRST, Book, Page
+
+WHEN_PAIR = '=IF(door_arrangement="pair",1,0)'
+WHEN_SINGLE = '=IF(door_arrangement="single",1,0)'
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line: its price code (text, or a formula that gives it), what it is, net and order quantity."""
+
+    code: str
+    text: str
+    net: str
+    net_unit: str
+    waste: str
+    order: str
+    when: str = ""
+
+
+def write(book: Book) -> tuple[Page, list[tuple[int, Line]]]:
+    """Write the sheet; gives it with the row of each line, for the price."""
+    page = book.page(
+        "Take-off",
+        "Quantities from the geometry, with waste, rounded up to what is sold. No prices here.",
+        (26, 36, 10, 9, 8, 10, 9),
+    )
+    written: list[tuple[int, Line]] = []
+    for title, lines in groups(book):
+        page.heading(title)
+        page.head_row(("Code", "Item", "Net", "Unit", "Waste", "To order", "Unit"), words=(0, 1, 3, 6))
+        for line in lines:
+            written.append((page.at, line))
+            _write_line(page, line)
+        page.skip()
+    page.note(
+        "Small rooms cut many sheets: lay the boards out before ordering. A rated wall follows its tested system."
+    )
+    page.finish()
+    return page, written
+
+
+def _write_line(page: Page, line: Line) -> None:
+    row = page.at
+    code = f"${get_column_letter(FIRST)}{row}"
+    text = line.text or f'=IF({code}="","not used",{code})'
+    unit = f'=IF({code}="","",INDEX(price_units,MATCH({code},price_codes,0)))'
+    page.row(
+        (line.code, text, line.net, line.net_unit, line.waste or None, line.order, unit),
+        ("text", "text", look.ONE, "text", look.PERCENT, look.WHOLE, "text"),
+    )
+    page.sheet.cell(row, FIRST).font = look.QUIET
+
+
+def groups(book: Book) -> Iterable[tuple[str, list[Line]]]:
+    """All lines, group by group."""
+    return (
+        ("Boards", boards(book)),
+        ("Frames, wool and sealant", frames(book)),
+        ("Doors, as a pair", doors(book, "pair", 2, WHEN_PAIR)),
+        ("Doors, as one heavy door", doors(book, "single", 1, WHEN_SINGLE)),
+        ("Air", air(book)),
+        ("Wiring", wiring()),
+        ("Finish and site", site(book)),
+    )
+
+
+def boards(book: Book) -> list[Line]:
+    """Sheets of each layer of each leaf."""
+    unit = book.pick("ft²", "m²")
+    lines = []
+    for leaf, area in (
+        ("inner", "inner_wall_area+floor_area"),
+        ("outer", "outer_wall_area+footprint"),
+        ("deck", "footprint"),
+    ):
+        for layer in range(1, LAYERS + 1):
+            material, count = f"{leaf}_material_{layer}", f"{leaf}_count_{layer}"
+            used = f'OR({material}="",N({count})=0)'
+            lines.append(Line(
+                f'=IF({used},"",{material})',
+                "",
+                f"=IF({used},0,({area})*{count})",
+                unit,
+                "=board_waste",
+                f"=IF({used},0,STILL_SHEETS({area},sheet_width,sheet_height,{count},board_waste,units))",
+            ))  # fmt: skip
+    return lines
+
+
+def frames(book: Book) -> list[Line]:
+    """Frames, screws, wool, sealant and underlay."""
+    inner, outer = "2*(room_length+room_width)", "2*(outside_length+outside_width)"
+    length, area = book.pick("ft", "m"), book.pick("ft²", "m²")
+    stock, pack = book.pick("8", "2.4"), book.pick("48", "4.5")
+    studs = "=STILL_STUDS({0},stud_spacing,4,1,3,framing_waste,units)"
+    wool = "inner_wall_area+floor_area+outer_wall_area+footprint"
+    each = book.pick("12", "300")
+    screw = f'STILL_SCREWS({{0}},{{1}},{each},stud_spacing,sheet_width,sheet_height,"vertical",0.05,units)'
+    inner_screws = screw.format("inner_wall_area+floor_area", "SUM(inner_count_1,inner_count_2,inner_count_3)")
+    outer_screws = screw.format("outer_wall_area+footprint", "SUM(outer_count_1,outer_count_2,outer_count_3)")
+    seam_inner = f"(2*{inner}+4*room_height)*SUM(inner_count_1,inner_count_2,inner_count_3)"
+    seam_outer = f"(2*{outer}+4*outside_height)*SUM(outer_count_1,outer_count_2,outer_count_3)"
+    return [
+        Line("STUD", "Studs, inner frame", f"={inner}", length, "=framing_waste", studs.format(inner)),
+        Line("STUD", "Studs, outer frame", f"={outer}", length, "=framing_waste", studs.format(outer)),
+        Line("STUD", "Joists, both ceilings", "=room_length+outside_length", length, "=framing_waste",
+             "=STILL_STUDS(room_length,stud_spacing,0,0,0,framing_waste,units)"
+             "+STILL_STUDS(outside_length,stud_spacing,0,0,0,framing_waste,units)"),
+        Line("PLATE", "Plates, both frames", f"=2*({inner}+{outer})", length, "=framing_waste",
+             f"=STILL_PACKS(2*({inner}+{outer}),{stock},framing_waste)"),
+        Line("SCREWS", "Board screws", f"={inner_screws}+{outer_screws}", "pieces", "",
+             f"=STILL_PACKS({inner_screws}+{outer_screws},1000)"),
+        Line("WOOL", "Cavity wool", f"={wool}", area, "=board_waste", f"=STILL_PACKS({wool},{pack},board_waste)"),
+        Line("SEALANT", "Sealant, every layer's edge", f"={seam_inner}+{seam_outer}", length, "=sealant_waste",
+             f'=STILL_SEALANTTUBES({seam_inner}+{seam_outer},sealant_bead,sealant_waste,"round","","",units)'),
+        Line("UNDERLAY", "Resilient underlay", "=footprint", area, "=board_waste", "=ROUNDUP(footprint*(1+board_waste),0)"),
+    ]  # fmt: skip
+
+
+def doors(book: Book, kind: str, leaves: int, when: str) -> list[Line]:
+    """The doors in one of the two arrangements."""
+    makeup = f"STILL_SHEETS({leaves}*door_area,sheet_width,sheet_height,{kind}_makeup_count,board_waste,units)"
+    return [
+        Line("SLAB", "Door slabs", f"={leaves}", "pieces", "", f"={leaves}", when),
+        Line(f"={kind}_makeup_material", "Sheets added to the slab",
+             f"={leaves}*door_area*{kind}_makeup_count", book.pick("ft²", "m²"), "=board_waste",
+             f"=IF({kind}_makeup_count=0,0,{makeup})", when),
+        Line("FRAME", "Frames", f"={leaves}", "pieces", "", f"={leaves}", when),
+        Line("HINGE", "Hinges", f"={leaves}*{kind}_hinges", "pieces", "", f"={leaves}*{kind}_hinges", when),
+        Line("SEALS", "Seals", f"={leaves}", "sets", "", f"={leaves}", when),
+        Line("LATCH", "Latches", f"={leaves}", "pieces", "", f"={leaves}", when),
+    ]  # fmt: skip
+
+
+def air(book: Book) -> list[Line]:
+    """Supply and return."""
+    length = book.pick("ft", "m")
+    return [
+        Line("DUCT", "Lined duct, supply and return", "=2*duct_length", length, "=framing_waste",
+             "=STILL_PACKS(2*duct_length,1,framing_waste)"),
+        Line("ELBOW", "Elbows", "=2*elbow_count", "pieces", "", "=2*elbow_count"),
+        Line("AIRBOX", "Baffle boxes, supply and return", "=2", "pieces", "", "=2"),
+        Line("FAN", "Fan", "=1", "pieces", "", "=1"),
+        Line("CONNECTOR", "Flexible connectors", "=2", "pieces", "", "=2"),
+        Line("GRILLE", "Grilles", "=2", "pieces", "", "=2"),
+        Line("FILTER", "Filter", "=1", "pieces", "", "=1"),
+        Line("COOLING", "Cooling unit", "=IF(cooling_power>0,1,0)", "pieces", "", "=IF(cooling_power>0,1,0)"),
+    ]  # fmt: skip
+
+
+def wiring() -> list[Line]:
+    """Power and what passes the shell."""
+    return [
+        Line("CIRCUIT", "Circuits", "=1", "pieces", "", "=1"),
+        Line("POINT", "Points", "=socket_count+light_count", "pieces", "", "=socket_count+light_count"),
+        Line("SLEEVE", "Sleeves, two leaves", "=2*hole_count", "pieces", "", "=2*hole_count"),
+        Line("ALARM", "Air alarm", "=1", "sets", "", "=1"),
+    ]
+
+
+def site(book: Book) -> list[Line]:
+    """Finish, and what every job needs."""
+    finished = "inner_wall_area+2*floor_area"
+    return [
+        Line("FINISH", "Finish inside", f"={finished}", book.pick("ft²", "m²"), "=board_waste",
+             f"=ROUNDUP(({finished})*(1+board_waste),0)"),
+        Line("SETUP", "Delivery, protection, clearing up", "=1", "jobs", "", "=1"),
+    ]  # fmt: skip

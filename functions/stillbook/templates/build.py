@@ -1,0 +1,61 @@
+"""Building the shipped workbooks: written, settled to the same bytes every time, and calculated.
+
+Run ``python -m stillbook.templates.build FOLDER`` to write them all.
+"""
+
+from __future__ import annotations
+
+import io
+import re
+import sys
+import zipfile
+from pathlib import Path
+from typing import Final
+
+from stillbook.quantities import SYSTEMS, System
+from stillbook.templates import booth
+from stillbook.templates.page import Book
+from stillbook.workbook.job import Job
+
+BUILDERS: Final = {"booth_estimate": booth.build}
+_EPOCH: Final = (1980, 1, 1, 0, 0, 0)
+_STAMP: Final = "2026-01-01T00:00:00Z"
+
+
+def settled(book: Book) -> bytes:
+    """A book as .xlsx bytes that do not depend on when or where it is built."""
+    raw = io.BytesIO()
+    book.workbook.save(raw)
+    out = io.BytesIO()
+    with zipfile.ZipFile(raw) as source, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as target:
+        for name in source.namelist():
+            data = source.read(name)
+            if name == "docProps/core.xml":
+                data = re.sub(rb"(<dcterms:\w+[^>]*>)[^<]*(</dcterms)", rb"\g<1>" + _STAMP.encode() + rb"\2", data)
+            entry = zipfile.ZipInfo(name, _EPOCH)
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            entry.external_attr = 0o600 << 16
+            target.writestr(entry, data)
+    return out.getvalue()
+
+
+def build(name: str, system: System, folder: Path) -> Path:
+    """Build, calculate and write one template; gives its path."""
+    path = folder / f"{name}_{system.lower()}.xlsx"
+    path.write_bytes(settled(BUILDERS[name](system)))
+    job = Job.open(path)
+    job.calculate()
+    job.save()
+    return path
+
+
+def main(folder: Path) -> None:
+    """Write every template in both unit systems."""
+    folder.mkdir(parents=True, exist_ok=True)
+    for name in BUILDERS:
+        for system in SYSTEMS:
+            print(build(name, system, folder))
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]))

@@ -1,0 +1,85 @@
+"""Charts in the house look: plain axes, few lines, series told apart by pattern as well as by colour."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from openpyxl.chart import BarChart, LineChart, Reference
+from openpyxl.chart.label import DataLabelList
+from openpyxl.chart.shapes import GraphicalProperties
+from openpyxl.drawing.line import LineProperties
+
+from stillbook.templates import look
+
+if TYPE_CHECKING:
+    from stillbook.templates.page import Page
+
+SHADES = (look.ACCENT, "C9A24B", look.CAUTION_EDGE)
+
+
+def stacked_bars(
+    page: Page,
+    *,
+    title: str,
+    labels: tuple[int, int, int],
+    series: Sequence[tuple[int, int]],
+    value_title: str,
+    anchor: str,
+    size: tuple[float, float],
+) -> None:
+    """Bars of several parts: ``labels`` is (column, first row, last row), a series (column, row of its heading)."""
+    chart = BarChart()
+    chart.type, chart.grouping, chart.overlap, chart.gapWidth = "bar", "stacked", 100, 55
+    column, first, last = labels
+    for place, (data, head) in enumerate(series):
+        chart.add_data(Reference(page.sheet, min_col=data, min_row=head, max_row=last), titles_from_data=True)
+        chart.series[place].graphicalProperties = GraphicalProperties(solidFill=SHADES[place])
+    chart.set_categories(Reference(page.sheet, min_col=column, min_row=first, max_row=last))
+    chart.y_axis.title = value_title
+    chart.y_axis.number_format = "#,##0"
+    chart.x_axis.scaling.orientation = "maxMin"
+    _finish(page, chart, title, anchor, size)
+
+
+def bars_with_limits(
+    page: Page,
+    *,
+    title: str,
+    labels: tuple[int, int, int],
+    bars: tuple[int, int],
+    limits: Sequence[tuple[int, int]],
+    value_title: str,
+    anchor: str,
+    size: tuple[float, float],
+) -> None:
+    """Bars against one or more limits drawn as lines over them."""
+    chart = BarChart()
+    chart.type, chart.gapWidth = "col", 80
+    column, first, last = labels
+    chart.add_data(Reference(page.sheet, min_col=bars[0], min_row=bars[1], max_row=last), titles_from_data=True)
+    chart.series[0].graphicalProperties = GraphicalProperties(solidFill=SHADES[0])
+    chart.series[0].dLbls = DataLabelList(showVal=True, showSerName=False, showCatName=False, showLegendKey=False)
+    chart.set_categories(Reference(page.sheet, min_col=column, min_row=first, max_row=last))
+    lines = LineChart()
+    for place, (data, head) in enumerate(limits, start=1):
+        lines.add_data(Reference(page.sheet, min_col=data, min_row=head, max_row=last), titles_from_data=True)
+        drawn = lines.series[place - 1]
+        drawn.graphicalProperties = GraphicalProperties(
+            ln=LineProperties(solidFill=SHADES[place], w=22225, prstDash="solid" if place == 1 else "dash")
+        )
+        drawn.marker.symbol = "none"
+        drawn.smooth = False
+    chart.y_axis.title = value_title
+    chart.y_axis.scaling.min = 0
+    chart += lines
+    _finish(page, chart, title, anchor, size)
+
+
+def _finish(page: Page, chart: Any, title: str, anchor: str, size: tuple[float, float]) -> None:
+    chart.title = title
+    chart.legend.position = "b"
+    chart.x_axis.delete = chart.y_axis.delete = False
+    chart.y_axis.majorGridlines.spPr = GraphicalProperties(ln=LineProperties(solidFill=look.RULE, w=6350))
+    chart.width, chart.height = size
+    page.sheet.add_chart(chart, anchor)

@@ -1,0 +1,403 @@
+"""Page parts: title block, input rows, result rows, tables, notes, cautions, check rows and charts.
+
+A template is content given to these parts. Every page has the same grid: a margin, then the columns the page asks
+for; a part is written at the page's next free row.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, Final
+
+from openpyxl import Workbook
+from openpyxl.formatting.rule import FormulaRule
+from openpyxl.styles import Font
+from openpyxl.utils import get_column_letter, quote_sheetname
+from openpyxl.workbook.defined_name import DefinedName
+from openpyxl.worksheet.datavalidation import DataValidation
+from openpyxl.worksheet.pagebreak import Break
+
+from stillbook.quantities import System
+from stillbook.templates import look
+from stillbook.workbook.inputs import InputSpec, ResultSpec
+
+if TYPE_CHECKING:
+    from openpyxl.cell import Cell
+    from openpyxl.worksheet.worksheet import Worksheet
+
+FIRST: Final = 2
+"""The first column of content; column A is the margin."""
+
+Value = str | float | int | None
+
+
+@dataclass(frozen=True)
+class Input:
+    """One input row: the named cell, its label and what may be written in it."""
+
+    name: str
+    label: str
+    default: Value
+    unit: str = ""
+    help: str = ""
+    least: float | None = None
+    most: float | None = None
+    choices: tuple[str, ...] = ()
+    options: str = ""
+    optional: bool = False
+    number_format: str = look.GENERAL
+
+    @property
+    def spec(self) -> InputSpec:
+        """The interface other programs read from the defined name."""
+        return InputSpec(
+            name=self.name,
+            help=self.help or self.label,
+            unit=self.unit,
+            least=self.least,
+            most=self.most,
+            default=self.default,
+            choices=self.choices,
+            optional=self.optional,
+        )
+
+    @property
+    def allowed(self) -> str:
+        """The limits in words, for the page."""
+        if self.least is not None and self.most is not None:
+            return f"{self.least:g} to {self.most:g}"
+        if self.choices:
+            return " · ".join(self.choices) if len(" · ".join(self.choices)) < 26 else "choose from the list"
+        if self.options:
+            return "choose, or type a mass"
+        return "may be left blank" if self.optional else ""
+
+
+@dataclass(frozen=True)
+class Result:
+    """One result row: a formula, its unit and, where other cells or programs use it, its name."""
+
+    label: str
+    formula: str
+    unit: str = ""
+    name: str = ""
+    number_format: str = look.ONE
+    note: str = ""
+    key: bool = False
+
+
+@dataclass
+class Book:
+    """A workbook under construction in one unit system."""
+
+    system: System
+    title: str
+    workbook: Workbook = field(default_factory=Workbook)
+
+    def __post_init__(self) -> None:
+        self.workbook.remove(self.workbook.active)
+        self.workbook.properties.title = self.title
+        self.workbook.properties.creator = "Stillbook"
+
+    def pick(self, us: Any, si: Any) -> Any:
+        """The US or the SI one of two values."""
+        return us if self.system == "US" else si
+
+    def name(self, name: str, page: Page, row: int, column: int, *, comment: str = "", last: str = "") -> None:
+        """Name a cell, or the range from it to the cell ``last``."""
+        first = f"${get_column_letter(column)}${row}"
+        area = f"{quote_sheetname(page.sheet.title)}!{first}" + (f":{last}" if last else "")
+        self.workbook.defined_names[name] = DefinedName(name, attr_text=area, comment=comment or None)
+
+    def result_comment(self, name: str, label: str, unit: str) -> str:
+        """The note on a defined name that makes its cell a key result."""
+        comment: str = ResultSpec(name=name, label=label, unit=unit).comment()
+        return comment
+
+    def page(
+        self,
+        sheet: str,
+        purpose: str,
+        widths: Sequence[float],
+        *,
+        title: str = "",
+        wide: bool = False,
+        single: bool = False,
+    ) -> Page:
+        """Add a page with its title block; ``wide`` for landscape paper, ``single`` to print it on one sheet of it."""
+        return Page(self, self.workbook.create_sheet(sheet), title or sheet, purpose, widths, wide=wide, single=single)
+
+
+class Page:
+    """One sheet, written from the top down."""
+
+    def __init__(
+        self,
+        book: Book,
+        sheet: Worksheet,
+        title: str,
+        purpose: str,
+        widths: Sequence[float],
+        *,
+        wide: bool,
+        single: bool,
+    ) -> None:
+        self.book = book
+        self.sheet = sheet
+        self.widths = list(widths)
+        self.at = 1
+        sheet.sheet_view.showGridLines = False
+        sheet.column_dimensions["A"].width = 2
+        for offset, width in enumerate(widths):
+            sheet.column_dimensions[get_column_letter(FIRST + offset)].width = width
+        self._set_print(title, wide=wide, single=single)
+        sheet.protection.sheet = True
+        sheet.protection.formatColumns = False
+        sheet.protection.formatRows = False
+        self._title(title, purpose)
+
+    @property
+    def last_column(self) -> int:
+        """The last column of content."""
+        return FIRST + len(self.widths) - 1
+
+    def _set_print(self, title: str, *, wide: bool, single: bool) -> None:
+        sheet = self.sheet
+        sheet.page_setup.orientation = "landscape" if wide else "portrait"
+        sheet.page_setup.paperSize = 1 if self.book.system == "US" else 9
+        sheet.page_setup.fitToWidth = 1
+        sheet.page_setup.fitToHeight = 1 if single else 0
+        sheet.sheet_properties.pageSetUpPr.fitToPage = True
+        sheet.page_margins.left = sheet.page_margins.right = 0.55
+        sheet.page_margins.top, sheet.page_margins.bottom = 0.75, 0.7
+        sheet.page_margins.header = sheet.page_margins.footer = 0.3
+        sheet.oddHeader.left.text = f"&9{self.book.title} · {title}"
+        sheet.oddHeader.right.text = "&9Page &P of &N"
+        sheet.oddFooter.left.text = "&8Estimate, not a certified design. Local codes and licensed trades decide."
+        sheet.oddFooter.right.text = "&8&F"
+        sheet.print_options.horizontalCentered = True
+
+    def _title(self, title: str, purpose: str) -> None:
+        self.put(self.at, FIRST, title, font=look.TITLE).alignment = look.UNWRAPPED
+        self.sheet.row_dimensions[self.at].height = 28
+        self.at += 1
+        self.across(purpose, font=look.PURPOSE)
+        for column in range(FIRST, self.last_column + 1):
+            self.sheet.cell(self.at - 1, column).border = look.UNDER_TITLE
+        self.at += 1
+        self.sheet.freeze_panes = f"A{self.at}"
+
+    # --- single cells -------------------------------------------------------------------------------------------------
+
+    def put(
+        self,
+        row: int,
+        column: int,
+        value: Any,
+        *,
+        font: Font = look.BODY,
+        number_format: str | None = None,
+        align: Any = None,
+        border: Any = None,
+        fill: Any = None,
+    ) -> Cell:
+        """Write one cell in the page's style."""
+        cell: Cell = self.sheet.cell(row, column, value)
+        cell.font = font
+        is_text = isinstance(value, str) and not value.startswith("=")
+        cell.alignment = align or (look.LEFT if is_text else look.RIGHT)
+        if is_text and cell.data_type == "f":
+            cell.data_type = "s"
+        for attribute, given in (("number_format", number_format), ("border", border), ("fill", fill)):
+            if given is not None:
+                setattr(cell, attribute, given)
+        return cell
+
+    def across(
+        self, text: str, *, font: Font = look.BODY, border: Any = None, align: Any = look.TOP_LEFT, room: float = 0
+    ) -> None:
+        """Text over the full width of the page, in a row tall enough for it and ``room`` points more."""
+        row = self.at
+        self.put(row, FIRST, text, font=font, align=align, border=border)
+        self.sheet.merge_cells(start_row=row, start_column=FIRST, end_row=row, end_column=self.last_column)
+        self.sheet.row_dimensions[row].height = height_for(text, sum(self.widths) - 2, font.size) + room
+        self.at += 1
+
+    # --- parts --------------------------------------------------------------------------------------------------------
+
+    def skip(self, rows: int = 1) -> None:
+        """Leave rows blank."""
+        self.at += rows
+
+    def break_here(self) -> None:
+        """Start a new sheet of paper at the next row."""
+        self.sheet.row_breaks.append(Break(self.at - 1))
+
+    def heading(self, text: str, note: str = "") -> None:
+        """A heading with a rule under it, and at its right a short note."""
+        self.put(self.at, FIRST, text, font=look.HEADING).alignment = look.UNWRAPPED
+        if note:
+            self.put(self.at, self.last_column, note, font=look.QUIET).alignment = look.UNWRAPPED_RIGHT
+        for column in range(FIRST, self.last_column + 1):
+            self.sheet.cell(self.at, column).border = look.UNDER_HEADING
+        self.sheet.row_dimensions[self.at].height = 20
+        self.at += 1
+
+    def note(self, text: str) -> None:
+        """A quiet sentence under the part above."""
+        self.across(text, font=look.QUIET, align=look.UNDER, room=4)
+
+    def caution(self, text: str) -> None:
+        """A caution, marked by its edge and by its first word."""
+        self.across(text, border=look.CAUTION, align=look.MARKED, room=3)
+
+    def input(self, entry: Input) -> None:
+        """An input row: label, boxed value, unit, what is allowed, help."""
+        row = self.at
+        self.put(row, FIRST, entry.label)
+        self.input_cell(row, FIRST + 1, entry)
+        self.put(row, FIRST + 2, "" if entry.unit == "text" else entry.unit, font=look.QUIET, align=look.UNIT)
+        self.put(row, FIRST + 3, entry.allowed, font=look.QUIET)
+        self.put(row, FIRST + 4, entry.help, font=look.QUIET)
+        self.sheet.row_dimensions[row].height = max(
+            height_for(entry.help, self.widths[4], 9), height_for(entry.label, self.widths[0], 10.5)
+        )
+        self.at += 1
+
+    def input_cell(self, row: int, column: int, entry: Input) -> None:
+        """The boxed, unlocked, named cell of an input, with its limits enforced where it is typed."""
+        text = isinstance(entry.default, str) or entry.unit == "text"
+        cell = self.put(
+            row,
+            column,
+            entry.default,
+            number_format="@" if entry.unit == "text" else entry.number_format,
+            align=look.BOXED if text else look.BOXED_RIGHT,
+            border=look.INPUT_BOX,
+            fill=look.INPUT,
+        )
+        cell.protection = look.UNLOCKED
+        self.book.name(entry.name, self, row, column, comment=entry.spec.comment())
+        rule = self._validation(entry)
+        if rule is not None:
+            rule.add(cell.coordinate)
+            self.sheet.add_data_validation(rule)
+
+    def _validation(self, entry: Input) -> DataValidation | None:
+        rule: DataValidation | None = None
+        if entry.choices:
+            rule = DataValidation("list", formula1='"' + ",".join(entry.choices) + '"')
+            rule.error = f"Choose one of: {', '.join(entry.choices)}."[:250]
+        elif entry.options:
+            rule = DataValidation("list", formula1=f"={entry.options}", showErrorMessage=False)
+        elif entry.least is not None and entry.most is not None:
+            rule = DataValidation(
+                "decimal", operator="between", formula1=f"{entry.least:g}", formula2=f"{entry.most:g}"
+            )
+            rule.error = f"Write a number from {entry.least:g} to {entry.most:g} {entry.unit}."
+        if rule is None:
+            return None
+        rule.allow_blank = True
+        rule.showErrorMessage = not entry.options
+        rule.errorTitle = entry.label[:32]
+        rule.promptTitle, rule.prompt = entry.label[:32], (entry.help or entry.label)[:250]
+        rule.showInputMessage = True
+        return rule
+
+    def result(self, entry: Result) -> None:
+        """A result row: label, formula, unit and a note."""
+        row = self.at
+        self.put(row, FIRST, entry.label, font=look.STRONG if entry.key else look.BODY, border=look.ROW)
+        cell = self.put(row, FIRST + 1, entry.formula, number_format=entry.number_format, border=look.ROW)
+        cell.font = look.STRONG if entry.key else look.BODY
+        self.put(row, FIRST + 2, entry.unit, font=look.QUIET, align=look.UNIT, border=look.ROW)
+        self.put(row, FIRST + 3, entry.note or None, font=look.QUIET, align=look.LEFT, border=look.ROW)
+        width = sum(self.widths[3:])
+        if len(self.widths) > 4:
+            for column in range(FIRST + 4, self.last_column + 1):
+                self.sheet.cell(row, column).border = look.ROW
+            self.sheet.merge_cells(start_row=row, start_column=FIRST + 3, end_row=row, end_column=self.last_column)
+        self.sheet.row_dimensions[row].height = max(
+            height_for(entry.note, width, 9), height_for(entry.label, self.widths[0], 10.5)
+        )
+        if entry.name:
+            comment = self.book.result_comment(entry.name, entry.label, entry.unit) if entry.key else ""
+            self.book.name(entry.name, self, row, FIRST + 1, comment=comment)
+        self.at += 1
+
+    def head_row(self, titles: Sequence[str], *, words: Sequence[int] = (0,)) -> None:
+        """The heading row of a table; ``words`` are the places of columns that hold text."""
+        for offset, title in enumerate(titles):
+            self.put(
+                self.at,
+                FIRST + offset,
+                title,
+                font=look.STRONG,
+                align=look.LEFT if offset == 0 else look.UNIT if offset in words else look.HEAD_RIGHT,
+                border=look.HEAD_ROW,
+                fill=look.HEAD,
+            )
+        lines = max(
+            (math.ceil(len(title) / max(1.0, self.widths[i] - 1)) for i, title in enumerate(titles) if title), default=1
+        )
+        self.sheet.row_dimensions[self.at].height = 6 + 14 * lines
+        self.at += 1
+
+    def row(
+        self,
+        values: Sequence[Any],
+        formats: Sequence[str] = (),
+        *,
+        strong: bool = False,
+        border: Any = look.ROW,
+        names: Sequence[str] = (),
+    ) -> int:
+        """A table row; gives its row number."""
+        row = self.at
+        tallest = 15.0
+        padded = [*values, *[None] * (len(self.widths) - len(values))]
+        for offset, value in enumerate(padded):
+            wanted = formats[offset] if offset < len(formats) else ""
+            words = wanted == "text" or (isinstance(value, str) and not value.startswith("="))
+            self.put(
+                row,
+                FIRST + offset,
+                value,
+                font=look.STRONG if strong else look.BODY,
+                number_format=wanted if wanted and wanted != "text" else None,
+                align=(look.LEFT if offset == 0 else look.UNIT) if words else look.RIGHT,
+                border=border,
+            )
+            if isinstance(value, str) and not value.startswith("="):
+                tallest = max(tallest, height_for(value, self.widths[offset], 10.5))
+            if offset < len(names) and names[offset]:
+                self.book.name(names[offset], self, row, FIRST + offset)
+        self.sheet.row_dimensions[row].height = tallest
+        self.at += 1
+        return row
+
+    def states(self, area: str) -> None:
+        """Mark cells that say Passes, Fails or Waits; the word carries the meaning, weight and colour repeat it."""
+        first = area.split(":", maxsplit=1)[0].replace("$", "")
+        for word, colour, bold in (("Fails", look.CAUTION_EDGE, True), ("Waits", look.QUIET_INK, False)):
+            self.sheet.conditional_formatting.add(
+                area, FormulaRule(formula=[f'LEFT({first},5)="{word}"'], font=Font(color=colour, bold=bold))
+            )
+
+    def finish(self, last_row: int | None = None) -> None:
+        """Set the print area and the rows repeated on each page."""
+        last = get_column_letter(self.last_column)
+        self.sheet.print_area = f"A1:{last}{last_row or self.at}"
+        self.sheet.print_title_rows = "1:3"
+
+
+def height_for(text: str | None, width: float, size: float) -> float:
+    """The height in points of text wrapped in columns of that total width."""
+    line = size * 1.36
+    if not text:
+        return line + 2
+    letters = max(1.0, width * 11.0 / size * 1.08)
+    lines = sum(max(1, math.ceil(len(part) / letters)) for part in str(text).split("\n"))
+    return lines * line + 3

@@ -1,0 +1,52 @@
+"""The templates that come with Stillbook: their names, and where their workbooks lie."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from stillbook.quantities import SYSTEMS, System
+
+
+@dataclass(frozen=True, slots=True)
+class Template:
+    """A shipped template: its name on the command line, and what it is for in one line."""
+
+    name: str
+    summary: str
+
+    def path(self, system: System) -> Path:
+        """Where the workbook of this template in that unit system lies."""
+        return folder() / f"{self.name.replace('-', '_')}_{system.lower()}.xlsx"
+
+    @property
+    def systems(self) -> tuple[System, ...]:
+        """The unit systems in which the workbook is in place."""
+        return tuple(system for system in SYSTEMS if self.path(system).is_file())
+
+
+TEMPLATES: Final = (
+    Template("booth-estimate", "One new room inside a room: shell, doors, air, ducts, take-off, price, proposal"),
+)
+
+
+def folder() -> Path:
+    """The folder of the shipped workbooks: inside an installed package, at the top of a source checkout."""
+    package = Path(__file__).parents[1]
+    inside = package / "workbook_templates"
+    return inside if inside.is_dir() else package.parents[1] / "workbook_templates"
+
+
+def template(name: str) -> Template:
+    """The template of that name, in any letter case, with ``-`` or ``_``.
+
+    Raises:
+        LookupError: If there is none; the message lists those there are.
+    """
+    wanted = name.strip().lower().replace("_", "-")
+    for entry in TEMPLATES:
+        if entry.name == wanted:
+            return entry
+    known = ", ".join(entry.name for entry in TEMPLATES)
+    raise LookupError(f'there is no template "{name[:60]}": choose one of {known}')

@@ -761,7 +761,7 @@ def _filled(answer: CellResult, width: int) -> list[Any]:
 
 
 def _tidy(value: float) -> float:
-    """A result to the fifteen figures a cell shows: the rest is noise of the unit conversion, as in 87.99999999999999."""
+    """A result to the fifteen figures a cell shows; further ones are noise of conversion, as in 87.99999999999999."""
     return float(f"{value:.15g}")
 
 

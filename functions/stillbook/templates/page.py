@@ -46,6 +46,9 @@ class Input:
     most: float | None = None
     choices: tuple[str, ...] = ()
     options: str = ""
+    """Name of the list its drop-down offers."""
+    free: bool = False
+    """Whether other text than the list's may be written."""
     optional: bool = False
     number_format: str = look.GENERAL
 
@@ -71,7 +74,7 @@ class Input:
         if self.choices:
             return " · ".join(self.choices) if len(" · ".join(self.choices)) < 26 else "choose from the list"
         if self.options:
-            return "choose, or type a mass"
+            return "choose, or type a mass" if self.free else "choose from the list"
         return "may be left blank" if self.optional else ""
 
 
@@ -173,7 +176,7 @@ class Page:
         sheet.page_margins.left = sheet.page_margins.right = 0.55
         sheet.page_margins.top, sheet.page_margins.bottom = 0.75, 0.7
         sheet.page_margins.header = sheet.page_margins.footer = 0.3
-        sheet.oddHeader.left.text = f"&9{self.book.title} · {title}"
+        sheet.oddHeader.left.text = "&9" + " · ".join(dict.fromkeys((self.book.title, title)))
         sheet.oddHeader.right.text = "&9Page &P of &N"
         sheet.oddFooter.left.text = "&8Estimate, not a certified design. Local codes and licensed trades decide."
         sheet.oddFooter.right.text = "&8&F"
@@ -291,7 +294,8 @@ class Page:
             rule = DataValidation("list", formula1='"' + ",".join(entry.choices) + '"')
             rule.error = f"Choose one of: {', '.join(entry.choices)}."[:250]
         elif entry.options:
-            rule = DataValidation("list", formula1=f"={entry.options}", showErrorMessage=False)
+            rule = DataValidation("list", formula1=f"={entry.options}")
+            rule.error = "Choose from the list."
         elif entry.least is not None and entry.most is not None:
             rule = DataValidation(
                 "decimal", operator="between", formula1=f"{entry.least:g}", formula2=f"{entry.most:g}"
@@ -300,7 +304,7 @@ class Page:
         if rule is None:
             return None
         rule.allow_blank = True
-        rule.showErrorMessage = not entry.options
+        rule.showErrorMessage = not entry.free
         rule.errorTitle = entry.label[:32]
         rule.promptTitle, rule.prompt = entry.label[:32], (entry.help or entry.label)[:250]
         rule.showInputMessage = True

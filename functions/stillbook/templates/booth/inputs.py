@@ -106,7 +106,9 @@ def build_ups(book: Book, page: Page) -> None:
     """The leaves, as rows of material, thickness and count, each leaf a named range."""
     unit = book.pick("in", "mm")
     board = book.pick("Gypsum board 5/8 in type X", "Gypsum board 15 mm")
-    page.heading("Build-ups", "a material from the list, or a mass per area such as 2.5 lb/ft²")
+    page.heading(
+        "Build-ups", f"a material from the list, or a mass per area such as {book.pick('2.5 lb/ft²', '12 kg/m²')}"
+    )
     page.head_row(
         ("Layer", "Material", f"Thickness, {unit}", "Sheets", ""),
         words=(0, 1),
@@ -142,6 +144,7 @@ def _layer_row(
             "",
             "Sheet material from the table, or a mass per area.",
             options="material_names",
+            free=True,
             optional=optional,
         ),
     )
@@ -190,10 +193,11 @@ def frames(book: Book) -> list[Input]:
         Input("stud_spacing", "Stud spacing", book.pick(16, 400), unit, "Centre to centre.",
               book.pick(8, 200), book.pick(48, 1200), number_format=look.WHOLE),
         Input("framing_mass", "Framing", book.pick(1.2, 5.9), book.pick("lb/ft²", "kg/m²"),
-              "Mass per area of each frame with its plates; 2×4 at 16 in is about 1.2 lb/ft² (common practice).",
+              book.pick("Mass per area of each frame with its plates; 2×4 at 16 in is about 1.2 lb/ft² (common practice).",
+                        "Mass per area of each frame with its plates; 38 × 89 mm at 400 mm is about 5.9 kg/m² (common practice)."),
               0, book.pick(20, 100), number_format=look.TWO),
         Input("wool_material", "Cavity wool", book.pick("Mineral wool batt 3 in", "Mineral wool batt 3 in"), "",
-              "In each frame.", options="material_names"),
+              "In each frame.", options="material_names", free=True),
     ]  # fmt: skip
 
 
@@ -208,16 +212,17 @@ def doors(book: Book) -> list[Input]:
         Input("door_choice", "Arrangement", "suggested", "", "A pair, one heavy door, or what the space suggests.",
               choices=("suggested", "pair", "single")),
         Input("slab_mass", "Door slab", book.pick(60, 27), book.pick("lb", "kg"),
-              "One solid-core slab of this size; 36 × 80 in is about 60 lb (common practice).",
+              book.pick("One solid-core slab of this size; 36 × 80 in is about 60 lb (common practice).",
+                        "One solid-core slab of this size; 915 × 2030 mm is about 27 kg (common practice)."),
               book.pick(10, 5), book.pick(600, 270), number_format=look.WHOLE),
         Input("door_margin", "Margin over the wall's mass", 0.05, "share", "Added to the target mass.", 0, 1,
               number_format=look.PERCENT),
         Input("pair_makeup_material", "Added to each door of a pair", book.pick("Plywood 3/4 in", "MDF 18 mm"), "",
-              "Sheet material screwed to the slab.", options="material_names"),
+              "Sheet material screwed to the slab.", options="material_names", free=True),
         Input("pair_makeup_count", "Sheets on each door of a pair", 1, "sheets", "Layers of it.", 0, 10,
               number_format=look.WHOLE),
         Input("single_makeup_material", "Added to a single door", book.pick("MDF 3/4 in", "MDF 18 mm"), "",
-              "Sheet material screwed to the slab.", options="material_names"),
+              "Sheet material screwed to the slab.", options="material_names", free=True),
         Input("single_makeup_count", "Sheets on a single door", 3, "sheets", "Layers of it.", 0, 10,
               number_format=look.WHOLE),
         Input("makeup_most", "Most added thickness", book.pick(2.5, 64), unit, "Latch, hinges and frame set it.",

@@ -1,0 +1,78 @@
+"""Runs Basic modules in a headless LibreOffice with a profile of their own, and gives back what they print."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import signal
+import subprocess
+from collections.abc import Mapping
+from pathlib import Path
+from xml.sax.saxutils import escape
+
+import pytest
+
+_DOCTYPE = '<!DOCTYPE {0}:{1} PUBLIC "-//OpenOffice.org//DTD OfficeDocument 1.0//EN" "{1}.dtd">'
+_HEAD = '<?xml version="1.0" encoding="UTF-8"?>\n'
+
+
+def run(folder: Path, modules: Mapping[str, str], main: str) -> list[str]:
+    """The lines that ``main``, the body of a Sub, writes with ``Print #1``, among the given VBA modules.
+
+    The test is skipped where LibreOffice is missing, unless STILLBOOK_REQUIRE_HOSTS is set.
+    """
+    soffice = shutil.which("soffice")
+    if soffice is None:
+        if os.environ.get("STILLBOOK_REQUIRE_HOSTS") == "1":
+            pytest.fail("LibreOffice is not installed: soffice is not on the path")
+        pytest.skip("LibreOffice is not installed")
+    profile, printed = folder / "profile", folder / "printed.txt"
+    office = [soffice, f"-env:UserInstallation={profile.as_uri()}", "--headless", "--norestore", "--nologo"]
+    # A first start writes the profile; it would write over modules that stood there before.
+    _start([*office, "--terminate_after_init"])
+    library = profile / "user" / "basic" / "Standard"
+    run_main = f"""Sub Run
+Open "{printed}" For Output As #1
+On Error GoTo failed
+{main}
+GoTo finish
+failed:
+Print #1, "failed: " & Error$ & " in line " & Erl
+finish:
+Close #1
+StarDesktop.terminate
+End Sub
+"""
+    texts = {**modules, "Main": run_main}
+    for name, text in texts.items():
+        body = "\n".join(line for line in text.split("\n") if not line.startswith("Attribute "))
+        (library / f"{name}.xba").write_text(
+            _HEAD
+            + _DOCTYPE.format("script", "module")
+            + f'\n<script:module xmlns:script="http://openoffice.org/2000/script" script:name="{name}" '
+            f'script:language="StarBasic">{escape("Option VBASupport 1" + chr(10) + body)}</script:module>\n',
+            encoding="utf-8",
+        )
+    (library / "script.xlb").write_text(
+        _HEAD
+        + _DOCTYPE.format("library", "library")
+        + '\n<library:library xmlns:library="http://openoffice.org/2000/library" library:name="Standard" '
+        'library:readonly="false" library:passwordprotected="false">'
+        + "".join(f'<library:element library:name="{name}"/>' for name in texts)
+        + "</library:library>\n",
+        encoding="utf-8",
+    )
+    _start([*office, "macro:///Standard.Main.Run"])
+    assert printed.exists(), "the Basic modules were not run: a module does not compile"
+    return printed.read_text(encoding="utf-8").splitlines()
+
+
+def _start(command: list[str]) -> None:
+    """Run LibreOffice to its end; what hangs is ended with the processes it started itself."""
+    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True)
+    try:
+        assert process.wait(timeout=120) == 0
+    finally:
+        if process.poll() is None:
+            os.killpg(process.pid, signal.SIGKILL)
+            process.wait()

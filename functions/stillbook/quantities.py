@@ -287,7 +287,7 @@ def _measures(unit: pint.Unit, kind: Kind) -> bool:
     if kind.dimensions:
         return True
     names = {"": ("percent",), "dB": ("decibel",), "ppm": ("ppm",), "deg": ("degree", "radian")}
-    return str(unit) in names[kind.base]
+    return str(unit) in (names.get(kind.base) or (str(_parse_unit(kind.base, kind)),))
 
 
 @lru_cache(maxsize=1024)

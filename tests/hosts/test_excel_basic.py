@@ -188,8 +188,3 @@ def test_answers_and_failures(tmp_path):
         "1.5 Error 2036 text True",
         "stillbook.hosts.excel STILL_TEXT a 2",
     ]
-
-
-def test_binding_compiles(tmp_path):
-    modules = {**VALUES, "StillbookBinding": excel_wrapper.shipped("excel_binding.bas")}
-    assert libreoffice_basic.run(tmp_path, modules, 'BindWorkbook Nothing, False\nPrint #1, "compiled"') == ["compiled"]

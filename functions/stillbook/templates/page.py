@@ -15,13 +15,12 @@ from openpyxl import Workbook
 from openpyxl.formatting.rule import FormulaRule
 from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter, quote_sheetname
-from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.pagebreak import Break
 
 from stillbook.quantities import System
 from stillbook.templates import look
-from stillbook.workbook.inputs import InputSpec, ResultSpec
+from stillbook.workbook.inputs import InputSpec, ResultSpec, keep_note
 
 if TYPE_CHECKING:
     from openpyxl.cell import Cell
@@ -51,6 +50,7 @@ class Input:
     """Whether other text than the list's may be written."""
     optional: bool = False
     number_format: str = look.GENERAL
+    whole: bool = False
 
     @property
     def spec(self) -> InputSpec:
@@ -64,6 +64,7 @@ class Input:
             default=self.default,
             choices=self.choices,
             optional=self.optional,
+            whole=self.whole,
         )
 
     @property
@@ -112,12 +113,11 @@ class Book:
         """Name a cell, or the range from it to the cell ``last``."""
         first = f"${get_column_letter(column)}${row}"
         area = f"{quote_sheetname(page.sheet.title)}!{first}" + (f":{last}" if last else "")
-        self.workbook.defined_names[name] = DefinedName(name, attr_text=area, comment=comment or None)
+        keep_note(self.workbook, name, area, comment)
 
     def result_comment(self, name: str, label: str, unit: str) -> str:
         """The note on a defined name that makes its cell a key result."""
-        comment: str = ResultSpec(name=name, label=label, unit=unit).comment()
-        return comment
+        return ResultSpec(name=name, label=label, unit=unit).comment()
 
     def page(
         self,

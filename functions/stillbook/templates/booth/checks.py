@@ -8,6 +8,7 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.workbook.inputs import CHECKS_NOTE
 
 
 @dataclass(frozen=True)
@@ -45,7 +46,7 @@ def write(book: Book) -> Page:
     last = page.at - 1
     column = get_column_letter(FIRST + 3)
     page.states(f"${column}${first}:${column}${last}")
-    book.name("checks", page, first, FIRST, last=f"${get_column_letter(page.last_column)}${last}", comment="| checks")
+    book.name("checks", page, first, FIRST, last=f"${get_column_letter(page.last_column)}${last}", comment=CHECKS_NOTE)
     page.skip()
     for label, word, name in (
         ("Fails", "Fails", "checks_failed"),

@@ -59,7 +59,17 @@ def job(book: Book) -> list[Input]:
         Input("reference", "Reference", None, "text", "Your own number for the job.", optional=True),
         Input("prepared_by", "Prepared by", None, "text", "Name or office on the proposal.", optional=True),
         Input("estimate_date", "Date", None, "date", "Date of this estimate.", number_format=look.DATE),
-        Input("valid_days", "Valid for", 30, "days", "Days the price stands.", 1, 365, number_format=look.WHOLE),
+        Input(
+            "valid_days",
+            "Valid for",
+            30,
+            "days",
+            "Days the price stands.",
+            1,
+            365,
+            number_format=look.WHOLE,
+            whole=True,
+        ),
         Input("currency", "Currency", book.pick("USD", "EUR"), "text", "Shown beside every amount."),
     ]
 
@@ -90,7 +100,7 @@ def room(book: Book) -> list[Input]:
 def people(book: Book) -> list[Input]:
     """Who and what is inside."""
     return [
-        Input("people", "People inside", 2, "people", "The most at one time.", 1, 50, number_format=look.WHOLE),
+        Input("people", "People inside", 2, "people", "The most at one time.", 1, 50, number_format=look.WHOLE, whole=True),
         Input("space_type", "Kind of space", "studio or stage", "", "Row of the outdoor air table.", options="space_types"),
         Input("activity", "Activity", "talking", "", "How hard the people work.", options="activities"),
         Input("session_minutes", "Longest session", 90, "min", "Time with the door shut.", 5, 1440, number_format=look.WHOLE),
@@ -176,6 +186,7 @@ def _layer_row(
             10,
             optional=optional,
             number_format=look.WHOLE,
+            whole=True,
         ),
     )
     page.sheet.row_dimensions[row].height = 17
@@ -220,11 +231,11 @@ def doors(book: Book) -> list[Input]:
         Input("pair_makeup_material", "Added to each door of a pair", book.pick("Plywood 3/4 in", "MDF 18 mm"), "",
               "Sheet material screwed to the slab.", options="material_names", free=True),
         Input("pair_makeup_count", "Sheets on each door of a pair", 1, "sheets", "Layers of it.", 0, 10,
-              number_format=look.WHOLE),
+              number_format=look.WHOLE, whole=True),
         Input("single_makeup_material", "Added to a single door", book.pick("MDF 3/4 in", "MDF 18 mm"), "",
               "Sheet material screwed to the slab.", options="material_names", free=True),
         Input("single_makeup_count", "Sheets on a single door", 3, "sheets", "Layers of it.", 0, 10,
-              number_format=look.WHOLE),
+              number_format=look.WHOLE, whole=True),
         Input("makeup_most", "Most added thickness", book.pick(2.5, 64), unit, "Latch, hinges and frame set it.",
               book.pick(0.1, 3), book.pick(6, 150), number_format=look.TWO),
         Input("door_gap", "Gap at the edges", book.pick(0.125, 3), unit, "Between leaf and frame, before seals.",
@@ -279,7 +290,7 @@ def ducts(book: Book) -> list[Input]:
               0, book.pick(6, 150), number_format=look.TWO),
         Input("duct_length", "Duct, each way", book.pick(12, 3.6), book.pick("ft", "m"), "Supply; the return is taken alike.",
               book.pick(1, 0.3), book.pick(300, 90), number_format=look.ONE),
-        Input("elbow_count", "Elbows, each way", 3, "", "Square bends.", 0, 20, number_format=look.WHOLE),
+        Input("elbow_count", "Elbows, each way", 3, "", "Square bends.", 0, 20, number_format=look.WHOLE, whole=True),
         Input("grille_width", "Grille width", book.pick(14, 350), unit, "Face size.", book.pick(2, 50), book.pick(60, 1500),
               number_format=look.WHOLE),
         Input("grille_height", "Grille height", book.pick(8, 200), unit, "Face size.", book.pick(2, 50),
@@ -304,16 +315,16 @@ def wiring(book: Book) -> list[Input]:
         Input("breaker_amps", "Breaker", book.pick(20, 16), "A", "Of the circuit that feeds the room.", 1, 200,
               number_format=look.WHOLE),
         Input("socket_count", "Sockets and switches", 5, "", "Boxes in the inner treatment wall, not in the leaf.", 0, 60,
-              number_format=look.WHOLE),
-        Input("light_count", "Light points", 2, "", "", 0, 40, number_format=look.WHOLE),
+              number_format=look.WHOLE, whole=True),
+        Input("light_count", "Light points", 2, "", "", 0, 40, number_format=look.WHOLE, whole=True),
         Input("cable_count", "Cables through the shell", 4, "", "Audio, data and power together.", 0, 60,
-              number_format=look.WHOLE),
+              number_format=look.WHOLE, whole=True),
         Input("cable_diameter", "Cable diameter", book.pick(0.35, 9), book.pick("in", "mm"), "The thickest.",
               book.pick(0.05, 1), book.pick(4, 100), number_format=look.TWO),
         Input("hole_sealed", "Share of each hole sealed", 0.98, "share", "Sealant full depth, both faces.", 0, 1,
               number_format=look.PERCENT),
         Input("hole_count", "Holes for cables", 2, "", "Through each leaf; power apart from audio and data.", 0, 20,
-              number_format=look.WHOLE),
+              number_format=look.WHOLE, whole=True),
     ]  # fmt: skip
 
 

@@ -31,6 +31,10 @@ class Area(NamedTuple):
         """How many columns."""
         return self.last_column - self.first_column + 1
 
+    def holds(self, row: int, column: int) -> bool:
+        """Whether a cell is in it."""
+        return self.first_row <= row <= self.last_row and self.first_column <= column <= self.last_column
+
     def cells(self) -> list[tuple[int, int]]:
         """Row and column of each cell, row by row."""
         columns = range(self.first_column, self.last_column + 1)

@@ -19,7 +19,8 @@ from typing import Any, Final, Literal
 from stillbook.formula import Cell, Code, ErrorValue
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import cell_name, read_cell
-from stillbook.workbook.engine import SECONDS, ErrorCell, calculate
+from stillbook.workbook.calculation import ErrorCell, calculate
+from stillbook.workbook.engine import SECONDS
 from stillbook.workbook.inputs import Input, InputError, interface
 from stillbook.workbook.package import Package
 from stillbook.workbook.saving import save

@@ -52,7 +52,7 @@ class Rule:
 
     def covers(self, row: int, column: int) -> bool:
         """Whether it applies to a cell."""
-        return any(a.first_row <= row <= a.last_row and a.first_column <= column <= a.last_column for a in self.areas)
+        return any(area.holds(row, column) for area in self.areas)
 
 
 @dataclass(slots=True)

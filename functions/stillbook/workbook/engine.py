@@ -140,7 +140,7 @@ class Engine:
     # --- reading formulas ---------------------------------------------------------------------------------------------
 
     def own_calls(self, formula: str) -> list[tuple[str, str]]:
-        """Name and arguments of each call of ours in a formula, innermost first; without those whose error is caught."""
+        """Name and arguments of each call of ours in a formula, innermost first, save those whose error is caught."""
         found: list[tuple[str, str]] = []
 
         def walk(node: Any, *, caught: bool) -> None:

@@ -374,7 +374,9 @@ def _input(
     part = package.sheet(sheet)
     if (row, column) in part.formulas:
         return None
-    rule = next((rule for rule in part.rules if rule.kind and rule.covers(row, column)), None)
+    rule = part.rule_for(row, column)
+    if rule is not None and not rule.kind:
+        rule = None
     if not parts and rule is None:
         return None
     unit = "text" if "text" in parts else parts.get("unit", "")

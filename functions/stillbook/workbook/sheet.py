@@ -50,10 +50,6 @@ class Rule:
     first: str = ""
     second: str = ""
 
-    def covers(self, row: int, column: int) -> bool:
-        """Whether it applies to a cell."""
-        return any(area.holds(row, column) for area in self.areas)
-
 
 @dataclass(slots=True)
 class SheetPart:
@@ -70,6 +66,21 @@ class SheetPart:
     formulas: dict[Key, FormulaCell] = field(default_factory=dict)
     rules: list[Rule] = field(default_factory=list)
     tables: list[str] = field(default_factory=list)
+    _single: dict[Key, Rule] | None = None
+    _wide: list[tuple[Area, Rule]] = field(default_factory=list)
+
+    def rule_for(self, row: int, column: int) -> Rule | None:
+        """The data validation of a cell."""
+        if self._single is None:
+            self._single, self._wide = {}, []
+            for rule in self.rules:
+                for area in rule.areas:
+                    if area.rows == area.columns == 1:
+                        self._single.setdefault(area[:2], rule)
+                    else:
+                        self._wide.append((area, rule))
+        at = (row, column)
+        return self._single.get(at) or next((rule for area, rule in self._wide if area.holds(*at)), None)
 
 
 def read_sheet(data: bytes, part: str) -> SheetPart:

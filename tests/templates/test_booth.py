@@ -1,0 +1,296 @@
+"""The booth estimate: its numbers against plain arithmetic, its inputs, its checks, and the shipped files."""
+
+import math
+
+import openpyxl
+import pytest
+
+from stillbook.quantities import SYSTEMS
+from stillbook.templates import booth
+from stillbook.templates.build import BUILDERS, build, settled
+from stillbook.templates.shipped import folder, template
+from stillbook.workbook.address import Area
+from stillbook.workbook.inputs import InputError
+from stillbook.workbook.job import Job
+
+JOB = {"client": "Invented client", "project": "Invented room", "estimate_date": "2026-03-02"}
+
+
+def shipped(system):
+    return Job.open(template("booth-estimate").path(system))
+
+
+def numbers(job):
+    """Every named cell's value by name, after calculation."""
+    job.calculate()
+    found = {}
+    for name in job.package.names:
+        if name.cells and name.cells[1].rows == name.cells[1].columns == 1:
+            sheet, area = name.cells
+            found[name.name] = job.package.value(sheet, area.first_row, area.first_column)
+    return found
+
+
+@pytest.fixture(scope="module")
+def us():
+    return numbers(shipped("US"))
+
+
+# A room of 8 × 6 × 7.5 ft inside, two layers of 5/8 in board (2.2 lb/ft², 5/8 in) on each of two frames of 3-1/2 in
+# studs 1 in apart, on two layers of 3/4 in plywood. Arithmetic by hand; facts of the trade: common practice, no source.
+SHELL = [
+    ("inner_mass", 4.4),
+    ("outer_mass", 4.4),
+    ("deck_mass", 4.4),
+    ("inner_thickness", 1.25),
+    ("cavity", 2 * 3.5 + 1),
+    ("shell_thickness", 1.25 + 8 + 1.25),
+    ("outside_length", 8 + 2 * 10.5 / 12),
+    ("outside_width", 6 + 2 * 10.5 / 12),
+    ("outside_height", 7.5 + (10.5 + 1.5) / 12),
+    ("room_volume", 8 * 6 * 7.5),
+    ("door_area", 20.0),
+    ("inner_wall_area", 2 * (8 + 6) * 7.5 - 20),
+    ("outer_wall_area", 2 * (9.75 + 7.75) * 8.5 - 20),
+    ("footprint", 9.75 * 7.75),
+]
+DOORS = [
+    ("door_arrangement", "pair"),
+    ("inner_door_least", math.ceil(4.4 * 20 * 1.05)),
+    ("single_door_least", math.ceil(8.8 * 20 * 1.05)),
+    ("inner_short", 93 - 60),
+    ("single_short", 185 - 60),
+    ("inner_door_mass", 60 + 2.2 * 20),
+    ("doors_mass", 2 * (60 + 2.2 * 20)),
+    ("pair_hinges", 3),
+]
+AIR = [
+    ("airflow_people", 2 * 15),
+    ("airflow_code", (10 * 2 + 0.06 * 48) / 0.8),
+    ("airflow", 30.0),
+    ("air_changes", 30 * 60 / 360),
+    ("heat_gain", 2 * 245 + 190 * 3.412142),
+    ("rise_air_alone", (2 * 245 + 190 * 3.412142) / (1.08 * 30)),
+    ("cooling_airflow", (2 * 245 + 190 * 3.412142) / (1.08 * 12)),
+]
+DUCTS = [
+    ("duct_area", 30 / 100 * 144),
+    ("duct_round", 8.0),
+    ("speed_duct", 30 / (8 * 6 / 144)),
+    ("speed_round", 30 / (math.pi / 4 * (8 / 12) ** 2)),
+    ("speed_grille", 30 / (14 * 8 / 144) / 0.7),
+    ("duct_outer_width", 8 + 2 * 1.5),
+    ("circuit_amps", 190 * 1.25 / 120),
+    ("hole_size", math.sqrt(2 * 0.35**2 / 0.31)),
+]
+
+
+@pytest.mark.parametrize(("name", "value"), SHELL + DOORS + AIR + DUCTS)
+def test_a_number_is_what_plain_arithmetic_gives(us, name, value):
+    assert us[name] == (value if isinstance(value, str) else pytest.approx(value, rel=1e-6))
+
+
+def test_the_weight_on_the_floor_adds_up(us):
+    skins = us["inner_wall_area"] + 48 + us["outer_wall_area"] + us["footprint"]
+    boards = 4.4 * (skins + us["footprint"])
+    wool, frames = skins * 0.624, skins * 1.2
+    inside = 208 + 160 + 200 + 2 * 175
+    assert us["total_mass"] == pytest.approx(boards + wool + frames + inside, rel=1e-3)
+    assert us["floor_load"] == pytest.approx(us["total_mass"] / us["footprint"])
+
+
+def lines(job):
+    """Rows of the Price sheet's lines as dictionaries by heading."""
+    rows = job.package.rows("Price", Area(1, 2, 200, 12))
+    head = next(index for index, row in enumerate(rows) if "Line cost" in row)
+    titles = rows[head]
+    return [
+        dict(zip(titles, row, strict=True))
+        for row in rows[head + 1 :]
+        if isinstance(row[titles.index("Line cost")], float)
+    ]
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_the_price_follows_from_its_lines(system):
+    job = shipped(system)
+    values = numbers(job)
+    counted = [line for line in lines(job) if line["Counts"] == 1]
+    for line in counted:
+        assert line["Material"] == pytest.approx(line["Quantity"] * line["Unit cost"])
+        assert line["Line cost"] == pytest.approx(line["Material"] + line["Labour"])
+    direct = sum(line["Line cost"] for line in counted)
+    cost = direct * 1.12 * 1.05
+    assert values["direct_cost"] == pytest.approx(direct)
+    assert values["total_cost"] == pytest.approx(cost)
+    assert values["price_before_tax"] == pytest.approx(cost / (1 - 0.2))
+    assert values["price"] == pytest.approx(cost / 0.8 * (1 if system == "US" else 1.2))
+    assert values["margin_amount"] == pytest.approx(values["price_before_tax"] * 0.2)
+    assert values["material_cost"] + values["labour_cost"] == pytest.approx(direct)
+    assert values["price_pair"] == pytest.approx(values["price"])
+    assert values["price_single"] != values["price"]
+
+
+# Whole sheets of 4 × 8 ft: area × layers × 1.15 / 32, rounded up.
+ORDERS = [
+    ("Gypsum board 5/8 in type X", 0, math.ceil(238 * 2 * 1.15 / 32)),
+    ("Gypsum board 5/8 in type X", 1, math.ceil((277.5 + 9.75 * 7.75) * 2 * 1.15 / 32)),
+    ("Plywood 3/4 in", 0, math.ceil(9.75 * 7.75 * 2 * 1.15 / 32)),
+    ("SLAB", 0, 2),
+    ("HINGE", 0, 6),
+    ("DUCT", 0, math.ceil(24 * 1.1)),
+    ("SLEEVE", 0, 4),
+]
+
+
+@pytest.mark.parametrize(("code", "which", "quantity"), ORDERS)
+def test_the_order_is_in_whole_pieces(code, which, quantity):
+    job = shipped("US")
+    job.calculate()
+    assert [line["Quantity"] for line in lines(job) if line["Code"] == code][which] == quantity
+
+
+def test_choosing_one_heavy_door_gives_its_price_and_its_mass():
+    job = shipped("US")
+    before = numbers(job)
+    job.set({"door_choice": "single"})
+    after = numbers(job)
+    assert after["price"] == pytest.approx(before["price_single"])
+    assert after["price_pair"] == pytest.approx(before["price"])
+    assert after["doors_mass"] == pytest.approx(60 + 3 * 2.926 * 20, rel=1e-3)
+
+
+CHANGES = [
+    ({"people": 4}, "airflow", 60.0),
+    ({"room_length": "10 ft"}, "outside_length", 11.75),
+    ({"room_length": "3 m"}, "outside_length", 3 / 0.3048 + 1.75),
+    ({"inner_count_1": 3}, "inner_mass", 6.6),
+    ({"inner_material_2": "2.5 lb/ft²", "inner_count_2": 1, "inner_thickness_2": 0.1}, "inner_mass", 6.9),
+    ({"door_width": 30}, "inner_door_least", math.ceil(4.4 * 30 * 80 / 144 * 1.05)),
+    ({"airflow_chosen": "20 L/s"}, "airflow", 20 / 0.4719474432),
+    ({"margin": "25%"}, "margin_amount", None),
+]
+
+
+@pytest.mark.parametrize(("changes", "name", "value"), CHANGES)
+def test_an_input_changed_moves_what_depends_on_it(us, changes, name, value):
+    job = shipped("US")
+    job.set(changes)
+    found = numbers(job)
+    if value is None:
+        assert found["price_before_tax"] == pytest.approx(us["total_cost"] / 0.75)
+    else:
+        assert found[name] == pytest.approx(value, rel=1e-9)
+
+
+REFUSED = [
+    ({"room_length": -8}, "room_length is -8 ft: give 3 to 60 ft"),
+    ({"room_length": "8 lb"}, "is a mass where a room length is needed"),
+    ({"people": 1.5}, "whole number"),
+    ({"slab_mass": "3 lb/ft2"}, "is a mass per area where a mass is needed"),
+    ({"door_choice": "double"}, "double"),
+    ({"nonsense": 1}, "nonsense"),
+]
+
+
+@pytest.mark.parametrize(("changes", "message"), REFUSED)
+def test_a_bad_input_is_refused_in_words(changes, message):
+    job = shipped("US")
+    with pytest.raises(InputError, match=message):
+        job.set(changes)
+
+
+def test_an_unknown_material_is_an_error_with_its_reason_and_no_price():
+    job = shipped("US")
+    job.set({"inner_material_1": "Gypsum bord 5/8 in"})
+    report = job.calculate()
+    assert any("is not in the table" in error.reason for error in report.errors)
+    price = next(result for result in report.results if result.name == "price")
+    assert not isinstance(price.value, float)
+
+
+FAILS = [
+    ({"space_length": 9}, "The shell fits the space: length"),
+    ({"floor_capacity": 50}, "Load over the footprint"),
+    ({"slab_mass": 30}, "Door: inner door, or the single one, reaches its mass"),
+    ({"people": 6, "airflow_chosen": 30}, "Air: at least the people's"),
+    ({"people": 6, "airflow_chosen": 30}, "CO2 at the end of the longest session"),
+    ({"cooling_power": 0}, "Heat left after the air, within the cooling"),
+    ({"duct_width": 6}, "Air speed in the duct"),
+    ({"duct_width": 3, "duct_height": 2}, "Air speed anywhere"),
+    ({"opening_distance": 3}, "Intake to return, apart"),
+    ({"duct_lining": 1}, "Duct lining"),
+    ({"fan_pressure": 0.05}, "Fan against the pressure of the way"),
+    ({"equipment_power": 3000}, "Circuit: amps with the continuous factor"),
+    ({"door_width": 30}, "Door: clear width"),
+    ({"outer_count_1": 6}, "Leaves of like mass: lighter over heavier"),
+    ({"deposit_share": 0.8}, "Payments add up to no more than the price"),
+]
+
+
+@pytest.mark.parametrize(("changes", "rule"), FAILS)
+def test_a_rule_broken_fails_and_says_what_to_do(changes, rule):
+    job = shipped("US")
+    job.set(changes)
+    failed = {check.rule: check.advice for check in job.calculate().failed}
+    assert failed[rule]
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_the_shipped_estimate_waits_for_its_client_and_fails_nothing(system):
+    job = shipped(system)
+    report = job.calculate()
+    assert report.errors == ()
+    assert [check.rule for check in report.checks if check.state != "passes"] == [
+        "Client, project and date are filled in"
+    ]
+    job.set(JOB)
+    assert {check.state for check in job.calculate().checks} == {"passes"}
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+@pytest.mark.parametrize("name", BUILDERS)
+def test_the_shipped_file_is_what_the_builder_builds(tmp_path, name, system):
+    built = build(name, system, tmp_path)
+    assert built.read_bytes() == (folder() / built.name).read_bytes()
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_building_twice_gives_the_same_bytes(system):
+    assert settled(booth.build(system)) == settled(booth.build(system))
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_every_formula_cell_has_its_value_beside_it(system):
+    path = template("booth-estimate").path(system)
+    formulas = openpyxl.load_workbook(path)
+    values = openpyxl.load_workbook(path, data_only=True)
+    seen = 0
+    for sheet in formulas:
+        for row in sheet.iter_rows():
+            for cell in row:
+                if cell.data_type == "f":
+                    seen += 1
+                    value = values[sheet.title][cell.coordinate].value
+                    assert not (isinstance(value, str) and value.startswith("#")), f"{sheet.title}!{cell.coordinate}"
+                    assert cell.protection.locked
+    assert seen > 1000
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_every_input_says_what_it_takes(system):
+    for name, entry in shipped(system).inputs.items():
+        spec = entry.spec
+        assert spec.help, name
+        assert spec.unit or spec.choices or spec.least is not None or entry.offers, name
+        assert spec.default in (None, "") or spec.read(spec.default) == entry.value, name
+
+
+def test_text_typed_by_people_never_becomes_a_formula(tmp_path):
+    job = shipped("US")
+    job.set({"client": "=1+1", "project": "@SUM(A1)", "reference": "-3", "prepared_by": "+x"})
+    job.calculate()
+    job.save(tmp_path / "typed.xlsx")
+    sheet = openpyxl.load_workbook(tmp_path / "typed.xlsx", data_only=True)["Proposal"]
+    shown = {cell.value for row in sheet.iter_rows() for cell in row}
+    assert {"=1+1", "@SUM(A1)", "-3", "+x"} <= shown

@@ -9,7 +9,7 @@ import time
 from dataclasses import dataclass
 from typing import Final
 
-from starlette.datastructures import Headers, MutableHeaders
+from starlette.datastructures import Headers
 from starlette.exceptions import HTTPException
 from starlette.responses import JSONResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -22,19 +22,19 @@ DESCRIPTION: Final = ("/docs", "/openapi.json", "/static-offline-docs")
 _LOOPBACK: Final = ("127.0.0.1", "localhost", "[::1]")
 _USUAL_PORTS: Final = {"http": 80, "https": 443}
 
-_SAME_FOR_ALL: Final = {
-    "X-Content-Type-Options": "nosniff",
-    "Referrer-Policy": "same-origin",
-    "Cross-Origin-Resource-Policy": "same-origin",
-}
+_SAME_FOR_ALL: Final = (
+    (b"x-content-type-options", b"nosniff"),
+    (b"referrer-policy", b"same-origin"),
+    (b"cross-origin-resource-policy", b"same-origin"),
+)
 # Beside its own files the panel may load the script through which an add-in reaches its spreadsheet.
 _PANEL_POLICY: Final = (
-    "default-src 'self' https://appsforoffice.microsoft.com; style-src 'self' 'unsafe-inline'; "
-    "img-src 'self' data:; object-src 'none'; base-uri 'none'; form-action 'none'"
+    b"default-src 'self' https://appsforoffice.microsoft.com; style-src 'self' 'unsafe-inline'; "
+    b"img-src 'self' data:; object-src 'none'; base-uri 'none'; form-action 'none'"
 )
 _DESCRIPTION_POLICY: Final = (
-    "default-src 'self'; script-src 'self' 'unsafe-inline'; style-src 'self' 'unsafe-inline'; "
-    "img-src 'self' data:; object-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+    b"default-src 'self'; script-src 'self' 'unsafe-inline'; style-src 'self' 'unsafe-inline'; "
+    b"img-src 'self' data:; object-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 )
 
 
@@ -107,7 +107,7 @@ class Guard:
             nonlocal status
             if message["type"] == "http.response.start":
                 status = message["status"]
-                _set_headers(MutableHeaders(scope=message), path)
+                message["headers"] = [*message.get("headers", ()), *_safe_headers(path)]
             await send(message)
 
         refusal = self.access.refusal(scope["method"], path, headers) or self._too_large(headers)
@@ -168,15 +168,15 @@ def _refused(status: int, sentence: str) -> JSONResponse:
     return JSONResponse({"detail": sentence}, status, headers)
 
 
-def _set_headers(headers: MutableHeaders, path: str) -> None:
-    headers.update(_SAME_FOR_ALL)
+def _safe_headers(path: str) -> list[tuple[bytes, bytes]]:
+    """What a browser may do with an answer."""
     if path.startswith(f"{PANEL}/"):
-        headers["Content-Security-Policy"] = _PANEL_POLICY
-        headers["Cache-Control"] = "no-cache"
+        more = [(b"content-security-policy", _PANEL_POLICY), (b"cache-control", b"no-cache")]
     elif path == DESCRIPTION[0]:
-        headers["Content-Security-Policy"] = _DESCRIPTION_POLICY
-    elif not is_open(path):
-        headers["Cache-Control"] = "no-store"
+        more = [(b"content-security-policy", _DESCRIPTION_POLICY)]
+    else:
+        more = [] if is_open(path) else [(b"cache-control", b"no-store")]
+    return [*_SAME_FOR_ALL, *more]
 
 
 def _route(scope: Scope) -> str:

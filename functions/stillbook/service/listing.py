@@ -218,7 +218,7 @@ def example_arguments(call: str) -> list[Any] | None:
     >>> example_arguments('STILL_X(-1.5,,{1,2;3,4},"80 in",TRUE,20%)')
     [-1.5, None, [[1.0, 2.0], [3.0, 4.0]], '80 in', True, 0.2]
     """
-    name, *inside, _ = Tokenizer(f"={call}").items  # type: ignore[no-untyped-call]
+    name, *inside, _ = Tokenizer(f"={call}").items
     if name.type != Token.FUNC:
         return None
     arguments: list[Any] = [None]

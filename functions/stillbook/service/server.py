@@ -140,9 +140,11 @@ def _record(host: str, listening: socket.socket, certificate: Path | None) -> di
 
 def _listen(host: str, port: int, *, secure: bool) -> socket.socket:
     """A socket at the address, once it is known to be one that may be served."""
+    if not 0 <= port <= 65_535:
+        raise ServiceError(f"{port} is not a port: give 1 to 65535, or 0 for any free one")
     try:
         family, _, _, _, address = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
-    except (OSError, UnicodeError, OverflowError):
+    except (OSError, UnicodeError):
         raise ServiceError(
             f'"{host}" port {port} is not an address of this computer: give {HOST} or localhost'
         ) from None
@@ -151,13 +153,20 @@ def _listen(host: str, port: int, *, secure: bool) -> socket.socket:
         raise ServiceError(f'"{host}" stands for every address: give the one name by which others reach this computer')
     if not number.is_loopback and not secure:
         raise ServiceError(f'"{host}" is reached from other computers: give a certificate and key, or serve at {HOST}')
+    # asyncio sends answers without delay only from a socket that says it is TCP; socket.create_server leaves that out.
+    listening = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     try:
-        return socket.create_server((host, port), family=family)
-    except (OSError, OverflowError) as error:
-        reason = os.strerror(error.errno) if isinstance(error, OSError) and error.errno else error
+        if os.name == "posix":
+            listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        listening.bind(address)
+        listening.listen()
+    except OSError as error:
+        listening.close()
+        reason = os.strerror(error.errno) if error.errno else error
         raise ServiceError(
             f"cannot answer at {host} port {port} ({reason}): choose another port, or 0 for any"
         ) from None
+    return listening
 
 
 def _check_certificate(certificate: Path | None, key: Path | None) -> None:

@@ -1,0 +1,89 @@
+"""One formula evaluated, with the unit of what it gives."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from stillbook.catalogue import find
+from stillbook.formula import PREFIX, Cell, ErrorValue, Formula, FormulaError, Row
+from stillbook.quantities import System
+from stillbook.workbook.engine import evaluate
+from stillbook.workbook.spelling import to_neutral
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a formula gives.
+
+    Args:
+        value: A cell value, or rows of them.
+        unit: The unit of its numbers; empty where they have none, several, or one that depends on the formula around.
+        headings: What its columns are, where the value itself does not say so.
+    """
+
+    value: Cell | list[list[Cell]]
+    unit: str = ""
+    headings: tuple[str, ...] = ()
+
+    @property
+    def rows(self) -> list[list[Cell]]:
+        """The value as rows."""
+        return self.value if isinstance(self.value, list) else [[self.value]]
+
+    @property
+    def error(self) -> ErrorValue | None:
+        """The error it is, or the first among its cells."""
+        return next((cell for row in self.rows for cell in row if isinstance(cell, ErrorValue)), None)
+
+
+def answer(formula: str) -> Answer:
+    """Evaluate a formula as a cell would.
+
+    >>> answer('=STILL_QUANTITY("1 ft","in")').value
+    12.0
+
+    Raises:
+        WorkbookError: If it cannot be read as a formula.
+    """
+    value = evaluate(formula)
+    outer = _outer_call(formula)
+    if outer is None:
+        return Answer(value)
+    entry, system = outer
+    headings: tuple[str, ...] = ()
+    if isinstance(entry.result, Row) and isinstance(value, list):
+        headings = tuple(entry.result.headings(system)[: len(value[0])])
+    return Answer(value, "" if headings else entry.result_unit(system), headings)
+
+
+def _outer_call(formula: str) -> tuple[Formula, System] | None:
+    """The formula of ours whose answer is the whole answer, and the unit system it is called with."""
+    from openpyxl.formula import Tokenizer
+
+    tokens = [
+        t for t in Tokenizer(to_neutral("=" + formula.strip().removeprefix("="))).items if t.type != "WHITE-SPACE"
+    ]
+    if not tokens or tokens[0].subtype != "OPEN" or not tokens[0].value.upper().startswith(PREFIX):
+        return None
+    arguments: list[list[Any]] = [[]]
+    depth = 0
+    for place, token in enumerate(tokens):
+        depth += (token.subtype == "OPEN") - (token.subtype == "CLOSE")
+        if depth == 0 and place != len(tokens) - 1:
+            return None
+        if depth == 1 and (token.type, token.subtype) == ("SEP", "ARG"):
+            arguments.append([])
+        elif place and depth:
+            arguments[-1].append(token)
+    try:
+        entry = find(tokens[0].value.rstrip("("))
+    except FormulaError:
+        return None
+    units = "".join(token.value for token in arguments[-1])
+    if not entry.dimensional or len(arguments) <= len(entry.parameters) or not units:
+        return entry, "US"
+    try:
+        return entry, entry.system_of([None] * len(entry.parameters) + [evaluate("=" + units)])
+    except FormulaError:
+        return None

@@ -1,0 +1,93 @@
+"""What can go wrong around a command, told in one line that says what to do."""
+
+from __future__ import annotations
+
+import errno
+import io
+import os
+import sys
+from collections.abc import Sequence
+from typing import Final
+
+import click
+
+FINE: Final = 0
+ERROR_IN_RESULT: Final = 1
+WRONG_INPUT: Final = 2
+READER_GONE: Final = 1
+STOPPED: Final = 130
+"""The shells' own code for a program that Ctrl-C ended."""
+
+_ADVICE: Final = {
+    errno.ENOENT: "there is no such file or folder: check the name",
+    errno.EACCES: "no permission: choose a place you may write to, or close the program that holds the file",
+    errno.EPERM: "no permission: choose a place you may write to, or close the program that holds the file",
+    errno.EROFS: "the disk is read-only: choose another place",
+    errno.ENOSPC: "the disk is full: free some space and run it again; no file was left half written",
+    errno.EDQUOT: "your share of the disk is full: free some space and run it again; no file was left half written",
+    errno.EISDIR: "this is a folder: name a file",
+    errno.ENOTDIR: "a part of this path is a file, not a folder: check the name",
+    errno.ENAMETOOLONG: "the name is too long: choose a shorter one",
+}
+
+
+def guarded(command: click.Command, arguments: Sequence[str]) -> int:
+    """Run a command and give its exit code; an expected failure is one line on standard error, never a traceback."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # A terminal that cannot show a sign such as ² shows a ? in its place.
+            stream.reconfigure(errors="replace")
+    try:
+        code = command.main(list(arguments), prog_name="stillbook", standalone_mode=False) or FINE
+        sys.stdout.flush()
+        return int(code)
+    except click.Abort:
+        return told("stopped; files already finished are kept, and no file was left half written", STOPPED)
+    except click.UsageError as error:
+        path = error.ctx.command_path if error.ctx else "stillbook"
+        return told(f'{error.format_message().rstrip(".")} (run "{path} --help" to see what it takes)', WRONG_INPUT)
+    except click.ClickException as error:
+        return told(error.format_message(), WRONG_INPUT)
+    except BrokenPipeError:
+        _drop_output()
+        return READER_GONE
+    except OSError as error:
+        _drop_output()
+        return told(reason(error), WRONG_INPUT)
+    except Exception as error:
+        if not is_expected(error):
+            raise
+        return told(reason(error), WRONG_INPUT)
+
+
+def told(message: str, code: int) -> int:
+    """Print a failure as one line, and give the exit code."""
+    click.echo(f"stillbook: {' '.join(message.split())}", err=True)
+    return code
+
+
+def is_expected(error: Exception) -> bool:
+    """Whether an error is one that input, files or the system can cause, whose message is meant for the user."""
+    from stillbook.formula import FormulaError
+    from stillbook.quantities import QuantityError
+    from stillbook.workbook import WorkbookError
+
+    return isinstance(error, FormulaError | QuantityError | WorkbookError | OSError | click.ClickException)
+
+
+def reason(error: Exception) -> str:
+    """The sentence for an expected error."""
+    if isinstance(error, click.ClickException):
+        return error.format_message()
+    if not isinstance(error, OSError) or error.errno is None:
+        return str(error)
+    advice = _ADVICE.get(error.errno, os.strerror(error.errno))
+    return f"{error.filename}: {advice}" if error.filename else f"cannot write the output: {advice}"
+
+
+def _drop_output() -> None:
+    """Send output that cannot be written nowhere: flushing it at exit would fail again."""
+    try:
+        sys.stdout.flush()
+    except OSError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

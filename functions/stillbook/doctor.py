@@ -1,0 +1,129 @@
+"""What is installed and connected on this machine, and whether the formulas calculate right here."""
+
+from __future__ import annotations
+
+import math
+import platform
+import re
+import shutil
+import subprocess
+import sys
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from importlib import metadata
+from pathlib import Path
+from typing import Final
+
+from stillbook import __version__
+
+
+class State(StrEnum):
+    """How one subject stands. Only a fault keeps Stillbook from working."""
+
+    GOOD = "good"
+    ABSENT = "absent"
+    FAULT = "fault"
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One subject looked at, how it stands, and its version, place or cure."""
+
+    subject: str
+    state: State
+    detail: str
+
+
+_CALC_PLACES: Final = (
+    "/Applications/LibreOffice.app/Contents/MacOS/soffice",
+    r"C:\Program Files\LibreOffice\program\soffice.exe",
+    r"C:\Program Files (x86)\LibreOffice\program\soffice.exe",
+)
+
+
+def findings() -> Iterator[Finding]:
+    """Everything that is looked at, in reading order."""
+    yield Finding("Stillbook", State.GOOD, f"{__version__} in {Path(__file__).parent}")
+    yield Finding("Python", State.GOOD, f"{platform.python_version()} on {platform.system()} {platform.machine()}")
+    yield from _packages()
+    yield _templates()
+    yield _examples()
+    yield _calc()
+    yield _excel()
+
+
+def _packages() -> Iterator[Finding]:
+    """The packages Stillbook needs, as its own metadata names them."""
+    for requirement in metadata.requires("stillbook") or ():
+        match = re.match(r"[\w.-]+", requirement)
+        if match is None or "extra ==" in requirement:
+            continue
+        name = match[0]
+        try:
+            yield Finding(name, State.GOOD, metadata.version(name))
+        except metadata.PackageNotFoundError:
+            yield Finding(name, State.FAULT, f'not installed: run "{sys.executable} -m pip install {name}"')
+
+
+def _templates() -> Finding:
+    from stillbook.templates.shipped import TEMPLATES, folder
+
+    there = [f"{entry.name} {system}" for entry in TEMPLATES for system in entry.systems]
+    missing = [
+        f"{entry.name} {system}" for entry in TEMPLATES for system in ("US", "SI") if system not in entry.systems
+    ]
+    if missing:
+        return Finding("templates", State.FAULT, f"missing {', '.join(missing)} in {folder()}: install Stillbook again")
+    return Finding("templates", State.GOOD, ", ".join(there))
+
+
+def _examples() -> Finding:
+    """The example of every formula, calculated as a workbook calculates it."""
+    from stillbook.catalogue import formulas
+
+    wrong = [
+        entry.workbook_name for entry in formulas().values() if not _holds(entry.example.call, entry.example.gives)
+    ]
+    if wrong:
+        return Finding("calculation", State.FAULT, f"{', '.join(wrong)} differ from their examples: install again")
+    return Finding("calculation", State.GOOD, f"the examples of all {len(formulas())} formulas give what they should")
+
+
+def _calc() -> Finding:
+    program = shutil.which("soffice") or shutil.which("libreoffice")
+    program = program or next((place for place in _CALC_PLACES if Path(place).is_file()), None)
+    if program is None:
+        return Finding("LibreOffice", State.ABSENT, "not found; needed only to open workbooks with it")
+    try:
+        answer = subprocess.run([program, "--version"], capture_output=True, text=True, timeout=30, check=True).stdout
+    except (OSError, subprocess.SubprocessError):
+        return Finding("LibreOffice", State.ABSENT, f"{program} is there but does not answer")
+    return Finding("LibreOffice", State.GOOD, f"{' '.join(answer.split()[1:2])} in {program}")
+
+
+def _excel() -> Finding:
+    from stillbook.hosts import excel_addin
+
+    status = excel_addin.status()
+    return Finding("Excel", State.GOOD if status.startswith("connected") else State.ABSENT, status)
+
+
+def _holds(call: str, expected: float | str | tuple[object, ...]) -> bool:
+    """Whether a formula gives, to the printed digits, what its example says: of several cells the first row."""
+    from stillbook.workbook import WorkbookError
+    from stillbook.workbook.engine import evaluate
+
+    try:
+        answer = evaluate(f"={call}")
+    except WorkbookError:
+        return False
+    row = answer[0] if isinstance(answer, list) else [answer]
+    wanted = expected if isinstance(expected, tuple) else (expected,)
+    return len(row) >= len(wanted) and all(map(_same, row, wanted))
+
+
+def _same(answer: object, expected: object) -> bool:
+    if isinstance(answer, int | float) and isinstance(expected, int | float):
+        return math.isclose(answer, expected, rel_tol=1e-4)
+    return answer == expected

@@ -62,7 +62,7 @@ def test_everything_a_host_shows_is_there_and_fits(name):
     assert len(entry.arguments) <= 30
     for argument in entry.arguments:
         for system in SYSTEMS:
-            assert 3 < len(argument.help_shown(system)) <= 255
+            assert 3 < len(argument.help_shown(system)) <= 512
         assert len(argument.words) <= 30
 
 

@@ -7,7 +7,7 @@ import pkgutil
 import re
 from collections.abc import Mapping
 from functools import cache
-from typing import Annotated, Any
+from typing import Annotated, Any, get_args
 
 import stillbook.trade
 from stillbook.formula import (
@@ -17,6 +17,7 @@ from stillbook.formula import (
     CellResult,
     Code,
     ErrorValue,
+    Family,
     Formula,
     FormulaError,
     NotUnderstood,
@@ -33,7 +34,7 @@ class CatalogueError(Exception):
 
 @cache
 def formulas() -> Mapping[str, Formula]:
-    """Every formula by its name without the prefix, family by family in declaration order.
+    """Every formula by its name without the prefix, family by family, in the order in which a job meets them.
 
     Raises:
         CatalogueError: If a name is taken twice or unfit for a workbook, or a docstring, an argument's help, a source
@@ -41,7 +42,8 @@ def formulas() -> Mapping[str, Formula]:
     """
     for module in pkgutil.iter_modules(stillbook.trade.__path__):
         importlib.import_module(f"stillbook.trade.{module.name}")
-    return check(DECLARED)
+    order = {family: place for place, family in enumerate(get_args(Family))}
+    return check(sorted(DECLARED, key=lambda entry: order[entry.family]))
 
 
 def check(declared: list[Formula]) -> Mapping[str, Formula]:

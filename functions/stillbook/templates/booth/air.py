@@ -33,10 +33,10 @@ def write(book: Book) -> Page:
     page.heading("CO2")
     sealed = "STILL_CO2MINUTES(people,0,room_volume,{0},activity,outdoor_co2,units)"
     for entry in (
-        Result("At the end of the longest session",
+        Result("CO2 at the end of the longest session",
                "=STILL_CO2LEVEL(people,airflow,room_volume,session_minutes,activity,outdoor_co2,units)", "ppm", "co2_session",
                look.WHOLE, "With the fan on.", key=True),
-        Result("If the session never ends", '=STILL_CO2LEVEL(people,airflow,room_volume,"",activity,outdoor_co2,units)', "ppm",
+        Result("CO2 if the session never ends", '=STILL_CO2LEVEL(people,airflow,room_volume,"",activity,outdoor_co2,units)', "ppm",
                "co2_steady", look.WHOLE, "What the room comes to."),
         Result("Fan off: minutes to 2000 ppm", "=" + sealed.format(2000), "min", "fan_off_stale", look.ONE,
                "Sealed room, from the air supplied."),

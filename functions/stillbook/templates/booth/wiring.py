@@ -19,7 +19,7 @@ def write(book: Book) -> Page:
     page.heading("Circuit")
     for entry in (
         Result("Equipment and lights", "=equipment_power+light_power", "W", "connected_load", look.WHOLE),
-        Result("Amps with the continuous factor", "=STILL_CIRCUITAMPS(connected_load,volts,1)", "A", "circuit_amps",
+        Result("Circuit amps with the continuous factor", "=STILL_CIRCUITAMPS(connected_load,volts,1)", "A", "circuit_amps",
                look.ONE, "A load of three hours or more counts 125 %.", key=True),
         Result("Breaker", "=breaker_amps", "A", "", look.WHOLE),
     ):  # fmt: skip
@@ -28,7 +28,7 @@ def write(book: Book) -> Page:
     page.heading("Cable holes")
     for entry in (
         Result("Cables in each hole", f"={each}", "", "cables_each", look.WHOLE, "Spread evenly over the holes."),
-        Result("Hole diameter", '=STILL_HOLESIZE(cable_diameter,"",cables_each,units)', small, "hole_size", look.TWO,
+        Result("Cable hole, diameter", '=STILL_HOLESIZE(cable_diameter,"",cables_each,units)', small, "hole_size", look.TWO,
                "By conduit fill.", key=True),
         Result("Open around the cables, each hole sealed as given",
                "=STILL_PENETRATIONLEAK(hole_size,cable_diameter,hole_sealed,cables_each,units)", area, "hole_leak", look.THREE),

@@ -13,7 +13,7 @@ from stillbook.workbook.engine import FIT, SECONDS, Engine, within
 from stillbook.workbook.package import Package
 from stillbook.workbook.reasons import Fault, Place, erring_sources, reasons
 from stillbook.workbook.sheet import Change, FormulaCell, Key, SheetPart
-from stillbook.workbook.spelling import has_call, to_neutral, with_blanks_written
+from stillbook.workbook.spelling import has_call, to_neutral, with_blanks_written, with_one_cell_of_ranges
 
 _CIRCLE = "Circ"
 
@@ -68,7 +68,7 @@ def calculate(package: Package, *, seconds: float = SECONDS) -> Calculation:
     """
 
     def load() -> Engine:
-        return Engine(package.to_bytes(), starts_1904=package.starts_1904)
+        return Engine(package.to_engine_bytes(), starts_1904=package.starts_1904)
 
     return within(seconds, load, lambda engine: _Run(package, engine).calculate())
 
@@ -86,7 +86,6 @@ class _Run:
         for table in self.package.tables():
             self.engine.add_table(table)
         for sheet, part in self.sheets.items():
-            self._clear_filled(sheet, part)
             self._respell(sheet, part)
         self.engine.evaluate()
         if self._settle():
@@ -100,14 +99,6 @@ class _Run:
             self._refuse_circles()
             result.errors = self._explained()
         return result
-
-    def _clear_filled(self, sheet: str, part: SheetPart) -> None:
-        """Clear the stored results that array formulas fill: to the engine they would be values in the way."""
-        for at, formula in part.formulas.items():
-            if formula.kind == "array" and formula.area:
-                for cell in formula.area.cells():
-                    if cell != at and cell not in part.formulas:
-                        self.engine.clear((sheet, *cell))
 
     def _respell(self, sheet: str, part: SheetPart) -> None:
         """Give the engine our calls in the neutral spelling, with blanks written out."""
@@ -131,9 +122,10 @@ class _Run:
                 if self.engine.filled(at) == area:
                     continue
                 text = self.engine.formula(at)
-                # An ordinary formula shows one cell of its result: that of its own row or column, else the first.
-                held = f"=@({text})" if formula.area is None else f"={FIT}({area.rows},{area.columns},{text})"
-                self.engine.set_formula(at, held)
+                # Of a result with several cells an ordinary formula shows the first, an array formula those it has.
+                one = formula.area is None
+                held = with_one_cell_of_ranges(text) if one else f"{FIT}({area.rows},{area.columns},{text})"
+                self.engine.set_formula(at, f"={held}")
                 changed = True
         return changed
 

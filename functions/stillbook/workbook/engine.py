@@ -52,7 +52,7 @@ class Engine:
         settings.cycle_detection = "runtime"
         if starts_1904:
             settings.date_system = "1904"
-        config = formualizer.WorkbookConfig(mode=formualizer.WorkbookMode.Ephemeral, eval_config=settings)
+        config = formualizer.WorkbookConfig(eval_config=settings)
         try:
             if data is None:
                 self._workbook: Any = formualizer.Workbook(config=config)
@@ -83,10 +83,6 @@ class Engine:
                 header_row=table.has_heading_row,
                 totals_row=table.has_totals_row,
             )
-
-    def clear(self, at: Place) -> None:
-        """Make a cell blank."""
-        self._workbook.set_value(*at, None)
 
     def set_formula(self, at: Place, formula: str) -> None:
         """Put a formula in a cell. One that cannot be read makes the cell an error."""

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import io
 import posixpath
 import re
+import zipfile
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 from urllib.parse import unquote
@@ -22,6 +24,7 @@ CALCULATION_ID: Final = 191029
 
 _MAIN: Final = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet.main+xml"
 _WORKSHEET: Final = "/worksheet"
+_NOT_CALCULATED: Final = re.compile(r"(^|/)(drawings|charts|theme|media|customXml|docProps)/")
 _PASSWORD: Final = "EncryptedPackage".encode("utf-16-le")
 
 
@@ -154,9 +157,10 @@ class Package:
         return strings[int(text)]
 
     def rows(self, sheet: str, area: Area) -> list[list[Cell]]:
-        """The values of a block of cells, row by row."""
+        """The values of a block of cells, row by row, up to the last row of the sheet that holds any."""
+        last = min(area.last_row, max((row for row, _ in self.sheet(sheet).stored), default=0))
         columns = range(area.first_column, area.last_column + 1)
-        return [[self.value(sheet, row, column) for column in columns] for row in range(area[0], area[2] + 1)]
+        return [[self.value(sheet, row, column) for column in columns] for row in range(area.first_row, last + 1)]
 
     def find_sheet(self, name: str) -> str | None:
         """The spelling of a sheet name in this workbook; upper and lower case are alike."""
@@ -196,13 +200,15 @@ class Package:
         for part, data in written.items():
             self._changed[part] = data
         for sheet, cells in changes.items():
-            stored = self.sheet(sheet).stored
+            read = self.sheet(sheet)
             for at, change in cells.items():
                 kept = _stored(change)
                 if kept is None:
-                    stored.pop(at, None)
+                    read.stored.pop(at, None)
                 else:
-                    stored[at] = kept
+                    read.stored[at] = kept
+                if change.area is not None and at in read.formulas:
+                    read.formulas[at] = replace(read.formulas[at], area=change.area)
 
     def set_calculated(self) -> None:
         """Mark the stored results as current, so that a program opening the file shows them as they are."""
@@ -213,6 +219,23 @@ class Package:
     def to_bytes(self) -> bytes:
         """The file: changed parts in their old places, every other byte of the rest as it was."""
         return self._archive.with_parts(self._changed) if self._changed else self._archive.data
+
+    def to_engine_bytes(self) -> bytes:
+        """The same cells, names and tables for a calculation engine, without what it has no use for.
+
+        The stored results that array formulas fill are left out: to an engine they would be values in the way.
+        """
+        cleared = {}
+        for name, entry in self._sheets.items():
+            if filled := self.sheet(name).filled_by_arrays():
+                blanks = dict.fromkeys(filled, Change(None))
+                cleared[entry.part] = write_cells(self._data(entry.part), entry.part, blanks)
+        out = io.BytesIO()
+        with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as archive:
+            for name in self._archive.names:
+                if name.endswith((".xml", ".rels")) and not _NOT_CALCULATED.search(name):
+                    archive.writestr(name, cleared[name] if name in cleared else self._data(name))
+        return out.getvalue()
 
     # --- parts --------------------------------------------------------------------------------------------------------
 

@@ -64,9 +64,8 @@ def save(path: Path, data: bytes) -> None:
 def _replace(path: Path, data: bytes) -> None:
     """Write beside the file, flush to the disk, then put in its place."""
     beside = path.with_name(f".{path.stem[:80]}-{secrets.token_hex(4)}.tmp")
-    handle = os.open(beside, os.O_CREAT | os.O_EXCL | os.O_WRONLY | getattr(os, "O_BINARY", 0), 0o666)
     try:
-        with os.fdopen(handle, "wb") as file:
+        with beside.open("xb") as file:
             _copy_permissions(path, beside)
             file.write(data)
             file.flush()

@@ -14,6 +14,7 @@ from stillbook.workbook.markup import escaped, local, parse, parser, tag, tag_en
 
 LONGEST_TEXT: Final = 32_767
 MOST_CELLS: Final = 5_000_000
+MOST_FILLED: Final = 1_000_000
 
 Key = tuple[int, int]
 """Row and column of a cell, counted from 1."""
@@ -68,6 +69,16 @@ class SheetPart:
     tables: list[str] = field(default_factory=list)
     _single: dict[Key, Rule] | None = None
     _wide: list[tuple[Area, Rule]] = field(default_factory=list)
+
+    def filled_by_arrays(self) -> list[Key]:
+        """The cells that hold a value of an array formula that stands in another cell."""
+        return [
+            cell
+            for at, formula in self.formulas.items()
+            if formula.kind == "array" and formula.area
+            for cell in formula.area.cells()
+            if cell != at and cell in self.stored and cell not in self.formulas
+        ]
 
     def rule_for(self, row: int, column: int) -> Rule | None:
         """The data validation of a cell."""
@@ -195,6 +206,8 @@ class _Reading:
         if self.formula is not None:
             kind: Any = self.formula.get("t", "normal")
             area = read_area(self.formula.get("ref", "")) if kind in ("array", "dataTable") else None
+            if area and area.rows * area.columns > MOST_FILLED:
+                raise WorkbookError(f"an array formula fills more than {MOST_FILLED:,} cells: give it a smaller range")
             self.sheet.formulas[at] = FormulaCell(
                 self.formula_text.removeprefix("="),
                 kind,
@@ -424,6 +437,7 @@ class _Writing:
         # Metadata of the old value would describe the new one wrongly; that of a formula stays with the formula.
         dropped = ("t", "vm") if formula else ("t", "vm", "cm")
         attributes = [(key, value) for key, value in cell.attributes.items() if key not in dropped]
+        kind = kind or ("n" if cell.attributes.get("t") == "n" and change.value is not None else "")
         if kind:
             attributes.append(("t", kind))
         name = self.prefix + "c"

@@ -31,6 +31,14 @@ _CALL = re.compile(
 )
 """An opening call in any spelling, with or without the add-in file it is linked to."""
 
+_NAMES_OF_ONE_VALUE = """
+ABS ACOS ASIN ATAN ATAN2 CEILING CHAR CODE COS DATE DAY DEGREES EDATE EVEN EXP FIND FLOOR HOUR IF IFERROR IFNA INT
+ISBLANK ISERR ISERROR ISNA ISNUMBER ISTEXT LEFT LEN LN LOG LOG10 LOWER MID MINUTE MOD MONTH NOT ODD POWER PROPER RADIANS
+REPLACE REPT RIGHT ROUND ROUNDDOWN ROUNDUP SEARCH SIGN SIN SQRT SUBSTITUTE TAN TEXT TIME TRIM TRUNC UPPER VALUE YEAR
+"""
+_OF_ONE_VALUE = frozenset(_NAMES_OF_ONE_VALUE.split())
+"""Functions whose arguments are single values: of a range given to them an ordinary formula takes one cell."""
+
 
 def to_neutral(formula: str) -> str:
     """A formula with each of our calls in the neutral spelling.
@@ -78,6 +86,30 @@ def with_blanks_written(formula: str) -> str:
     return ("=" if formula.startswith("=") else "") + "".join(out)
 
 
+def with_one_cell_of_ranges(formula: str) -> str:
+    """A formula that takes, of each range where one value belongs, the cell in its own row or column.
+
+    So an ordinary formula of a file is meant; engines that know only spilling formulas need it written, as ``@``.
+
+    >>> with_one_cell_of_ranges("=A1:A9*2+SUM(A1:A9)")
+    '=@(@A1:A9*2+SUM(A1:A9))'
+    """
+    tokens = _tokens(formula)
+    if tokens is None:
+        return formula
+    out: list[str] = []
+    takes_ranges: list[bool] = []
+    for token in tokens:
+        if token.subtype == "CLOSE" and takes_ranges:
+            takes_ranges.pop()
+        elif token.subtype == "OPEN":
+            lifted = token.type != "FUNC" or token.value[:-1].upper().removeprefix("_XLFN.") in _OF_ONE_VALUE
+            takes_ranges.append(any(takes_ranges[-1:]) or not lifted)
+        is_range = token.type == "OPERAND" and token.subtype == "RANGE" and not token.value.startswith("@")
+        out.append(f"@{token.value}" if is_range and not any(takes_ranges[-1:]) else token.value)
+    return ("=" if formula.startswith("=") else "") + f"@({''.join(out)})"
+
+
 def calls(formula: str) -> list[str]:
     """Names, without their prefix, of our formulas that a formula calls, in order.
 
@@ -107,11 +139,25 @@ def _respelled(formula: str, spelling: Spelling) -> str:
 
 @lru_cache(maxsize=4096)
 def _tokens(formula: str) -> tuple[Token, ...] | None:
-    """The tokens of a formula; None where it is none, or is too broken to be read."""
-    from openpyxl.formula.tokenizer import Tokenizer, TokenizerError
+    """The tokens of a formula, which joined give its text; None where it is none, or is too broken to be read."""
+    from openpyxl.formula.tokenizer import Token, Tokenizer, TokenizerError
 
+    text = formula.removeprefix("=")
     try:
-        items = Tokenizer(formula if formula.startswith("=") else f"={formula}").items
+        items = Tokenizer(f"={text}").items
     except (TokenizerError, IndexError):
         return None
-    return tuple(items)
+    # The tokenizer shortens runs of spaces and line breaks: they are put back from the text.
+    found: list[Token] = []
+    at = 0
+    for item in items:
+        start = at
+        while not text.startswith(item.value, at):
+            if at >= len(text) or not text[at].isspace():
+                return None
+            at += 1
+        if at > start:
+            found.append(Token(text[start:at], Token.WSPACE))
+        found.append(item)
+        at += len(item.value)
+    return tuple(found) if not text[at:].strip() else None

@@ -1,0 +1,1 @@
+"""Tests of the workbook file: package, calculation, inputs and results."""

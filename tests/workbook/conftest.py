@@ -1,0 +1,8 @@
+import pytest
+
+from workbook import books
+
+
+@pytest.fixture(scope="session")
+def rich() -> bytes:
+    return books.rich()

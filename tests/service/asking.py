@@ -16,7 +16,7 @@ from typing import Any
 
 import httpx
 
-from stillbook.service.app import create_app
+from stillbook.service.app import PANEL_FILES, create_app
 from stillbook.service.discovery import Service
 from stillbook.service.guard import Access
 from stillbook.service.limits import Limits
@@ -30,10 +30,10 @@ BEARER = {"Authorization": f"Bearer {TOKEN}"}
 class Application:
     """The application of one worker, asked without a network."""
 
-    def __init__(self, limits: Limits | None = None, panel: Path | None = None) -> None:
+    def __init__(self, limits: Limits | None = None, panel: Path = PANEL_FILES, address: str = ADDRESS) -> None:
+        self.address = address
         self.recent = RecentErrors()
-        folder = {"panel": panel} if panel else {}
-        self.app = create_app(Access.to(ADDRESS, TOKEN), self.recent, limits, **folder)
+        self.app = create_app(Access.to(address, TOKEN), self.recent, limits, panel=panel)
 
     def ask(self, method: str, path: str, **options: Any) -> httpx.Response:
         """One request, with the token unless other headers are given."""
@@ -50,7 +50,7 @@ class Application:
         transport = httpx.ASGITransport(self.app, raise_app_exceptions=False)
         async with (
             self.app.router.lifespan_context(self.app),
-            httpx.AsyncClient(transport=transport, base_url=ADDRESS) as client,
+            httpx.AsyncClient(transport=transport, base_url=self.address) as client,
         ):
             return await asyncio.gather(
                 *(client.request(method, path, **{"headers": BEARER, **options}) for method, path, options in requests)

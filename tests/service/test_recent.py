@@ -88,6 +88,7 @@ def test_why_a_cell_failed(application):
         call("still.floorload", [[1000], [-1]], 10, 10, cell="Floor!B2"),
         call("SURFACEMASS", "88 lb", cell="Shell!C7"),
         call("SURFACEMASS", {"error": "#REF!"}),
+        call("NOSUCH", listed=False),
     )
     notes = application.ask("GET", "/recent-errors").json()["errors"]
     assert [(note["formula"], note["code"], note["cell"]) for note in notes] == [

@@ -48,6 +48,7 @@ class Call(BaseModel):
     name: str = Field(description="The formula, with or without its prefix, in any letter case.")
     arguments: list[Any] = Field(description="The arguments in order.", json_schema_extra={"items": VALUE_SCHEMA})
     cell: str = Field("", description="Where the formula stands, for the list of recent errors, such as Shell!C7.")
+    listed: bool = Field(True, description="Whether an error is noted there; false for what a person only tries out.")
 
 
 class Busy(Exception):
@@ -98,7 +99,8 @@ class Batch:
             self._answers.append(text)
             if (error := wire.first_error(result)) is not None:
                 self.errors += 1
-                failures[_failure(call, error)] = None
+                if call.listed:
+                    failures[_failure(call, error)] = None
         self.recent.add(failures)
 
     def json(self) -> str:
@@ -112,7 +114,7 @@ class Batch:
                 "calculate again, with fewer calls at a time or smaller ranges",
             )
             self.errors += missing
-            self.recent.add({_failure(call, late): None for call in self.calls[len(answers) :]})
+            self.recent.add({_failure(call, late): None for call in self.calls[len(answers) :] if call.listed})
             answers += [wire.encode(late)] * missing
         return f'{{"answers":[{",".join(answers)}]}}'
 

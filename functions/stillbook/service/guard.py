@@ -18,6 +18,7 @@ from stillbook.service import logs
 from stillbook.service.limits import Limits
 
 PANEL: Final = "/panel"
+TASK_PANE: Final = f"{PANEL}/taskpane.html"
 DESCRIPTION: Final = ("/docs", "/openapi.json", "/static-offline-docs")
 _LOOPBACK: Final = ("127.0.0.1", "localhost", "[::1]")
 _USUAL_PORTS: Final = {"http": 80, "https": 443}
@@ -27,11 +28,12 @@ _SAME_FOR_ALL: Final = (
     (b"referrer-policy", b"same-origin"),
     (b"cross-origin-resource-policy", b"same-origin"),
 )
-# Beside its own files the panel may load the script through which an add-in reaches its spreadsheet.
 _PANEL_POLICY: Final = (
-    b"default-src 'self' https://appsforoffice.microsoft.com; style-src 'self' 'unsafe-inline'; "
+    b"default-src 'self'; style-src 'self' 'unsafe-inline'; "
     b"img-src 'self' data:; object-src 'none'; base-uri 'none'; form-action 'none'"
 )
+# Inside a spreadsheet the same page also loads the script through which an add-in reaches its workbook.
+_TASK_PANE_POLICY: Final = _PANEL_POLICY.replace(b"'self';", b"'self' https://appsforoffice.microsoft.com;", 1)
 _DESCRIPTION_POLICY: Final = (
     b"default-src 'self'; script-src 'self' 'unsafe-inline'; style-src 'self' 'unsafe-inline'; "
     b"img-src 'self' data:; object-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
@@ -171,7 +173,8 @@ def _refused(status: int, sentence: str) -> JSONResponse:
 def _safe_headers(path: str) -> list[tuple[bytes, bytes]]:
     """What a browser may do with an answer."""
     if path.startswith(f"{PANEL}/"):
-        more = [(b"content-security-policy", _PANEL_POLICY), (b"cache-control", b"no-cache")]
+        policy = _TASK_PANE_POLICY if path == TASK_PANE else _PANEL_POLICY
+        more = [(b"content-security-policy", policy), (b"cache-control", b"no-cache")]
     elif path == DESCRIPTION[0]:
         more = [(b"content-security-policy", _DESCRIPTION_POLICY)]
     else:
@@ -181,7 +184,7 @@ def _safe_headers(path: str) -> list[tuple[bytes, bytes]]:
 
 def _route(scope: Scope) -> str:
     """The route a request took. A path that is none of the service's own is not told: anything may stand in it."""
-    route = scope.get("route")
+    route, path = scope.get("route"), scope["path"]
     if route is not None:
         return str(route.path)
-    return PANEL if scope["path"].startswith(f"{PANEL}/") else "other"
+    return next((known for known in (PANEL, *DESCRIPTION) if path == known or path.startswith(f"{known}/")), "other")

@@ -7,6 +7,7 @@ import os
 import signal
 import socket
 import ssl
+import sys
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
@@ -104,6 +105,8 @@ def _run(config: uvicorn.Config, listening: socket.socket) -> None:
         raise _Stopped
 
     stopping = [signal.SIGINT, signal.SIGTERM]
+    if sys.platform == "win32":
+        stopping.append(signal.SIGBREAK)
     before = {number: signal.signal(number, stop) for number in stopping}
     try:
         if config.workers > 1:

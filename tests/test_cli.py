@@ -1,0 +1,653 @@
+"""The command line: what each command prints, its exit code, and one clear line for whatever goes wrong."""
+
+import datetime
+import errno
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from openpyxl import Workbook, load_workbook
+
+from stillbook.catalogue import formulas
+from stillbook.cli import stillbook
+from stillbook.cli.failures import guarded
+from stillbook.templates import shipped
+from stillbook.workbook import saving
+from stillbook.workbook.inputs import InputSpec, ResultSpec, keep_note
+from stillbook.workbook.job import Job
+
+COMMANDS = ["demo", "new", "inputs", "calc", "eval", "formulas", "templates", "doctor"]
+
+INPUTS = [
+    InputSpec("client", "Name on the proposal.", "text"),
+    InputSpec("door", "A pair or one heavy door.", "text", choices=("pair", "single")),
+    InputSpec("surface_mass", "Of one side of the wall.", "lb/ft²", 0.5, 200, 4.4),
+    InputSpec("doors", "How many.", "doors", 1, 40, 1, whole=True),
+    InputSpec("day", "Date of the estimate.", "date", optional=True),
+    InputSpec("remark", "Anything.", "text", optional=True),
+]
+HELD = ["Example", "pair", 4.4, 1, None, None]
+
+
+@pytest.fixture(autouse=True)
+def here(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("COLUMNS", "80")
+    return tmp_path
+
+
+@pytest.fixture
+def run(capsys):
+    """Run a command line; gives exit code, output and error output."""
+
+    def run(*arguments):
+        code = guarded(stillbook, [str(argument) for argument in arguments])
+        out, err = capsys.readouterr()
+        return code, out, err
+
+    return run
+
+
+@pytest.fixture
+def refused(run):
+    """Run a command line that must fail as wrong input; gives the one line it says."""
+
+    def refused(*arguments, code=2):
+        found, out, err = run(*arguments)
+        assert (found, out) == (code, "")
+        return only_line(err)
+
+    return refused
+
+
+def only_line(err):
+    assert err.startswith("stillbook: ")
+    assert err.count("\n") == 1
+    return err.removeprefix("stillbook: ").rstrip("\n")
+
+
+@pytest.fixture
+def small(here):
+    """A template of a few cells: a door's mass from inputs, and the mass of all doors."""
+    book = Workbook()
+    sheet = book.active
+    sheet.title = "Door"
+    for row, (spec, value) in enumerate(zip(INPUTS, HELD, strict=True), start=1):
+        sheet.cell(row, 1, value)
+        keep_note(book, spec.name, f"Door!$A${row}", spec.comment())
+    sheet["B1"] = '=STILL_DOORTARGETMASS(surface_mass,"36 in","80 in",door)'
+    sheet["B2"] = "=B1*doors"
+    keep_note(book, "each", "Door!$B$1", ResultSpec("each", "Mass of a door", "lb").comment())
+    keep_note(book, "every", "Door!$B$2", ResultSpec("every", "Mass of all", "lb").comment())
+    book.save(here / "small.xlsx")
+    return "small.xlsx"
+
+
+def cell(path, address, *, values=True):
+    return load_workbook(path, data_only=values).active[address].value
+
+
+# --- help -------------------------------------------------------------------------------------------------------------
+
+
+def test_help_lists_the_commands_in_the_order_of_their_use(run):
+    code, out, _ = run("--help")
+    assert code == 0
+    listed = [line.split()[0] for line in out.partition("Commands:")[2].splitlines() if line.startswith("  ")]
+    assert listed[: len(COMMANDS)] == COMMANDS
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_each_command_explains_itself(command, run):
+    code, out, _ = run(command, "-h")
+    assert code == 0
+    assert out.startswith(f"Usage: stillbook {command}")
+
+
+def test_help_needs_no_heavy_library():
+    heavy = {"numpy", "openpyxl", "pint", "rich", "formualizer", "lxml", "fluids"}
+    asked = "import sys, stillbook.cli; print(*sys.modules)"
+    loaded = subprocess.run([sys.executable, "-c", asked], check=True, capture_output=True, text=True).stdout.split()
+    assert not heavy & set(loaded)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["evil"], "No such command 'evil'"),
+        (["new", "booth-estimate"], "Missing argument 'FILE' (run \"stillbook new --help\""),
+        (["calc"], "Missing argument 'FILE...'"),
+        (["eval", "=1", "--jsn"], "No such option"),
+        (["new", "booth-estimate", "a.xlsx", "--units", "metric"], "'metric' is not one of"),
+    ],
+)
+def test_a_wrong_command_line_is_told_in_a_line(arguments, said, refused):
+    assert said in refused(*arguments)
+
+
+# --- eval -------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("formula", "shown"),
+    [
+        # 4.4 lb/ft² over 20 ft² (common practice, no source)
+        ('=STILL_DOORTARGETMASS(4.4,"36 in","80 in")', "88 lb"),
+        ('=STILL_DOORTARGETMASS(4.4,"36 in","80 in","single")', "176 lb"),
+        ('STILL_DOORTARGETMASS(4.4,"36 in","80 in")', "88 lb"),
+        ('=still.doortargetmass(4.4, "36 in", "80 in")', "88 lb"),
+        ('=STILL_DOORTARGETMASS(20,1000,2000,,,"SI")', "40 kg"),
+        ('=STILL_DOORTARGETMASS(20,1000,2000,,,IF(1>0,"SI","US"))', "40 kg"),
+        ('=STILL_DOORTARGETMASS(4.4,"36 in","80 in")*2', "176"),
+        ('=SUM(STILL_DOORTARGETMASS(4.4,"36 in","80 in"),STILL_QUANTITY("2 lb","lb"))', "90"),
+        # NIST Special Publication 811, Appendix B.8
+        ('=STILL_QUANTITY("1 in","mm")', "25.4"),
+        ('="a"&"b"', "ab"),
+        ("=1>2", "FALSE"),
+    ],
+)
+def test_eval_prints_the_value_with_its_unit(formula, shown, run):
+    assert run("eval", formula) == (0, f"{shown}\n", "")
+
+
+def test_eval_prints_rows_under_their_units(run):
+    assert run("eval", "=STILL_DUCTROUND({30;60},100)") == (0, "in\n8\n12\n", "")
+    code, out, _ = run("eval", "=STILL_DUCTSIZES(30,100)")
+    assert code == 0
+    rows = [line.split()[:3] for line in out.splitlines() if line[:1].isdigit()]
+    assert rows[0] == ["8", "6", "48"]
+    code, out, _ = run("eval", '=STILL_DOORTARGETMASS({4.4,6.6},"36 in","80 in")')
+    assert out.splitlines()[-1].split() == ["88", "132"]
+    assert "(lb)" in out
+
+
+@pytest.mark.parametrize(
+    ("formula", "code", "reason"),
+    [
+        ('=STILL_DOORTARGETMASS("88 lb","36 in","80 in")', "#VALUE!", "a mass where a mass per area is needed"),
+        ('=STILL_DOORTARGETMASS(4.4,,"80 in")', "#N/A", "width is blank"),
+        ('=STILL_DOORTARGETMASS(4.4,-36,"80 in")', "#NUM!", "width is -36 in"),
+        ("=STILL_DORMASS(1)", "#NAME?", "there is no formula STILL_DORMASS: did you mean STILL_DOORMASS"),
+        ("=1/0", "#DIV/0!", "divides by zero"),
+        ("=STILL_DUCTROUND({30;-1},100)", "#NUM!", "airflow is -1 cfm"),
+    ],
+)
+def test_an_error_is_told_with_its_reason(formula, code, reason, run):
+    exit_code, out, err = run("eval", formula)
+    line = only_line(err)
+    assert exit_code == 1
+    assert line.startswith(f"{code}: ")
+    assert reason in line
+    assert out == "" or code in out
+    exit_code, out, err = run("eval", formula, "--json")
+    assert (exit_code, err) == (1, "")
+    report = json.loads(out)
+    assert report["error"] == code
+    assert reason in report["reason"]
+    assert report["value"] is None or [code] in report["value"]
+
+
+def test_json_has_value_and_unit_to_the_last_digit(run):
+    _, out, _ = run("eval", "--json", '=STILL_DOORTARGETMASS(4.4,"36 in","80 in")')
+    assert json.loads(out) == {"value": 88.0, "unit": "lb", "error": None, "reason": None}
+    _, out, _ = run("eval", "--json", "=1/3")
+    assert json.loads(out) == {"value": 1 / 3, "unit": None, "error": None, "reason": None}
+
+
+@pytest.mark.parametrize("formula", ["", "=", "  ", "=1+", "=STILL_DOORMASS(60", "=STILL_DOORTARGETMASS(4.4,36 in)"])
+def test_what_is_no_formula_is_refused(formula, refused):
+    assert "formula" in refused("eval", formula)
+
+
+# --- the reference ----------------------------------------------------------------------------------------------------
+
+
+def test_the_list_of_formulas_is_whole(run):
+    code, out, err = run("formulas")
+    listed = [line.split()[0] for line in out.splitlines() if line.startswith("STILL_")]
+    assert (code, err) == (0, "")
+    assert listed == [entry.workbook_name for entry in formulas().values()]
+    assert {entry.family for entry in formulas().values()} <= set(out.splitlines())
+
+
+@pytest.mark.parametrize("name", formulas())
+def test_a_formula_is_explained_within_eighty_columns(name, run):
+    entry = formulas()[name]
+    code, out, err = run("formulas", name)
+    words = " ".join(out.split())
+    assert (code, err) == (0, "")
+    assert entry.workbook_name in words
+    assert " ".join(entry.source.split()) in words
+    assert all(argument.words in words for argument in entry.arguments)
+    assert max(map(len, out.splitlines())) <= 80
+    assert not {"\x1b", "`", "Args:", "Raises:", ">>>"} & set(out.split()) | {sign for sign in "\x1b`" if sign in out}
+
+
+def test_brackets_are_shown_as_they_are(run):
+    assert run("formulas", "still.doortargetmass")[1].startswith(
+        "STILL_DOORTARGETMASS(side masses, width, height, [arrangement], [margin]"
+    )
+
+
+def test_an_unknown_formula_names_its_neighbours(refused):
+    assert "STILL_DOORMASS" in refused("formulas", "DOORMAS")
+
+
+def test_a_pipe_gets_one_line_a_row_without_lines_around(run, monkeypatch):
+    monkeypatch.delenv("COLUMNS")
+    _, out, _ = run("formulas")
+    for entry in formulas().values():
+        assert any(line.startswith(entry.workbook_name) and line.endswith(entry.summary) for line in out.splitlines())
+    assert not set(out) & set("│┃━─╭|")
+
+
+def test_templates_are_listed_with_their_unit_systems(run):
+    code, out, _ = run("templates")
+    assert code == 0
+    assert "booth-estimate  US SI" in out
+
+
+# --- inputs -----------------------------------------------------------------------------------------------------------
+
+
+def test_inputs_are_a_table(small, run):
+    code, out, _ = run("inputs", small)
+    rows = {line.split()[0]: line for line in out.splitlines() if line.strip()}
+    assert code == 0
+    assert out.splitlines()[0].split() == ["Name", "Value", "Unit", "Limits", "Help"]
+    assert rows["surface_mass"].split()[1:6] == ["4.4", "lb/ft²", "0.5", "to", "200"]
+    assert "pair; single" in rows["door"]
+    assert "text or blank" in rows["remark"]
+    assert "To be filled in" not in out
+
+
+def test_the_inputs_of_a_template_say_what_is_to_be_filled_in(run):
+    code, out, _ = run("inputs", "booth-estimate")
+    assert code == 0
+    assert "room_length" in out
+    assert "To be filled in: client" in out
+
+
+def test_one_input_is_shown_in_full(small, run):
+    code, out, _ = run("inputs", small, "Surface_Mass")
+    assert code == 0
+    assert out.splitlines() == [
+        "surface_mass",
+        "Of one side of the wall.",
+        "Now      4.4 lb/ft²",
+        "Write    0.5 to 200 lb/ft²",
+        "Default  4.4",
+    ]
+    assert '"pair", "single"' in run("inputs", small, "door")[1]
+
+
+def test_a_date_is_shown_as_one(small, run):
+    assert run("new", small, "dated.xlsx", "--set", "day=2026-03-31")[0] == 0
+    assert "Now      2026-03-31" in run("inputs", "dated.xlsx", "day")[1]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["small.xlsx", "dor"], 'there is no input "dor": did you mean door'),
+        (["gone.xlsx"], "gone.xlsx: there is no such file"),
+        (["gone"], 'there is no template "gone": choose one of booth-estimate'),
+        (["bare.xlsx"], "it has no named inputs"),
+        (["small.xlsx", "--units", "SI"], "--units is for shipped templates"),
+    ],
+)
+def test_inputs_that_cannot_be_shown(arguments, said, small, refused):
+    Workbook().save("bare.xlsx")
+    assert said in refused("inputs", *arguments)
+
+
+# --- new --------------------------------------------------------------------------------------------------------------
+
+
+def test_new_sets_inputs_and_saves_calculated_numbers(small, run, here):
+    template = Path(small).read_bytes()
+    code, out, err = run("new", small, "mine.xlsx", "--set", "surface_mass=32.22 kg/m²", "--set", "doors=2")
+    assert (code, err) == (0, "")
+    assert str(here / "mine.xlsx") in out
+    # 32.22 kg/m² is 6.6 lb/ft² (NIST Special Publication 811), over 20 ft²
+    assert cell("mine.xlsx", "B1") == pytest.approx(132, rel=1e-3)
+    assert cell("mine.xlsx", "B2") == pytest.approx(264, rel=1e-3)
+    assert cell("mine.xlsx", "B2", values=False) == "=B1*doors"
+    assert Path(small).read_bytes() == template
+
+
+def test_a_booth_of_ones_own(run):
+    code, out, _ = run("new", "booth-estimate", "own.xlsx", "--set", "people=4", "--set", "room_length=2.7 m")
+    assert code == 0
+    assert Job.open("own.xlsx").inputs["people"].value == 4
+    # 2.7 m in feet: NIST Special Publication 811
+    assert Job.open("own.xlsx").inputs["room_length"].value == pytest.approx(8.858268, rel=1e-6)
+    assert "Price" in out
+    assert run("new", "Booth_Estimate", "si.xlsx", "--units", "si")[0] == 0
+    assert Job.open("si.xlsx").inputs["room_length"].spec.unit == "m"
+
+
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [
+        ("in.toml", 'door = "single"\ndoors = 3\nday = 2026-03-31\n# a remark\n'),
+        ("in.csv", "name,value\ndoor,single\ndoors,3\nday,2026-03-31\n"),
+        ("in.csv", "\ufeffName;Unit;Value\r\ndoor;;single\r\ndoors;;3\r\n;;\r\nday;;2026-03-31\r\n"),
+        ("IN.CSV", 'name\tvalue\n"door"\tsingle\ndoors\t3\nday\t2026-03-31'),
+    ],
+)
+def test_inputs_come_from_a_file(name, text, small, run):
+    Path(name).write_text(text, "utf-8", newline="")
+    assert run("new", small, "mine.xlsx", "--inputs", name)[0] == 0
+    # a single door carries both sides: 2 × 4.4 lb/ft² × 20 ft² (common practice, no source)
+    assert cell("mine.xlsx", "B2") == pytest.approx(3 * 176)
+    assert cell("mine.xlsx", "A5") == (datetime.date(2026, 3, 31) - datetime.date(1899, 12, 30)).days
+
+
+def test_set_wins_over_the_file(small, run):
+    Path("in.toml").write_text("doors = 3\nclient = 'Other'\n")
+    assert run("new", small, "mine.xlsx", "--inputs", "in.toml", "--set", "Doors=5")[0] == 0
+    assert (cell("mine.xlsx", "A4"), cell("mine.xlsx", "A1")) == (5, "Other")
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "said"),
+    [
+        ("in.toml", "doors = ", "in.toml: "),
+        ("in.toml", "[door]\nwidth = 3\n", "door is a section"),
+        ("in.toml", "doors = [1, 2]\n", "doors is a list"),
+        ("in.toml", "doors = true\n", "doors is TRUE"),
+        ("in.csv", "", "its first line must name the columns: name,value"),
+        ("in.csv", "doors,3\n", "its first line must name the columns: name,value"),
+        ("in.csv", "name,value\ndoors\n", 'the row "doors" has no value'),
+        ("in.csv", "name,value\ndoors,3\nDoors,4\n", "Doors is given twice"),
+        ("in.csv", 'name,value\ndoors,"3\n', "check its quotes"),
+        ("in.csv", 'name,value\nsurface_mass,"4,4"\n', "has a comma inside the number"),
+        ("in.csv", b"name,value\nclient,\xff\xfe\n", "save it again as UTF-8"),
+        ("in.txt", "doors = 3", "ends in .toml or .csv"),
+        ("in.csv", "name,value\n" + "doors,3\n" * 200_000, "too long for a list of inputs"),
+        ("gone.toml", None, "gone.toml: there is no such file"),
+    ],
+)
+def test_a_file_of_inputs_that_cannot_be_read(name, text, said, small, refused):
+    if text is not None:
+        Path(name).write_bytes(text if isinstance(text, bytes) else text.encode())
+    assert said in refused("new", small, "mine.xlsx", "--inputs", name)
+    assert not Path("mine.xlsx").exists()
+
+
+@pytest.mark.parametrize(
+    ("settings_given", "said"),
+    [
+        (["doors"], '--set "doors": write name=value'),
+        (["=3"], "write name=value"),
+        (["doors=3", "DOORS=4"], "DOORS is given twice"),
+        (["dors=3"], "there is no input dors: did you mean door"),
+        (["surface_mass=-4.4"], "surface_mass is -4.4 lb/ft²: give 0.5 to 200 lb/ft²"),
+        (["surface_mass=88 lb"], "a mass where a mass per area is needed"),
+        (["surface_mass==4.4*2"], "surface_mass"),
+        (["door=triple"], 'door "triple" is not known'),
+        (["doors=1.5"], "doors is 1.5"),
+        (["client="], "client may not be blank"),
+        (["day=31.3.2026"], "is not a date"),
+        (["doors=0", "door=triple"], "door "),
+    ],
+)
+def test_a_refused_input_makes_no_file(settings_given, said, small, refused):
+    options = [part for setting in settings_given for part in ("--set", setting)]
+    assert said in refused("new", small, "mine.xlsx", *options)
+    assert not Path("mine.xlsx").exists()
+
+
+def test_an_existing_file_stays_as_it_is(small, refused):
+    Path("mine.xlsx").write_bytes(b"mine")
+    assert "mine.xlsx: it exists already: choose another name" in refused("new", small, "mine.xlsx")
+    assert Path("mine.xlsx").read_bytes() == b"mine"
+
+
+@pytest.mark.parametrize(
+    ("file", "said"),
+    [("mine.xls", "ends in .xlsx"), ("mine", "ends in .xlsx"), ("gone/mine.xlsx", "there is no folder gone")],
+)
+def test_a_place_that_takes_no_workbook(file, said, small, refused):
+    assert said in refused("new", small, file)
+
+
+def test_a_missing_template_says_so(monkeypatch, here, refused):
+    monkeypatch.setattr(shipped, "folder", lambda: here)
+    assert "install Stillbook again" in refused("new", "booth-estimate", "mine.xlsx")
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(text=st.one_of(st.text(min_size=1, max_size=40), st.text(max_size=20).map("={}".format)))
+def test_typed_text_never_becomes_a_formula(text, small, run):
+    Path("typed.xlsx").unlink(missing_ok=True)
+    code, _, err = run("new", small, "typed.xlsx", "--set", f"client={text}")
+    if code == 2:
+        only_line(err)
+        assert not Path("typed.xlsx").exists()
+        return
+    found = load_workbook("typed.xlsx").active["A1"]
+    assert found.data_type == "s"
+    assert Job.open("typed.xlsx").inputs["client"].value == text.strip()
+
+
+# --- calc -------------------------------------------------------------------------------------------------------------
+
+
+def test_calc_writes_the_numbers_and_shows_them(small, run):
+    assert cell(small, "B1") is None
+    code, out, err = run("calc", small)
+    assert (code, err) == (0, "")
+    assert ["Mass", "of", "a", "door", "88", "lb"] in map(str.split, out.splitlines())
+    assert cell(small, "B1") == pytest.approx(88)
+
+
+@pytest.fixture
+def faulty(small):
+    """The small template with a total mass where a mass per area belongs, typed past its limits."""
+    book = load_workbook(small)
+    book.active["A3"] = "88 lb"
+    book.active["A1"] = None
+    book.save("faulty.xlsx")
+    return "faulty.xlsx"
+
+
+def test_error_cells_are_listed_with_their_reasons(faulty, run):
+    code, out, _ = run("calc", faulty)
+    words = " ".join(out.split())
+    assert code == 1
+    assert "2 cells show an error" in words
+    assert 'Door!B1 #VALUE! side masses: "88 lb" is a mass where a mass per area is needed' in words
+    assert "comes from Door!B1: Door!B2" in words
+    assert "To be filled in: client" in words
+
+
+def test_one_bad_workbook_does_not_stop_the_others(small, faulty, run):
+    Path("cut.xlsx").write_bytes(Path(small).read_bytes()[:900])
+    code, out, err = run("calc", "cut.xlsx", faulty, "gone.xlsx", small)
+    assert code == 2
+    assert [line.partition(": ")[2].partition(":")[0] for line in err.splitlines()] == ["cut.xlsx", "gone.xlsx"]
+    assert "4 workbooks: 1 without errors, 1 with error cells, 2 not calculated" in out
+    assert cell(small, "B1") == pytest.approx(88)
+
+
+@pytest.mark.parametrize(
+    ("name", "contents", "said"),
+    [
+        ("cut.xlsx", b"PK\x03\x04 and no more", "damaged"),
+        ("words.xlsx", b"just words", "words.xlsx"),
+        ("empty.xlsx", b"", "empty.xlsx"),
+        ("words.txt", b"just words", ".xlsx"),
+    ],
+)
+def test_what_is_no_workbook_is_left_alone(name, contents, said, refused):
+    Path(name).write_bytes(contents)
+    assert said in refused("calc", name)
+    assert Path(name).read_bytes() == contents
+
+
+def test_a_file_open_elsewhere_is_left_alone(small, refused):
+    before = Path(small).read_bytes()
+    Path(f".~lock.{small}#").write_text(",example,here,01.01.2026 10:00,;")
+    assert "is open in LibreOffice" in refused("calc", small)
+    assert Path(small).read_bytes() == before
+
+
+def test_a_read_only_file_is_left_alone(small, refused):
+    before = Path(small).read_bytes()
+    Path(small).chmod(0o444)
+    assert "it is read-only" in refused("calc", small)
+    assert Path(small).read_bytes() == before
+
+
+def test_formulas_in_a_circle_are_named(small, refused):
+    book = load_workbook(small)
+    book.active["B1"] = "=B2+1"
+    book.save(small)
+    assert "circle" in refused("calc", small)
+
+
+# --- demo and doctor --------------------------------------------------------------------------------------------------
+
+
+def test_the_demo_is_made_priced_and_found(run, here):
+    code, out, err = run("demo")
+    job = Job.open("demo-estimate.xlsx")
+    report = job.calculate()
+    assert (code, err) == (0, "")
+    assert str(here / "demo-estimate.xlsx") in out
+    assert "Price" in out
+    assert (report.errors, report.missing, report.failed) == ((), (), ())
+    assert "invented" in job.inputs["client"].value
+
+
+def test_the_demo_never_takes_the_place_of_a_file(run):
+    Path("demo-estimate.xlsx").write_bytes(b"mine")
+    code, out, _ = run("demo", "--units", "SI")
+    assert code == 0
+    assert "demo-estimate.xlsx is here already and stays as it is" in out
+    assert Path("demo-estimate.xlsx").read_bytes() == b"mine"
+    assert Job.open("demo-estimate-2.xlsx").inputs["room_length"].spec.unit == "m"
+
+
+def test_doctor_finds_all_well(run):
+    code, out, _ = run("doctor")
+    states = {" ".join(line.split()[1:2]): line.split()[0] for line in out.splitlines() if line[:1].strip()}
+    assert code == 0
+    assert states["Python"] == states["formualizer"] == states["templates"] == states["calculation"] == "good"
+    assert {"LibreOffice", "Excel"} <= set(states)
+
+
+def test_doctor_tells_what_is_missing(run, here, monkeypatch):
+    monkeypatch.setattr(shipped, "folder", lambda: here)
+    monkeypatch.setenv("PATH", str(here))
+    code, out, _ = run("doctor")
+    words = " ".join(out.split())
+    assert code == 1
+    assert "fault templates missing booth-estimate US" in words
+    assert "install Stillbook again" in words
+
+
+# --- what the system can do to it -------------------------------------------------------------------------------------
+
+
+def test_a_full_disk_leaves_no_file(small, refused, monkeypatch):
+    def full(_):
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(saving.os, "fsync", full)
+    assert "could not be written" in refused("new", small, "mine.xlsx")
+    assert {path.name for path in Path().iterdir()} == {small}
+
+
+def test_a_folder_without_permission(small, refused, monkeypatch):
+    def forbidden(*_):
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+
+    monkeypatch.setattr(Path, "replace", forbidden)
+    assert "may not be written" in refused("new", small, "mine.xlsx")
+    assert {path.name for path in Path().iterdir()} == {small}
+
+
+def test_inputs_without_permission(small, refused, monkeypatch):
+    def forbidden(self, *_):
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(self))
+
+    Path("in.toml").write_text("doors = 3")
+    monkeypatch.setattr(Path, "read_text", forbidden)
+    assert refused("new", small, "mine.xlsx", "--inputs", "in.toml").startswith("in.toml: no permission")
+
+
+def test_ctrl_c_is_told_and_leaves_no_file(small, run, monkeypatch):
+    def pressed(*_):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(Job, "calculate", pressed)
+    code, out, err = run("new", small, "mine.xlsx")
+    assert (code, out) == (130, "")
+    assert only_line(err.lstrip("\n")).startswith("stopped")
+    assert not Path("mine.xlsx").exists()
+
+
+def test_a_mistake_of_our_own_is_not_hidden(small, run, monkeypatch):
+    def broken(*_):
+        raise ZeroDivisionError
+
+    monkeypatch.setattr(Job, "calculate", broken)
+    with pytest.raises(ZeroDivisionError):
+        run("calc", small)
+
+
+def program(*arguments, **options):
+    return subprocess.Popen(
+        [Path(sys.executable).with_name("stillbook"), *arguments], stderr=subprocess.PIPE, text=True, **options
+    )
+
+
+@pytest.mark.skipif(os.name != "posix", reason="pipes of this kind are POSIX")
+@pytest.mark.parametrize("arguments", [["formulas"], ["eval", "=1"], ["--help"]])
+def test_a_reader_that_goes_away_is_no_fault(arguments):
+    read, write = os.pipe()
+    os.close(read)
+    with program(*arguments, stdout=write) as process:
+        os.close(write)
+        assert process.communicate()[1] == ""
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="this system has no device that is always full")
+@pytest.mark.parametrize("arguments", [["formulas"], ["eval", "=1"], ["--help"]])
+def test_output_that_cannot_be_written_is_told(arguments):
+    with Path("/dev/full").open("w") as full, program(*arguments, stdout=full) as process:
+        assert "the disk is full" in only_line(process.communicate()[1])
+    assert process.returncode == 2
+
+
+def test_a_terminal_without_the_signs_shows_others():
+    environment = {**os.environ, "PYTHONIOENCODING": "ascii"}
+    with program("formulas", "SURFACEMASS", stdout=subprocess.PIPE, env=environment) as process:
+        out, err = process.communicate()
+    assert (process.returncode, err) == (0, "")
+    assert "lb/ft?" in out
+
+
+def test_colour_is_left_out_when_asked(monkeypatch):
+    pty = pytest.importorskip("pty", reason="this system has no pseudo-terminals")
+
+    def shown(**extra):
+        leader, follower = pty.openpty()
+        environment = {**os.environ, "TERM": "xterm-256color", **extra}
+        with program("templates", stdout=follower, stdin=follower, env=environment) as process:
+            process.wait()
+        os.close(follower)
+        text = os.read(leader, 65536).decode()
+        os.close(leader)
+        return text
+
+    assert "\x1b[3" not in shown(NO_COLOR="1")
+    assert "booth-estimate" in shown()

@@ -127,6 +127,7 @@ def _hole(radius: float, depth: float, frequency: Spectrum) -> Spectrum:
     summary="What is left of a transmission loss with a leak",
     example=('STILL_LEAKEDTL(50,"20 m²","4500 mm²")', 36.2893629588683),
     source="Sum of transmitted powers: Long, Architectural Acoustics, ch. 9",
+    no_answer="the leak is larger than the area it is in: check their units",
 )
 def leaked_loss(
     transmission_loss: BandValue,

@@ -166,7 +166,7 @@ def coincidence(leaf: LeafRows, layers: Layering = "loose") -> Annotated[float, 
     """Give the lowest frequency at which bending waves in the leaf match sound waves along it [Hz].
 
     Boards that are screwed together keep about the critical frequency of one board; boards glued all over bend as one
-    thicker board, and the dip falls into lower, more audible bands. Products vary by 15% between handbooks.
+    thicker board, and the dip falls into lower, more audible bands. Products vary by up to a fifth between handbooks.
 
     Args:
         leaf: Build-up of the leaf, outer layer first.

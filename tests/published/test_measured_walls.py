@@ -1,0 +1,104 @@
+"""Predicted ratings against measured walls, doors, glass and panels; run with -rA to see the table of all rows."""
+
+from dataclasses import fields, replace
+
+import numpy as np
+import pytest
+
+from published.measured import (
+    OCTAVE_PLACES,
+    STC_PLACES,
+    halves,
+    measured,
+    misfit,
+    not_judged,
+    octave_estimate,
+    outcomes,
+    record,
+    scatter,
+    table,
+)
+from stillbook.tables import table as shipped
+from stillbook.trade.cavity_walls import FITTED
+from stillbook.trade.ratings import stc_rating
+from stillbook.trade.uncertainty import CONSTRUCTIONS, rating_uncertainty
+
+AIM_MEAN_ABSOLUTE = 2.5
+AIM_BIAS = 1.0
+
+
+def test_the_comparison_with_every_measured_row():
+    """The aim over all rows: mean absolute error at most 2.5 and bias at most 1."""
+    found = outcomes(measured())
+    print(table(found))
+    whole = scatter(found)
+    assert whole.mean_absolute <= AIM_MEAN_ABSOLUTE
+    assert abs(whole.mean) <= AIM_BIAS
+
+
+def test_the_half_that_nothing_was_fitted_to():
+    """The same aim on the judging half alone."""
+    judged = scatter(outcomes(halves()[1]))
+    print(judged)
+    assert judged.mean_absolute <= AIM_MEAN_ABSOLUTE
+    assert abs(judged.mean) <= AIM_BIAS
+
+
+def test_the_half_that_nothing_was_fitted_to_where_the_constants_count():
+    """The same aim on the cavity walls of the judging half, which alone depend on the fitted constants."""
+    judged = scatter(one for one in outcomes(halves()[1]) if len(one.row.leaves) > 1 and not one.row.door)
+    print(judged)
+    assert judged.mean_absolute <= AIM_MEAN_ABSOLUTE
+    assert abs(judged.mean) <= AIM_BIAS
+
+
+@pytest.mark.parametrize("name", [constant.name for constant in fields(FITTED)])
+def test_the_constants_fit_the_calibration_half(name):
+    """No constant was moved to suit the judging half: a tenth more or less of any fits the calibration half worse."""
+    calibration = halves()[0]
+    best = misfit(calibration, FITTED)
+    for factor in (0.9, 1.1):
+        moved = replace(FITTED, **{name: getattr(FITTED, name) * factor})
+        assert misfit(calibration, moved) > best - 0.005
+
+
+def test_the_shipped_record_is_what_the_comparison_gives():
+    assert [dict(row) for row in shipped("prediction_record")] == record()
+
+
+def test_every_kind_of_construction_has_an_uncertainty():
+    for construction in CONSTRUCTIONS:
+        assert 2.4 <= rating_uncertainty(construction) <= 12
+
+
+def test_the_uncertainty_holds_the_measured_ratings():
+    """About 95% of the errors lie within the stated uncertainty."""
+    found = outcomes(measured())
+    within = [abs(one.error) <= rating_uncertainty(one.row.family) for one in found]
+    assert np.mean(within) >= 0.9
+
+
+@pytest.mark.parametrize(
+    "row", [row for row in measured() if row.octave_estimate is not None], ids=lambda row: row.name
+)
+def test_the_estimate_of_an_octave_row(row):
+    assert octave_estimate(row.losses[OCTAVE_PLACES]) == row.octave_estimate
+
+
+@pytest.mark.parametrize(
+    "row",
+    [row for row in measured() if row.stc is not None and np.isfinite(row.losses[STC_PLACES]).all()],
+    ids=lambda row: row.name,
+)
+def test_the_stated_rating_of_a_third_octave_row(row):
+    assert stc_rating(row.losses[STC_PLACES]) == row.stc
+
+
+def test_the_halves_share_no_row_and_leave_none_out():
+    calibration, judging = ({row.name for row in half} for half in halves())
+    assert not calibration & judging
+    assert calibration | judging == {row.name for row in measured()}
+
+
+def test_every_row_left_out_has_its_reason():
+    assert all(row["reason"] and row["source"] for row in not_judged())

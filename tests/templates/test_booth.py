@@ -5,6 +5,7 @@ import math
 import openpyxl
 import pytest
 
+from stillbook.catalogue import call
 from stillbook.quantities import SYSTEMS
 from stillbook.templates import booth
 from stillbook.templates.build import BUILDERS, build, settled
@@ -12,6 +13,7 @@ from stillbook.templates.shipped import folder, template
 from stillbook.workbook.address import Area
 from stillbook.workbook.inputs import InputError
 from stillbook.workbook.job import Job
+from stillbook.workbook.sheet import Change
 
 JOB = {"client": "Invented client", "project": "Invented room", "estimate_date": "2026-03-02"}
 
@@ -223,6 +225,11 @@ FAILS = [
     ({"fan_pressure": 0.05}, "Fan against the pressure of the way"),
     ({"equipment_power": 3000}, "Circuit: amps with the continuous factor"),
     ({"door_width": 30}, "Door: clear width"),
+    ({"nc_target": 15, "source_level": 110}, "Heard inside over the target, dB"),
+    ({"inner_count_1": 1, "outer_count_1": 1, "frame_gap": 0.25, "stud_depth": 1}, "Resonance of the leaves, Hz"),
+    ({"hole_sealed": 0, "hole_count": 4}, "Sound through cable holes, share of all"),
+    ({"seal_share": 0.5}, "Sound through the doors, share of all"),
+    ({"inner_material_1": "Plywood 3/4 in"}, "Dip of the inner leaf, Hz"),
     ({"outer_count_1": 6}, "Leaves of like mass: lighter over heavier"),
     ({"deposit_share": 0.8}, "Payments add up to no more than the price"),
 ]
@@ -284,6 +291,26 @@ def test_every_input_says_what_it_takes(system):
         assert spec.help, name
         assert spec.unit or spec.choices or spec.least is not None or entry.offers, name
         assert spec.default in (None, "") or spec.read(spec.default) == entry.value, name
+
+
+def test_the_rating_is_what_the_formulas_give_on_the_inputs(us):
+    wall = call("WALLTL", 4.4, 4.4, 8, "filled", "separate frames", None, "STC", us["outer_wall_area"])[0]
+    assert 50 < us["room_stc"] < call("STCRATING", wall)
+    assert us["stc_from_to"] == f"{us['room_stc'] - us['stc_range']:.0f} to {us['room_stc'] + us['stc_range']:.0f}"
+
+
+def test_a_laboratory_figure_replaces_the_prediction(tmp_path):
+    path = tmp_path / "lab.xlsx"
+    path.write_bytes(template("booth-estimate").path("US").read_bytes())
+    job = Job.open(path)
+    row = next(r for r in range(1, 60) if job.package.value("Isolation", r, 2) == "Shell, laboratory figure")
+    job.package.write({"Isolation": {(row, 3 + band): Change(40.0) for band in range(16)}})
+    report = job.calculate()
+    values = numbers(job)
+    assert values["lab_used"] == 1
+    assert values["wall_stc"] == 40
+    waiting = {check.rule for check in report.checks if check.state == "waits"}
+    assert "Laboratory figures name their report" in waiting
 
 
 def test_text_typed_by_people_never_becomes_a_formula(tmp_path):

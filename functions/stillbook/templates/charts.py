@@ -5,10 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from openpyxl.chart import BarChart, LineChart, Reference
+from openpyxl.chart import BarChart, LineChart, Reference, Series
+from openpyxl.chart.data_source import StrRef
 from openpyxl.chart.label import DataLabelList
+from openpyxl.chart.series import SeriesLabel
 from openpyxl.chart.shapes import GraphicalProperties
+from openpyxl.chart.text import RichText, Text
+from openpyxl.chart.title import Title
 from openpyxl.drawing.line import LineProperties
+from openpyxl.drawing.text import CharacterProperties, Paragraph, ParagraphProperties, RegularTextRun
+from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 
@@ -16,6 +22,7 @@ if TYPE_CHECKING:
     from stillbook.templates.page import Page
 
 SHADES = (look.ACCENT, "C9A24B", look.CAUTION_EDGE)
+LINE_SHADES = (look.ACCENT, look.INK, look.CAUTION_EDGE, "C9A24B")
 
 
 def stacked_bars(
@@ -76,8 +83,47 @@ def bars_with_limits(
     _finish(page, chart, title, anchor, size)
 
 
+def lines(
+    page: Page,
+    *,
+    title: str,
+    labels: tuple[int, int, int],
+    series: Sequence[int],
+    names: int,
+    anchor: str,
+    size: tuple[float, float],
+    labels_title: str,
+) -> None:
+    """Rows of a table as lines: ``labels`` is (first column, last column, row), ``series`` the rows, ``names`` the
+    column of their names."""
+    chart = LineChart()
+    first, last, head = labels
+    dashes = ("solid", "dash", "sysDot", "lgDash")
+    for place, row in enumerate(series):
+        data = Reference(page.sheet, min_col=first, max_col=last, min_row=row)
+        drawn = Series(data, title_from_data=False)
+        drawn.tx = SeriesLabel(strRef=StrRef(f"'{page.sheet.title}'!${get_column_letter(names)}${row}"))
+        drawn.graphicalProperties = GraphicalProperties(
+            ln=LineProperties(solidFill=LINE_SHADES[place], w=28575 if place == 0 else 19050, prstDash=dashes[place])
+        )
+        drawn.marker.symbol = "none"
+        drawn.smooth = False
+        chart.series.append(drawn)
+    chart.set_categories(Reference(page.sheet, min_col=first, max_col=last, min_row=head))
+    chart.x_axis.title = labels_title
+    _finish(page, chart, title, anchor, size)
+
+
+def _title(text: str) -> Title:
+    """A title no larger than a heading of the page."""
+    properties = CharacterProperties(sz=1100, b=True, solidFill=look.INK)
+    run = RegularTextRun(rPr=properties, t=text)
+    paragraph = Paragraph(pPr=ParagraphProperties(defRPr=properties), r=[run])
+    return Title(tx=Text(rich=RichText(p=[paragraph])), overlay=False)
+
+
 def _finish(page: Page, chart: Any, title: str, anchor: str, size: tuple[float, float]) -> None:
-    chart.title = title
+    chart.title = _title(title)
     chart.legend.position = "b"
     chart.x_axis.delete = chart.y_axis.delete = False
     chart.y_axis.majorGridlines.spPr = GraphicalProperties(ln=LineProperties(solidFill=look.RULE, w=6350))

@@ -9,6 +9,7 @@ from stillbook.templates.booth import (
     doors,
     ducts,
     inputs,
+    isolation,
     lists,
     price,
     prices,
@@ -26,6 +27,7 @@ ORDER = (
     "Inputs",
     "Shell",
     "Doors",
+    "Isolation",
     "Air",
     "Ducts",
     "Wiring",
@@ -45,6 +47,7 @@ def build(system: System) -> Book:
     inputs.write(book)
     shell.write(book)
     doors.write(book)
+    isolation.write(book)
     air.write(book)
     ducts.write(book)
     wiring.write(book)

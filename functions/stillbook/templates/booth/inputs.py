@@ -35,6 +35,7 @@ def write(book: Book) -> Page:
     for title, note, rows in (
         ("Frames and cavity", "", frames(book)),
         ("Doors", "", doors(book)),
+        ("Isolation", "", isolation(book)),
         ("Air", "", air(book)),
         ("Ducts and fan", "", ducts(book)),
         ("Wiring and penetrations", "", wiring(book)),
@@ -242,6 +243,26 @@ def doors(book: Book) -> list[Input]:
               book.pick(0.01, 0.3), book.pick(1, 25), number_format=look.THREE),
         Input("seal_share", "Share of the gap sealed", 0.98, "share", "1 is a perfect seal; none is.", 0, 1,
               number_format=look.PERCENT),
+    ]  # fmt: skip
+
+
+def isolation(book: Book) -> list[Input]:
+    """What must not be heard inside."""
+    return [
+        Input("cavity_fill", "Cavity", "filled", "", "Filled over at least half its depth, or empty.", choices=("filled", "empty")),
+        Input("source_kind", "Source outside", "speech loud", "", "What must not be heard inside.", options="sources"),
+        Input("source_level", "Its overall level", None, "dB", "Blank takes the usual level of that source.", 30, 140,
+              optional=True, number_format=look.WHOLE),
+        Input("nc_target", "Target inside", 20, "NC", "Recording and audiology NC 15 to 20, practice NC 25 to 30.", 15, 65,
+              number_format=look.WHOLE),
+        Input("room_alpha", "Mean absorption inside", 0.35, "share", "Of all surfaces; treated rooms 0.3 to 0.5.", 0.02, 1,
+              number_format=look.TWO),
+        Input("reveal_absorption", "Absorption between a pair of doors", 0.5, "share", "Lined reveals 0.5 or more; bare 0.1.",
+              0.02, 1, number_format=look.TWO),
+        Input("flanking_limit", "Flanking limit", 65, "dB", "Loss of the ways round the shell: floor, structure, ducts.",
+              30, 90, number_format=look.WHOLE),
+        Input("lab_report", "Laboratory report used", None, "text", "Number of the report behind figures on the Isolation sheet.",
+              optional=True),
     ]  # fmt: skip
 
 

@@ -16,20 +16,21 @@ def write(book: Book) -> Page:
     page = book.page(
         "Lists",
         "Words the drop-downs on the Inputs sheet offer. STILL_MATERIALS() lists the materials with their sources.",
-        (48, 14, 26, 22),
+        (44, 9, 24, 20, 18),
     )
-    page.head_row(("Material", book.pick("lb/ft²", "kg/m²"), "Kind of space", "Activity"), words=(0, 2, 3))
+    page.head_row(("Material", book.pick("lb/ft²", "kg/m²"), "Kind of space", "Activity", "Source"), words=(0, 2, 3, 4))
     first = page.at
     sheets = [material.name for material in materials().values() if material.surface_mass is not None]
     columns = (
         (0, "material_names", sheets),
         (2, "space_types", _words("OUTDOORAIRFLOW", "space_type")),
         (3, "activities", _words("CO2LEVEL", "activity")),
+        (4, "sources", _words("SOURCELEVELS", "kind")),
     )
     for offset, name, words in columns:
         for row, word in enumerate(words, start=first):
             page.put(row, FIRST + offset, word, font=look.SMALL, align=look.LEFT if offset == 0 else look.UNIT)
-        letter = "BCDE"[offset]
+        letter = "BCDEF"[offset]
         book.name(name, page, first, FIRST + offset, last=f"${letter}${first + len(words) - 1}")
     for row in range(first, first + len(sheets)):
         page.put(row, FIRST + 1, f"=STILL_SURFACEMASS(B{row},units)", font=look.SMALL, number_format=look.TWO)

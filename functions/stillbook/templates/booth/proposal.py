@@ -66,6 +66,11 @@ def _room(book: Book, page: Page) -> None:
     )
     _sentence(
         page,
+        '="Predicted isolation between the room and the space around it: STC "&stc_from_to&" ("&IF(lab_used=1,"from laboratory '
+        'report "&lab_report,"predicted, not measured")&")."',
+    )
+    _sentence(
+        page,
         f'="Fresh air for "&people&IF(people=1," person: "," people: ")&TEXT(airflow,"0")&" {flow}, "&TEXT(air_changes,"0")'
         '&" air changes an hour, through lined ducts and baffle boxes so that it is not heard."',
     )

@@ -72,6 +72,7 @@ def _sizes(book: Book, page: Page) -> None:
                "inner_wall_area", look.ONE),
         Result("Outer walls, door taken off", "=2*(outside_length+outside_width)*outside_height-door_area", area,
                "outer_wall_area", look.ONE),
+        Result("Absorption inside", "=room_alpha*(inner_wall_area+door_area+2*floor_area)", area, "absorption_area", look.ONE),
         Result("Outer ceiling and deck", "=outside_length*outside_width", area, "footprint", look.ONE),
     ):  # fmt: skip
         page.result(entry)

@@ -9,6 +9,7 @@ SHEETS = (
     ("Inputs", "Everything you type: sizes, build-ups, people, doors, ducts, waste, margins."),
     ("Shell", "What each leaf weighs, how thick the shell is, what it puts on the floor."),
     ("Doors", "A pair or one heavy door, its least mass, and ways to reach it."),
+    ("Isolation", "Transmission loss by band, ratings with their range, what would do better."),
     ("Air", "Airflow for the people, CO2, heat, and the minutes left when the fan stops."),
     ("Ducts", "Sizes that keep the air quiet, outside sizes, pressure against the fan."),
     ("Wiring", "Circuit load, cable holes and what they leak."),

@@ -28,8 +28,17 @@ def array(area: str, formula: str) -> ArrayFormula:
     return ArrayFormula(area, formula)
 
 
-def book(sheets: Mapping[str, Mapping[str, Any]], names: Mapping[str, tuple[str, str] | str] | None = None) -> bytes:
+Sheets = Mapping[str, Mapping[str, Any]]
+Names = Mapping[str, tuple[str, str] | str]
+
+
+def book(sheets: Sheets, names: Names | None = None) -> bytes:
     """A workbook with these cells by sheet and address, and names with a reference or with reference and note."""
+    return saved(built(sheets, names))
+
+
+def built(sheets: Sheets, names: Names | None = None) -> Workbook:
+    """The same, still open for changes by openpyxl."""
     made = Workbook()
     made.remove(made.active)
     for title, cells in sheets.items():
@@ -39,7 +48,7 @@ def book(sheets: Mapping[str, Mapping[str, Any]], names: Mapping[str, tuple[str,
     for name, given in (names or {}).items():
         refers_to, comment = (given, None) if isinstance(given, str) else given
         made.defined_names[name] = DefinedName(name, attr_text=refers_to, comment=comment)
-    return saved(made)
+    return made
 
 
 def saved(made: Workbook) -> bytes:

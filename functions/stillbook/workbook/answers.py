@@ -70,8 +70,10 @@ answer: Final = Answers()
 
 
 def kind_of(value: Any) -> str:
-    """The engine's kind of an error, empty for any other value."""
-    return str(value.get("kind", "Value")) if isinstance(value, dict) else ""
+    """The engine's kind of an error, empty for any other value; a number too large for a cell is one too."""
+    if isinstance(value, dict):
+        return str(value.get("kind", "Value"))
+    return "Num" if isinstance(value, float) and not math.isfinite(value) else ""
 
 
 def code_of(kind: str) -> Code:
@@ -114,15 +116,15 @@ def error(kind: str) -> dict[str, str]:
 
 def cell_of(value: Any) -> Cell:
     """A calculated value as a cell holds it; a formula that gives a blank shows 0."""
-    if isinstance(value, dict):
-        return ErrorValue(code_of(kind_of(value)))
+    if kind := kind_of(value):
+        return ErrorValue(code_of(kind))
     if value is None:
         return 0.0
     if isinstance(value, bool):
         return value
     if isinstance(value, str):
         return value if len(value) <= LONGEST_TEXT else ErrorValue(Code.VALUE)
-    return float(value) if math.isfinite(value) else ErrorValue(Code.NUMBER)
+    return float(value)
 
 
 def fit(rows: float, columns: float, value: Any) -> list[list[Any]]:

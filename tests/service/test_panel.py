@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from service.asking import Application
+from stillbook.hosts.web.generated import GENERATED
 
 
 @pytest.fixture
@@ -14,7 +17,7 @@ def panel(tmp_path) -> Application:
     for name in (
         "index.html",
         "functions.js",
-        "functions.json",
+        "materials.json",
         "style.css",
         "parts/icon.svg",
         "builder.py",
@@ -31,7 +34,7 @@ def panel(tmp_path) -> Application:
         ("/panel/", 200, "text/html"),
         ("/panel/index.html", 200, "text/html"),
         ("/panel/functions.js", 200, "text/javascript"),
-        ("/panel/functions.json", 200, "application/json"),
+        ("/panel/materials.json", 200, "application/json"),
         ("/panel/style.css", 200, "text/css"),
         ("/panel/parts/icon.svg", 200, "image/svg+xml"),
         ("/panel/nosuch.html", 404, ""),
@@ -49,13 +52,44 @@ def test_a_file(panel, path, status, kind):
     assert "outside" not in response.text
 
 
-def test_the_page_may_load_scripts_from_here_alone(panel):
-    policy = panel.ask("GET", "/panel/", headers={}).headers["content-security-policy"]
+@pytest.mark.parametrize(
+    ("path", "sources"),
+    [
+        ("/panel/", "'self'"),
+        ("/panel/index.html", "'self'"),
+        ("/panel/functions.js", "'self'"),
+        ("/panel/taskpane.html", "'self' https://appsforoffice.microsoft.com"),
+    ],
+)
+def test_where_a_page_may_load_scripts_from(panel, path, sources):
+    policy = panel.ask("GET", path, headers={}).headers["content-security-policy"]
     rules = dict(rule.strip().split(" ", 1) for rule in policy.split(";"))
-    assert rules["default-src"].split()[0] == "'self'"
-    assert "script-src" not in rules
-    assert "unsafe" not in rules["default-src"]
+    assert rules["default-src"] == sources
+    assert not {"script-src", "connect-src", "frame-src"} & set(rules)
     assert rules["base-uri"] == "'none'"
+
+
+@pytest.mark.parametrize("name", GENERATED)
+def test_a_file_made_from_the_catalogue(name):
+    """For the origin at which it was asked; a manifest needs https."""
+    application = Application(address="https://localhost:8347")
+    response = application.ask("GET", f"/panel/{name}", headers={})
+    assert response.status_code == 200
+    assert response.text == GENERATED[name].make("https://localhost:8347")
+    assert response.headers["content-type"].partition(";")[0] == GENERATED[name].media_type
+    assert application.ask("GET", f"/panel/{name}", headers={"Host": "evil.example"}).status_code == 403
+
+
+def test_no_manifest_without_https(application):
+    response = application.ask("GET", "/panel/manifest.xml", headers={})
+    assert (response.status_code, "https" in response.json()["detail"]) == (404, True)
+
+
+def test_the_page_that_is_shipped(application):
+    page = application.ask("GET", "/panel/", headers={})
+    assert page.status_code == 200
+    for file in re.findall(r'(?:src|href)="([\w./]+)"', page.text):
+        assert application.ask("GET", f"/panel/{file}", headers={}).status_code == 200, file
 
 
 @pytest.mark.parametrize(("path", "target"), [("/", "/panel/"), ("/panel", "/panel/")])

@@ -20,10 +20,13 @@ from fastapi.responses import JSONResponse, RedirectResponse
 from fastapi.staticfiles import StaticFiles
 from fastapi_offline import FastAPIOffline
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from starlette.datastructures import Headers
 from starlette.types import Scope
 
 import stillbook
 from stillbook import __version__, catalogue, service
+from stillbook.hosts import HostError
+from stillbook.hosts.web.generated import GENERATED
 from stillbook.service import discovery
 from stillbook.service.calls import VALUE_SCHEMA, Batch, Busy, Call, Workshop
 from stillbook.service.guard import PANEL, Access, Guard
@@ -94,9 +97,17 @@ class Refusal(BaseModel):
 
 
 class PanelFiles(StaticFiles):
-    """Files that a browser shows; whatever else lies in the folder stays unseen."""
+    """Files that a browser shows, and those made from the catalogue; whatever else lies in the folder stays unseen."""
 
     async def get_response(self, path: str, scope: Scope) -> Response:
+        if path in GENERATED and scope["method"] in ("GET", "HEAD"):
+            made = GENERATED[path]
+            try:
+                # The guard has let through none but the service's own names.
+                text = made.make(f"{scope['scheme']}://{Headers(scope=scope)['host']}")
+            except HostError as error:
+                raise HTTPException(404, str(error)) from None
+            return Response(text, media_type=made.media_type)
         if Path(path).suffix not in _SHOWN and path not in ("", "."):
             raise HTTPException(404, "there is no such file")
         return await super().get_response(path, scope)

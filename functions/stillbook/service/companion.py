@@ -1,7 +1,7 @@
 """The calculation service for as long as the program that started it: ``python -m stillbook.service.companion``.
 
-A spreadsheet program starts it where none runs, and keeps its standard input open. Once that closes, because the program
-ended or was killed, the service stops.
+A spreadsheet program starts it where none runs, and keeps its standard input open. Once that closes, because the
+program ended or was killed, the service stops.
 """
 
 from __future__ import annotations

@@ -207,6 +207,21 @@ def test_a_new_cell_takes_the_style_of_its_column():
     )
 
 
+@pytest.mark.parametrize(
+    ("cells", "extent"),
+    [
+        ({(2, 2): 1.0}, "A1:C3"),
+        ({(5, 2): 1.0}, "A1:C5"),
+        ({(1, 30): 1.0, (9, 1): 2.0}, "A1:AD9"),
+        ({(9, 9): None}, "A1:C3"),
+    ],
+)
+def test_the_extent_of_the_sheet_takes_new_cells_in(cells, extent):
+    before = '<dimension ref="A1:C3"/><sheetViews/>'
+    after = write_cells(sheet("", before=before), "s", {at: Change(value) for at, value in cells.items()})
+    assert f'<dimension ref="{extent}"/><sheetViews/>'.encode() in after
+
+
 def test_an_empty_sheet_is_opened_for_new_rows():
     data = sheet("").replace(b"<sheetData></sheetData>", b"<sheetData/>")
     assert write_cells(data, "s", {(1, 1): Change(1.0)}) == sheet('<row r="1"><c r="A1"><v>1</v></c></row>')
@@ -306,10 +321,14 @@ def test_any_value_reads_back_and_the_rest_stays(cells, new):
         after.index(b"<sheetData"),
         len(after) - after.index(b"</sheetData>") if b"</sheetData>" in after else 0,
     )
-    assert after[:head] == before[: before.index(b"<sheetData")]
+    assert _without_extent(after[:head]) == _without_extent(before[: before.index(b"<sheetData")])
     if tail and b"</sheetData>" in before:
         assert after[-tail:] == before[before.index(b"</sheetData>") :]
     assert _others(after, set(new)) == _others(before, set(new))
+
+
+def _without_extent(data: bytes) -> bytes:
+    return re.sub(rb"<dimension[^>]*>", b"", data)
 
 
 def _others(data: bytes, written: set) -> list[bytes]:

@@ -345,6 +345,8 @@ class _Writing:
     def _start_outside(self, name: str, kind: str, attributes: dict[str, str]) -> None:
         if kind == "worksheet":
             self.prefix = name.removesuffix(kind)
+        elif kind == "dimension":
+            self._extend(name, attributes)
         elif kind == "col" and "style" in attributes:
             self.column_styles.append((int(attributes["min"]), int(attributes["max"]), attributes["style"]))
         elif kind == "sheetData":
@@ -374,6 +376,22 @@ class _Writing:
         elif kind == "sheetData":
             self._fill(self.rows_element, name, here, "".join(self._rest_of_sheet()))
             self.rows_open = False
+
+    def _extend(self, name: str, attributes: dict[str, str]) -> None:
+        """Write the extent of the sheet anew where it leaves a new value out: some readers stop at it."""
+        area = read_area(attributes.get("ref", ""))
+        if area is None:
+            return
+        places = [at for at, change in self.changes.items() if change.value is not None and not area.holds(*at)]
+        if places:
+            rows, columns = zip(
+                (area.first_row, area.first_column), (area.last_row, area.last_column), *places, strict=True
+            )
+            grown = Area(min(rows), min(columns), max(rows), max(columns))
+            start = self.reader.CurrentByteIndex
+            end = tag_end(self.data, start)
+            attributes = {**attributes, "ref": str(grown)}
+            self._put(start, end, tag(name, attributes.items(), empty=self.data[end - 2 : end] == b"/>"))
 
     # --- pieces -------------------------------------------------------------------------------------------------------
 

@@ -19,6 +19,14 @@ def test_composites(arguments, expected):
     assert catalogue.call("COMPOSITETL", *arguments)[0] == pytest.approx(expected[0], abs=0.01)
 
 
+def test_the_shares_of_all_elements_are_the_whole():
+    areas, losses = [[148], [12], [0.5]], [[45], [25], [10]]
+    whole = catalogue.call("COMPOSITETL", areas, losses)[0][0]
+    shares = [row[0] for row in catalogue.call("PASSEDSHARE", areas, losses, 160.5, whole)]
+    assert sum(shares) == pytest.approx(1)
+    assert shares[2] == max(shares)
+
+
 PATHS = [
     ([[60], [60]], [56.99]),
     ([[60, 60]], [56.99]),

@@ -8,7 +8,7 @@ from typing import Annotated, Any, Final
 import numpy as np
 
 from stillbook.formula import Floats, NotUnderstood, OutOfRange, Quantity, Reader, Vector, as_rows, formula
-from stillbook.quantities import ABSORPTION_AREA, AREA, LEVEL, ROOM_LENGTH, System
+from stillbook.quantities import ABSORPTION_AREA, AREA, LEVEL, ROOM_LENGTH, SHARE, System
 from stillbook.trade.cavity_walls import CavityDepth
 from stillbook.trade.mass import LeafRows
 from stillbook.trade.sound import BAND_VALUE, BandValue, Spectrum, SpectrumResult, decibels, joined_loss, power
@@ -64,6 +64,32 @@ def composite_loss(
     if total <= 0:
         raise OutOfRange("the areas add up to 0: give the area of each element")
     return np.asarray(-decibels(areas @ power(-losses) / total))
+
+
+@formula(
+    "PASSEDSHARE",
+    family="Isolation",
+    summary="Share of all the sound through a wall that one element of it passes",
+    example=("STILL_PASSEDSHARE(12,25,160,35.74)", 0.889326561125371),
+    source="Area-weighted sum of transmitted powers: Long, Architectural Acoustics, ch. 9",
+)
+def passed_share(
+    area: Annotated[Floats, Quantity(AREA, least=0, most=100_000)],
+    transmission_loss: BandValue,
+    whole_area: Annotated[Floats, Quantity(AREA, above=0, most=100_000)],
+    whole_loss: BandValue,
+) -> Annotated[Floats, Quantity(SHARE)]:
+    """Give the share of the sound that goes through one element: the largest names the weakest element.
+
+    Improving any other element changes little.
+
+    Args:
+        area: Area of the element [m²].
+        transmission_loss: Transmission loss or rating of the element [dB].
+        whole_area: Area of the whole wall [m²].
+        whole_loss: Transmission loss or rating of the whole, from STILL_COMPOSITETL [dB].
+    """
+    return np.asarray(area) / whole_area * power(np.asarray(whole_loss) - transmission_loss)
 
 
 @formula(

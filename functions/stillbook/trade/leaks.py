@@ -173,7 +173,8 @@ def door_loss(
     """Give the transmission loss of a hung door: its leaf and the gaps all round it together [dB].
 
     A gap of 1/8 in all round limits any door to about 20 dB. A straight gap with parallel faces passes more still: see
-    STILL_SLITTL. Hollow doors and doors with a soft core isolate less than their mass says: use a laboratory figure.
+    STILL_SLITTL. Hollow slabs are taken as stiff as solid ones. Doors built for sound, with damped or filled skins,
+    rate up to 15 higher than this: use their laboratory figure.
 
     Args:
         leaf: Build-up of the door leaf, with what is added to its slab.

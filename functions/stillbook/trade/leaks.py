@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Annotated, Final
 
 import numpy as np
-from scipy.special import j1, struve  # type: ignore[import-untyped]
 
 from stillbook.formula import Choice, Floats, OutOfRange, Quantity, formula
 from stillbook.quantities import AREA, LENGTH, LEVEL, SHARE, SMALL_AREA
@@ -111,6 +110,9 @@ def hole_loss(diameter: GapSize, depth: PassageDepth, bands: BandChoice = STC_BA
 
 
 def _hole(radius: float, depth: float, frequency: Spectrum) -> Spectrum:
+    # Loading SciPy takes longer than all formulas together, and only this one needs it.
+    from scipy.special import j1, struve  # type: ignore[import-untyped]
+
     wave = 2 * np.pi * frequency / SPEED_OF_SOUND
     across = 2 * wave * radius
     resistance = 1 - 2 * j1(across) / across

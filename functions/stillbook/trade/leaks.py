@@ -111,7 +111,7 @@ def hole_loss(diameter: GapSize, depth: PassageDepth, bands: BandChoice = STC_BA
 
 def _hole(radius: float, depth: float, frequency: Spectrum) -> Spectrum:
     # Loading SciPy takes longer than all formulas together, and only this one needs it.
-    from scipy.special import j1, struve  # type: ignore[import-untyped]
+    from scipy.special import j1, struve
 
     wave = 2 * np.pi * frequency / SPEED_OF_SOUND
     across = 2 * wave * radius

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -35,10 +36,10 @@ class Area(NamedTuple):
         """Whether a cell is in it."""
         return self.first_row <= row <= self.last_row and self.first_column <= column <= self.last_column
 
-    def cells(self) -> list[tuple[int, int]]:
+    def cells(self) -> Iterator[tuple[int, int]]:
         """Row and column of each cell, row by row."""
         columns = range(self.first_column, self.last_column + 1)
-        return [(row, column) for row in range(self.first_row, self.last_row + 1) for column in columns]
+        return ((row, column) for row in range(self.first_row, self.last_row + 1) for column in columns)
 
     def __str__(self) -> str:
         first = cell_name(self.first_row, self.first_column)
@@ -46,7 +47,7 @@ class Area(NamedTuple):
         return first if first == last else f"{first}:{last}"
 
 
-@lru_cache(maxsize=65536)
+@lru_cache(maxsize=4096)
 def read_cell(text: str) -> tuple[int, int] | None:
     """Row and column of a cell address, with or without dollar signs; None if it is none.
 
@@ -54,13 +55,11 @@ def read_cell(text: str) -> tuple[int, int] | None:
     (7, 2)
     """
     match = _CELL.fullmatch(text)
-    if match is None:
+    column = column_number(match[1]) if match else None
+    if match is None or column is None:
         return None
-    column = 0
-    for letter in match[1].upper():
-        column = column * 26 + ord(letter) - 64
     row = int(match[2])
-    return (row, column) if row <= LAST_ROW and column <= LAST_COLUMN else None
+    return (row, column) if row <= LAST_ROW else None
 
 
 @lru_cache(maxsize=4096)
@@ -75,6 +74,21 @@ def read_area(text: str) -> Area | None:
     if start is None or end is None:
         return None
     return Area(min(start[0], end[0]), min(start[1], end[1]), max(start[0], end[0]), max(start[1], end[1]))
+
+
+@lru_cache(maxsize=LAST_COLUMN)
+def column_number(letters: str) -> int | None:
+    """The number of a column from its letters; None if they are none.
+
+    >>> column_number("AB")
+    28
+    """
+    if not 1 <= len(letters) <= 3 or not (letters.isascii() and letters.isalpha()):
+        return None
+    column = 0
+    for letter in letters.upper():
+        column = column * 26 + ord(letter) - 64
+    return column if column <= LAST_COLUMN else None
 
 
 @lru_cache(maxsize=LAST_COLUMN)

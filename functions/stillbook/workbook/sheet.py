@@ -9,7 +9,7 @@ from typing import Any, Final, Literal
 
 from stillbook.formula import Cell, Code, ErrorValue
 from stillbook.workbook import WorkbookError
-from stillbook.workbook.address import Area, cell_name, read_area, read_cell
+from stillbook.workbook.address import Area, cell_name, column_number, read_area
 from stillbook.workbook.markup import escaped, local, parse, parser, tag, tag_end, unescaped
 
 LONGEST_TEXT: Final = 32_767
@@ -131,10 +131,10 @@ class _Reading:
         if self.in_cells:
             if kind == "c":
                 self.cell = attributes
-                at = read_cell(attributes["r"]) if "r" in attributes else (self.row, self.column + 1)
-                if at is None or at[0] != self.row:
+                column = _column(attributes, self.row, self.column)
+                if column is None:
                     raise WorkbookError("it is damaged (a cell has no place): use an earlier copy of it")
-                self.column = at[1]
+                self.column = column
                 self.value = None
                 self.formula = None
             elif kind == "f":
@@ -215,6 +215,15 @@ class _Reading:
                 self.formula.get("si", "") if kind == "shared" else "",
                 kind == "array" and "cm" in self.cell,
             )
+
+
+def _column(attributes: dict[str, str], row: int, before: int) -> int | None:
+    """The column of a cell in a row: the one after the last where it has no address, None where that is wrong."""
+    reference = attributes.get("r")
+    if reference is None:
+        return before + 1
+    number = str(row)
+    return column_number(reference.removesuffix(number)) if reference.endswith(number) else None
 
 
 def _areas(text: str) -> tuple[Area, ...]:
@@ -321,10 +330,11 @@ class _Writing:
         if not self.rows_open:
             self._start_outside(name, kind, attributes)
         elif kind == "c":
-            at = read_cell(attributes["r"]) if "r" in attributes else (self.row, self.column + 1)
-            if at is None or at[0] != self.row or at[1] <= self.column:
+            column = _column(attributes, self.row, self.column)
+            if column is None or column <= self.column:
                 raise WorkbookError("it is damaged (cells are out of order): use an earlier copy of it")
-            self.column = at[1]
+            self.column = column
+            at = (self.row, column)
             if self.waiting and self.waiting[-1] <= at:
                 here = self.reader.CurrentByteIndex
                 while self.waiting and self.waiting[-1] < at:

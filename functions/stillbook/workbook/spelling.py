@@ -31,6 +31,10 @@ _CALL = re.compile(
 )
 """An opening call in any spelling, with or without the add-in file it is linked to."""
 
+# Most formulas need no change: these find out without reading them token by token.
+_NEUTRAL_CALL = re.compile(r"(?<![\w.!\\])STILL_[A-Z]+\(")
+_EMPTY_PLACE = re.compile(r"\(\s*,|,\s*[,)]")
+
 _NAMES_OF_ONE_VALUE = """
 ABS ACOS ASIN ATAN ATAN2 CEILING CHAR CODE COS DATE DAY DEGREES EDATE EVEN EXP FIND FLOOR HOUR IF IFERROR IFNA INT
 ISBLANK ISERR ISERROR ISNA ISNUMBER ISTEXT LEFT LEN LN LOG LOG10 LOWER MID MINUTE MOD MONTH NOT ODD POWER PROPER RADIANS
@@ -66,7 +70,7 @@ def with_blanks_written(formula: str) -> str:
     >>> with_blanks_written("=STILL_DOORMASS(60,,IF(A1,,2),)")
     '=STILL_DOORMASS(60,"",IF(A1,,2),"")'
     """
-    tokens = _tokens(formula) if has_call(formula) else None
+    tokens = _tokens(formula) if has_call(formula) and _EMPTY_PLACE.search(formula) else None
     if tokens is None:
         return formula
     out: list[str] = []
@@ -126,7 +130,10 @@ def has_call(formula: str) -> bool:
 
 
 def _respelled(formula: str, spelling: Spelling) -> str:
-    tokens = _tokens(formula) if has_call(formula) else None
+    found = formula.lower().count("still")
+    if not found or (spelling is Spelling.NEUTRAL and len(_NEUTRAL_CALL.findall(formula)) == found):
+        return formula
+    tokens = _tokens(formula)
     if tokens is None:
         return formula
     out = []

@@ -255,6 +255,23 @@ def test_an_error_is_followed_through_names_and_sheets():
     }
 
 
+@pytest.mark.parametrize(
+    "name", ["Übersicht", "R1C1", "A1", "TRUE", "1st", "it's", "x y", "a.b", "日本", "Σ-1", "_x0041_"]
+)
+def test_any_sheet_name_will_do(name):
+    quoted = "'" + name.replace("'", "''") + "'"
+    package = Package(
+        books.book(
+            {name: {"A1": 2, "A2": "=A1:A1*3", "A3": "=1/0"}, "S": {"A1": f"={quoted}!A2", "A2": f"={quoted}!A3"}}
+        )
+    )
+    calculation = calculate(package)
+    package.write(calculation.changes)
+    assert package.value("S", 1, 1) == 6.0
+    first, second = calculation.errors
+    assert (first.sheet, first.cell, second.reason) == (name, "A3", f"comes from {first.place}")
+
+
 def test_each_cell_of_an_array_has_its_own_reason():
     found = reasons({"A1": array("A1:A3", '=STILL_QUANTITY(B1:B3,"in")'), "B1": "1 ft", "B2": "1 kg"})
     assert found["A2"] == ("#VALUE!", '"1 kg" is a mass where a quantity in in is needed (in)')

@@ -3,7 +3,7 @@ import io
 
 import openpyxl
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from openpyxl.worksheet.datavalidation import DataValidation
 
@@ -53,6 +53,7 @@ def _fields(spec):
     return {name: getattr(spec, name) for name in InputSpec.__slots__}
 
 
+@settings(deadline=None)
 @given(
     st.text(st.characters(exclude_characters="|", exclude_categories=["Cs", "Cc", "Zl", "Zp"]), max_size=60),
     st.sampled_from(["", "ft", "lb/ft²", "people", "text", "date"]),
@@ -166,6 +167,7 @@ REFUSED = [
     (InputSpec("door", choices=("pair", "single")), 3, 'door "3" is not known: give one of "pair", "single"'),
     (InputSpec("day", unit="date"), "31/3/2026", 'day "31/3/2026" is not a date: give a date such as 2026-03-31'),
     (InputSpec("client", unit="text"), "a\x07b", "client has characters that no cell can show: give plain text"),
+    (InputSpec("sheet"), "a\x07b", "sheet has characters that no cell can show: give plain text"),
     (InputSpec("client", unit="text"), "x" * 32_768, "client has 32768 characters: give at most 32767"),
     (InputSpec("client", unit="text"), None, "client may not be blank: give text"),
     (InputSpec("flow", unit="cfm"), None, "flow may not be blank: give a number in cfm"),
@@ -180,6 +182,7 @@ def test_a_value_is_refused(spec, value, message):
     assert "\n" not in str(caught.value)
 
 
+@settings(deadline=None)
 @given(st.text() | st.floats() | st.integers() | st.booleans() | st.none(), st.sampled_from([s for s, *_ in TAKEN]))
 def test_nothing_else_than_a_value_or_a_clear_refusal(value, spec):
     try:

@@ -1,5 +1,8 @@
 import os
+import signal
 import stat
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -63,6 +66,17 @@ def test_a_failure_at_any_step_leaves_the_old_file_whole(path, monkeypatch, step
         save(path, b"new")
     assert path.read_bytes() == b"old"
     assert left_over(path) == []
+
+
+@pytest.mark.parametrize("step", ["os.fsync", "Path.replace"])
+def test_a_process_killed_at_any_step_leaves_the_old_file_whole(path, step):
+    code = (
+        "import os, signal; from pathlib import Path; from stillbook.workbook.saving import save\n"
+        f"{step} = lambda *_: os.kill(os.getpid(), signal.SIGKILL)\n"
+        f"save(Path({str(path)!r}), b'new' * 100_000)"
+    )
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == -signal.SIGKILL
+    assert path.read_bytes() == b"old"
 
 
 def test_a_full_disk_is_told(path, monkeypatch):

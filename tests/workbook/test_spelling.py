@@ -1,5 +1,5 @@
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stillbook.workbook.spelling import (
@@ -107,17 +107,20 @@ def test_calls_are_named_in_order():
 TEXTS = st.text(st.characters(exclude_categories=["Cs", "Cc"]), max_size=20)
 
 
+@settings(deadline=None)
 @given(TEXTS)
 def test_quoted_text_is_never_touched(text):
     quoted = '"' + text.replace('"', '""') + ' STILL.AREA("'
     assert to_neutral(f"=STILL.AREA({quoted})") == f"=STILL_AREA({quoted})"
 
 
+@settings(deadline=None)
 @given(st.text("A1()+-*,;{}[]'\"!.& \n@#:$%<>=eE", max_size=30))
 def test_a_formula_without_our_calls_keeps_every_character(text):
     assert to_neutral(f"=STILL_AREA({text})").rstrip() == f"=STILL_AREA({text})".rstrip()
 
 
+@settings(deadline=None)
 @given(st.text(max_size=40))
 def test_nothing_typed_makes_it_fail(text):
     assert isinstance(to_neutral("=still" + text), str)

@@ -148,7 +148,8 @@ class InputSpec:
         if self.takes_number:
             return self._number(value)
         if isinstance(value, str):
-            return _plain_number(value) if self.unit != "text" else self._text(value)
+            number = _plain_number(value)
+            return number if isinstance(number, float) and self.unit != "text" else self._text(value)
         return _shown(value) if self.unit == "text" else self._finite(float(value))
 
     def _number(self, value: str | float) -> float:

@@ -295,7 +295,7 @@ class Package:
             if kind == "workbook" and "purl.oclc.org" in "".join(attributes.values()):
                 raise WorkbookError('it is saved as "Strict Open XML": save it as a plain Excel workbook (.xlsx)')
             if kind == "sheet":
-                name = unescaped(attributes.get("name", ""))
+                name = attributes.get("name", "")
                 order.append(name)
                 key = next((value for a, value in attributes.items() if local(a) == "id"), "")
                 role, part = targets.get(key, ("", ""))

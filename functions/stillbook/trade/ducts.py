@@ -12,12 +12,10 @@ import numpy as np
 import numpy.typing as npt
 
 from stillbook.formula import Floats, OutOfRange, Quantity, Table, formula
-from stillbook.quantities import AIR_SPEED, AIRFLOW, LENGTH, NUMBER, SMALL_AREA, System
+from stillbook.quantities import AIR_SPEED, AIRFLOW, LENGTH, NUMBER, SMALL_AREA, System, to_base
 from stillbook.tables import table
-from stillbook.trade.constants import INCH
 
 MOST_ROWS: Final = 12
-_UNIT_OF: Final[dict[System, float]] = {"US": INCH, "SI": 0.001}
 _SNUG: Final = 1 - 1e-9
 """An area that is enough but for rounding is enough."""
 
@@ -31,7 +29,7 @@ Height = Annotated[Floats, Quantity(LENGTH, least=0, most=10)]
 def standard_sizes(shape: str, units: System) -> npt.NDArray[np.float64]:
     """Standard diameters (``round``) or sides (``rectangular``) in one system [m], smallest first."""
     sizes = [float(row["size"]) for row in table("duct_sizes") if (row["system"], row["shape"]) == (units, shape)]
-    return np.array(sorted(sizes)) * _UNIT_OF[units]
+    return np.array([to_base(size, LENGTH, units) for size in sorted(sizes)])
 
 
 def section_area(width: Floats, height: Floats | None) -> Floats:

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
@@ -35,7 +35,7 @@ VOLUMES = st.floats(2, 500)
         ("CO2LEVEL", (1, 15, 168, 30, "asleep"), Code.VALUE, 'give one of "seated quietly"'),
         ("CO2LEVEL", (1, 15, 168, 30, None, 0), Code.NUMBER, "outdoor is 0 ppm: give at least 250 ppm"),
         ("CO2MINUTES", (1, 15, 168, 2000), Code.NUMBER, "the level is never reached"),
-        ("CO2MINUTES", (1, 15, 168, 400), Code.NUMBER, "the outdoor air already stands above it"),
+        ("CO2MINUTES", (1, 15, 168, 400), Code.NUMBER, "the air already stands above it"),
         ("HEATGAIN", (0, 0, 0), Code.NUMBER, "nothing gives heat"),
         ("HEATGAIN", (1, None, 0), Code.NOT_AVAILABLE, "equipment is blank"),
         ("TEMPERATURERISE", (700, 0), Code.NUMBER, "airflow is 0 cfm"),
@@ -80,6 +80,7 @@ def test_rises_by_altitude_in_one_call():
     assert rises[0][1] == pytest.approx(rises[0][0] / air_thinness(1524.0))
 
 
+@settings(deadline=None)
 @given(people=PEOPLE, airflow=AIRFLOWS, volume=VOLUMES, minutes=st.floats(0.1, 600))
 def test_minutes_undo_level(people, airflow, volume, minutes):
     reached = co2_level(people, airflow, volume, minutes)
@@ -87,6 +88,29 @@ def test_minutes_undo_level(people, airflow, volume, minutes):
     assert 420 < reached <= settled * (1 + 1e-12)
     if reached < 420 + 0.999 * (settled - 420):
         assert co2_minutes(people, airflow, volume, reached) == pytest.approx(minutes, rel=1e-6)
+
+
+@settings(deadline=None)
+@given(people=PEOPLE, airflow=AIRFLOWS, volume=VOLUMES, minutes=st.floats(0.1, 600), start=st.floats(420, 5000))
+def test_minutes_undo_level_from_any_start(people, airflow, volume, minutes, start):
+    reached = co2_level(people, airflow, volume, minutes, start=start)
+    settled = co2_level(people, airflow, volume)
+    assert min(start, settled) * (1 - 1e-12) <= reached <= max(start, settled) * (1 + 1e-12)
+    if start + 1 < reached < settled - 0.001 * (settled - 420):
+        assert co2_minutes(people, airflow, volume, reached, start=start) == pytest.approx(minutes, rel=1e-6)
+    if start > settled:
+        assert np.isnan(co2_minutes(people, airflow, volume, start + 1, start=start))
+
+
+def test_a_fan_that_stops():
+    """The room starts from where it had settled: less time to 5000 ppm than from fresh air."""
+    settled = call("CO2LEVEL", 1, 15, 168)
+    left = call("CO2MINUTES", 1, 0, 168, 5000, None, None, settled)
+    assert left == pytest.approx((5000 - settled) / 60.54, rel=1e-3)
+    assert left < call("CO2MINUTES", 1, 0, 168, 5000)
+    levels = call("CO2LEVEL", 1, 0, 168, left, None, None, [[settled], [None]])
+    assert levels[0][0] == pytest.approx(5000)
+    assert levels[1][0] == pytest.approx(call("CO2LEVEL", 1, 0, 168, left))
 
 
 @pytest.mark.parametrize("airflow", [0.0, 1e-9, 0.001, 0.007, 0.05])

@@ -44,6 +44,7 @@ AnyAirflow = Annotated[Floats, Quantity(AIRFLOW, least=0)]
 Volume = Annotated[Floats, Quantity(VOLUME, above=0)]
 Activity = Annotated[str, Choice(*_METS)]
 OutdoorLevel = Annotated[Floats, Quantity(PARTS_PER_MILLION, least=250, most=5000)]
+StartLevel = Annotated[Floats, Quantity(PARTS_PER_MILLION, least=250, most=1_000_000)]
 Altitude = Annotated[Floats, Quantity(ALTITUDE, least=-500, most=9000)]
 
 
@@ -140,12 +141,14 @@ def co2_level(
     minutes: Annotated[Floats, Quantity(MINUTES, above=0)] | None = None,
     activity: Activity = "office work",
     outdoor: OutdoorLevel = OUTDOOR_CO2,
+    start: StartLevel | None = None,
 ) -> Annotated[Floats, Quantity(PARTS_PER_MILLION)]:
-    """Give the carbon dioxide level [ppm] of a room that starts as fresh as outdoors.
+    """Give the carbon dioxide level [ppm] of an occupied room.
 
     One well-mixed space with steady airflow. People breathe out 0.0040 L/s for each met of activity, the published
     rate of men of 21 to 30 years at 0 °C, a seventh to a third above other adults; by the volume they fill at room
-    temperature the rise is some 8 % greater. An airflow of 0 is a sealed room.
+    temperature the rise is some 8 % greater. An airflow of 0 is a sealed room. For a day with breaks see
+    STILL_SESSIONCO2.
 
     A stopped fan in a sealed room is a danger: this is an estimate, not a monitor. Fit an alarm, and a way out that
     opens by hand. 5000 ppm is the US workplace limit over 8 hours (29 CFR 1910.1000).
@@ -159,17 +162,42 @@ def co2_level(
         volume: Volume of air in the room [m³].
         minutes: Time since the people went in; the level it settles at when left out.
         activity: What the people do.
-        outdoor: Level outdoors and at the start [ppm].
+        outdoor: Level outdoors [ppm].
+        start: Level in the room at the start; as outdoors when left out [ppm].
     """
-    generated = 1e6 * people * CO2_PER_MET * _METS[activity]
-    airflow = np.asarray(airflow, dtype=np.float64)
-    seconds = np.nan if minutes is None else np.asarray(minutes) * 60.0
+    lasting = np.nan if minutes is None else np.asarray(minutes, dtype=np.float64)
+    with np.errstate(divide="ignore"):
+        settled = outdoor + np.where(
+            np.asarray(airflow) > 0, co2_generation(people, activity) / np.asarray(airflow, dtype=np.float64), np.nan
+        )
+    level = co2_after(start_level(start, outdoor), lasting, people, airflow, volume, activity, outdoor)
+    return np.where(np.isnan(lasting), settled, level)[()]
+
+
+def co2_generation(people: Floats, activity: str) -> Floats:
+    """Carbon dioxide people breathe out [ppm m³/s]."""
+    return 1e6 * people * CO2_PER_MET * _METS[activity]
+
+
+def co2_after(
+    start: Floats, minutes: Floats, people: Floats, airflow: Floats, volume: Floats, activity: str, outdoor: Floats
+) -> Floats:
+    """Level [ppm] a time after a level at the start, with steady people and air; both may be none."""
+    seconds = np.asarray(minutes) * 60.0
+    changes = airflow * seconds / volume
     with np.errstate(divide="ignore", invalid="ignore"):
-        settled = np.where(airflow > 0, generated / airflow, np.nan)
-        changes = airflow * seconds / volume
-        sealed = generated * seconds / volume
-        rise = sealed * np.where(changes > 0, -np.expm1(-changes) / changes, 1.0)
-    return (outdoor + np.where(np.isnan(seconds), settled, rise))[()]
+        held = np.where(changes > 0, -np.expm1(-changes) / changes, 1.0)
+    level: Floats = (
+        outdoor
+        + (np.asarray(start) - outdoor) * np.exp(-changes)
+        + co2_generation(people, activity) * seconds / volume * held
+    )
+    return level
+
+
+def start_level(start: Floats | None, outdoor: Floats) -> Floats:
+    """Level at the start [ppm], as outdoors where it is left out or NaN."""
+    return outdoor if start is None else np.where(np.isnan(start), outdoor, start)
 
 
 @formula(
@@ -178,7 +206,7 @@ def co2_level(
     summary="Minutes until carbon dioxide in an occupied room reaches a level",
     example=("STILL_CO2MINUTES(1,0,168,1000)", 9.580533096960002),
     source="Mass balance of one well-mixed space; generation by Persily & de Jonge, Indoor Air 27 (2017) 868-879",
-    no_answer="with this airflow the level is never reached, or the outdoor air already stands above it",
+    no_answer="with this airflow the level is never reached, or the air already stands above it",
 )
 def co2_minutes(
     people: People,
@@ -187,11 +215,13 @@ def co2_minutes(
     limit: Annotated[Floats, Quantity(PARTS_PER_MILLION, above=0, most=1_000_000)],
     activity: Activity = "office work",
     outdoor: OutdoorLevel = OUTDOOR_CO2,
+    start: StartLevel | None = None,
 ) -> Annotated[Floats, Quantity(MINUTES)]:
-    """Give the time [min] until a room that starts as fresh as outdoors reaches a carbon dioxide level.
+    """Give the time [min] until a room reaches a carbon dioxide level.
 
-    NaN where the airflow holds the room below the level for good. Assumptions and cautions as for :func:`co2_level`:
-    this is no promise of how long a stopped fan may be borne.
+    NaN where the airflow holds the room below the level for good. For a fan that stops, give an airflow of 0 and the
+    level at which the room had settled as the start. Assumptions and cautions as for :func:`co2_level`: this is no
+    promise of how long a stopped fan may be borne.
 
     Args:
         people: People in the room.
@@ -199,15 +229,17 @@ def co2_minutes(
         volume: Volume of air in the room [m³].
         limit: Level to reach [ppm].
         activity: What the people do.
-        outdoor: Level outdoors and at the start [ppm].
+        outdoor: Level outdoors [ppm].
+        start: Level in the room at the start; as outdoors when left out [ppm].
     """
-    generated = 1e6 * people * CO2_PER_MET * _METS[activity]
-    rise = np.asarray(limit, dtype=np.float64) - outdoor
-    share = rise * airflow / generated
+    begun = np.asarray(start_level(start, outdoor), dtype=np.float64)
+    rise = np.asarray(limit, dtype=np.float64) - begun
+    rate = co2_generation(people, activity) - (begun - outdoor) * airflow
     with np.errstate(divide="ignore", invalid="ignore"):
+        share = rise * airflow / rate
         slowed = np.where(share > 0, -np.log1p(-share) / share, 1.0)
-        minutes = volume * rise / generated * slowed / 60
-    return np.where((rise > 0) & (share < 1), minutes, np.nan)[()]
+        minutes = volume * rise / rate * slowed / 60
+    return np.where((rise > 0) & (rate > 0) & (share < 1), minutes, np.nan)[()]
 
 
 @formula(

@@ -126,6 +126,16 @@ def test_equal_calls_are_answered_once(first, second, same):
     assert len(entry.calls) == (1 if same else 2)
 
 
+def test_a_fault_in_a_formula_is_an_error_with_a_reason():
+    entry = Counted()
+    entry.workbook_name = "STILL_COUNTED"
+    entry.calls = None  # as a fault in our own code would leave it
+    found, given = Answers()(entry, (1.0,))
+    assert found.code == Code.VALUE
+    assert found.reason.startswith("STILL_COUNTED failed on these inputs ('NoneType' object has no attribute 'append')")
+    assert given == {"type": "Error", "kind": "Value"}
+
+
 def test_an_engine_error_reaches_a_formula_as_an_error():
     entry = Counted()
     Answers()(entry, ([[{"type": "Error", "kind": "Div"}, 1.0]], {"type": "Error", "kind": "Spill"}))

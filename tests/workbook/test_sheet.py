@@ -12,6 +12,7 @@ from openpyxl.utils.escape import unescape
 from stillbook.formula import Code, ErrorValue
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import Area, cell_name
+from stillbook.workbook.package import Package
 from stillbook.workbook.sheet import Change, FormulaCell, read_sheet, stored_value, write_cells
 from workbook import books
 
@@ -222,6 +223,13 @@ def test_the_extent_of_the_sheet_takes_new_cells_in(cells, extent):
     assert f'<dimension ref="{extent}"/><sheetViews/>'.encode() in after
 
 
+def test_a_byte_order_mark_does_not_shift_the_places():
+    mark = b"\xef\xbb\xbf"
+    rows = '<row r="1"><c r="A1" t="str"><v>é</v></c>{}</row>'
+    after = write_cells(mark + sheet(rows.format('<c r="B1"/>')), "s", {(1, 2): Change(1.0)})
+    assert after == mark + sheet(rows.format('<c r="B1"><v>1</v></c>'))
+
+
 def test_an_empty_sheet_is_opened_for_new_rows():
     data = sheet("").replace(b"<sheetData></sheetData>", b"<sheetData/>")
     assert write_cells(data, "s", {(1, 1): Change(1.0)}) == sheet('<row r="1"><c r="A1"><v>1</v></c></row>')
@@ -304,16 +312,21 @@ def test_any_value_reads_back_and_the_rest_stays(cells, new):
     before = books.parts(data)[books.SHEET1]
     formulas = read_sheet(before, "s").formulas
     changes = {at: Change(value, calculated=at in formulas) for at, value in new.items()}
-    after = write_cells(before, "s", changes)
+    package = Package(data)
+    package.write({"S": changes})
+    written = package.to_bytes()
+    after = books.parts(written)[books.SHEET1]
+    assert [e for e in books.raw_entries(written) if e[0] != books.SHEET1] == [
+        e for e in books.raw_entries(data) if e[0] != books.SHEET1
+    ]
 
     part = read_sheet(after, "s")
     assert part.formulas == formulas
-    for at, value in new.items():
-        stored = part.stored.get(at)
-        assert shown(stored_value(*stored) if stored else None) == shown(value)
-
-    book = openpyxl.load_workbook(io.BytesIO(books.with_parts(data, {books.SHEET1: after})), data_only=True)
+    book = openpyxl.load_workbook(io.BytesIO(written), data_only=True)
     for (row, column), value in new.items():
+        stored = part.stored.get((row, column))
+        assert shown(stored_value(*stored) if stored else None) == shown(value)
+        assert shown(package.value("S", row, column)) == shown(value)
         found = book["S"].cell(row, column).value
         assert shown(unescape(found) if isinstance(found, str) else found) == shown(value)
 

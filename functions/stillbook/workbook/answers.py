@@ -48,8 +48,11 @@ class Answers:
         known = self._known.get(key)
         if known is not None:
             return known
-        answer = entry(*map(from_engine, values))
-        both = (answer, to_engine(answer))
+        try:
+            result = entry(*map(from_engine, values))
+        except Exception as error:  # A fault of ours shows as an error with its reason; the rest still calculates.
+            result = ErrorValue(Code.VALUE, f"{entry.workbook_name} failed on these inputs ({error}): please report it")
+        both = (result, to_engine(result))
         self._bytes += len(key[1])
         if self._bytes > _MOST_BYTES or len(self._known) >= _MOST_ANSWERS:
             self._known.clear()

@@ -20,6 +20,7 @@ from openpyxl.worksheet.pagebreak import Break
 
 from stillbook.quantities import System
 from stillbook.templates import look
+from stillbook.templates.calls import with_units_in_place
 from stillbook.workbook.inputs import InputSpec, ResultSpec, keep_note
 
 if TYPE_CHECKING:
@@ -207,6 +208,8 @@ class Page:
         fill: Any = None,
     ) -> Cell:
         """Write one cell in the page's style."""
+        if isinstance(value, str) and value.startswith("="):
+            value = with_units_in_place(value)
         cell: Cell = self.sheet.cell(row, column, value)
         cell.font = font
         is_text = isinstance(value, str) and not value.startswith("=")

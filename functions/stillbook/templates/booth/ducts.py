@@ -108,7 +108,7 @@ def _pressure(book: Book, page: Page) -> None:
     first = page.at
     rows = (
         ("Lined duct", f'=STILL_DUCTLOSS({duct},duct_length,"lined",units)'),
-        ("Elbows", f'=IF(elbow_count=0,0,STILL_FITTINGLOSS({duct},"square elbow",elbow_count,units))'),
+        ("Elbows", f'=IF(elbow_count=0,0,STILL_FITTINGLOSS({duct},"square elbow",elbow_count,"lined",units))'),
         ("Into the duct", f'=STILL_FITTINGLOSS({duct},"entrance",1,units)'),
         ("Into and out of the baffle box",
          f'=STILL_FITTINGLOSS({duct},"exit",1,units)+STILL_FITTINGLOSS({duct},"entrance",1,units)'),

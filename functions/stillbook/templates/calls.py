@@ -1,0 +1,37 @@
+"""Calls in a template's formulas: ``units`` is written last, and put where the formula takes it."""
+
+from __future__ import annotations
+
+from openpyxl.formula.tokenizer import Token, Tokenizer
+
+from stillbook.catalogue import find
+from stillbook.formula import PREFIX
+
+
+def with_units_in_place(formula: str) -> str:
+    """A formula with blanks for the optional arguments that a call leaves out before a last argument ``units``.
+
+    A formula may thus gain an optional argument without an edit in any template.
+
+    >>> with_units_in_place("=1+STILL_CO2LEVEL(people,airflow,room_volume,units)").count('""') >= 3
+    True
+    >>> with_units_in_place("=STILL_DUCTAREA(airflow,quiet_speed,units)")
+    '=STILL_DUCTAREA(airflow,quiet_speed,units)'
+    """
+    tokens = Tokenizer(formula).items
+    written: list[str] = []
+    calls: list[tuple[str, int]] = []
+    for place, token in enumerate(tokens):
+        if token.type == Token.FUNC and token.subtype == Token.OPEN:
+            calls.append((token.value[:-1], 1))
+        elif token.type == Token.SEP and token.subtype == Token.ARG and calls:
+            name, count = calls[-1]
+            calls[-1] = (name, count + 1)
+        elif token.type == Token.FUNC and token.subtype == Token.CLOSE:
+            calls.pop()
+        elif token.value == "units" and calls and calls[-1][0].startswith(PREFIX):
+            name, count = calls[-1]
+            if tokens[place + 1].subtype == Token.CLOSE:
+                written.extend(['"",'] * (len(find(name).arguments) - count))
+        written.append(token.value)
+    return "=" + "".join(written)

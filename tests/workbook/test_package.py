@@ -158,6 +158,30 @@ def test_results_are_marked_as_current(before, after):
     openpyxl.load_workbook(io.BytesIO(package.to_bytes()))
 
 
+def test_a_package_as_other_libraries_write_it():
+    """With a prefix on every element, and the main part's type as the default of all .xml parts."""
+    main = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet.main+xml"
+    prefixed = {
+        part: re.sub(r"<(/?)(?=\w+[ />])", r"<\1x:", books.parts(PLAIN)[part].decode()).replace("xmlns=", "xmlns:x=")
+        for part in (WORKBOOK, books.SHEET1)
+    }
+    data = books.with_parts(PLAIN, prefixed)
+    data = books.edited(
+        data,
+        TYPES,
+        lambda text: re.sub(r'<Override PartName="/xl/workbook.xml"[^>]*/>', "", text).replace(
+            "<Override", f'<Default Extension="xml" ContentType="{main}"/><Override', 1
+        ),
+    )
+    package = Package(data)
+    package.write({"S": {(2, 1): Change(2.0, calculated=True), (1, 1): Change("typed")}})
+    package.set_calculated()
+    text = books.parts(package.to_bytes())[WORKBOOK].decode()
+    assert f'<x:calcPr calcId="{CALCULATION_ID}"/>' in text
+    book = openpyxl.load_workbook(io.BytesIO(package.to_bytes()), data_only=True)
+    assert [book["S"]["A1"].value, book["S"]["A2"].value] == ["typed", 2]
+
+
 # --- files that are refused -------------------------------------------------------------------------------------------
 
 

@@ -119,6 +119,7 @@ def test_libreoffice_keeps_the_picture_the_shape_and_the_chart(rich, tmp_path):
     assert any(name.startswith("Object ") for name in parts)
 
 
+@pytest.mark.filterwarnings("ignore:Conditional Formatting extension")
 def test_the_rich_workbook_shows_its_values(rich, tmp_path):
     path = tmp_path / "rich.xlsx"
     path.write_bytes(rich)

@@ -64,14 +64,6 @@ class TableArea:
     has_totals_row: bool
 
 
-@dataclass(frozen=True, slots=True)
-class _Part:
-    """A sheet's name in the workbook and its part in the package."""
-
-    name: str
-    part: str
-
-
 class Package:
     """An .xlsx workbook in memory.
 
@@ -87,7 +79,7 @@ class Package:
         self._archive = Archive(data)
         self._changed: dict[str, bytes] = {}
         self._main = self._main_part()
-        self._sheets: dict[str, _Part] = {}
+        self._sheets: dict[str, str] = {}
         self._names: list[DefinedName] = []
         self._recalculates = True
         self.starts_1904 = False
@@ -138,7 +130,7 @@ class Package:
         Raises:
             KeyError: If there is no sheet of that name.
         """
-        part = self._sheets[name].part
+        part = self._sheets[name]
         if part not in self._read:
             self._read[part] = read_sheet(self._data(part), part)
         return self._read[part]
@@ -170,11 +162,11 @@ class Package:
 
     def tables(self) -> Iterator[TableArea]:
         """The tables of all sheets."""
-        for name, entry in self._sheets.items():
+        for name, part in self._sheets.items():
             ids = self.sheet(name).tables
             if not ids:
                 continue
-            targets = self._relationships(entry.part)
+            targets = self._relationships(part)
             for key in ids:
                 if key in targets and (table := _read_table(self._data(targets[key][1]), targets[key][1], name)):
                     yield table
@@ -192,7 +184,7 @@ class Package:
         """Change cell values, by sheet and cell. All are written or, after an error, none."""
         written: dict[str, bytes] = {}
         for sheet, cells in changes.items():
-            part = self._sheets[sheet].part
+            part = self._sheets[sheet]
             before = self._data(part)
             after = write_cells(before, part, cells)
             if after != before:
@@ -226,10 +218,9 @@ class Package:
         The stored results that array formulas fill are left out: to an engine they would be values in the way.
         """
         cleared = {}
-        for name, entry in self._sheets.items():
-            if filled := self.sheet(name).filled_by_arrays():
-                blanks = dict.fromkeys(filled, Change(None))
-                cleared[entry.part] = write_cells(self._data(entry.part), entry.part, blanks)
+        for sheet, part in self._sheets.items():
+            if filled := self.sheet(sheet).filled_by_arrays():
+                cleared[part] = write_cells(self._data(part), part, dict.fromkeys(filled, Change(None)))
         out = io.BytesIO()
         with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as archive:
             for name in self._archive.names:
@@ -251,7 +242,7 @@ class Package:
             raise WorkbookError("it is digitally signed, and a change would break the signature: use an unsigned copy")
         main = next((t for kind, t in self._relationships("").values() if kind.endswith("/officeDocument")), "")
         kinds = _content_types(self._archive.read("[Content_Types].xml"))
-        kind = kinds.get("/" + main.lower(), "")
+        kind = kinds.get("/" + main.lower()) or kinds.get(posixpath.splitext(main.lower())[1], "")
         if "macroEnabled" in kind or any(name.endswith("vbaproject.bin") for name in names):
             raise WorkbookError("it holds macros: save it as an Excel workbook without macros (.xlsx), and use that")
         if "sheet.binary" in kind:
@@ -300,7 +291,7 @@ class Package:
                 key = next((value for a, value in attributes.items() if local(a) == "id"), "")
                 role, part = targets.get(key, ("", ""))
                 if role.endswith(_WORKSHEET):
-                    self._sheets[name] = _Part(name, spelled.get(part.lower(), part))
+                    self._sheets[name] = spelled.get(part.lower(), part)
             elif kind == "definedName":
                 text.clear()
                 raw.append((attributes, ""))
@@ -428,12 +419,14 @@ def _read_properties(data: bytes, part: str) -> dict[str, str]:
 
 
 def _content_types(data: bytes) -> dict[str, str]:
-    """Content type by part name in lower case, for parts that have one of their own."""
+    """Content type by part name, and by the ending of names for parts without one of their own; in lower case."""
     kinds: dict[str, str] = {}
 
     def start(element: str, attributes: dict[str, str]) -> None:
         if local(element) == "Override":
             kinds[attributes.get("PartName", "").lower()] = attributes.get("ContentType", "")
+        elif local(element) == "Default":
+            kinds["." + attributes.get("Extension", "").lower()] = attributes.get("ContentType", "")
 
     _scan(data, "[Content_Types].xml", start)
     return kinds

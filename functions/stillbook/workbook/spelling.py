@@ -26,13 +26,13 @@ class Spelling(StrEnum):
 
 
 _CALL = re.compile(
-    r"(?P<before>@?)(?:(?:'(?:[^']|'')*'|\[[^\]]+\]|[^'!\[\](),\s]+)!)?(?:_xldudf_|_xludf\.|_xll\.)?STILL[_.](?P<name>[A-Z]+)\(",
+    r"(?P<before>@?)(?:(?:'(?:[^']|'')*'|\[[^\]]+\]|[^'!\[\](),\s]+)!)?(?:_xldudf_|_xludf\.|_xll\.)?STILL[_.](?P<name>[A-Z][A-Z\d]*)\(",
     re.IGNORECASE,
 )
 """An opening call in any spelling, with or without the add-in file it is linked to."""
 
 # Most formulas need no change: these find out without reading them token by token.
-_NEUTRAL_CALL = re.compile(r"(?<![\w.!\\])STILL_[A-Z]+\(")
+_NEUTRAL_CALL = re.compile(r"X\(")
 _EMPTY_PLACE = re.compile(r"\(\s*,|,\s*[,)]")
 
 _NAMES_OF_ONE_VALUE = """

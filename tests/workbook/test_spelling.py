@@ -14,6 +14,7 @@ from stillbook.workbook.spelling import (
 NEUTRAL = [
     ("=STILL_DOORMASS(60)", "=STILL_DOORMASS(60)"),
     ("=still_doormass(60)", "=STILL_DOORMASS(60)"),
+    ("=Still.Co2Level(2,30,360)", "=STILL_CO2LEVEL(2,30,360)"),
     ("=STILL.DOORMASS(60)", "=STILL_DOORMASS(60)"),
     ("=Still.DoorMass(60)", "=STILL_DOORMASS(60)"),
     ("=_xldudf_STILL_DOORMASS(60)", "=STILL_DOORMASS(60)"),

@@ -32,7 +32,7 @@ _CALL = re.compile(
 """An opening call in any spelling, with or without the add-in file it is linked to."""
 
 # Most formulas need no change: these find out without reading them token by token.
-_NEUTRAL_CALL = re.compile(r"X\(")
+_NEUTRAL_CALL = re.compile(r"(?<![\w.!\\])STILL_[A-Z][A-Z\d]*\(")
 _EMPTY_PLACE = re.compile(r"\(\s*,|,\s*[,)]")
 
 _NAMES_OF_ONE_VALUE = """

@@ -1,0 +1,124 @@
+"""The LibreOffice extension, ``stillbook.oxt``: made from the catalogue, for the Python that is to calculate."""
+
+from __future__ import annotations
+
+import io
+import json
+import zipfile
+import zlib
+from collections.abc import Mapping, Sequence
+from importlib.resources import files
+from typing import Final
+from xml.sax.saxutils import escape, quoteattr
+
+from stillbook import __version__
+from stillbook.formula import Formula
+from stillbook.hosts.libreoffice.signatures import IMPLEMENTATION, INTERFACE, SERVICE, Method, methods
+from stillbook.hosts.libreoffice.typelibrary import type_library
+from stillbook.hosts.libreoffice.wizard import configuration
+
+IDENTIFIER: Final = "stillbook.calc"
+FILE_NAME: Final = "stillbook.oxt"
+
+_COMPONENT: Final = "component.py"
+_MODULES: Final = ("__init__.py", "client.py", "starter.py", "values.py")
+_STAMP: Final = (2000, 1, 1, 0, 0, 0)
+"""The date of every file inside, so that the same catalogue always gives the same bytes."""
+
+
+def extension(catalogue: Mapping[str, Formula], command: Sequence[str]) -> tuple[bytes, str]:
+    """The bytes of the extension, and its version.
+
+    Args:
+        catalogue: The formulas.
+        command: Starts the calculation service, which runs until its standard input closes.
+    """
+    content = _parts(methods(catalogue), command)
+    version = _version(content)
+    content["description.xml"] = _description(version)
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w") as archive:
+        for name, text in content.items():
+            archive.writestr(zipfile.ZipInfo(name, _STAMP), text, zipfile.ZIP_DEFLATED)
+    return packed.getvalue(), version
+
+
+def version(catalogue: Mapping[str, Formula], command: Sequence[str]) -> str:
+    """The version of the extension: that of Stillbook, and a number that changes with anything inside."""
+    return _version(_parts(methods(catalogue), command))
+
+
+def _version(content: Mapping[str, bytes]) -> str:
+    mark = 0
+    for name, text in content.items():
+        mark = zlib.crc32(name.encode() + b"\0" + text, mark)
+    return f"{__version__}.{mark}"
+
+
+def _parts(found: Sequence[Method], command: Sequence[str]) -> dict[str, bytes]:
+    """The files inside, but for the one that tells the version."""
+    package = files("stillbook")
+    inside = package / "hosts" / "libreoffice" / "stillbook_calc"
+    # The service and its callers find each other by one piece of code.
+    discovery = package / "service" / "discovery.py"
+    return {
+        "META-INF/manifest.xml": _manifest(),
+        "CalcAddIns.xcu": configuration(found).encode(),
+        "formulas.rdb": type_library(INTERFACE, found),
+        "stillbook.components": _components(),
+        "settings.json": _settings(found, command),
+        _COMPONENT: (inside / _COMPONENT).read_bytes(),
+        "pythonpath/stillbook_calc/discovery.py": discovery.read_bytes(),
+        **{f"pythonpath/stillbook_calc/{name}": (inside / name).read_bytes() for name in _MODULES},
+    }
+
+
+def _settings(found: Sequence[Method], command: Sequence[str]) -> bytes:
+    """What the component needs to know: its names in UNO, its methods, and how to start the service."""
+    settings = {
+        "interface": INTERFACE,
+        "implementation": IMPLEMENTATION,
+        "service": SERVICE,
+        "command": list(command),
+        "methods": {method.name: [method.formula.name, method.repeats, method.gives_text] for method in found},
+    }
+    return json.dumps(settings, indent=1).encode()
+
+
+def _manifest() -> bytes:
+    kinds = {
+        "formulas.rdb": "application/vnd.sun.star.uno-typelibrary;type=RDB",
+        "stillbook.components": "application/vnd.sun.star.uno-components",
+        "CalcAddIns.xcu": "application/vnd.sun.star.configuration-data",
+    }
+    entries = "".join(
+        f'<manifest:file-entry manifest:full-path="{name}" manifest:media-type="{kind}"/>\n'
+        for name, kind in kinds.items()
+    )
+    return (
+        '<?xml version="1.0" encoding="UTF-8"?>\n'
+        '<manifest:manifest xmlns:manifest="http://openoffice.org/2001/manifest">\n'
+        f"{entries}</manifest:manifest>\n"
+    ).encode()
+
+
+def _components() -> bytes:
+    """Says which file has the component, so that LibreOffice need not run it to know."""
+    return (
+        '<?xml version="1.0" encoding="UTF-8"?>\n'
+        '<components xmlns="http://openoffice.org/2010/uno-components">\n'
+        f'<component loader="com.sun.star.loader.Python" uri="{_COMPONENT}">\n'
+        f'<implementation name="{IMPLEMENTATION}"><service name="{SERVICE}"/></implementation>\n'
+        "</component>\n</components>\n"
+    ).encode()
+
+
+def _description(version: str) -> bytes:
+    name = "Stillbook: formulas for small, quiet rooms"
+    return (
+        '<?xml version="1.0" encoding="UTF-8"?>\n'
+        '<description xmlns="http://openoffice.org/extensions/description/2006">\n'
+        f'<identifier value="{IDENTIFIER}"/>\n<version value={quoteattr(version)}/>\n'
+        f'<display-name><name lang="en">{escape(name)}</name></display-name>\n'
+        "</description>\n"
+    ).encode()

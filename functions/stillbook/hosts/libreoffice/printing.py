@@ -1,0 +1,118 @@
+"""Printing sheets of a calculated workbook to PDF, through LibreOffice."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Collection, Sequence
+from pathlib import Path
+
+from stillbook.hosts import HostError
+from stillbook.hosts.libreoffice import office
+from stillbook.hosts.libreoffice.elements import with_elements
+from stillbook.hosts.libreoffice.office import Office
+from stillbook.workbook import WorkbookError
+from stillbook.workbook.archive import Archive
+from stillbook.workbook.job import Job
+from stillbook.workbook.markup import local, parse, parser, tag, tag_end, unescaped
+from stillbook.workbook.saving import save
+
+
+def print_proposal(
+    path: Path, out_pdf: Path, sheets: Sequence[str] = ("Proposal",), mine: Office | None = None
+) -> list[str]:
+    """Print sheets of a workbook to a PDF file; lines that say what was printed.
+
+    The workbook is calculated here first and not changed. LibreOffice is given the values alone, so that it prints what
+    was calculated whether or not it knows the formulas.
+
+    Args:
+        path: The workbook.
+        out_pdf: The PDF file.
+        sheets: Names of the sheets to print, in the order of the workbook.
+        mine: The LibreOffice to print with; the one that the user would start if left out.
+
+    Raises:
+        HostError: If LibreOffice is not installed or fails; the message says what to do.
+        WorkbookError: If the workbook cannot be read or calculated, has no such sheet, or the file cannot be written.
+    """
+    mine = mine or office.find()
+    if mine is None:
+        raise HostError(
+            f"printing needs LibreOffice, which is not found: install LibreOffice Calc, or open {path.name} in a "
+            f"spreadsheet program and print {' and '.join(sheets)} there"
+        )
+    if out_pdf.suffix.lower() != ".pdf":
+        raise WorkbookError(f"{out_pdf}: give a file name that ends in .pdf")
+    job = Job.open(path)
+    found = {sheet: job.package.find_sheet(sheet) for sheet in sheets}
+    for sheet, spelled in found.items():
+        if spelled is None:
+            raise WorkbookError(f'{path}: there is no sheet "{sheet}": it has {", ".join(job.package.sheets)}')
+    report = job.calculate()
+    chosen = {spelled for spelled in found.values() if spelled is not None}
+    with tempfile.TemporaryDirectory(prefix="stillbook-", ignore_cleanup_errors=True) as name:
+        folder = Path(name)
+        values = folder / f"{path.stem}.xlsx"  # a page's footer may show the name
+        values.write_bytes(values_alone(job.package.to_bytes(), chosen))
+        printed = mine.apart(folder).convert(values, "pdf:calc_pdf_Export", folder).read_bytes()
+    save(out_pdf, printed)
+    wrong = [error for error in report.errors if error.sheet in chosen]
+    return [f"Printed {' and '.join(sheets)} to {out_pdf}.", *(f"{e.place} prints {e.code}: {e.reason}" for e in wrong)]
+
+
+def values_alone(data: bytes, shown: Collection[str]) -> bytes:
+    """A workbook file with the values of its cells but no formulas, and with all sheets hidden but some.
+
+    Raises:
+        WorkbookError: If the file is damaged.
+    """
+    archive = Archive(data)
+    changed: dict[str, bytes] = {}
+    for name in archive.names:
+        part = archive.read(name) if name.lower().endswith(".xml") else b""
+        if b"sheetData" in part:
+            changed[name] = with_elements(part, name, {"f"}, lambda _: None)[0]
+        elif name.lower().endswith("workbook.xml"):
+            changed[name] = _with_sheets_hidden(part, name, shown)
+    return archive.with_parts(changed)
+
+
+def _with_sheets_hidden(data: bytes, part: str, shown: Collection[str]) -> bytes:
+    """The workbook's own part with all sheets hidden but some.
+
+    LibreOffice prints a hidden sheet all the same if it is the open one or has a print area, so that is changed too.
+    """
+    titles: list[str] = []
+    found: list[tuple[int, str, dict[str, str]]] = []
+    reader = parser()
+
+    def start(name: str, attributes: dict[str, str]) -> None:
+        kind = local(name)
+        if kind == "sheet":
+            titles.append(unescaped(attributes.get("name", "")))
+        if kind in ("sheet", "workbookView") or (kind, attributes.get("name")) == ("definedName", "_xlnm.Print_Area"):
+            found.append((reader.CurrentByteIndex, name, attributes))
+
+    reader.StartElementHandler = start
+    parse(reader, data, part)
+    first = next(str(place) for place, title in enumerate(titles) if title in shown)
+    hidden = {str(place) for place, title in enumerate(titles) if title not in shown}
+    out: list[bytes] = []
+    copied = 0
+    for at, name, attributes in found:
+        end = tag_end(data, at)
+        if local(name) == "definedName":
+            if attributes.get("localSheetId") not in hidden:
+                continue
+            new = ""
+            end = data.index(b">", data.index(b"</", end)) + 1
+        else:
+            if local(name) == "sheet":
+                title = unescaped(attributes.get("name", ""))
+                changes = {"state": "visible" if title in shown else "hidden"}
+            else:
+                changes = {"firstSheet": first, "activeTab": first}
+            new = tag(name, {**attributes, **changes}.items(), empty=data[end - 2 : end] == b"/>")
+        out += [data[copied:at], new.encode()]
+        copied = end
+    return b"".join((*out, data[copied:]))

@@ -1,0 +1,89 @@
+"""How a formula is called in LibreOffice: the method of a UNO interface that stands for it, and its parameters."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from stillbook.formula import Formula, Parameter, Quantity, Table, Vector
+
+SERVICE: Final = "Still"
+"""The UNO service that has the formulas. A file stores a call as service and method: ``STILL.DOORMASS``."""
+
+INTERFACE: Final = "stillbook.calc.XFormulas"
+"""The UNO interface with a method for each formula."""
+
+IMPLEMENTATION: Final = "stillbook.calc.Formulas"
+
+
+@dataclass(frozen=True, slots=True)
+class Argument:
+    """An argument as a parameter of the method.
+
+    Args:
+        name: Its name in the type library and in the wizard's configuration.
+        parameter: The argument that the formula declares.
+    """
+
+    name: str
+    parameter: Parameter
+
+    @property
+    def type(self) -> str:
+        """Its UNO type. Calc lets an ``any`` be left out, and takes any number of values for a sequence at the end."""
+        return "[]any" if self.parameter.variadic else "any"
+
+
+@dataclass(frozen=True, slots=True)
+class Method:
+    """The method that stands for a formula."""
+
+    name: str
+    formula: Formula
+    arguments: tuple[Argument, ...]
+
+    @property
+    def gives_text(self) -> bool:
+        """Whether it gives text alone, however many cells."""
+        result = self.formula.result
+        if isinstance(result, Table):
+            return all(kind is None for _, kind in result.columns)
+        return not isinstance(result, Quantity | Vector)
+
+    @property
+    def result(self) -> str:
+        """Its UNO type: rows of text, or rows of cells of any type; one row of one cell for a single value.
+
+        Text in rows of any type is shown, but Calc finds it equal to no other text (seen in 7.4 and 25.2): so formulas
+        that give text alone give rows of text. A plain ``any`` cannot hold rows, as Python's bridge makes them a
+        sequence that Calc does not take for a range.
+        """
+        return "[][]string" if self.gives_text else "[][]any"
+
+    @property
+    def repeats(self) -> bool:
+        """Whether its last argument may be given any number of times."""
+        return bool(self.arguments) and self.arguments[-1].parameter.variadic
+
+
+def methods(catalogue: Mapping[str, Formula]) -> list[Method]:
+    """The method of every formula, in the order of the catalogue."""
+    return [
+        Method(
+            entry.name.lower(),
+            entry,
+            tuple(Argument(_identifier(each.name), each) for each in entry.arguments),
+        )
+        for entry in catalogue.values()
+    ]
+
+
+def _identifier(name: str) -> str:
+    """An argument's name as UNO spells names: ``surface_mass`` becomes ``surfaceMass``.
+
+    >>> _identifier("leaf_1"), _identifier("units")
+    ('leaf1', 'units')
+    """
+    return re.sub(r"_+(\w)", lambda match: match[1].upper(), name)

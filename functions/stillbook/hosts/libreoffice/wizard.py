@@ -1,0 +1,77 @@
+"""What LibreOffice shows of the formulas: names, category, descriptions and argument help of its function wizard."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+from xml.sax.saxutils import escape, quoteattr
+
+from stillbook.formula import Formula, Parameter
+from stillbook.hosts.libreoffice.signatures import SERVICE, Argument, Method
+from stillbook.quantities import SYSTEMS
+
+CATEGORY: Final = "Add-In"
+"""The category of the wizard that is meant for formulas which LibreOffice does not bring itself."""
+
+_NEW: Final = ' oor:op="replace"'
+
+
+def configuration(methods: Sequence[Method]) -> str:
+    """The configuration file that makes Calc know the formulas, with all that its function wizard shows.
+
+    Every formula and every argument needs an entry: Calc does not know a formula without one.
+    """
+    functions = _node("AddInFunctions", *map(_function, methods))
+    content = _node("AddInInfo", _node(SERVICE, functions, mark=_NEW))
+    return (
+        '<?xml version="1.0" encoding="UTF-8"?>\n'
+        '<oor:component-data xmlns:oor="http://openoffice.org/2001/registry" '
+        'xmlns:xs="http://www.w3.org/2001/XMLSchema" oor:name="CalcAddIns" oor:package="org.openoffice.Office">\n'
+        f"{content}</oor:component-data>\n"
+    )
+
+
+def _function(method: Method) -> str:
+    return _node(
+        method.name,
+        _shown("DisplayName", method.formula.workbook_name),
+        _shown("Description", description(method.formula)),
+        f'<prop oor:name="Category"><value>{CATEGORY}</value></prop>\n',
+        # The name that current versions read and write in .xlsx files.
+        _shown("CompatibilityName", method.formula.workbook_name),
+        _node("Parameters", *map(_argument, method.arguments)),
+        mark=_NEW,
+    )
+
+
+def _argument(argument: Argument) -> str:
+    return _node(
+        argument.name,
+        _shown("DisplayName", argument.parameter.words),
+        _shown("Description", argument_help(argument.parameter)),
+        mark=_NEW,
+    )
+
+
+def _node(name: str, *content: str, mark: str = "") -> str:
+    return f"<node oor:name={quoteattr(name)}{mark}>\n{''.join(content)}</node>\n"
+
+
+def _shown(name: str, text: str) -> str:
+    """A text for readers. Where the user's language has none LibreOffice takes the American English one."""
+    return f'<prop oor:name="{name}"><value xml:lang="en-US">{escape(text)}</value></prop>\n'
+
+
+def description(entry: Formula) -> str:
+    """What a formula gives, the unit of its result, and its source."""
+    units = " or ".join(dict.fromkeys(unit for system in SYSTEMS if (unit := entry.result_unit(system))))
+    return f"{entry.summary.rstrip('.')}{f' ({units})' if units else ''}. Source: {entry.source.rstrip('.')}."
+
+
+def argument_help(parameter: Parameter) -> str:
+    """An argument's help: its text, the unit of a bare number in each workbook system, choices and default."""
+    us, si = parameter.help_shown("US"), parameter.help_shown("SI")
+    if us == si:
+        return us
+    shared = parameter.help.rstrip(".")
+    return f'{us.rstrip(".")} (with units "SI": {si.removeprefix(shared).strip("; .")}).'

@@ -2,6 +2,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from stillbook.catalogue import formulas
 from stillbook.workbook.spelling import (
     Spelling,
     calls,
@@ -31,6 +32,8 @@ NEUTRAL = [
     ("='STILL.AREA(x)'!A1+1", "='STILL.AREA(x)'!A1+1"),
     ("=STANDSTILL_AREA(1)", "=STANDSTILL_AREA(1)"),
     ("=STILL_AREA2(1)", "=STILL_AREA2(1)"),
+    ("=Still.Co2Level(3,45)+[1]!STILL_SESSIONCO2(1)", "=STILL_CO2LEVEL(3,45)+STILL_SESSIONCO2(1)"),
+    ("=STILL.2AREA(1)", "=STILL.2AREA(1)"),
     ("=SUM( A1 ,  B1 )", "=SUM( A1 ,  B1 )"),
     ("STILL.AREA(1)", "STILL_AREA(1)"),
     ("=IF(A1>0,\n  STILL.AREA(1),\n  0)", "=IF(A1>0,\n  STILL_AREA(1),\n  0)"),
@@ -65,6 +68,7 @@ def test_each_host_gets_its_own_spelling(spelling, written):
         ("=STILL_AREA(,1)", '=STILL_AREA("",1)'),
         ("=STILL_AREA(1,)", '=STILL_AREA(1,"")'),
         ("=STILL_AREA(1,,2)", '=STILL_AREA(1,"",2)'),
+        ("=STILL_CO2LEVEL(3,,600)", '=STILL_CO2LEVEL(3,"",600)'),
         ("=STILL_AREA(,,)", '=STILL_AREA("","","")'),
         ("=STILL_AREA()", "=STILL_AREA()"),
         ("=STILL_AREA( , 1)", '=STILL_AREA( "", 1)'),
@@ -99,6 +103,15 @@ def test_an_empty_place_in_our_calls_is_written_as_a_blank(formula, written):
 )
 def test_an_ordinary_formula_takes_one_cell_of_a_range(formula, written):
     assert with_one_cell_of_ranges(formula) == written
+
+
+@pytest.mark.parametrize("spelling", Spelling)
+@pytest.mark.parametrize("name", formulas())
+def test_the_name_of_every_formula_is_respelled(name, spelling):
+    written = to_spelling(f"=STILL_{name}(1)", spelling)
+    assert written == f"={spelling.format(name=name)}(1)"
+    assert to_neutral(written) == f"=STILL_{name}(1)"
+    assert calls(written) == [name]
 
 
 def test_calls_are_named_in_order():

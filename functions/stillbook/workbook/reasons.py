@@ -141,7 +141,9 @@ def _own_reasons(engine: Asked, faults: Sequence[Fault], column: int) -> dict[Pl
     found: dict[Place, str] = {}
     for number, fault in enumerate(asked):
         value = told.get(number)
-        if value is not None and value.reason and KINDS[value.code] == fault.kind:
+        # The engine's INDEX finds no place but the first in an error, and gives #REF! instead of passing it on.
+        passed = value is not None and fault.kind in (KINDS[value.code], "Ref")
+        if value is not None and value.reason and passed:
             found.setdefault(fault.shown, value.reason)
     return found
 

@@ -38,7 +38,8 @@ def write(book: Book) -> Page:
         row = page.at
         value, limit = (f"{get_column_letter(FIRST + offset)}{row}" for offset in (1, 2))
         holds = check.holds.format(v=value, l=limit)
-        state = f'=IF(OR({value}="",ISERROR({value}),ISERROR({limit})),"Waits",IF({holds},"Passes","Fails"))'
+        known = f'IF(OR(ISERROR({value}),ISERROR({limit})),"",{value})'
+        state = f'=IF({known}="","Waits",IF({holds},"Passes","Fails"))'
         page.row(
             (check.rule, check.value, check.limit or None, state, check.advice),
             ("text", check.number_format, check.number_format, "text", "text"),

@@ -111,6 +111,7 @@ ABSORPTION_AREA = Kind("absorption area", "ft²", "m²", "m²")
 ALTITUDE = Kind("altitude", "ft", "m", "m")
 MINUTES = Kind("time", "min", "min", "min")
 HOURS = Kind("working time", "h", "h", "h")
+REVERBERATION_TIME = Kind("reverberation time", "s", "s", "s")
 PARTS_PER_MILLION = Kind("concentration", "ppm", "ppm", "ppm")
 ANGLE = Kind("angle", "deg", "deg", "deg")
 

@@ -26,3 +26,11 @@ def acoustics_criterion() -> Any:
     import acoustics.criterion
 
     return acoustics.criterion
+
+
+def acoustics_room() -> Any:
+    """The room acoustics of the ``acoustics`` library."""
+    acoustics_building()
+    import acoustics.room
+
+    return acoustics.room

@@ -12,6 +12,7 @@ import numpy.typing as npt
 from stillbook.formula import Choice, OutOfRange, Quantity, Vector, formula
 from stillbook.quantities import LENGTH, SHARE
 from stillbook.trade.duct_sound import FREQUENCIES, MOST_LOSS, LiningThickness, OpeningArea
+from stillbook.trade.fibrous import wool
 from stillbook.trade.sound import OCTAVES, SPEED_OF_SOUND, Spectrum, SpectrumResult, decibels, mean_loss
 
 BoxSize = Annotated[float, Quantity(LENGTH, above=0, most=20)]
@@ -43,10 +44,8 @@ def lining_absorption(thickness: float) -> Spectrum:
     >>> lining_absorption(0.05).round(2).tolist()
     [0.04, 0.13, 0.34, 0.64, 0.88, 0.94, 0.92, 0.93]
     """
-    ratio = FREQUENCIES / FLOW_RESISTIVITY
-    impedance = 1 + 0.070 * ratio**-0.632 - 1j * 0.107 * ratio**-0.632
-    wave = 2 * np.pi * FREQUENCIES / SPEED_OF_SOUND * (1 + 0.109 * ratio**-0.618 - 1j * 0.160 * ratio**-0.618)
-    surface = -1j * impedance / np.tan(wave * thickness)
+    impedance, number = wool(FREQUENCIES, FLOW_RESISTIVITY)
+    surface = -1j * impedance / np.tan(number * thickness)
     angle = (np.arange(180) + 0.5) * np.pi / 360
     across = np.cos(angle)[:, None] * surface
     absorbed = 1 - np.abs((across - 1) / (across + 1)) ** 2

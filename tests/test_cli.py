@@ -4,24 +4,39 @@ import datetime
 import errno
 import json
 import os
+import signal
 import subprocess
 import sys
 from pathlib import Path
 
+import httpx
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from openpyxl import Workbook, load_workbook
 
+from service.asking import wait_until
+from stillbook import __version__, doctor
 from stillbook.catalogue import formulas
-from stillbook.cli import stillbook
+from stillbook.cli import browser, stillbook
 from stillbook.cli.failures import guarded
+from stillbook.hosts import excel_addin
+from stillbook.hosts.libreoffice import connection, office, printing
+from stillbook.hosts.web.manifest import manifest
+from stillbook.service import discovery, server
 from stillbook.templates import shipped
 from stillbook.workbook import saving
 from stillbook.workbook.inputs import InputSpec, ResultSpec, keep_note
 from stillbook.workbook.job import Job
 
-COMMANDS = ["demo", "new", "inputs", "calc", "eval", "formulas", "templates", "doctor"]
+SECTIONS = {
+    "Estimates": ["demo", "new", "inputs", "calc", "print"],
+    "Formulas": ["eval", "formulas"],
+    "Templates": ["templates"],
+    "Spreadsheet programs": ["connect", "disconnect", "convert", "serve"],
+    "This computer": ["doctor"],
+}
+COMMANDS = [name for names in SECTIONS.values() for name in names]
 
 INPUTS = [
     InputSpec("client", "Name on the proposal.", "text"),
@@ -95,11 +110,14 @@ def cell(path, address, *, values=True):
 # --- help -------------------------------------------------------------------------------------------------------------
 
 
-def test_help_lists_the_commands_in_the_order_of_their_use(run):
+def test_help_lists_the_commands_in_sections_in_the_order_of_their_use(run):
     code, out, _ = run("--help")
     assert code == 0
-    listed = [line.split()[0] for line in out.partition("Commands:")[2].splitlines() if line.startswith("  ")]
-    assert listed[: len(COMMANDS)] == COMMANDS
+    sections = out.partition("Show this message and exit.\n\n")[2].partition("\n\n  Exit codes")[0].split("\n\n")
+    found = {title: [line.split()[0] for line in lines] for title, *lines in map(str.splitlines, sections)}
+    assert found == {f"{title}:": names for title, names in SECTIONS.items()}
+    assert list(stillbook.commands) == COMMANDS
+    assert max(map(len, out.splitlines())) <= 80
 
 
 @pytest.mark.parametrize("command", COMMANDS)
@@ -110,7 +128,7 @@ def test_each_command_explains_itself(command, run):
 
 
 def test_help_needs_no_heavy_library():
-    heavy = {"numpy", "openpyxl", "pint", "rich", "formualizer", "lxml", "fluids"}
+    heavy = {"numpy", "openpyxl", "pint", "rich", "formualizer", "lxml", "fluids", "fastapi", "uvicorn", "xlwings"}
     asked = "import sys, stillbook.cli; print(*sys.modules)"
     loaded = subprocess.run([sys.executable, "-c", asked], check=True, capture_output=True, text=True).stdout.split()
     assert not heavy & set(loaded)
@@ -124,6 +142,10 @@ def test_help_needs_no_heavy_library():
         (["calc"], "Missing argument 'FILE...'"),
         (["eval", "=1", "--jsn"], "No such option"),
         (["new", "booth-estimate", "a.xlsx", "--units", "metric"], "'metric' is not one of"),
+        (["connect"], "Missing argument"),
+        (["connect", "abacus"], "'abacus' is not one of 'excel', 'libreoffice', 'browser'"),
+        (["convert", "a.xlsx", "b.xlsx"], "Missing option '--for'"),
+        (["serve", "--port", "many"], "'many' is not a valid integer"),
     ],
 )
 def test_a_wrong_command_line_is_told_in_a_line(arguments, said, refused):
@@ -197,6 +219,26 @@ def test_json_has_value_and_unit_to_the_last_digit(run):
     assert json.loads(out) == {"value": 88.0, "unit": "lb", "error": None, "reason": None}
     _, out, _ = run("eval", "--json", "=1/3")
     assert json.loads(out) == {"value": 1 / 3, "unit": None, "error": None, "reason": None}
+
+
+@pytest.mark.parametrize(
+    ("formula", "cell"),
+    [
+        ("=A1+1", "A1"),
+        ("=2*$b$7", "$b$7"),
+        ("=STILL_SURFACEMASS(A2:C4)", "A2:C4"),
+        ("=SUM(A:C)", "A:C"),
+        ("=SUM($2:$4)", "$2:$4"),
+        ("='Take-off'!B7", "'Take-off'!B7"),
+    ],
+)
+def test_a_cell_is_refused_where_there_is_no_workbook(formula, cell, refused):
+    assert f"the formula refers to {cell}, and there is no workbook here" in refused("eval", formula)
+
+
+@pytest.mark.parametrize(("formula", "shown"), [("=LET(x,1,x+1)", "2"), ("=LOG10(100)", "2"), ('="A1"', "A1")])
+def test_what_only_looks_like_a_cell_is_calculated(formula, shown, run):
+    assert run("eval", formula) == (0, f"{shown}\n", "")
 
 
 @pytest.mark.parametrize("formula", ["", "=", "  ", "=1+", "=STILL_DOORMASS(60", "=STILL_DOORTARGETMASS(4.4,36 in)"])
@@ -513,7 +555,7 @@ def test_formulas_in_a_circle_are_named(small, refused):
     assert "circle" in refused("calc", small)
 
 
-# --- demo and doctor --------------------------------------------------------------------------------------------------
+# --- demo -------------------------------------------------------------------------------------------------------------
 
 
 def test_the_demo_is_made_priced_and_found(run, here):
@@ -536,22 +578,287 @@ def test_the_demo_never_takes_the_place_of_a_file(run):
     assert Job.open("demo-estimate-2.xlsx").inputs["room_length"].spec.unit == "m"
 
 
-def test_doctor_finds_all_well(run):
-    code, out, _ = run("doctor")
-    states = {" ".join(line.split()[1:2]): line.split()[0] for line in out.splitlines() if line[:1].strip()}
+# --- printing and converting -----------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def no_office(monkeypatch):
+    """As on a computer without LibreOffice."""
+    monkeypatch.setattr(office, "find", lambda: None)
+
+
+@pytest.mark.host
+def test_the_proposal_is_printed_beside_the_workbook(run):
+    if office.find() is None:
+        require = os.environ.get("STILLBOOK_REQUIRE_HOSTS") == "1"
+        (pytest.fail if require else pytest.skip)("LibreOffice is not installed")
+    run("demo")
+    before = Path("demo-estimate.xlsx").read_bytes()
+    assert run("print", "demo-estimate.xlsx") == (0, "Printed Proposal to demo-estimate.pdf.\n", "")
+    assert Path("demo-estimate.pdf").read_bytes().startswith(b"%PDF-")
+    assert Path("demo-estimate.xlsx").read_bytes() == before
+
+
+def test_an_error_in_what_is_printed_is_told(run, monkeypatch):
+    lines = ["Printed Proposal to other.pdf.", "Proposal!C9 prints #N/A: client is blank"]
+    monkeypatch.setattr(printing, "print_proposal", lambda file, out: lines if str(out) == "other.pdf" else [])
+    assert run("print", "mine.xlsx", "--out", "other.pdf") == (1, "\n".join(lines) + "\n", "")
+
+
+def test_printing_without_libreoffice_says_what_else_prints(small, refused, no_office):
+    said = refused("print", small)
+    assert said.startswith("printing needs LibreOffice, which is not found")
+    assert "open small.xlsx in a spreadsheet program" in said
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["print", "small.xlsx", "--out", "there.pdf"], "there.pdf: it exists already"),
+        (["convert", "small.xlsx", "there.xlsx", "--for", "excel"], "there.xlsx: it exists already"),
+        (["convert", "small.xlsx", "new.ods", "--for", "libreoffice"], "new.ods: give a file name that ends in .xlsx"),
+        (["convert", "gone.xlsx", "new.xlsx", "--for", "excel"], "gone.xlsx: there is no such file"),
+        (["convert", "cut.xlsx", "new.xlsx", "--for", "excel"], "cut.xlsx"),
+    ],
+)
+def test_nothing_is_written_over_or_half(arguments, said, small, refused):
+    for name in ("there.pdf", "there.xlsx"):
+        Path(name).write_bytes(b"mine")
+    Path("cut.xlsx").write_bytes(Path(small).read_bytes()[:900])
+    assert said in refused(*arguments)
+    assert Path("there.pdf").read_bytes() == Path("there.xlsx").read_bytes() == b"mine"
+    assert not Path("new.xlsx").exists()
+
+
+@pytest.mark.parametrize(
+    ("program", "written"),
+    [
+        ("libreoffice", "=STILL.DOORTARGETMASS("),
+        ("browser", "=_xldudf_STILL_DOORTARGETMASS("),
+    ],
+)
+def test_a_workbook_goes_to_another_program_and_back(program, written, small, run):
+    run("calc", small)
+    code, out, err = run("convert", small, "theirs.xlsx", "--for", program)
+    assert (code, err) == (0, "")
+    assert out.endswith(f"theirs.xlsx: 1 formula respelled for {program}\n")
+    assert cell("theirs.xlsx", "B1", values=False).startswith(written)
+    assert cell("theirs.xlsx", "B1") == pytest.approx(88)
+    assert run("calc", "theirs.xlsx")[0] == 0
+    assert run("convert", "theirs.xlsx", "theirs.xlsx", "--for", "excel")[0] == 0
+    assert cell("theirs.xlsx", "B1", values=False) == cell(small, "B1", values=False)
+    assert "0 formulas respelled for excel" in run("convert", "theirs.xlsx", "again.xlsx", "--for", "excel")[1]
+
+
+# --- spreadsheet programs ---------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("action", ["connect", "disconnect"])
+@pytest.mark.parametrize(
+    ("program", "module"), [("excel", excel_addin), ("libreoffice", connection), ("browser", browser)]
+)
+def test_a_program_is_connected_by_its_host(action, program, module, run, monkeypatch):
+    monkeypatch.setattr(module, action, lambda: ["One thing was done.", "Another is to be done."])
+    assert run(action, program) == (0, "One thing was done.\nAnother is to be done.\n", "")
+
+
+def test_a_host_that_cannot_be_connected_says_what_to_do(refused, monkeypatch, no_office):
+    monkeypatch.setattr(excel_addin, "on_windows", lambda: False)
+    assert "use LibreOffice Calc or Excel in the browser" in refused("connect", "excel")
+    assert "LibreOffice is not found: install LibreOffice Calc" in refused("connect", "libreoffice")
+
+
+@pytest.fixture
+def service_home(here, monkeypatch):
+    """A place of the service's own, where none runs."""
+    monkeypatch.setenv("STILLBOOK_HOME", str(here / "home"))
+    return here / "home"
+
+
+@pytest.fixture
+def running(service_home, monkeypatch):
+    """Let a service be found at an address, as if it answered."""
+
+    def running(address, version=__version__):
+        service = discovery.Service(address, "a-token", 4711, version)
+        discovery.publish(service)
+        monkeypatch.setattr(discovery, "answers", lambda asked: asked == service)
+        return service
+
+    return running
+
+
+def test_the_manifest_for_the_browser_is_written_here(run, running, here):
+    service = running("https://localhost:8347")
+    for _ in range(2):
+        code, out, err = run("connect", "browser")
+        assert (code, err) == (0, "")
+        assert f"Wrote {here / 'stillbook-manifest.xml'}" in out
+        assert service.link in out.splitlines()
+    assert Path("stillbook-manifest.xml").read_text("utf-8") == manifest("https://localhost:8347")
+    assert "clear what it has stored" in run("disconnect", "browser")[1]
+
+
+def test_the_browser_needs_a_service_with_https(refused, running, service_home):
+    assert "the calculation service is not running: start it with a certificate" in refused("connect", "browser")
+    running("http://127.0.0.1:8347")
+    assert "start it with a certificate and its key" in refused("connect", "browser")
+    running("https://localhost:8347")
+    Path("stillbook-manifest.xml").write_text("mine")
+    assert "stillbook-manifest.xml is here already" in refused("connect", "browser")
+    assert Path("stillbook-manifest.xml").read_text() == "mine"
+
+
+# --- serve ------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.skipif(os.name != "posix", reason="stops a process as POSIX systems do")
+@pytest.mark.parametrize(("number", "more"), [("SIGTERM", []), ("SIGINT", []), ("SIGTERM", ["--workers", "2"])])
+def test_the_service_answers_at_its_link_until_it_is_stopped(number, more, service_home, run):
+    with program("serve", "--port", "0", *more, stdout=subprocess.PIPE) as process:
+        link = next(line for line in process.stdout if line.startswith("http")).strip()
+        address, token = link.split("/panel/#token=")
+        try:
+            wait_until(lambda: (service := discovery.find()) is not None and discovery.answers(service))
+            with httpx.Client(base_url=address, trust_env=False) as client:
+                health = client.get("/health", headers={"Authorization": f"Bearer {token}"})
+                assert (health.status_code, health.json()["version"]) == (200, __version__)
+                assert client.get("/health").status_code == 401
+                assert client.get("/panel/").status_code == 200
+            code, out, err = run("serve")
+            assert code == 2
+            assert link in out.splitlines()
+            assert f"the service already runs at {address}" in only_line(err)
+        finally:
+            process.send_signal(getattr(signal, number))
+        _, err = process.communicate(timeout=60)
+    assert process.returncode == 0
+    assert [json.loads(line)["status"] for line in err.splitlines()] == [401]
+    assert discovery.find() is None
+
+
+def test_the_options_of_serve_reach_the_service(run, service_home, monkeypatch):
+    asked = []
+    monkeypatch.setattr(server, "serve", lambda *given, **named: asked.append((given, named)))
+    assert run("serve") == (0, "", "")
+    options = ["--host", "localhost", "--port", "0", "--workers", "2", "--certificate", "c.pem", "--key", "k.pem"]
+    assert run("serve", *options, "--log-requests") == (0, "", "")
+    for _, named in asked:
+        named.pop("announce")
+    plain = {"workers": 1, "certificate": None, "key": None, "log_requests": False}
+    full = {"workers": 2, "certificate": Path("c.pem"), "key": Path("k.pem"), "log_requests": True}
+    assert asked == [((server.HOST, server.PORT), plain), (("localhost", 0), full)]
+
+
+def test_help_names_the_usual_address(run):
+    words = " ".join(run("serve", "--help")[1].split())
+    assert f"{server.HOST}, this computer alone, when left out" in words
+    assert f"{server.PORT} when left out" in words
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        (["--port", "99999"], "99999 is not a port"),
+        (["--workers", "0"], "the number of workers must be at least 1"),
+        (["--certificate", "gone.pem"], "https needs both"),
+        (["--certificate", "gone.pem", "--key", "gone.pem"], "gone.pem cannot be read"),
+        (["--host", "0.0.0.0"], "stands for every address"),
+    ],
+)
+def test_a_service_that_cannot_start_says_why(options, said, refused, service_home):
+    assert said in refused("serve", *options)
+
+
+# --- doctor -----------------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def diagnosed(run, service_home, no_office, monkeypatch):
+    """The exit code of ``doctor`` and what it says of each subject, in a line."""
+    monkeypatch.setenv("COLUMNS", "500")
+
+    def diagnosed():
+        code, out, _ = run("doctor")
+        return code, " ".join(out.split())
+
+    return diagnosed
+
+
+def test_doctor_finds_all_well(diagnosed):
+    code, words = diagnosed()
     assert code == 0
-    assert states["Python"] == states["formualizer"] == states["templates"] == states["calculation"] == "good"
-    assert {"LibreOffice", "Excel"} <= set(states)
+    for subject in ("Python", "formualizer", "templates", "calculation"):
+        assert f"good {subject}" in words
+    assert "absent service not running" in words
+    assert "absent LibreOffice not found" in words
+    assert "absent formulas in Excel" in words
 
 
-def test_doctor_tells_what_is_missing(run, here, monkeypatch):
+def test_doctor_tells_what_is_missing(diagnosed, here, monkeypatch):
     monkeypatch.setattr(shipped, "folder", lambda: here)
-    monkeypatch.setenv("PATH", str(here))
-    code, out, _ = run("doctor")
-    words = " ".join(out.split())
+    code, words = diagnosed()
     assert code == 1
     assert "fault templates missing booth-estimate US" in words
     assert "install Stillbook again" in words
+
+
+def test_doctor_finds_a_library_that_is_missing(diagnosed, monkeypatch):
+    monkeypatch.setattr(
+        doctor.metadata, "requires", lambda _: ["numpy>=2", "gone-library>=1", 'other; extra == "test"']
+    )
+    code, words = diagnosed()
+    assert code == 1
+    assert "fault gone-library not installed: run" in words
+    assert "other" not in words.partition("gone-library not installed")[2].partition("good")[0]
+
+
+def test_doctor_finds_a_formula_that_calculates_wrong(diagnosed, monkeypatch):
+    entry = formulas()["DOORMASS"]
+    monkeypatch.setattr(doctor, "_holds", lambda call, gives: call != entry.example.call)
+    code, words = diagnosed()
+    assert code == 1
+    assert "fault calculation STILL_DOORMASS differ" in words
+
+
+@pytest.mark.parametrize(
+    ("status", "state"),
+    [
+        ("not connected", "absent"),
+        ("not available: elsewhere", "absent"),
+        ("connected: there", "good"),
+        ("connected for all users: there", "good"),
+        ("connected, but the formulas have changed", "outdated"),
+        ("connected to another Python, there", "outdated"),
+    ],
+)
+def test_doctor_judges_a_connection(status, state, diagnosed, monkeypatch):
+    monkeypatch.setattr(excel_addin, "status", lambda: status)
+    code, words = diagnosed()
+    assert code == 0
+    assert f"{state} formulas in Excel {status}" in words
+
+
+def test_doctor_finds_the_service(diagnosed, running):
+    running("http://127.0.0.1:1", "0.0.1")
+    assert "outdated service 0.0.1 at http://127.0.0.1:1, process 4711: stop it and start it again" in diagnosed()[1]
+    running("http://127.0.0.1:1")
+    assert f"good service {__version__} at http://127.0.0.1:1, process 4711" in diagnosed()[1]
+    assert "a-token" not in diagnosed()[1]
+
+
+@pytest.mark.skipif(os.name != "posix", reason="plays a program by a script of the shell")
+def test_doctor_finds_libreoffice(diagnosed, here, monkeypatch):
+    script = here / "soffice"
+    monkeypatch.setattr(office, "find", lambda: office.Office(here))
+    monkeypatch.setattr(connection, "status", lambda mine: ["connected: 3 formulas"] if mine.program == here else [])
+    script.write_text("#!/bin/sh\necho LibreOffice 7.4.7.2 40\n")
+    script.chmod(0o755)
+    words = diagnosed()[1]
+    assert f"good LibreOffice 7.4.7.2 in {script}" in words
+    assert "good formulas in LibreOffice connected: 3 formulas" in words
+    script.write_text("#!/bin/sh\nexit 3\n")
+    assert f"absent LibreOffice {script} is there but does not answer" in diagnosed()[1]
 
 
 # --- what the system can do to it -------------------------------------------------------------------------------------

@@ -19,10 +19,11 @@ from stillbook import __version__
 
 
 class State(StrEnum):
-    """How one subject stands. Only a fault keeps Stillbook from working."""
+    """How one subject stands. Only a fault keeps Stillbook from working; what is outdated works as it did before."""
 
     GOOD = "good"
     ABSENT = "absent"
+    OUTDATED = "outdated"
     FAULT = "fault"
 
 
@@ -35,22 +36,21 @@ class Finding:
     detail: str
 
 
-_CALC_PLACES: Final = (
-    "/Applications/LibreOffice.app/Contents/MacOS/soffice",
-    r"C:\Program Files\LibreOffice\program\soffice.exe",
-    r"C:\Program Files (x86)\LibreOffice\program\soffice.exe",
-)
+_AS_MADE_NOW: Final = re.compile(r"connected(?: for all users)?:")
 
 
 def findings() -> Iterator[Finding]:
     """Everything that is looked at, in reading order."""
+    from stillbook.hosts import excel_addin
+
     yield Finding("Stillbook", State.GOOD, f"{__version__} in {Path(__file__).parent}")
     yield Finding("Python", State.GOOD, f"{platform.python_version()} on {platform.system()} {platform.machine()}")
     yield from _packages()
     yield _templates()
     yield _examples()
-    yield _calc()
-    yield _excel()
+    yield _service()
+    yield from _libreoffice()
+    yield _connection("formulas in Excel", excel_addin.status())
 
 
 def _packages() -> Iterator[Finding]:
@@ -90,23 +90,50 @@ def _examples() -> Finding:
     return Finding("calculation", State.GOOD, f"the examples of all {len(formulas())} formulas give what they should")
 
 
-def _calc() -> Finding:
-    program = shutil.which("soffice") or shutil.which("libreoffice")
-    program = program or next((place for place in _CALC_PLACES if Path(place).is_file()), None)
-    if program is None:
-        return Finding("LibreOffice", State.ABSENT, "not found; needed only to open workbooks with it")
+def _service() -> Finding:
+    """The calculation service, which other programs may have started."""
+    from stillbook.service import discovery
+
+    found = discovery.find()
+    if found is None or not discovery.answers(found):
+        return Finding("service", State.ABSENT, 'not running; "stillbook serve" starts it')
+    where = f"{found.version} at {found.address}, process {found.pid}"
+    if found.version != __version__:
+        return Finding("service", State.OUTDATED, f"{where}: stop it and start it again")
+    return Finding("service", State.GOOD, where)
+
+
+def _libreoffice() -> Iterator[Finding]:
+    """LibreOffice itself, and whether it knows the formulas."""
+    from stillbook.hosts.libreoffice import connection, office
+
+    found = office.find()
+    if found is None:
+        yield Finding("LibreOffice", State.ABSENT, "not found; needed only to print, and to open workbooks with it")
+        return
+    program = shutil.which(str(found.program / "soffice")) or str(found.program)
     try:
-        answer = subprocess.run([program, "--version"], capture_output=True, text=True, timeout=30, check=True).stdout
+        answer = subprocess.run(
+            [program, "--version"],
+            env=office.environment(),
+            stdin=subprocess.DEVNULL,
+            capture_output=True,
+            text=True,
+            timeout=30,
+            check=True,
+        ).stdout
     except (OSError, subprocess.SubprocessError):
-        return Finding("LibreOffice", State.ABSENT, f"{program} is there but does not answer")
-    return Finding("LibreOffice", State.GOOD, f"{' '.join(answer.split()[1:2])} in {program}")
+        yield Finding("LibreOffice", State.ABSENT, f"{program} is there but does not answer")
+        return
+    yield Finding("LibreOffice", State.GOOD, f"{' '.join(answer.split()[1:2])} in {program}")
+    yield _connection("formulas in LibreOffice", "; ".join(connection.status(found)))
 
 
-def _excel() -> Finding:
-    from stillbook.hosts import excel_addin
-
-    status = excel_addin.status()
-    return Finding("Excel", State.GOOD if status.startswith("connected") else State.ABSENT, status)
+def _connection(subject: str, status: str) -> Finding:
+    """A spreadsheet program's connection, from the line its host tells: ``connected: …`` when all is well."""
+    if not status.startswith("connected"):
+        return Finding(subject, State.ABSENT, status)
+    return Finding(subject, State.GOOD if _AS_MADE_NOW.match(status) else State.OUTDATED, status)
 
 
 def _holds(call: str, expected: float | str | tuple[object, ...]) -> bool:

@@ -1,26 +1,58 @@
-"""The ``stillbook`` command: a thin layer over the library. Heavy imports stay inside the commands."""
+"""The ``stillbook`` command: a thin layer over the library. Heavy imports stay inside the commands.
+
+A command is one module here, and its place in :data:`SECTIONS`.
+"""
 
 from __future__ import annotations
 
 import sys
+from collections.abc import Mapping, Sequence
+from typing import Final
 
 import click
 
 from stillbook import __version__
+from stillbook.cli import (
+    calc,
+    connect,
+    convert,
+    demo,
+    doctor,
+    evaluate,
+    formulas,
+    inputs,
+    new,
+    printing,
+    serve,
+    templates,
+)
 from stillbook.cli.failures import guarded
-from stillbook.cli.jobs import calc, demo, inputs, new
-from stillbook.cli.reference import doctor, evaluate, formulas, templates
+
+SECTIONS: Final[Mapping[str, Sequence[click.Command]]] = {
+    "Estimates": (demo.command, new.command, inputs.command, calc.command, printing.command),
+    "Formulas": (evaluate.command, formulas.command),
+    "Templates": (templates.command,),
+    "Spreadsheet programs": (connect.connect, connect.disconnect, convert.command, serve.command),
+    "This computer": (doctor.command,),
+}
+"""All commands, in the order in which a newcomer needs them."""
 
 
-class InReadingOrder(click.Group):
-    """A group that lists its commands in the order in which a newcomer needs them."""
+class InSections(click.Group):
+    """A group whose help lists its commands under headings, in the order of their use."""
 
     def list_commands(self, context: click.Context) -> list[str]:
         return list(self.commands)
 
+    def format_commands(self, context: click.Context, formatter: click.HelpFormatter) -> None:
+        width = max(map(len, self.commands))
+        for title, commands in SECTIONS.items():
+            with formatter.section(title):
+                formatter.write_dl([(f"{each.name or '':{width}}", each.get_short_help_str()) for each in commands])
+
 
 @click.group(
-    cls=InReadingOrder,
+    cls=InSections,
     context_settings={"help_option_names": ["-h", "--help"]},
     epilog="Exit codes: 0 all is well, 1 a result is an error, 2 the command or its input was wrong.",
 )
@@ -32,8 +64,9 @@ def stillbook() -> None:
     """
 
 
-for command in (demo, new, inputs, calc, evaluate, formulas, templates, doctor):
-    stillbook.add_command(command)
+for section in SECTIONS.values():
+    for each in section:
+        stillbook.add_command(each)
 
 
 def main() -> None:

@@ -2,14 +2,24 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any, Final
 
 from stillbook.catalogue import find
 from stillbook.formula import PREFIX, Cell, ErrorValue, Formula, FormulaError, Row
 from stillbook.quantities import System
+from stillbook.workbook import WorkbookError
+from stillbook.workbook.address import read_area
 from stillbook.workbook.engine import evaluate
 from stillbook.workbook.spelling import to_neutral
+
+if TYPE_CHECKING:
+    from openpyxl.formula.tokenizer import Token
+
+_WHOLE_LINES: Final = re.compile(r"\$?[A-Z]{1,3}:\$?[A-Z]{1,3}|\$?\d+:\$?\d+", re.IGNORECASE)
+"""Whole columns or rows: ``A:C``, ``2:4``."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,10 +54,17 @@ def answer(formula: str) -> Answer:
     12.0
 
     Raises:
-        WorkbookError: If it cannot be read as a formula.
+        WorkbookError: If it cannot be read as a formula, or refers to a cell.
     """
+    tokens = _tokens(formula)
+    cell = next((t.value for t in tokens if t.subtype == "RANGE" and _is_reference(t.value)), None)
+    if cell is not None:
+        raise WorkbookError(
+            f"the formula refers to {cell}, and there is no workbook here: write the value itself in its place, "
+            'such as 4.4 or "36 in", and rows of values as {"gypsum board","5/8 in",2}'
+        )
     value = evaluate(formula)
-    outer = _outer_call(formula)
+    outer = _outer_call(tokens)
     if outer is None:
         return Answer(value)
     entry, system = outer
@@ -57,13 +74,25 @@ def answer(formula: str) -> Answer:
     return Answer(value, "" if headings else entry.result_unit(system), headings)
 
 
-def _outer_call(formula: str) -> tuple[Formula, System] | None:
-    """The formula of ours whose answer is the whole answer, and the unit system it is called with."""
+def _tokens(formula: str) -> list[Token]:
+    """The tokens of a formula but for its spaces; none where it cannot be read."""
     from openpyxl.formula import Tokenizer
+    from openpyxl.formula.tokenizer import TokenizerError
 
-    tokens = [
-        t for t in Tokenizer(to_neutral("=" + formula.strip().removeprefix("="))).items if t.type != "WHITE-SPACE"
-    ]
+    try:
+        items = Tokenizer(to_neutral("=" + formula.strip().removeprefix("="))).items
+    except (TokenizerError, IndexError):
+        return []
+    return [token for token in items if token.type != "WHITE-SPACE"]
+
+
+def _is_reference(text: str) -> bool:
+    """Whether an operand is a cell or a range, and not a name."""
+    return "!" in text or read_area(text) is not None or _WHOLE_LINES.fullmatch(text) is not None
+
+
+def _outer_call(tokens: Sequence[Token]) -> tuple[Formula, System] | None:
+    """The formula of ours whose answer is the whole answer, and the unit system it is called with."""
     if not tokens or tokens[0].subtype != "OPEN" or not tokens[0].value.upper().startswith(PREFIX):
         return None
     arguments: list[list[Any]] = [[]]

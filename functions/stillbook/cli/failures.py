@@ -69,10 +69,19 @@ def told(message: str, code: int) -> int:
 def is_expected(error: Exception) -> bool:
     """Whether an error is one that input, files or the system can cause, whose message is meant for the user."""
     from stillbook.formula import FormulaError
+    from stillbook.hosts import HostError
     from stillbook.quantities import QuantityError
     from stillbook.workbook import WorkbookError
 
-    return isinstance(error, FormulaError | QuantityError | WorkbookError | OSError | click.ClickException)
+    known = FormulaError | HostError | QuantityError | WorkbookError | OSError | click.ClickException
+    return isinstance(error, known) or _is_of_service(error)
+
+
+def _is_of_service(error: Exception) -> bool:
+    """Whether the service says why it cannot start; its libraries load slowly, so this is asked last."""
+    from stillbook.service.server import ServiceError
+
+    return isinstance(error, ServiceError)
 
 
 def reason(error: Exception) -> str:

@@ -1,0 +1,54 @@
+"""Connecting Excel in the browser and on Mac: the manifest of the running service, and what to click."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Final
+
+from stillbook.hosts import HostError
+from stillbook.hosts.web.manifest import IDENTITY, manifest
+from stillbook.service import discovery
+
+FILE: Final = Path("stillbook-manifest.xml")
+
+_MAC: Final = "Library/Containers/com.microsoft.Excel/Data/Documents/wef in your home folder"
+
+
+def connect() -> list[str]:
+    """Write the manifest of the running service into this folder; lines that say what to click.
+
+    Raises:
+        HostError: If no service runs, it does not answer over https, or the file is another's.
+    """
+    running = discovery.find()
+    if running is None or not discovery.answers(running):
+        raise HostError(
+            "the calculation service is not running: start it with a certificate that this computer trusts, "
+            'as in "stillbook serve --host localhost --certificate FILE --key FILE", and connect in another window'
+        )
+    text = manifest(running.address)
+    if FILE.exists() and IDENTITY not in FILE.read_text("utf-8", errors="replace"):
+        raise HostError(f"{FILE} is here already and is another's: connect in another folder")
+    FILE.write_text(text, "utf-8")
+    return [
+        f"Wrote {FILE.absolute()}, by which Excel finds the service at {running.address}.",
+        "In the browser: Home > Add-ins > More add-ins > My add-ins > Upload my add-in, and give that file.",
+        f"On Mac: put the file in {_MAC}, start Excel again, and choose it at Home > Add-ins.",
+        "On Windows: put it in a shared folder, name the folder at File > Options > Trust Center > Trusted Add-in "
+        "Catalogs, tick Show in menu, start Excel again, and choose it at Home > Add-ins > Shared folder.",
+        "Then open the Stillbook panel on the Home tab, and paste this link there:",
+        running.link,
+        "The service must run while you work, at the same address each time.",
+        "No copy of Excel was at hand in our tests: the menus may be named otherwise in yours.",
+    ]
+
+
+def disconnect() -> list[str]:
+    """Lines that say how to take the add-in out of Excel, which alone knows of it."""
+    return [
+        "In the browser: clear what it has stored for Excel's site (cookies and site data).",
+        f"On Mac: delete {FILE} from {_MAC}, and start Excel again.",
+        "On Windows: delete it from the shared folder, tick Next time Office starts, clear all previously-started web "
+        "add-ins cache at File > Options > Trust Center > Trusted Add-in Catalogs, and start Excel again.",
+        "Workbooks keep their formulas and the numbers last calculated; Excel shows #NAME? where it calculates again.",
+    ]

@@ -1,0 +1,68 @@
+"""``stillbook calc``: calculate workbooks."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+import click
+
+from stillbook.cli.failures import ERROR_IN_RESULT, FINE, WRONG_INPUT, is_expected, reason, told
+from stillbook.cli.screen import say, screen
+from stillbook.cli.summary import summarise
+
+if TYPE_CHECKING:
+    from stillbook.workbook.job import Report
+
+_OUTCOMES: Final = {FINE: "without errors", ERROR_IN_RESULT: "with error cells", WRONG_INPUT: "not calculated"}
+
+
+@click.command("calc", short_help="Calculate workbooks, and show results, checks and errors.")
+@click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FILE...")
+def command(files: tuple[Path, ...]) -> int:
+    """Calculate each FILE, save the numbers in it, and show its results, checks and errors."""
+    done: list[tuple[Path, Report | str]] = []
+    with _progress(files) as paths:
+        for path in paths:
+            try:
+                done.append((path, _calculated(path)))
+            except Exception as error:
+                if not is_expected(error):
+                    raise
+                done.append((path, reason(error)))
+    codes = []
+    for path, outcome in done:
+        if isinstance(outcome, str):
+            codes.append(told(outcome, WRONG_INPUT))
+        else:
+            codes.append(summarise(path, outcome))
+            say()
+    if len(codes) > 1:
+        counts = ((codes.count(code), words) for code, words in _OUTCOMES.items())
+        say(f"{len(codes)} workbooks: " + ", ".join(f"{number} {words}" for number, words in counts if number))
+    return max(codes)
+
+
+def _calculated(path: Path) -> Report:
+    """Calculate a workbook and save it in place."""
+    from stillbook.workbook.job import Job
+
+    job = Job.open(path)
+    report = job.calculate()
+    job.save()
+    return report
+
+
+@contextmanager
+def _progress(files: tuple[Path, ...]) -> Iterator[Iterable[Path]]:
+    """The files one by one, counted on the terminal where there are many and someone is watching."""
+    if len(files) == 1 or not sys.stderr.isatty():
+        yield files
+        return
+    from rich.progress import Progress
+
+    with Progress(console=screen(stderr=True), transient=True) as progress:
+        yield progress.track(files, description="Calculating")

@@ -1,0 +1,96 @@
+"""``stillbook inputs``: what can be set in a workbook."""
+
+from __future__ import annotations
+
+import datetime
+import difflib
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Final
+
+import click
+
+from stillbook.cli.failures import FINE
+from stillbook.cli.opening import from_template, units_option
+from stillbook.cli.screen import figure, heading, say, show_table
+
+if TYPE_CHECKING:
+    from stillbook.workbook.inputs import Input
+    from stillbook.workbook.job import Job
+
+FEW_CHOICES: Final = 4
+
+
+@click.command("inputs", short_help="List what can be set in a workbook, with units and limits.")
+@click.argument("file")
+@click.argument("name", required=False)
+@units_option
+def command(file: str, name: str | None, units: str | None) -> int:
+    """List the inputs of FILE: what each holds, its unit, its limits and what to write. NAME shows one of them in full.
+
+    FILE is a workbook, or the name of a template.
+    """
+    job = from_template(file, units)
+    entries = job.inputs
+    if not entries:
+        raise click.ClickException(f"{file}: it has no named inputs: use a workbook made from a template")
+    if name:
+        _show_input(job, _find_input(entries, name))
+        return FINE
+    rows = [(e.name, _held(job, e), _unit(e), _limits(e), e.spec.help) for e in entries.values()]
+    show_table(("Name", "Value", "Unit", "Limits", "Help"), rows)
+    if missing := [entry.name for entry in entries.values() if entry.missing]:
+        say(f"\nTo be filled in: {', '.join(missing)}")
+    return FINE
+
+
+def _find_input(entries: Mapping[str, Input], name: str) -> Input:
+    found = {key.casefold(): entry for key, entry in entries.items()}.get(name.strip().casefold())
+    if found is None:
+        near = difflib.get_close_matches(name, entries, n=3)
+        hint = f"did you mean {' or '.join(near)}?" if near else "leave the name out to list all"
+        raise click.ClickException(f'there is no input "{name[:60]}": {hint}')
+    return found
+
+
+def _show_input(job: Job, entry: Input) -> None:
+    """Print all that is known of one input."""
+    spec = entry.spec
+    heading(entry.name)
+    if spec.help:
+        say(spec.help)
+    say(f"Now      {_held(job, entry) or 'blank'} {_unit(entry)}".rstrip())
+    say(f"Write    {spec.wanted.removeprefix('give ')}{'; may stay blank' if spec.optional else ''}")
+    if spec.default is not None:
+        say(f"Default  {figure(spec.default)}")
+    for offer in entry.offers:
+        say(f"  {offer}")
+
+
+def _held(job: Job, entry: Input) -> str:
+    """What an input holds now, a date as a date."""
+    if entry.spec.unit == "date" and isinstance(entry.value, int | float):
+        start = datetime.date(1904, 1, 1) if job.package.starts_1904 else datetime.date(1899, 12, 30)
+        return str(start + datetime.timedelta(days=int(entry.value)))
+    return figure(entry.value)
+
+
+def _unit(entry: Input) -> str:
+    return "" if entry.spec.unit in ("text", "date") else entry.spec.unit
+
+
+def _limits(entry: Input) -> str:
+    """What may be written, short enough for a column."""
+    spec = entry.spec
+    if spec.choices:
+        limits = "; ".join(spec.choices) if len(spec.choices) <= FEW_CHOICES else f"one of {len(spec.choices)} words"
+    elif entry.offers:
+        limits = f"{len(entry.offers)} listed"
+    elif spec.least is not None and spec.most is not None:
+        limits = f"{figure(spec.least)} to {figure(spec.most)}"
+    elif spec.least is not None:
+        limits = f"{figure(spec.least)} or more"
+    elif spec.most is not None:
+        limits = f"{figure(spec.most)} or less"
+    else:
+        limits = spec.unit if spec.unit in ("text", "date") else ""
+    return f"{limits} or blank".strip() if spec.optional else limits

@@ -1,0 +1,27 @@
+"""``stillbook print``: the proposal of a workbook as a PDF file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from stillbook.cli.failures import ERROR_IN_RESULT, FINE
+from stillbook.cli.opening import refuse_existing
+
+
+@click.command("print", short_help="Print the proposal of a workbook to a PDF file.")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option(
+    "--out", type=click.Path(path_type=Path), metavar="PDF", help="The PDF file; named like the workbook when left out."
+)
+def command(file: Path, out: Path | None) -> int:
+    """Calculate FILE and print its proposal to a PDF file, through LibreOffice. The workbook is not changed."""
+    from stillbook.hosts.libreoffice.printing import print_proposal
+
+    target = out or file.with_suffix(".pdf")
+    refuse_existing(target)
+    lines = print_proposal(file, target)
+    for line in lines:
+        click.echo(line)
+    return FINE if len(lines) == 1 else ERROR_IN_RESULT

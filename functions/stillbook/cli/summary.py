@@ -1,0 +1,60 @@
+"""What a calculated workbook says, in the terminal: results, checks, inputs to be filled in, error cells."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+import click
+
+from stillbook.cli.failures import ERROR_IN_RESULT, FINE
+from stillbook.cli.screen import heading, rounded, say, show_table
+
+if TYPE_CHECKING:
+    from stillbook.workbook.calculation import ErrorCell
+    from stillbook.workbook.job import Job, Report
+
+_STATES: Final = {"passes": "pass", "fails": "fail", "waits": "wait for an input"}
+
+
+def finish(job: Job, path: Path) -> int:
+    """Calculate a new estimate, save it and say what it gives and where it is."""
+    report = job.calculate()
+    job.save(path)
+    code = summarise(path, report)
+    click.echo(f"\nThe workbook is {path.absolute()}")
+    return code
+
+
+def summarise(path: Path, report: Report) -> int:
+    """Print what a calculated workbook says, and give the exit code for it."""
+    heading(f"{path}: {report.formulas} formulas calculated")
+    if report.results:
+        rows = [(r.label, rounded(r.value), r.unit if isinstance(r.value, int | float) else "") for r in report.results]
+        show_table(("Result", "Value", "Unit"), rows, right=("Value",))
+    if report.checks:
+        states = [check.state for check in report.checks]
+        say("Checks: " + ", ".join(f"{states.count(s)} {word}" for s, word in _STATES.items() if s in states))
+        for check in report.failed:
+            say(f"  fails: {check.rule}: {check.advice}")
+    if report.missing:
+        say(f"To be filled in: {', '.join(report.missing)}")
+    if report.errors:
+        _show_errors(report.errors)
+    return ERROR_IN_RESULT if report.errors else FINE
+
+
+def _show_errors(errors: Sequence[ErrorCell]) -> None:
+    """Print the cells that are wrong themselves with their reasons, then those that take an error from another cell."""
+    following: dict[str, list[str]] = {}
+    causes = []
+    for error in errors:
+        if error.reason.startswith("comes from "):
+            following.setdefault(error.reason, []).append(error.place)
+        else:
+            causes.append((error.place, str(error.code), error.reason))
+    say(f"{len(errors)} {'cell shows' if len(errors) == 1 else 'cells show'} an error:")
+    show_table(("Cell", "Error", "Reason"), causes)
+    for origin, places in following.items():
+        say(f"What {origin}: {', '.join(places)}")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import inspect
+from collections.abc import Iterator
 from typing import Any, Final
 
 from openpyxl.formula.tokenizer import Token, Tokenizer
@@ -14,6 +15,7 @@ from stillbook.formula import (
     Anything,
     Choice,
     Code,
+    ErrorValue,
     Few,
     Formula,
     Parameter,
@@ -79,7 +81,7 @@ class Example(BaseModel):
 
     call: str
     arguments: list[Any] | None = Field(
-        description="Its arguments as the service takes them; null where one of them is itself a formula."
+        description="Its arguments as the service takes them, a formula among them as its value; null where it has none."
     )
     gives: Plain | list[Plain] = Field(description="What the cell shows; of several cells the first row.")
 
@@ -213,20 +215,34 @@ def _by_system(text: Any) -> BySystem:
 
 
 def example_arguments(call: str) -> list[Any] | None:
-    """The arguments in a call as it is typed in a cell; None where one is more than a constant.
+    """The arguments in a call as it is typed in a cell, a formula of ours among them as its value.
 
-    >>> example_arguments('STILL_X(-1.5,,{1,2;3,4},"80 in",TRUE,20%)')
-    [-1.5, None, [[1.0, 2.0], [3.0, 4.0]], '80 in', True, 0.2]
+    None where one is neither that nor a constant.
+
+    >>> example_arguments('STILL_X(-1.5,,{1,2;3,4},"80 in",TRUE,20%,STILL_QUANTITY("1 ft","in"))')
+    [-1.5, None, [[1.0, 2.0], [3.0, 4.0]], '80 in', True, 0.2, 12.0]
     """
-    name, *inside, _ = Tokenizer(f"={call}").items
-    if name.type != Token.FUNC:
-        return None
+    name, *inside = Tokenizer(f"={call}").items
+    return _arguments(iter(inside)) if name.type == Token.FUNC else None
+
+
+def _arguments(tokens: Iterator[Token]) -> list[Any] | None:
+    """The arguments up to the bracket that closes their call."""
     arguments: list[Any] = [None]
     rows: list[list[Any]] = []
     sign = 1.0
-    for token in inside:
+    is_empty = True
+    for token in tokens:
         cells = rows[-1] if rows else arguments
         match (token.type, token.subtype):
+            case (Token.FUNC, Token.CLOSE):
+                return [] if is_empty else arguments
+            case (Token.FUNC, Token.OPEN):
+                values = _arguments(tokens)
+                given = None if values is None else catalogue.call(token.value.removesuffix("("), *values)
+                if given is None or isinstance(given, ErrorValue):
+                    return None
+                cells[-1] = given
             case (Token.SEP, _):
                 if not rows:
                     arguments.append(None)
@@ -249,7 +265,8 @@ def example_arguments(call: str) -> list[Any] | None:
             case (Token.ARRAY, Token.CLOSE):
                 arguments[-1], rows = rows, []
             case (Token.WSPACE, _):
-                pass
+                continue
             case _:
                 return None
-    return arguments if inside else []
+        is_empty = False
+    return None

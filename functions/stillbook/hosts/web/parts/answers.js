@@ -5,15 +5,18 @@ import { h } from "./dom.js";
 import { sentence } from "./failed.js";
 import { shown } from "./values.js";
 
-/** A number with its unit, text, a row of values, named cells, a table, or an error with its reason. */
-export function answerShown(formula, answer, system) {
+/**
+ * A number with its unit, text, a row of values, named cells, a table, or an error with its reason.
+ * @param {string} what What it is, for those who hear the page: "the answer".
+ */
+export function answerShown(formula, answer, system, what) {
   if (isError(answer)) return errorShown(answer);
   const { form, unit, columns } = formula.result;
   if (!Array.isArray(answer)) return single(answer, unit[system]);
-  if (form === "table") return table(answer, formula.workbook_name);
+  if (form === "table") return table(answer, what);
   if (form === "cells" && answer.length === 1) return named(answer[0], columns, system);
   if (answer.length === 1 && answer[0].length === 1) return single(answer[0][0], unit[system]);
-  return series(answer, unit[system], formula.workbook_name);
+  return series(answer, unit[system], what);
 }
 
 /** An error: the word says so, not the colour alone. */
@@ -38,31 +41,31 @@ function named(cells, columns, system) {
     }));
 }
 
-function series(rows, unit, name) {
+function series(rows, unit, what) {
   const one = rows.length === 1 || rows[0].length === 1;
   if (one) {
     return h("div", {},
       unit && h("p", { class: "quiet" }, `In ${unit}, in order:`),
       h("ol", { class: "series" }, rows.flat().map((value) => h("li", {}, cell(value)))));
   }
-  return scrolled(h("table", {}, h("tbody", {}, rows.map((row) => h("tr", {}, row.map((value) => h("td", { class: "number" }, cell(value))))))), name);
+  return scrolled(h("table", {}, h("tbody", {}, rows.map((row) => h("tr", {}, row.map((value) => h("td", { class: "number" }, cell(value))))))), what);
 }
 
-function table([headings, ...rows], name) {
+function table([headings, ...rows], what) {
   if (!rows.length) return h("p", { class: "words" }, "Nothing in the table fits.");
   return scrolled(
     h("table", {},
       h("thead", {}, h("tr", {}, headings.map((heading, place) => h("th", { scope: "col", class: kindOf(rows, place) }, heading)))),
       h("tbody", {}, rows.map((row) => h("tr", {}, row.map((value, place) => (place ? h("td", { class: kindOf(rows, place) }, cell(value)) : h("th", { scope: "row" }, cell(value)))))))),
-    name);
+    what);
 }
 
 function kindOf(rows, place) {
   return rows.every((row) => typeof row[place] === "number" || row[place] === "") ? "number" : "";
 }
 
-function scrolled(content, name) {
-  return h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": `Answer of ${name}` }, content);
+function scrolled(content, what) {
+  return h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": `Table of ${what}` }, content);
 }
 
 function cell(value) {

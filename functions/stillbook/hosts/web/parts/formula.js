@@ -15,7 +15,10 @@ const typedBefore = new Map();
 /** The detail of a formula. */
 export function formulaView(panel, formula) {
   const own = formula.arguments.filter((argument) => !isUnits(formula, argument));
-  const fields = own.flatMap((argument) => fieldFor(panel, argument, () => later()));
+  const fields = own.flatMap((argument) => fieldFor(panel, argument, () => {
+    keep();
+    later();
+  }));
   const result = h("div", { class: "result" });
   const text = h("code", { class: "call", tabindex: "0", role: "group", "aria-label": "The formula as it stands in a cell" });
   const said = h("p", { class: "hint", role: "status" });
@@ -55,10 +58,11 @@ export function formulaView(panel, formula) {
     return formulaText(panel.excel ? `${NAMESPACE}.` : "STILL_", formula.name, values);
   };
 
+  const keep = () => typedBefore.set(formula.name, fields.map((field) => field.text()));
+
   const calculate = async () => {
     turn += 1;
     const mine = turn;
-    typedBefore.set(formula.name, fields.map((field) => field.text()));
     text.textContent = written();
     const needed = fields.filter((field) => field.required && field.value() === null).map((field) => field.words);
     useIt.disabled = needed.length > 0;
@@ -70,19 +74,20 @@ export function formulaView(panel, formula) {
     try {
       values = await Promise.all(fields.map((field) => (reference(field.text()) ? cellsNamed(panel, reference(field.text())) : field.value())));
     } catch (error) {
-      if (mine === turn) result.replaceChildren(answerShown(formula, { error: "#REF!", reason: error.message }, panel.units));
+      if (mine === turn) result.replaceChildren(answerShown(formula, { error: "#REF!", reason: error.message }, panel.units, "the answer"));
       return;
     }
     if (formula.dimensional) values.push(panel.units);
     while (values.length && values.at(-1) === null) values.pop();
     const given = await answer({ name: formula.name, arguments: values, listed: false });
-    if (mine === turn && alive) result.replaceChildren(answerShown(formula, given, panel.units));
+    if (mine === turn && alive) result.replaceChildren(answerShown(formula, given, panel.units, "the answer"));
   };
   const later = paused(200, calculate);
 
   const fillIn = () => {
     panel.units = exampleUnits(formula);
     fields.forEach((field, place) => field.fill(typed(formula.example.arguments[place] ?? null)));
+    keep();
     calculate();
     fields[0].focus();
   };
@@ -126,8 +131,8 @@ function exampleUnits(formula) {
 
 async function showExample(formula, place, wanted) {
   const { arguments: values, gives } = formula.example;
-  const given = values ? await answer({ name: formula.name, arguments: values, listed: false }) : Array.isArray(gives) ? [gives] : gives;
-  if (wanted()) place.replaceChildren(answerShown(formula, given, exampleUnits(formula)));
+  const given = values ? await answer({ name: formula.name, arguments: values, listed: false }) : gives;
+  if (wanted()) place.replaceChildren(answerShown(formula, given, exampleUnits(formula), "the example"));
 }
 
 async function cellsNamed(panel, address) {

@@ -2,8 +2,11 @@
 
 import { FILLERS, MEANINGS } from "./words.js";
 
-const WEIGHTS = { name: 6, summary: 5, arguments: 3, family: 2, help: 1, notes: 0.5 };
+const WEIGHTS = { name: 8, summary: 5, arguments: 3, family: 2, help: 1, notes: 0.5 };
 const ANOTHER_WORD = 0.7;
+const FEW = 4;
+const WHOLE_NAME = 20;
+const WHOLE_PHRASE = 4;
 
 /** What is looked through for each formula of the catalogue. */
 export function searchable(formulas) {
@@ -22,8 +25,8 @@ export function searchable(formulas) {
 }
 
 /**
- * The formulas that answer to a text, best first. Each word counts, also by its other names in the trade; where no
- * formula answers to all words, those that answer to most of them are given.
+ * The formulas that answer to a text, best first. Each word counts, also by its other names in the trade. First come
+ * those that answer to most of the words; where these are few, those that answer to one word less follow.
  */
 export function search(index, text) {
   const words = wordsOf(text).filter((word) => !FILLERS.has(word));
@@ -34,15 +37,23 @@ export function search(index, text) {
       return {
         formula: entry.formula,
         met: points.filter((each) => each > 0).length,
-        points: points.reduce((sum, each) => sum + each, 0),
+        points: points.reduce((sum, each) => sum + each, pointsForWhole(entry, wordsOf(text))),
       };
     })
     .filter(({ met }) => met > 0);
   const most = Math.max(...found.map(({ met }) => met));
+  const few = found.filter(({ met }) => met === most).length < FEW;
   return found
-    .filter(({ met }) => met === most)
-    .sort((a, b) => b.points - a.points || a.formula.name.length - b.formula.name.length)
+    .filter(({ met }) => met >= (few ? most - 1 : most))
+    .sort((a, b) => b.met - a.met || b.points - a.points || a.formula.name.length - b.formula.name.length)
     .map(({ formula }) => formula);
+}
+
+/** More for a formula whose name is what was typed, or whose summary holds it as it stands. */
+function pointsForWhole({ run, formula }, words) {
+  const name = stem(words.join("").replace(/^still_?/, ""));
+  const phrase = words.length > 1 && formula.summary.toLowerCase().includes(words.join(" "));
+  return (stem(run) === name ? WHOLE_NAME : 0) + (phrase ? WHOLE_PHRASE : 0);
 }
 
 function pointsFor(entry, word) {

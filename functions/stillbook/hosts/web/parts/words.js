@@ -46,6 +46,7 @@ export const MEANINGS = {
   timber: ["stud", "wood"],
   vent: ["air", "duct", "ventilation"],
   ventilation: ["air", "outdoor"],
+  wall: ["leaf", "partition"],
   watt: ["heat", "power", "circuit"],
   weigh: ["mass"],
   weight: ["mass"],

@@ -115,8 +115,8 @@ def test_parts_are_found_where_pip_puts_them(tmp_path):
     site = tmp_path / "env" / "Lib" / "site-packages"
     found = excel_addin.parts(Package(site, ["xlwings/udfs.py", *FILES]))
     assert found.base == site / "xlwings" / "quickstart_addin.xlam"
-    assert found.library32 == tmp_path / "env" / "xlwings32-0.37.8.dll"
-    assert found.library64 == tmp_path / "env" / "xlwings64-0.37.8.dll"
+    assert found.dll32 == tmp_path / "env" / "xlwings32-0.37.8.dll"
+    assert found.dll64 == tmp_path / "env" / "xlwings64-0.37.8.dll"
 
 
 @pytest.mark.parametrize("missing", FILES)

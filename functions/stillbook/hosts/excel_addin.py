@@ -79,8 +79,8 @@ class Parts:
     """The files of an installed xlwings that the add-in is made from."""
 
     base: Path
-    library32: Path
-    library64: Path
+    dll32: Path
+    dll64: Path
 
 
 def parts(package: Distribution | None = None) -> Parts:
@@ -95,8 +95,8 @@ def parts(package: Distribution | None = None) -> Parts:
         raise HostError("xlwings is not installed: reinstall Stillbook") from None
     wanted = {
         "base": "quickstart_addin.xlam",
-        "library32": f"xlwings32-{package.version}.dll",
-        "library64": f"xlwings64-{package.version}.dll",
+        "dll32": f"xlwings32-{package.version}.dll",
+        "dll64": f"xlwings64-{package.version}.dll",
     }
     places = {file.name: Path(os.path.normpath(str(package.locate_file(file)))) for file in package.files or ()}
     found = {part: places[name] for part, name in wanted.items() if name in places and places[name].is_file()}
@@ -114,7 +114,7 @@ def server(found: Parts) -> excel_wrapper.Server:
     """
     check_path(sys.executable, CODE_PAGE)
     return excel_wrapper.Server(
-        PureWindowsPath(sys.executable), PureWindowsPath(found.library32), PureWindowsPath(found.library64)
+        PureWindowsPath(sys.executable), PureWindowsPath(found.dll32), PureWindowsPath(found.dll64)
     )
 
 

@@ -29,8 +29,8 @@ class Server:
     """What the add-in starts: a Python interpreter, through xlwings' library for the 32- or 64-bit Excel."""
 
     interpreter: PureWindowsPath
-    library32: PureWindowsPath
-    library64: PureWindowsPath
+    dll32: PureWindowsPath
+    dll64: PureWindowsPath
 
     @property
     def command(self) -> str:
@@ -79,10 +79,10 @@ def calls_module(server: Server) -> str:
     """The module that starts Python and asks it."""
     text = shipped("excel_calls.bas")
     for mark, value in {
-        "library32 name": server.library32.name,
-        "library64 name": server.library64.name,
-        "library32": literal(str(server.library32)),
-        "library64": literal(str(server.library64)),
+        "dll32 name": server.dll32.name,
+        "dll64 name": server.dll64.name,
+        "dll32": literal(str(server.dll32)),
+        "dll64": literal(str(server.dll64)),
         "command": literal(server.command),
         "module": UDF_MODULE,
     }.items():

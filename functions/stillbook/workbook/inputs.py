@@ -25,7 +25,7 @@ from typing import TYPE_CHECKING, Any, Final
 from stillbook.formula import Cell
 from stillbook.quantities import KINDS, Kind, QuantityError, System, convert, from_base, read_text
 from stillbook.workbook import WorkbookError
-from stillbook.workbook.address import Area, cell_name, read_area, split_reference
+from stillbook.workbook.address import Area, cell_name, read_area, read_cell, split_reference
 from stillbook.workbook.package import DefinedName, Package
 from stillbook.workbook.sheet import LONGEST_TEXT, Rule
 
@@ -320,6 +320,15 @@ def interface(package: Package) -> Interface:
     inputs.sort(key=lambda item: item[0])
     results.sort(key=lambda item: item[0])
     return Interface({made.name: made for _, made in inputs}, tuple(result for _, result in results), checks)
+
+
+def refreshed(known: Interface, package: Package) -> Interface:
+    """The same interface with what its input cells hold now."""
+    inputs = {}
+    for name, entry in known.inputs.items():
+        at = read_cell(entry.cell)
+        inputs[name] = replace(entry, value=package.value(entry.sheet, *at)) if at else entry
+    return replace(known, inputs=inputs)
 
 
 def keep_note(workbook: Workbook, name: str, refers_to: str, comment: str) -> None:

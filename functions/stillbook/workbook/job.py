@@ -21,7 +21,7 @@ from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import cell_name, read_cell
 from stillbook.workbook.calculation import ErrorCell, calculate
 from stillbook.workbook.engine import SECONDS
-from stillbook.workbook.inputs import Input, InputError, interface
+from stillbook.workbook.inputs import Input, InputError, interface, refreshed
 from stillbook.workbook.package import Package
 from stillbook.workbook.saving import save
 from stillbook.workbook.sheet import Change, Key
@@ -151,7 +151,7 @@ class Job:
         if changes:
             self.package.write(changes)
             self._calculated = False
-            self._interface = interface(self.package)
+            self._interface = refreshed(self._interface, self.package)
 
     def calculate(self, *, seconds: float = SECONDS) -> Report:
         """Calculate all formulas and keep the results beside them.
@@ -169,7 +169,6 @@ class Job:
         self.package.write(calculation.changes)
         self.package.set_calculated()
         self._calculated = True
-        self._interface = interface(self.package)
         reasons = {(error.sheet, error.cell): error.reason for error in calculation.errors}
         return Report(
             results=self._results(reasons),

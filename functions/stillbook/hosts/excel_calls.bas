@@ -24,10 +24,10 @@ Option Private Module
 ' OF THIS SOFTWARE, EVEN IF ADVISED OF THE POSSIBILITY OF SUCH DAMAGE.
 
 #If Win64 Then
-Private Declare PtrSafe Function XLPyDLLActivateAuto Lib "<<library64 name>>" (ByRef Result As Variant, _
+Private Declare PtrSafe Function XLPyDLLActivateAuto Lib "<<dll64 name>>" (ByRef Result As Variant, _
     Optional ByVal Config As String = "", Optional ByVal mode As Long = 1) As Long
 #Else
-Private Declare PtrSafe Function XLPyDLLActivateAuto Lib "<<library32 name>>" (ByRef Result As Variant, _
+Private Declare PtrSafe Function XLPyDLLActivateAuto Lib "<<dll32 name>>" (ByRef Result As Variant, _
     Optional ByVal Config As String = "", Optional ByVal mode As Long = 1) As Long
 #End If
 Private Declare PtrSafe Function LoadLibraryW Lib "kernel32" (ByVal fileName As LongPtr) As LongPtr
@@ -89,9 +89,9 @@ End Function
 
 Private Function LibraryFile() As String
 #If Win64 Then
-    LibraryFile = <<library64>>
+    LibraryFile = <<dll64>>
 #Else
-    LibraryFile = <<library32>>
+    LibraryFile = <<dll32>>
 #End If
 End Function
 

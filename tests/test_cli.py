@@ -328,6 +328,12 @@ def test_one_input_is_shown_in_full(small, run):
     assert '"pair", "single"' in run("inputs", small, "door")[1]
 
 
+def test_an_input_that_takes_words_or_a_quantity_says_so(run):
+    words = " ".join(run("inputs", "booth-estimate", "inner_material_1")[1].split())
+    assert "Write one of those below, or something else as said above" in words
+    assert "Plywood 3/4 in" in words
+
+
 def test_a_date_is_shown_as_one(small, run):
     assert run("new", small, "dated.xlsx", "--set", "day=2026-03-31")[0] == 0
     assert "Now      2026-03-31" in run("inputs", "dated.xlsx", "day")[1]
@@ -337,6 +343,8 @@ def test_a_date_is_shown_as_one(small, run):
     ("arguments", "said"),
     [
         (["small.xlsx", "dor"], 'there is no input "dor": did you mean door'),
+        (["small.xlsx", "Mass"], 'there is no input "Mass": did you mean surface_mass?'),
+        (["small.xlsx", "zz"], 'there is no input "zz": leave the name out to list all'),
         (["gone.xlsx"], "gone.xlsx: there is no such file"),
         (["gone"], 'there is no template "gone": choose one of booth-estimate'),
         (["bare.xlsx"], "it has no named inputs"),
@@ -506,8 +514,30 @@ def test_error_cells_are_listed_with_their_reasons(faulty, run):
     assert code == 1
     assert "2 cells show an error" in words
     assert 'Door!B1 #VALUE! side masses: "88 lb" is a mass where a mass per area is needed' in words
-    assert "comes from Door!B1: Door!B2" in words
+    assert "1 of them takes it from another cell: Door B2" in words
     assert "To be filled in: client" in words
+
+
+def test_many_error_cells_are_listed_in_short(faulty, run):
+    book = load_workbook(faulty)
+    for row in range(3, 23):
+        book.active.cell(row, 2, '=STILL_QUANTITY("2 lb","ft")')
+        book.active.cell(row, 3, "=B1")
+    book.save(faulty)
+    lines = run("calc", faulty)[1].splitlines()
+    assert "42 cells show an error:" in lines
+    assert sum(line.startswith("Door!B") for line in lines) == 2
+    assert any(line.startswith("Door!B3 and 19 more") for line in lines)
+    assert "21 of them take it from another cell:" in lines
+    assert "  Door  B2, C3, C4, C5, C6, C7, C8, C9 and 13 more" in lines
+
+
+def test_a_check_that_waits_is_named(run):
+    out = run("new", "booth-estimate", "mine.xlsx")[1]
+    job = Job.open("mine.xlsx")
+    waiting = [check.rule for check in job.calculate().checks if check.state == "waits"]
+    assert waiting
+    assert [f"  waits for an input: {rule}" in out.splitlines() for rule in waiting] == [True] * len(waiting)
 
 
 def test_one_bad_workbook_does_not_stop_the_others(small, faulty, run):
@@ -539,6 +569,12 @@ def test_a_file_open_elsewhere_is_left_alone(small, refused):
     Path(f".~lock.{small}#").write_text(",example,here,01.01.2026 10:00,;")
     assert "is open in LibreOffice" in refused("calc", small)
     assert Path(small).read_bytes() == before
+
+
+@pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() == 0, reason="an administrator may read all files")
+def test_a_file_that_may_not_be_read_is_told(small, refused):
+    Path(small).chmod(0)
+    assert refused("calc", small).startswith(f"{small}: ")
 
 
 def test_a_read_only_file_is_left_alone(small, refused):

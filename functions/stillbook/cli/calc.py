@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 import click
 
 from stillbook.cli.failures import ERROR_IN_RESULT, FINE, WRONG_INPUT, is_expected, reason, told
+from stillbook.cli.opening import FILE
 from stillbook.cli.screen import say, screen
 from stillbook.cli.summary import summarise
 
@@ -21,7 +22,7 @@ _OUTCOMES: Final = {FINE: "without errors", ERROR_IN_RESULT: "with error cells",
 
 
 @click.command("calc", short_help="Calculate workbooks, and show results, checks and errors.")
-@click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FILE...")
+@click.argument("files", nargs=-1, required=True, type=FILE, metavar="FILE...")
 def command(files: tuple[Path, ...]) -> int:
     """Calculate each FILE, save the numbers in it, and show its results, checks and errors."""
     done: list[tuple[Path, Report | str]] = []
@@ -39,7 +40,8 @@ def command(files: tuple[Path, ...]) -> int:
             codes.append(told(outcome, WRONG_INPUT))
         else:
             codes.append(summarise(path, outcome))
-            say()
+            if len(done) > 1:
+                say()
     if len(codes) > 1:
         counts = ((codes.count(code), words) for code, words in _OUTCOMES.items())
         say(f"{len(codes)} workbooks: " + ", ".join(f"{number} {words}" for number, words in counts if number))

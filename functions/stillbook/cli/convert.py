@@ -7,15 +7,15 @@ from typing import Final
 
 import click
 
-from stillbook.cli.opening import SUFFIX, refuse_existing
+from stillbook.cli.opening import FILE, SUFFIX, refuse_existing
 
 _SPELLED: Final = {"libreoffice": "libreoffice", "excel": "excel", "browser": "web"}
 """The programs as commands name them, and as the conversion does."""
 
 
 @click.command("convert", short_help="Write a workbook's formulas as a spreadsheet program reads them.")
-@click.argument("file", type=click.Path(path_type=Path))
-@click.argument("out", type=click.Path(path_type=Path))
+@click.argument("file", type=FILE)
+@click.argument("out", type=FILE)
 @click.option(
     "--for",
     "program",

@@ -40,13 +40,16 @@ def command(file: str, name: str | None, units: str | None) -> int:
     show_table(("Name", "Value", "Unit", "Limits", "Help"), rows)
     if missing := [entry.name for entry in entries.values() if entry.missing]:
         say(f"\nTo be filled in: {', '.join(missing)}")
+    say(f'\n"stillbook inputs {file} NAME" shows one of them with all it may hold.')
     return FINE
 
 
 def _find_input(entries: Mapping[str, Input], name: str) -> Input:
     found = {key.casefold(): entry for key, entry in entries.items()}.get(name.strip().casefold())
     if found is None:
-        near = difflib.get_close_matches(name, entries, n=3)
+        wanted = name.strip().casefold()
+        near = [key for key in entries if wanted in key.casefold()][:3] if len(wanted) > 2 else []
+        near = near or difflib.get_close_matches(wanted, entries, n=3)
         hint = f"did you mean {' or '.join(near)}?" if near else "leave the name out to list all"
         raise click.ClickException(f'there is no input "{name[:60]}": {hint}')
     return found
@@ -59,11 +62,20 @@ def _show_input(job: Job, entry: Input) -> None:
     if spec.help:
         say(spec.help)
     say(f"Now      {_held(job, entry) or 'blank'} {_unit(entry)}".rstrip())
-    say(f"Write    {spec.wanted.removeprefix('give ')}{'; may stay blank' if spec.optional else ''}")
+    say(f"Write    {_wanted(entry)}{'; may stay blank' if spec.optional else ''}")
     if spec.default is not None:
         say(f"Default  {figure(spec.default)}")
     for offer in entry.offers:
         say(f"  {offer}")
+
+
+def _wanted(entry: Input) -> str:
+    """What to write, in words."""
+    spec = entry.spec
+    if entry.offers:
+        return "one of those below, or something else as said above"
+    free = not (spec.takes_number or spec.choices or spec.unit in ("text", "date"))
+    return "text or a number" if free else spec.wanted.removeprefix("give ")
 
 
 def _held(job: Job, entry: Input) -> str:

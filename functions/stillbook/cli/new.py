@@ -8,13 +8,13 @@ from typing import Any
 
 import click
 
-from stillbook.cli.opening import from_template, refuse_existing, units_option
+from stillbook.cli.opening import FILE, from_template, refuse_existing, units_option
 from stillbook.cli.summary import finish
 
 
 @click.command("new", short_help="Start an estimate from a template.")
 @click.argument("template")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=FILE)
 @click.option(
     "--set",
     "settings",
@@ -25,7 +25,7 @@ from stillbook.cli.summary import finish
 @click.option(
     "--inputs",
     "listed",
-    type=click.Path(path_type=Path),
+    type=FILE,
     metavar="FILE",
     help="Inputs from a file: TOML lines such as people = 3, or CSV columns name and value. --set wins over it.",
 )

@@ -12,6 +12,9 @@ if TYPE_CHECKING:
 
 SUFFIX: Final = ".xlsx"
 
+FILE: Final = click.Path(path_type=Path, readable=False)
+"""A file named on the command line; whoever opens it tells what is wrong with it."""
+
 units_option: Final = click.option(
     "--units",
     type=click.Choice(["US", "SI"], case_sensitive=False),

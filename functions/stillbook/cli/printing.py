@@ -7,14 +7,12 @@ from pathlib import Path
 import click
 
 from stillbook.cli.failures import ERROR_IN_RESULT, FINE
-from stillbook.cli.opening import refuse_existing
+from stillbook.cli.opening import FILE, refuse_existing
 
 
 @click.command("print", short_help="Print the proposal of a workbook to a PDF file.")
-@click.argument("file", type=click.Path(path_type=Path))
-@click.option(
-    "--out", type=click.Path(path_type=Path), metavar="PDF", help="The PDF file; named like the workbook when left out."
-)
+@click.argument("file", type=FILE)
+@click.option("--out", type=FILE, metavar="PDF", help="The PDF file; named like the workbook when left out.")
 def command(file: Path, out: Path | None) -> int:
     """Calculate FILE and print its proposal to a PDF file, through LibreOffice. The workbook is not changed."""
     from stillbook.hosts.libreoffice.printing import print_proposal

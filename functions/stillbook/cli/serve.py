@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 import click
 
+from stillbook.cli.opening import FILE
+
 if TYPE_CHECKING:
     from stillbook.service.discovery import Service
-
-FILE = click.Path(path_type=Path)
 
 
 @click.command("serve", short_help="Run the calculation service, and show the link to its panel.")

@@ -15,6 +15,9 @@ if TYPE_CHECKING:
     from stillbook.workbook.calculation import ErrorCell
     from stillbook.workbook.job import Job, Report
 
+SOME: Final = 8
+"""How many cells of a sheet are named that take their error from another cell."""
+
 _STATES: Final = {"passes": "pass", "fails": "fail", "waits": "wait for an input"}
 
 
@@ -38,6 +41,9 @@ def summarise(path: Path, report: Report) -> int:
         say("Checks: " + ", ".join(f"{states.count(s)} {word}" for s, word in _STATES.items() if s in states))
         for check in report.failed:
             say(f"  fails: {check.rule}: {check.advice}")
+        for check in report.checks:
+            if check.state == "waits":
+                say(f"  waits for an input: {check.rule}")
     if report.missing:
         say(f"To be filled in: {', '.join(report.missing)}")
     if report.errors:
@@ -48,13 +54,21 @@ def summarise(path: Path, report: Report) -> int:
 def _show_errors(errors: Sequence[ErrorCell]) -> None:
     """Print the cells that are wrong themselves with their reasons, then those that take an error from another cell."""
     following: dict[str, list[str]] = {}
-    causes = []
+    causes: dict[tuple[str, str], list[str]] = {}
     for error in errors:
         if error.reason.startswith("comes from "):
-            following.setdefault(error.reason, []).append(error.place)
+            following.setdefault(error.sheet, []).append(error.cell)
         else:
-            causes.append((error.place, str(error.code), error.reason))
+            causes.setdefault((str(error.code), error.reason), []).append(error.place)
     say(f"{len(errors)} {'cell shows' if len(errors) == 1 else 'cells show'} an error:")
-    show_table(("Cell", "Error", "Reason"), causes)
-    for origin, places in following.items():
-        say(f"What {origin}: {', '.join(places)}")
+    show_table(("Cell", "Error", "Reason"), [(_some(places, 1), *cause) for cause, places in causes.items()])
+    if following:
+        count = sum(map(len, following.values()))
+        say(f"{count} of them {'takes' if count == 1 else 'take'} it from another cell:")
+        show_table((), [(f"  {sheet}", _some(cells, SOME)) for sheet, cells in following.items()])
+
+
+def _some(places: Sequence[str], most: int) -> str:
+    """The first few of many places."""
+    more = f" and {len(places) - most} more" if len(places) > most else ""
+    return ", ".join(places[:most]) + more

@@ -107,3 +107,29 @@ def test_without_the_files_the_start_page_is_the_description(tmp_path):
 
 def test_the_files_are_not_written_to(panel):
     assert panel.ask("POST", "/panel/index.html", headers={}).status_code == 401
+
+
+@pytest.mark.parametrize(
+    ("path", "status"),
+    [
+        ("/panel/functions.json", 200),
+        ("/panel/icons/mark-32.png", 200),
+        ("/panel/icons/mark.svg", 200),
+        ("/panel/", 403),
+        ("/panel/taskpane.html", 403),
+        ("/panel/manifest.xml", 403),
+        ("/panel/icons/../facts.js", 403),
+        ("/panel/icons/%2e%2e/facts.js", 403),
+        ("/panel/functions.json/", 403),
+        ("/catalogue", 403),
+    ],
+)
+def test_what_excels_own_pages_may_fetch(application, path, status):
+    """Excel in the browser reads them from a page of its own site."""
+    response = application.ask("GET", path, headers={"Origin": "https://excel.example"})
+    assert response.status_code == status
+    shared = status == 200
+    assert response.headers.get("access-control-allow-origin") == ("*" if shared else None)
+    assert response.headers["cross-origin-resource-policy"] == ("cross-origin" if shared else "same-origin")
+    other = application.ask("POST", path, headers={"Origin": "https://excel.example"})
+    assert other.status_code == 403

@@ -21,6 +21,7 @@ on this computer find address and token in the discovery file ``service.json``, 
 A web page that the user visits cannot call the service: it cannot read the token; a request whose ``Host`` is not one
 of the service's own names is refused, which defeats a foreign name that is made to resolve to this computer; one that
 carries the ``Origin`` of another site is refused; and no answer carries a header that would let another site read it.
+The exceptions are ``functions.json`` and the icons: Excel in the browser fetches them from its own pages.
 
 **The panel.** Its page is served by the service itself, so its calls come from the service's own origin. It gets the
 token from the link that ``stillbook serve`` prints: ``http://127.0.0.1:8347/panel/#token=…``. The part after ``#`` is

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import hmac
 import logging
+import re
 import time
 from dataclasses import dataclass
 from typing import Final
@@ -23,11 +24,12 @@ DESCRIPTION: Final = ("/docs", "/openapi.json", "/static-offline-docs")
 _LOOPBACK: Final = ("127.0.0.1", "localhost", "[::1]")
 _USUAL_PORTS: Final = {"http": 80, "https": 443}
 
-_SAME_FOR_ALL: Final = (
-    (b"x-content-type-options", b"nosniff"),
-    (b"referrer-policy", b"same-origin"),
-    (b"cross-origin-resource-policy", b"same-origin"),
-)
+# What Excel in the browser fetches of an add-in with its own pages; it holds nothing of the user's.
+_SHARED: Final = re.compile(rf"{PANEL}/(functions\.json|icons/[\w-]+\.\w+)")
+
+_SAME_FOR_ALL: Final = ((b"x-content-type-options", b"nosniff"), (b"referrer-policy", b"same-origin"))
+_FOR_OWN_PAGES: Final = ((b"cross-origin-resource-policy", b"same-origin"),)
+_FOR_ALL_PAGES: Final = ((b"cross-origin-resource-policy", b"cross-origin"), (b"access-control-allow-origin", b"*"))
 _PANEL_POLICY: Final = (
     b"default-src 'self'; style-src 'self' 'unsafe-inline'; "
     b"img-src 'self' data:; object-src 'none'; base-uri 'none'; form-action 'none'"
@@ -70,9 +72,12 @@ class Access:
         hosts = headers.getlist("host")
         if len(hosts) != 1 or hosts[0].lower() not in self.hosts:
             return 403, "this is not one of the service's own names: use the address that stillbook serve printed"
+        reads = method in ("GET", "HEAD")
+        if reads and _SHARED.fullmatch(path):
+            return None
         if any(origin.lower() not in self.origins for origin in headers.getlist("origin")):
             return 403, "pages of other sites may not call this service"
-        if method in ("GET", "HEAD") and is_open(path):
+        if reads and is_open(path):
             return None
         scheme, _, token = headers.get("authorization", "").partition(" ")
         if scheme.lower() != "bearer" or not hmac.compare_digest(token.strip().encode(), self.token.encode()):
@@ -179,7 +184,7 @@ def _safe_headers(path: str) -> list[tuple[bytes, bytes]]:
         more = [(b"content-security-policy", _DESCRIPTION_POLICY)]
     else:
         more = [] if is_open(path) else [(b"cache-control", b"no-store")]
-    return [*_SAME_FOR_ALL, *more]
+    return [*_SAME_FOR_ALL, *(_FOR_ALL_PAGES if _SHARED.fullmatch(path) else _FOR_OWN_PAGES), *more]
 
 
 def _route(scope: Scope) -> str:

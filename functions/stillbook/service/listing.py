@@ -81,7 +81,7 @@ class Example(BaseModel):
 
     call: str
     arguments: list[Any] | None = Field(
-        description="Its arguments as the service takes them, a formula among them as its value; null where it has none."
+        description="Its arguments as the service takes them, a formula among them as its value; null if not known."
     )
     gives: Plain | list[Plain] = Field(description="What the cell shows; of several cells the first row.")
 

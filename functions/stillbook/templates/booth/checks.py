@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from openpyxl.utils import get_column_letter
@@ -23,7 +24,7 @@ class Check:
     number_format: str = look.ONE
 
 
-def write(book: Book) -> Page:
+def write(book: Book, rules: Sequence[Check]) -> Page:
     """Write the sheet."""
     page = book.page(
         "Checks",
@@ -34,7 +35,7 @@ def write(book: Book) -> Page:
     )
     page.head_row(("Rule", "Value", "Limit", "State", "What to do if it fails"), words=(0, 3, 4))
     first = page.at
-    for check in checks(book):
+    for check in rules:
         row = page.at
         value, limit = (f"{get_column_letter(FIRST + offset)}{row}" for offset in (1, 2))
         holds = check.holds.format(v=value, l=limit)
@@ -65,14 +66,24 @@ def write(book: Book) -> Page:
 
 def checks(book: Book) -> list[Check]:
     """The rules, in the order of the sheets they look at."""
-    heavy, clear, apart = book.pick("200", "90"), book.pick("32", "813"), book.pick("6", "1.8")
-    speed = book.pick(look.WHOLE, look.TWO)
-    loss = book.pick(look.THREE, look.ONE)
-    lining = book.pick(("1.5", "2"), ("38", "50"))
-    most, door = "{v}<={l}", 'IF(door_arrangement="pair",{0},{1})'
+    return [*job(), *shell(book), *doors(book), *leaves(), *heard(), *services(book)]
+
+
+MOST = "{v}<={l}"
+
+
+def job() -> list[Check]:
+    """What any job must say of itself."""
     return [
         Check("Client, project and date are filled in", '=IF(OR(client="",project="",N(estimate_date)=0),"","yes")', "",
               "TRUE", "Fill them in on the Inputs sheet.", look.GENERAL),
+    ]  # fmt: skip
+
+
+def shell(book: Book) -> list[Check]:
+    """The shell in its space, and on its floor."""
+    most = MOST
+    return [
         Check("The shell fits the space: length", "=outside_length", "=space_length", most,
               "Shorten the room, thin the cavity, or choose another space.", look.TWO),
         Check("The shell fits the space: width", "=outside_width", "=space_width", most,
@@ -85,6 +96,14 @@ def checks(book: Book) -> list[Check]:
               "{v}>={l}", "Put the same number of sheets on both leaves; the light one limits the wall.", look.PERCENT),
         Check("Cavity between the leaves", "=cavity", f"={book.pick('4', '100')}", "{v}>={l}",
               "Deepen the frames or the gap: a thin cavity lets low sound through."),
+    ]  # fmt: skip
+
+
+def doors(book: Book) -> list[Check]:
+    """Mass, thickness and width of the doors."""
+    heavy, clear = book.pick("200", "90"), book.pick("32", "813")
+    most, door = MOST, 'IF(door_arrangement="pair",{0},{1})'
+    return [
         Check("Door: arrangement suits the space", '=IF(OR(door_arrangement="single",door_suggestion="pair"),1,0)', "=1",
               "{v}={l}", "The inner door of a pair has no room to swing: take one heavy door that opens outward.", look.WHOLE),
         Check("Door: inner door, or the single one, reaches its mass", "=" + door.format("inner_door_mass", "single_door_mass"),
@@ -99,10 +118,24 @@ def checks(book: Book) -> list[Check]:
               most, "Heavy bearing hinges, a frame fixed to structure, a crew to hang it; consider a pair.", look.WHOLE),
         Check("Door: clear width", "=clear_width", f"={clear}", "{v}>={l}",
               "Widen the door: this is the usual least for a way out; the local code decides."),
+    ]  # fmt: skip
+
+
+def leaves() -> list[Check]:
+    """Resonance and coincidence of the leaves."""
+    most = MOST
+    return [
         Check("Resonance of the leaves, Hz", "=leaf_resonance", "=80", most,
               "Heavier leaves or a deeper cavity: near the resonance the wall does less than one leaf.", look.WHOLE),
         Check("Dip of the inner leaf, Hz", "=leaf_dip", "=2000", "{v}>={l}",
               "Two thinner boards, screwed and not glued, instead of one thick stiff one.", look.WHOLE),
+    ]  # fmt: skip
+
+
+def heard() -> list[Check]:
+    """Weak parts of the shell, and what is heard."""
+    most = MOST
+    return [
         Check("Sound through cable holes, share of all", "=holes_share/(wall_share+doors_share+holes_share)", "=0.1", most,
               "Fewer or smaller holes, sealed full depth: they undo the wall.", look.PERCENT),
         Check("Sound through the doors, share of all", "=doors_share/(wall_share+doors_share+holes_share)", "=0.7", most,
@@ -111,6 +144,16 @@ def checks(book: Book) -> list[Check]:
               "See what does better on the Isolation sheet; mind the weakest element first."),
         Check("Laboratory figures name their report", '=IF(AND(lab_used=1,lab_report=""),"","yes")', "", "TRUE",
               "Write the report's number on the Inputs sheet.", look.GENERAL),
+    ]  # fmt: skip
+
+
+def services(book: Book) -> list[Check]:
+    """Air, ducts, wiring and price."""
+    most, apart = MOST, book.pick("6", "1.8")
+    speed = book.pick(look.WHOLE, look.TWO)
+    loss = book.pick(look.THREE, look.ONE)
+    lining = book.pick(("1.5", "2"), ("38", "50"))
+    return [
         Check("Air: at least the people's", "=airflow", "=airflow_people", "{v}>={l}", "Raise or clear the chosen airflow."),
         Check("Air: at least the outdoor air table's", "=airflow", "=airflow_code", "{v}>={l}",
               "Raise or clear the chosen airflow; the local code decides."),

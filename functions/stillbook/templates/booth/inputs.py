@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
@@ -13,6 +15,23 @@ LAYERS = 3
 
 def write(book: Book) -> Page:
     """Write the sheet."""
+    page = begin(book)
+    sections(
+        page,
+        (
+            ("Job", "", job(book)),
+            ("Room and the space it stands in", "inside sizes are finished sizes", room(book)),
+            ("People and heat", "", people(book)),
+        ),
+    )
+    build_ups(book, page, leaves(book))
+    sections(page, (("Frames and cavity", "", frames(book)), *services(book)))
+    page.finish(page.at - 2)
+    return page
+
+
+def begin(book: Book) -> Page:
+    """Start the sheet, with the cell of its unit system."""
     page = book.page(
         "Inputs",
         "Type only in the boxed cells. Everything else in the workbook is calculated from them.",
@@ -22,18 +41,15 @@ def write(book: Book) -> Page:
     page.put(page.at, FIRST + 1, book.system, font=look.QUIET)
     book.name("units", page, page.at, FIRST + 1)
     page.skip(2)
-    for title, note, rows in (
-        ("Job", "", job(book)),
-        ("Room and the space it stands in", "inside sizes are finished sizes", room(book)),
-        ("People and heat", "", people(book)),
-    ):
-        page.heading(title, note)
-        for entry in rows:
-            page.input(entry)
-        page.skip()
-    build_ups(book, page)
-    for title, note, rows in (
-        ("Frames and cavity", "", frames(book)),
+    return page
+
+
+Section = tuple[str, str, list[Input]]
+
+
+def services(book: Book) -> tuple[Section, ...]:
+    """The sections after the build-ups: title, note, inputs."""
+    return (
         ("Doors", "", doors(book)),
         ("Isolation", "", isolation(book)),
         ("Air", "", air(book)),
@@ -41,15 +57,18 @@ def write(book: Book) -> Page:
         ("Wiring and penetrations", "", wiring(book)),
         ("Take-off", "", takeoff(book)),
         ("Price", "", price(book)),
-    ):
+    )
+
+
+def sections(page: Page, parts: Iterable[Section]) -> None:
+    """Write sections of inputs."""
+    for title, note, rows in parts:
         if title in ("Doors", "Wiring and penetrations"):
             page.break_here()
         page.heading(title, note)
         for entry in rows:
             page.input(entry)
         page.skip()
-    page.finish(page.at - 2)
-    return page
 
 
 def job(book: Book) -> list[Input]:
@@ -113,38 +132,50 @@ def people(book: Book) -> list[Input]:
     ]  # fmt: skip
 
 
-def build_ups(book: Book, page: Page) -> None:
+Leaf = tuple[str, str, bool, list[tuple[str, int]]]
+
+
+def leaves(book: Book) -> tuple[Leaf, ...]:
+    """The leaves: name, label, whether it must be there, and the layers it starts with."""
+    board = book.pick("Gypsum board 5/8 in type X", "Gypsum board 15 mm")
+    return (
+        ("inner", "Inner leaf, walls and ceiling", True, [(board, 2)]),
+        ("outer", "Outer leaf, walls and ceiling", True, [(board, 2)]),
+        ("deck", "Floor deck", True, [(book.pick("Plywood 3/4 in", "MDF 18 mm"), 2)]),
+    )
+
+
+def build_ups(book: Book, page: Page, leaves: Iterable[Leaf], title: str = "Build-ups") -> None:
     """The leaves, as rows of material, thickness and count, each leaf a named range."""
     unit = book.pick("in", "mm")
-    board = book.pick("Gypsum board 5/8 in type X", "Gypsum board 15 mm")
-    page.heading(
-        "Build-ups", f"a material from the list, or a mass per area such as {book.pick('2.5 lb/ft²', '12 kg/m²')}"
-    )
+    page.heading(title, f"a material from the list, or a mass per area such as {book.pick('2.5 lb/ft²', '12 kg/m²')}")
     page.head_row(
         ("Layer", "Material", f"Thickness, {unit}", "Sheets", ""),
         words=(0, 1),
     )
-    leaves = (
-        ("inner", "Inner leaf, walls and ceiling", [(board, 2)]),
-        ("outer", "Outer leaf, walls and ceiling", [(board, 2)]),
-        ("deck", "Floor deck", [(book.pick("Plywood 3/4 in", "MDF 18 mm"), 2)]),
-    )
-    for leaf, label, layers in leaves:
+    for leaf, label, needed, layers in leaves:
         first = page.at
         for number in range(1, LAYERS + 1):
             material, count = layers[number - 1] if number <= len(layers) else (None, None)
-            _layer_row(book, page, leaf, label, number, material, count)
+            _layer_row(book, page, leaf, label, number, material, count, optional=number > 1 or not needed)
         book.name(f"{leaf}_layers", page, first, FIRST + 1, last=f"${get_column_letter(FIRST + 3)}${page.at - 1}")
     page.skip()
 
 
 def _layer_row(
-    book: Book, page: Page, leaf: str, label: str, number: int, material: str | None, count: int | None
+    book: Book,
+    page: Page,
+    leaf: str,
+    label: str,
+    number: int,
+    material: str | None,
+    count: int | None,
+    *,
+    optional: bool,
 ) -> None:
     unit = book.pick("in", "mm")
     row = page.at
     page.put(row, FIRST, f"{label}, layer {number}", border=look.ROW)
-    optional = number > 1
     page.input_cell(
         row,
         FIRST + 1,

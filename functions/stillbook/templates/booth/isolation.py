@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -12,6 +11,20 @@ from stillbook.templates import look
 from stillbook.templates.booth.inputs import LAYERS
 from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.bands import (
+    band_row,
+    build_up,
+    cells,
+    door_build_ups,
+    door_loss,
+    head_row,
+    laboratory_row,
+    one_layer_more,
+    result,
+    shares,
+    small_areas,
+    through,
+)
 
 THIRDS: Final = (125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500, 3150, 4000)
 OCTAVES: Final = (63, 125, 250, 500, 1000, 2000, 4000, 8000)
@@ -47,51 +60,30 @@ def write(book: Book) -> Page:
     _chart(page, rows)
     _changes(book, page)
     _inside(book, page)
-    _leaves(book, page)
+    page.heading("Build-ups used here", "from the Inputs sheet: material, thickness where it is not the usual, sheets")
+    for leaf in ("inner", "outer"):
+        rows_more = one_layer_more(leaf, LAYERS)
+        build_up(book, page, f"{leaf.capitalize()} leaf, one layer more", f"{leaf}_plus_layers", rows_more)
+    door_build_ups(book, page)
     page.finish()
     return page
 
 
-def _cells(first: int, last: int, row: int) -> str:
-    return f"{get_column_letter(first)}{row}:{get_column_letter(last)}{row}"
-
-
 def _spectrum(row: int) -> str:
-    return _cells(FIRST + 1, RATING - 1, row)
-
-
-def _result(
-    book: Book, page: Page, label: str, formula: str, unit: str, name: str = "", note: str = "", *, key: bool = False
-) -> None:
-    """A result over the narrow columns of this sheet: value over three of them, unit over two, note over the rest."""
-    row = page.at
-    for column in range(FIRST, page.last_column + 1):
-        page.sheet.cell(row, column).border = look.ROW
-    page.put(row, FIRST, label, font=look.STRONG if key else look.BODY, border=look.ROW)
-    cell = page.put(
-        row, FIRST + 1, formula, font=look.STRONG if key else look.BODY, number_format=look.WHOLE, border=look.ROW
-    )
-    cell.alignment = look.UNIT
-    page.put(row, FIRST + 4, unit, font=look.QUIET, align=look.UNIT, border=look.ROW)
-    page.put(row, FIRST + 6, note or None, font=look.QUIET, align=look.UNWRAPPED, border=look.ROW)
-    page.sheet.merge_cells(start_row=row, start_column=FIRST + 1, end_row=row, end_column=FIRST + 3)
-    page.sheet.merge_cells(start_row=row, start_column=FIRST + 4, end_row=row, end_column=FIRST + 5)
-    if name:
-        book.name(name, page, row, FIRST + 1, comment=book.result_comment(name, label, unit) if key else "")
-    page.at += 1
+    return cells(FIRST + 1, RATING - 1, row)
 
 
 def _results(book: Book, page: Page) -> None:
     reach = 'STILL_RATINGUNCERTAINTY("{0}")'
     page.heading("Ratings", "about 95 of 100 measured walls lie within the range")
-    _result(book, page, "Shell alone, STC", "=wall_stc", "", "", "Both leaves, cavity and frames; flanking included.")
-    _result(book, page, "Doors alone, STC", "=door_stc", "", "", "With the gaps at their edges.")
-    _result(
+    result(book, page, "Shell alone, STC", "=wall_stc", "", "", "Both leaves, cavity and frames; flanking included.")
+    result(book, page, "Doors alone, STC", "=door_stc", "", "", "With the gaps at their edges.")
+    result(
         book, page, "Room, STC", "=room_stc_cell", "", "room_stc", "Shell, doors and cable holes together.", key=True
     )
     kind = f'IF(door_arrangement="pair",{reach.format("pair of doors")},{reach.format("door")})'
     weakest_range = f'IF(lab_used=1,2,IF(room_weakest="doors",{kind},{reach.format("separate frames")}))'
-    _result(
+    result(
         book,
         page,
         "Range either way",
@@ -100,7 +92,7 @@ def _results(book: Book, page: Page) -> None:
         "stc_range",
         "Of the weakest element; a laboratory figure narrows it.",
     )
-    _result(
+    result(
         book,
         page,
         "Room, STC from to",
@@ -110,91 +102,26 @@ def _results(book: Book, page: Page) -> None:
         "Say the range to the client, not the bare number.",
         key=True,
     )
-    _result(
+    result(
         book, page, "Weakest element",
         '=IF(AND(doors_share>=wall_share,doors_share>=holes_share),"doors",IF(holes_share>=wall_share,"cable holes","shell and flanking"))',
         "", "room_weakest", "The one that lets most sound through, all bands together.", key=True)  # fmt: skip
-    _result(book, page, "Resonance of the leaves", "=STILL_RESONANCE(inner_layers,outer_layers,cavity,cavity_fill,units)", "Hz",
+    result(book, page, "Resonance of the leaves", "=STILL_RESONANCE(inner_layers,outer_layers,cavity,cavity_fill,units)", "Hz",
             "leaf_resonance", "Below it the cavity does not help.")  # fmt: skip
-    _result(book, page, "Dip of the inner leaf", "=STILL_COINCIDENCE(inner_layers,\"loose\",units)", "Hz", "leaf_dip",
+    result(book, page, "Dip of the inner leaf", "=STILL_COINCIDENCE(inner_layers,\"loose\",units)", "Hz", "leaf_dip",
             "Coincidence; two unlike leaves dip at different places.")  # fmt: skip
     page.skip()
-
-
-def _leaves(book: Book, page: Page) -> None:
-    """Build-ups made of the inputs: door leaves, and leaves with one layer more."""
-    page.heading("Build-ups used here", "from the Inputs sheet: material, thickness where it is not the usual, sheets")
-    for leaf in ("inner", "outer"):
-        rows = []
-        for layer in range(1, LAYERS + 1):
-            material, thickness, count = (f"{leaf}_{part}_{layer}" for part in ("material", "thickness", "count"))
-            rows.append((
-                f'=IF({material}="","",{material})',
-                f'=IF({thickness}="","",{thickness})',
-                f'=IF({material}="","",{count}{"+1" if layer == 1 else ""})',
-            ))  # fmt: skip
-        _build_up(book, page, f"{leaf.capitalize()} leaf, one layer more", f"{leaf}_plus_layers", rows)
-    for kind, title in (("pair", "Door of the pair"), ("single", "One heavy door")):
-        bare = f"{kind}_makeup_count=0"
-        rows = [
-            ("=slab_mass/door_area", "=slab_thickness", "=1"),
-            (f'=IF({bare},"",{kind}_makeup_material)', '=""', f'=IF({bare},"",{kind}_makeup_count)'),
-        ]
-        _build_up(book, page, title, f"{kind}_door_layers", rows)
-
-
-def _build_up(book: Book, page: Page, title: str, name: str, rows: Sequence[Sequence[str]]) -> None:
-    page.put(page.at, FIRST, title, font=look.QUIET)
-    page.at += 1
-    first = page.at
-    for row in rows:
-        for offset, value in enumerate(row):
-            cell = page.put(page.at, FIRST + offset, value, font=look.SMALL, number_format=look.GENERAL)
-            cell.alignment = look.LEFT if offset == 0 else look.RIGHT
-        page.sheet.cell(page.at, FIRST).number_format = look.TWO
-        page.at += 1
-    book.name(name, page, first, FIRST, last=f"${get_column_letter(FIRST + 2)}${page.at - 1}")
 
 
 def _band_row(
     page: Page, label: str, formula: str, rating: str | None, *, strong: bool = False, number_format: str = look.WHOLE
 ) -> int:
-    """A row of sixteen bands; ``{n}`` is the band's number, ``{c}`` its column, ``{hz}`` its frequency."""
-    row = page.at
-    font = look.STRONG if strong else look.BODY
-    page.put(row, FIRST, label, font=font, border=look.ROW)
-    for number, hz in enumerate(THIRDS, start=1):
-        column = get_column_letter(FIRST + number)
-        page.put(row, FIRST + number, formula.format(n=number, c=column, hz=hz, r=row), font=look.SMALL,
-                 number_format=number_format, border=look.ROW)  # fmt: skip
-    page.put(
-        row,
-        RATING,
-        rating.format(s=_spectrum(row)) if rating else None,
-        font=font,
-        number_format=look.WHOLE,
-        border=look.ROW,
-    )
-    page.at += 1
-    return row
+    """A row of the sixteen bands and its rating."""
+    return band_row(page, THIRDS, label, formula, (rating,), strong=strong, number_format=number_format)
 
 
 def _wall(change: Change) -> str:
     return f'INDEX(STILL_WALLTL({change.inner},{change.outer},cavity,{change.fill},"separate frames","","STC",outer_wall_area,units),1,{{n}})'
-
-
-def _doors(book: Book, sealed: str, bands: str = "STC") -> str:
-    """Loss of the doors in one band: two in a row with the lined space between them, or one."""
-    one = f'INDEX(STILL_DOORTL({{0}},door_width,door_height,door_gap,{sealed},"{bands}",units),1,{{{{n}}}})'
-    pair, single = one.format("pair_door_layers"), one.format("single_door_layers")
-    between = f"2*(door_width+door_height)*cavity*reveal_absorption/{_small_areas(book)}"
-    lock = f"STILL_SOUNDLOCKTL({pair},{pair},door_area,{between},units)"
-    return f'IF(door_arrangement="pair",MIN({lock},{pair}+15),{single})'
-
-
-def _small_areas(book: Book) -> str:
-    """Small areas in a large one: square inches in a square foot, square millimetres in a square metre."""
-    return str(book.pick("144", "1000000"))
 
 
 STC = "=STILL_STCRATING({s})"
@@ -205,37 +132,25 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
         "Transmission loss by third octave, dB",
         "write a laboratory's figures in the boxed row to use them instead of the prediction",
     )
-    page.head_row(("Hz", *map(str, THIRDS), "STC", book.pick("Area, ft²", "Area, m²")))
-    head = page.at - 1
-    for number, hz in enumerate(THIRDS, start=1):
-        page.sheet.cell(head, FIRST + number).value = hz
+    head = head_row(page, THIRDS, ("STC", book.pick("Area, ft²", "Area, m²")))
     plain = Change("as estimated")
     rows = {"head": head}
     rows["predicted"] = _band_row(page, "Shell, predicted", f"=MIN({_wall(plain)},99)", STC)
-    rows["lab"] = page.at
-    page.put(page.at, FIRST, "Shell, laboratory figure", border=look.ROW)
-    for number in range(1, len(THIRDS) + 1):
-        cell = page.put(
-            page.at,
-            FIRST + number,
-            None,
-            font=look.SMALL,
-            number_format=look.WHOLE,
-            border=look.INPUT_BOX,
-            fill=look.INPUT,
-        )
-        cell.protection = look.UNLOCKED
-    lab = _spectrum(page.at)
+    rows["lab"] = laboratory_row(page, "Shell, laboratory figure", len(THIRDS))
+    lab = _spectrum(rows["lab"])
     page.put(
-        page.at, RATING, f'=IF(COUNT({lab})=16,STILL_STCRATING({lab}),"")', number_format=look.WHOLE, border=look.ROW
+        rows["lab"],
+        RATING,
+        f'=IF(COUNT({lab})=16,STILL_STCRATING({lab}),"")',
+        number_format=look.WHOLE,
+        border=look.ROW,
     )
-    page.at += 1
     used = f"COUNT(${get_column_letter(FIRST + 1)}${rows['lab']}:${get_column_letter(RATING - 1)}${rows['lab']})=16"
     rows["wall"] = _band_row(
         page, "Shell and what flanks it",
-        f"=STILL_LEAKEDTL(IF({used},{{c}}{rows['lab']},{{c}}{rows['predicted']}),outer_wall_area,outer_wall_area*{_small_areas(book)}*10^(-flanking_limit/10),0,units)",
+        f"=STILL_LEAKEDTL(IF({used},{{c}}{rows['lab']},{{c}}{rows['predicted']}),outer_wall_area,outer_wall_area*{small_areas(book)}*10^(-flanking_limit/10),0,units)",
         STC)  # fmt: skip
-    rows["doors"] = _band_row(page, "Doors, with their gaps", "=" + _doors(book, "seal_share"), STC)
+    rows["doors"] = _band_row(page, "Doors, with their gaps", "=" + door_loss(book, "seal_share"), STC)
     areas = f"${get_column_letter(RATING + 1)}${rows['wall']}:${get_column_letter(RATING + 1)}${rows['doors']}"
     rows["both"] = _band_row(
         page, "Shell and doors", f"=STILL_COMPOSITETL({areas},{{c}}{rows['wall']}:{{c}}{rows['doors']},units)", STC
@@ -250,23 +165,12 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
         page.put(rows[key], RATING + 1, area, font=look.QUIET, number_format=look.ONE)
     for name, row in (("wall_stc", "wall"), ("door_stc", "doors"), ("room_stc_cell", "room")):
         book.name(name, page, rows[row], RATING)
-    through = "SUMPRODUCT(10^(-{0}/10))*{1}"
-    page.put(page.at, FIRST, "Let through: shell, doors, holes", font=look.QUIET)
-    for offset, (name, formula) in enumerate((
-        ("wall_share", "=" + through.format(_spectrum(rows["wall"]), "outer_wall_area")),
-        ("doors_share", "=" + through.format(_spectrum(rows["doors"]), "door_area")),
-        ("holes_share", f"=16*holes_leak/{_small_areas(book)}"),
+    shares(book, page, "Let through: shell, doors, holes", (
+        ("wall_share", "=" + through(_spectrum(rows["wall"]), "outer_wall_area")),
+        ("doors_share", "=" + through(_spectrum(rows["doors"]), "door_area")),
+        ("holes_share", f"=16*holes_leak/{small_areas(book)}"),
         ("lab_used", f"=IF({used},1,0)"),
-    )):  # fmt: skip
-        page.put(
-            page.at,
-            FIRST + 1 + 3 * offset,
-            formula,
-            font=look.QUIET,
-            number_format=look.WHOLE if name == "lab_used" else "0.0E+00",
-        ).alignment = look.UNWRAPPED
-        book.name(name, page, page.at, FIRST + 1 + 3 * offset)
-    page.at += 1
+    ))  # fmt: skip
     page.note(
         "Shell: outer walls' area. Holes of both leaves are taken as if they lay in line. Pair of doors: no more than 15 dB above one of them."
     )
@@ -304,8 +208,8 @@ def _changes(book: Book, page: Page) -> None:
     limit = "10^(-flanking_limit/10)"
     for change in changes:
         wall = f"10^(-MIN({_wall(change)},99)/10)+{limit}"
-        door = _doors(book, change.sealed)
-        holes = f"holes_leak/{_small_areas(book)}"
+        door = door_loss(book, change.sealed)
+        holes = f"holes_leak/{small_areas(book)}"
         whole = (
             f"=-10*LOG10((({wall})*outer_wall_area+10^(-({door})/10)*door_area+{holes})/(outer_wall_area+door_area))"
         )
@@ -324,8 +228,11 @@ def _changes(book: Book, page: Page) -> None:
 
 
 def _boards(leaf: str) -> str:
+    return boards_cost(leaf, {"inner": "inner_wall_area+floor_area", "outer": "outer_wall_area+footprint"}[leaf])
+
+
+def boards_cost(leaf: str, area: str) -> str:
     """Direct cost of one layer more of a leaf's first board."""
-    area = {"inner": "inner_wall_area+floor_area", "outer": "outer_wall_area+footprint"}[leaf]
     at = f"MATCH({leaf}_material_1,price_codes,0)"
     sheets = f"STILL_SHEETS({area},sheet_width,sheet_height,1,board_waste,units)"
     labour = f"INDEX(labour_rates,MATCH(INDEX(price_trades,{at}),labour_trades,0))/INDEX(price_rates,{at})"
@@ -341,18 +248,27 @@ def _wool(book: Book) -> str:
 
 
 def _inside(book: Book, page: Page) -> None:
-    """Level in the room from the source outside, by octave, against the NC curve."""
+    """Level in the room from the source outside, through shell, doors and holes."""
+    wall = 'INDEX(STILL_WALLTL(inner_layers,outer_layers,cavity,cavity_fill,"separate frames","","octave",outer_wall_area,units),1,{n})'
+    doors = door_loss(book, "seal_share", '"octave"')
+    holes = f"holes_leak/{small_areas(book)}"
+    whole = f"-10*LOG10(((10^(-MIN({wall},99)/10)+10^(-flanking_limit/10))*outer_wall_area+10^(-({doors})/10)*door_area+{holes})/(outer_wall_area+door_area))"
+    heard_inside(book, page, whole, "outer_wall_area+door_area", RATING)
+
+
+def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int) -> None:
+    """Level in the room from the source outside, by octave, against the NC curve.
+
+    ``whole`` is the loss of everything around the room in one octave, as in a band row, ``area`` its area, ``rated``
+    the column of ratings.
+    """
     page.break_here()
     page.heading("Heard inside", "the source outside through shell and doors, against the target")
     titles = ("Hz", *map(str, OCTAVES))
-    page.head_row((*titles, *[""] * (len(THIRDS) - len(OCTAVES)), "NC", ""))
+    page.head_row((*titles, *[""] * (rated - FIRST - 1 - len(OCTAVES)), "NC", ""))
     head = page.at - 1
     for number, hz in enumerate(OCTAVES, start=1):
         page.sheet.cell(head, FIRST + number).value = hz
-    wall = 'INDEX(STILL_WALLTL(inner_layers,outer_layers,cavity,cavity_fill,"separate frames","","octave",outer_wall_area,units),1,{n})'
-    doors = _doors(book, "seal_share", "octave")
-    holes = f"holes_leak/{_small_areas(book)}"
-    whole = f"-10*LOG10(((10^(-MIN({wall},99)/10)+10^(-flanking_limit/10))*outer_wall_area+10^(-({doors})/10)*door_area+{holes})/(outer_wall_area+door_area))"
     source = 'INDEX(STILL_SOURCELEVELS(source_kind,IF(N(source_level)>0,source_level,"")),1,{n})'
     rows: dict[str, int] = {}
     for key, label, formula in (
@@ -361,7 +277,7 @@ def _inside(book: Book, page: Page) -> None:
         (
             "inside",
             "Level inside",
-            '=STILL_QUIETLEVEL({c}{source},{c}{loss},outer_wall_area+door_area,absorption_area,"in the room",units)',
+            "=STILL_QUIETLEVEL({c}{source},{c}{loss}," + area + ',absorption_area,"in the room",units)',
         ),
         ("target", "NC target", "=INDEX(STILL_NCCURVE(nc_target),1,{n})"),
         ("over", "Over the target", "=MAX(0,{c}{inside}-{c}{target})"),
@@ -375,26 +291,26 @@ def _inside(book: Book, page: Page) -> None:
         for column in range(FIRST + len(OCTAVES) + 1, page.last_column + 1):
             page.sheet.cell(row, column).border = look.ROW
         page.at += 1
-    spectrum = _cells(FIRST + 1, FIRST + len(OCTAVES), rows["inside"])
+    spectrum = cells(FIRST + 1, FIRST + len(OCTAVES), rows["inside"])
     page.put(
         rows["inside"],
-        RATING,
+        rated,
         f"=IFERROR(STILL_NCRATING({spectrum}),15)",
         font=look.STRONG,
         number_format=look.WHOLE,
         border=look.ROW,
     )
-    page.put(rows["target"], RATING, "=nc_target", number_format=look.WHOLE, border=look.ROW)
+    page.put(rows["target"], rated, "=nc_target", number_format=look.WHOLE, border=look.ROW)
     book.name(
         "nc_inside",
         page,
         rows["inside"],
-        RATING,
+        rated,
         comment=book.result_comment("nc_inside", "Heard inside from the source, NC", ""),
     )
-    over = _cells(FIRST + 1, FIRST + len(OCTAVES), rows["over"])
-    book.name("over_target", page, rows["over"], RATING)
-    page.put(rows["over"], RATING, f"=MAX({over})", number_format=look.ONE, border=look.ROW)
+    over = cells(FIRST + 1, FIRST + len(OCTAVES), rows["over"])
+    book.name("over_target", page, rows["over"], rated)
+    page.put(rows["over"], rated, f"=MAX({over})", number_format=look.ONE, border=look.ROW)
     page.note(
         "An NC below 15 shows as 15. Music has more bass than speech; measure the source where it matters. Air noise is on the Ducts sheet."
     )

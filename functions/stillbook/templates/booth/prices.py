@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 from openpyxl.utils import get_column_letter
@@ -50,8 +51,11 @@ ITEMS: Final = (
 )
 
 
-def write(book: Book) -> Page:
-    """Write the sheet, with its columns named for the price lines."""
+Item = tuple[str, str, str, str, float, float, str, float]
+
+
+def write(book: Book, more: Sequence[Item] = ()) -> Page:
+    """Write the sheet, with ``more`` items of the template's own, and its columns named for the price lines."""
     page = book.page(
         "Prices",
         "Invented example figures: put your own in. A line of the estimate finds its row by code; boards by their material.",
@@ -84,7 +88,7 @@ def write(book: Book) -> Page:
     first = page.at
     for material, cost, rate in BOARDS:
         _row(page, material, material, "sheet", cost * book.pick(1, 0.9), "Shell", rate)
-    for code, text, unit_us, unit_si, us, si, trade, rate in ITEMS:
+    for code, text, unit_us, unit_si, us, si, trade, rate in (*ITEMS, *more):
         metric = 3.28084 if code == "DUCT" else 10.7639 if code in ("UNDERLAY", "FINISH") else 1
         done = rate if book.system == "US" else round(rate / metric, 2)
         _row(page, code, text, book.pick(unit_us, unit_si), book.pick(us, si), trade, done)

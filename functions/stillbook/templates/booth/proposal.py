@@ -2,17 +2,32 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 
+PURPOSE = "A quiet room, built inside the space you have."
+NOT_INCLUDED = (
+    "Not included: permits, a structural engineer's check of the floor, changes to the building's own walls, power supply or "
+    "ventilation, moving of furniture, and anything not named above."
+)
+WEIGHT = "The shell is heavy. A structural engineer must confirm that the floor carries it before work starts."
 
-def write(book: Book) -> Page:
-    """Write the sheet."""
-    page = book.page("Proposal", "A quiet room, built inside the space you have.", (24, 22, 18, 18, 16), single=True)
+
+def write(
+    book: Book,
+    room: Callable[[Book, Page], None],
+    purpose: str = PURPOSE,
+    not_included: str = NOT_INCLUDED,
+    weight: str = WEIGHT,
+) -> Page:
+    """Write the sheet; ``room`` writes what the client gets."""
+    page = book.page("Proposal", purpose, (24, 22, 18, 18, 16), single=True)
     _parties(page)
-    _room(book, page)
+    room(book, page)
     _price(page)
-    _terms(page)
+    _terms(page, not_included, weight)
     page.finish()
     return page
 
@@ -36,7 +51,8 @@ def _parties(page: Page) -> None:
     page.skip()
 
 
-def _sentence(page: Page, formula: str, lines: int = 1) -> None:
+def sentence(page: Page, formula: str, lines: int = 1) -> None:
+    """Write words, or a formula that gives them, over the width of the page."""
     row = page.at
     cell = page.put(row, FIRST, formula)
     cell.alignment = look.TOP_LEFT
@@ -45,40 +61,47 @@ def _sentence(page: Page, formula: str, lines: int = 1) -> None:
     page.at += 1
 
 
-def _room(book: Book, page: Page) -> None:
-    length, flow = book.pick("ft", "m"), book.pick("cfm", "L/s")
+def room(book: Book, page: Page) -> None:
+    """What the client gets."""
+    length = book.pick("ft", "m")
     one = '"0.0"'
     page.heading("What you get")
     size = f'TEXT({{0}}_length,{one})&" × "&TEXT({{0}}_width,{one})&" × "&TEXT({{0}}_height,{one})&" {length}"'
-    _sentence(
+    sentence(
         page,
         f'="A room inside a room: "&{size.format("room")}&" inside, "&{size.format("outside")}&" outside, on its own floor."',
     )
-    _sentence(
+    sentence(
         page,
         '="Two separate walls with nothing bridging them: "&TEXT(inner_mass,"0.0")&" and "&TEXT(outer_mass,"0.0")'
         f'&" {book.pick("lb/ft²", "kg/m²")}, with a filled cavity of "&TEXT(cavity,"0")&" {book.pick("in", "mm")} between."',
     )
-    _sentence(
+    doors_air_power(book, page)
+    page.skip()
+
+
+def doors_air_power(book: Book, page: Page) -> None:
+    """What the client gets besides the shell."""
+    flow = book.pick("cfm", "L/s")
+    sentence(
         page,
         '=IF(door_arrangement="pair","A pair of sealed doors, one in each wall, each about "&TEXT(inner_door_mass,"0")'
         f'&" {book.pick("lb", "kg")}.","One heavy sealed door of about "&TEXT(single_door_mass,"0")&" {book.pick("lb", "kg")}.")',
     )
-    _sentence(
+    sentence(
         page,
         '="Predicted isolation between the room and the space around it: STC "&stc_from_to&" ("&IF(lab_used=1,"from laboratory '
         'report "&lab_report,"predicted, not measured")&")."',
     )
-    _sentence(
+    sentence(
         page,
         f'="Fresh air for "&people&IF(people=1," person: "," people: ")&TEXT(airflow,"0")&" {flow}, "&TEXT(air_changes,"0")'
         '&" air changes an hour, through lined ducts and baffle boxes so that it is not heard."',
     )
-    _sentence(
+    sentence(
         page,
         '="Power for "&(socket_count+light_count)&" points, sealed cable entries, and an alarm that tells when the air stops."',
     )
-    page.skip()
 
 
 def _price(page: Page) -> None:
@@ -100,7 +123,7 @@ def _price(page: Page) -> None:
         page.sheet.row_dimensions[row].height = 18
         page.at += 1
     page.skip()
-    _sentence(
+    sentence(
         page,
         '=IF(door_arrangement="pair","Alternative: one heavy door instead of the pair, ","Alternative: a pair of doors instead of one, ")'
         '&IF(door_arrangement="pair",IF(price_single>price,"add ","deduct "),IF(price_pair>price,"add ","deduct "))'
@@ -109,22 +132,21 @@ def _price(page: Page) -> None:
     page.skip()
 
 
-def _terms(page: Page) -> None:
+def _terms(page: Page, not_included: str, weight: str) -> None:
     page.heading("Terms")
-    _sentence(
+    sentence(
         page,
         '=IF(N(estimate_date)=0,"The price stands for "&valid_days&" days from the date of this proposal.",'
         '"The price stands until "&TEXT(estimate_date+valid_days,"yyyy-mm-dd")&".")',
     )
-    _sentence(
+    sentence(
         page,
         '="Payment: "&TEXT(deposit_share,"0%")&" on order, "&TEXT(shell_share,"0%")&" when the shell stands, "'
         '&TEXT(1-deposit_share-shell_share,"0%")&" on completion."',
     )
-    _sentence(
+    sentence(
         page,
-        "Not included: permits, a structural engineer's check of the floor, changes to the building's own walls, power supply or "
-        "ventilation, moving of furniture, and anything not named above.",
+        not_included,
         2,
     )
     page.skip()
@@ -132,7 +154,7 @@ def _terms(page: Page) -> None:
     for text in (
         "This is an estimate, not a certified design. Sound isolation in a building differs from laboratory figures.",
         "The room is sealed: the fan must run while anyone is inside. When the alarm shows, open the door and leave.",
-        "The shell is heavy. A structural engineer must confirm that the floor carries it before work starts.",
+        weight,
         "Electrical work, fire-stopping and the way out follow local codes and are done by licensed trades.",
     ):
         page.caution(text)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 
@@ -21,23 +23,33 @@ SHEETS = (
 )
 
 
-def write(book: Book, cautions: tuple[str, ...]) -> Page:
-    """Write the sheet."""
+PURPOSE = "An estimate of one quiet room built inside a larger space, from sizes to price."
+SIZE = ("Outside size", '=TEXT(outside_length,"0.0")&" × "&TEXT(outside_width,"0.0")')
+
+
+def write(
+    book: Book,
+    cautions: tuple[str, ...],
+    purpose: str = PURPOSE,
+    size: tuple[str, str] = SIZE,
+    sheets: Sequence[tuple[str, str]] = SHEETS,
+) -> Page:
+    """Write the sheet, with the size that matters most in this template."""
     page = book.page(
         "Start",
-        "An estimate of one quiet room built inside a larger space, from sizes to price.",
+        purpose,
         (20, 20, 16, 20, 22),
         title=book.title,
         single=True,
     )
     _job(page)
-    _figures(book, page)
+    _figures(book, page, size)
     page.heading("Cautions")
     for text in cautions:
         page.caution(text)
     page.skip()
     page.heading("Sheets")
-    for sheet, text in SHEETS:
+    for sheet, text in sheets:
         row = page.at
         cell = page.put(row, FIRST, sheet, font=look.STRONG)
         cell.hyperlink = f"#'{sheet}'!A1"
@@ -70,14 +82,14 @@ def _job(page: Page) -> None:
     page.skip()
 
 
-def _figures(book: Book, page: Page) -> None:
+def _figures(book: Book, page: Page, size: tuple[str, str]) -> None:
     """The few numbers one asks for first, large."""
     page.heading("Where it stands")
     large = book.pick("ft", "m")
     flow = book.pick("cfm", "L/s")
     figures = (
         ("Price, with tax", "=price", look.MONEY, "=currency"),
-        ("Outside size", '=TEXT(outside_length,"0.0")&" × "&TEXT(outside_width,"0.0")', look.GENERAL, large),
+        (*size, look.GENERAL, large),
         ("Air", "=airflow", look.WHOLE, flow),
         ("Load on the floor", "=floor_load", look.WHOLE, book.pick("lb/ft²", "kg/m²")),
         ("Checks", '=IF(checks_failed>0,checks_failed&" to look at",IF(checks_waiting>0,checks_waiting&" waiting","all pass"))',

@@ -28,15 +28,15 @@ class Line:
     when: str = ""
 
 
-def write(book: Book) -> tuple[Page, list[tuple[int, Line]]]:
-    """Write the sheet; gives it with the row of each line, for the price."""
+def write(book: Book, groups: Iterable[tuple[str, list[Line]]]) -> tuple[Page, list[tuple[int, Line]]]:
+    """Write the sheet, group by group; gives it with the row of each line, for the price."""
     page = book.page(
         "Take-off",
         "Quantities from the geometry, with waste, rounded up to what is sold. No prices here.",
         (26, 36, 10, 9, 8, 10, 9),
     )
     written: list[tuple[int, Line]] = []
-    for title, lines in groups(book):
+    for title, lines in groups:
         page.heading(title)
         page.head_row(("Code", "Item", "Net", "Unit", "Waste", "To order", "Unit"), words=(0, 1, 3, 6))
         for line in lines:
@@ -75,18 +75,22 @@ def groups(book: Book) -> Iterable[tuple[str, list[Line]]]:
     )
 
 
-def boards(book: Book) -> list[Line]:
+LEAVES = (
+    ("inner", "inner_wall_area+floor_area", ""),
+    ("outer", "outer_wall_area+footprint", ""),
+    ("deck", "footprint", ""),
+)
+"""Leaves, the area of each, and a further condition under which it is not there."""
+
+
+def boards(book: Book, leaves: Iterable[tuple[str, str, str]] = LEAVES) -> list[Line]:
     """Sheets of each layer of each leaf."""
     unit = book.pick("ft²", "m²")
     lines = []
-    for leaf, area in (
-        ("inner", "inner_wall_area+floor_area"),
-        ("outer", "outer_wall_area+footprint"),
-        ("deck", "footprint"),
-    ):
+    for leaf, area, absent in leaves:
         for layer in range(1, LAYERS + 1):
             material, count = f"{leaf}_material_{layer}", f"{leaf}_count_{layer}"
-            used = f'OR({material}="",N({count})=0)'
+            used = f'OR({material}="",N({count})=0{"," + absent if absent else ""})'
             lines.append(Line(
                 f'=IF({used},"",{material})',
                 "",
@@ -105,10 +109,8 @@ def frames(book: Book) -> list[Line]:
     stock, pack = book.pick("8", "2.4"), book.pick("48", "4.5")
     studs = "=STILL_STUDS({0},stud_spacing,4,1,3,framing_waste,units)"
     wool = "inner_wall_area+floor_area+outer_wall_area+footprint"
-    each = book.pick("12", "300")
-    screw = f'STILL_SCREWS({{0}},{{1}},{each},stud_spacing,sheet_width,sheet_height,"vertical",0.05,units)'
-    inner_screws = screw.format("inner_wall_area+floor_area", "SUM(inner_count_1,inner_count_2,inner_count_3)")
-    outer_screws = screw.format("outer_wall_area+footprint", "SUM(outer_count_1,outer_count_2,outer_count_3)")
+    inner_screws = board_screws(book, "inner_wall_area+floor_area", "inner")
+    outer_screws = board_screws(book, "outer_wall_area+footprint", "outer")
     seam_inner = f"(2*{inner}+4*room_height)*SUM(inner_count_1,inner_count_2,inner_count_3)"
     seam_outer = f"(2*{outer}+4*outside_height)*SUM(outer_count_1,outer_count_2,outer_count_3)"
     return [
@@ -126,6 +128,15 @@ def frames(book: Book) -> list[Line]:
              f'=STILL_SEALANTTUBES({seam_inner}+{seam_outer},sealant_bead,sealant_waste,"round","","",units)'),
         Line("UNDERLAY", "Resilient underlay", "=footprint", area, "=board_waste", "=ROUNDUP(footprint*(1+board_waste),0)"),
     ]  # fmt: skip
+
+
+def board_screws(book: Book, area: str, leaf: str) -> str:
+    """The screws of all layers of a leaf over an area."""
+    layers = f"SUM({leaf}_count_1,{leaf}_count_2,{leaf}_count_3)"
+    return (
+        f"STILL_SCREWS({area},{layers},{book.pick('12', '300')},stud_spacing,sheet_width,sheet_height,"
+        '"vertical",0.05,units)'
+    )
 
 
 def doors(book: Book, kind: str, leaves: int, when: str) -> list[Line]:

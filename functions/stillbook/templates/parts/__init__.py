@@ -1,0 +1,1 @@
+"""Parts of sheets that several templates share."""

@@ -1,0 +1,172 @@
+"""Parts of a sheet of losses by band: narrow columns, one a band, then the ratings of the row."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from openpyxl.utils import get_column_letter
+
+from stillbook.templates import look
+from stillbook.templates.page import FIRST, Book, Page
+
+
+def cells(first: int, last: int, row: int) -> str:
+    """The cells of a row from one column to another."""
+    return f"{get_column_letter(first)}{row}:{get_column_letter(last)}{row}"
+
+
+def head_row(page: Page, frequencies: Sequence[int], after: Sequence[str]) -> int:
+    """The heading row, its frequencies written as numbers; gives its row number."""
+    page.head_row(("Hz", *map(str, frequencies), *after))
+    row = page.at - 1
+    for number, hz in enumerate(frequencies, start=1):
+        page.sheet.cell(row, FIRST + number).value = hz
+    return row
+
+
+def band_row(
+    page: Page,
+    frequencies: Sequence[int],
+    label: str,
+    formula: str,
+    ratings: Sequence[str | None],
+    *,
+    strong: bool = False,
+    number_format: str = look.WHOLE,
+) -> int:
+    """A row of bands and its ratings; gives its row number.
+
+    In the formula ``{n}`` is the band's number, ``{c}`` its column, ``{hz}`` its frequency; in a rating ``{r}`` is the
+    row and ``{s}`` its bands.
+    """
+    row = page.at
+    font = look.STRONG if strong else look.BODY
+    page.put(row, FIRST, label, font=font, border=look.ROW)
+    for number, hz in enumerate(frequencies, start=1):
+        column = get_column_letter(FIRST + number)
+        page.put(row, FIRST + number, formula.format(n=number, c=column, hz=hz, r=row), font=look.SMALL,
+                 number_format=number_format, border=look.ROW)  # fmt: skip
+    spectrum = cells(FIRST + 1, FIRST + len(frequencies), row)
+    for offset, rating in enumerate(ratings, start=len(frequencies) + 1):
+        page.put(
+            row,
+            FIRST + offset,
+            rating.format(s=spectrum, r=row) if rating else None,
+            font=font,
+            number_format=look.WHOLE,
+            border=look.ROW,
+        )
+    page.at += 1
+    return row
+
+
+def laboratory_row(page: Page, label: str, bands: int) -> int:
+    """A row of boxes for a laboratory's figures; gives its row number."""
+    row = page.at
+    page.put(row, FIRST, label, border=look.ROW)
+    for number in range(1, bands + 1):
+        cell = page.put(
+            row,
+            FIRST + number,
+            None,
+            font=look.SMALL,
+            number_format=look.WHOLE,
+            border=look.INPUT_BOX,
+            fill=look.INPUT,
+        )
+        cell.protection = look.UNLOCKED
+    page.at += 1
+    return row
+
+
+def result(
+    book: Book, page: Page, label: str, formula: str, unit: str, name: str = "", note: str = "", *, key: bool = False
+) -> None:
+    """A result over the narrow columns: value over three of them, unit over two, note over the rest."""
+    row = page.at
+    for column in range(FIRST, page.last_column + 1):
+        page.sheet.cell(row, column).border = look.ROW
+    page.put(row, FIRST, label, font=look.STRONG if key else look.BODY, border=look.ROW)
+    cell = page.put(
+        row, FIRST + 1, formula, font=look.STRONG if key else look.BODY, number_format=look.WHOLE, border=look.ROW
+    )
+    cell.alignment = look.UNIT
+    page.put(row, FIRST + 4, unit, font=look.QUIET, align=look.UNIT, border=look.ROW)
+    page.put(row, FIRST + 6, note or None, font=look.QUIET, align=look.UNWRAPPED, border=look.ROW)
+    page.sheet.merge_cells(start_row=row, start_column=FIRST + 1, end_row=row, end_column=FIRST + 3)
+    page.sheet.merge_cells(start_row=row, start_column=FIRST + 4, end_row=row, end_column=FIRST + 5)
+    if name:
+        book.name(name, page, row, FIRST + 1, comment=book.result_comment(name, label, unit) if key else "")
+    page.at += 1
+
+
+def build_up(book: Book, page: Page, title: str, name: str, rows: Sequence[Sequence[str]]) -> None:
+    """A build-up made by formulas, as a named range of material, thickness and count."""
+    page.put(page.at, FIRST, title, font=look.QUIET)
+    page.at += 1
+    first = page.at
+    for row in rows:
+        for offset, value in enumerate(row):
+            cell = page.put(page.at, FIRST + offset, value, font=look.SMALL, number_format=look.GENERAL)
+            cell.alignment = look.LEFT if offset == 0 else look.RIGHT
+        page.sheet.cell(page.at, FIRST).number_format = look.TWO
+        page.at += 1
+    book.name(name, page, first, FIRST, last=f"${get_column_letter(FIRST + 2)}${page.at - 1}")
+
+
+def one_layer_more(leaf: str, layers: int) -> list[tuple[str, str, str]]:
+    """The rows of a leaf of the Inputs sheet with one sheet more of its first layer."""
+    rows = []
+    for layer in range(1, layers + 1):
+        material, thickness, count = (f"{leaf}_{part}_{layer}" for part in ("material", "thickness", "count"))
+        rows.append((
+            f'=IF({material}="","",{material})',
+            f'=IF({thickness}="","",{thickness})',
+            f'=IF({material}="","",{count}{"+1" if layer == 1 else ""})',
+        ))  # fmt: skip
+    return rows
+
+
+def door_build_ups(book: Book, page: Page) -> None:
+    """The door leaves as built, of the pair and of one heavy door."""
+    for kind, title in (("pair", "Door of the pair"), ("single", "One heavy door")):
+        bare = f"{kind}_makeup_count=0"
+        rows = [
+            ("=slab_mass/door_area", "=slab_thickness", "=1"),
+            (f'=IF({bare},"",{kind}_makeup_material)', '=""', f'=IF({bare},"",{kind}_makeup_count)'),
+        ]
+        build_up(book, page, title, f"{kind}_door_layers", rows)
+
+
+def door_loss(book: Book, sealed: str, bands: str = '"STC"', number: str = "{n}") -> str:
+    """Loss of the doors in one band: two in a row with the lined space between them, or one."""
+    one = f"INDEX(STILL_DOORTL({{0}},door_width,door_height,door_gap,{sealed},{bands},units),1,{number})"
+    pair, single = one.replace("{0}", "pair_door_layers"), one.replace("{0}", "single_door_layers")
+    between = f"2*(door_width+door_height)*cavity*reveal_absorption/{small_areas(book)}"
+    lock = f"STILL_SOUNDLOCKTL({pair},{pair},door_area,{between},units)"
+    return f'IF(door_arrangement="pair",MIN({lock},{pair}+15),{single})'
+
+
+def small_areas(book: Book) -> str:
+    """Small areas in a large one: square inches in a square foot, square millimetres in a square metre."""
+    return str(book.pick("144", "1000000"))
+
+
+def through(spectrum: str, area: str) -> str:
+    """Sound let through an area, all bands together."""
+    return f"SUMPRODUCT(10^(-{spectrum}/10))*{area}"
+
+
+def shares(book: Book, page: Page, label: str, parts: Sequence[tuple[str, str]]) -> None:
+    """A row of quiet figures, each named: sound let through, or a choice that ends in ``_used``."""
+    page.put(page.at, FIRST, label, font=look.QUIET)
+    for offset, (name, formula) in enumerate(parts):
+        page.put(
+            page.at,
+            FIRST + 1 + 3 * offset,
+            formula,
+            font=look.QUIET,
+            number_format=look.WHOLE if name.endswith("_used") else "0.0E+00",
+        ).alignment = look.UNWRAPPED
+        book.name(name, page, page.at, FIRST + 1 + 3 * offset)
+    page.at += 1

@@ -15,12 +15,14 @@ from openpyxl import Workbook
 from openpyxl.formatting.rule import FormulaRule
 from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter, quote_sheetname
+from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.pagebreak import Break
 
 from stillbook.quantities import System
 from stillbook.templates import look
 from stillbook.templates.calls import with_units_in_place
+from stillbook.workbook.audience import Audience, name_for
 from stillbook.workbook.inputs import InputSpec, ResultSpec, keep_note
 
 if TYPE_CHECKING:
@@ -398,6 +400,11 @@ class Page:
         last = get_column_letter(self.last_column)
         self.sheet.print_area = f"A1:{last}{last_row or self.at}"
         self.sheet.print_title_rows = "1:3"
+
+    def show_to(self, audience: Audience) -> None:
+        """Let a shared copy for such a reader show what this finished page prints."""
+        area = f"{quote_sheetname(self.sheet.title)}!{self.sheet.print_area.rpartition('!')[2]}"
+        self.sheet.defined_names.add(DefinedName(name_for(audience), attr_text=area))
 
 
 def height_for(text: str | None, width: float, size: float) -> float:

@@ -14,6 +14,7 @@ from stillbook.templates.booth import (
     price,
     prices,
     proposal,
+    scope,
     shell,
     start,
     takeoff,
@@ -35,6 +36,7 @@ ORDER = (
     "Price",
     "Prices",
     "Proposal",
+    "Scope",
     "Checks",
     "Lists",
 )
@@ -55,6 +57,7 @@ def build(system: System) -> Book:
     price.write(book, takeoff_page, lines)
     prices.write(book)
     proposal.write(book, proposal.room)
+    scope.write(book, len(lines), scope.what_is_built)
     checks.write(book, checks.checks(book))
     lists.write(book)
     book.workbook._sheets.sort(key=lambda sheet: ORDER.index(sheet.title))

@@ -10,7 +10,7 @@ from stillbook.templates.booth.takeoff import WHEN_PAIR, WHEN_SINGLE, Line
 from stillbook.templates.charts import stacked_bars
 from stillbook.templates.page import FIRST, Book, Page
 
-CODE, ITEM, QUANTITY, UNIT, COST, MATERIAL, TRADE, HOURS, LABOUR, LINE, COUNTS = range(FIRST, FIRST + 11)
+CODE, ITEM, QUANTITY, UNIT, COST, MATERIAL, TRADE, HOURS, LABOUR, LINE, COUNTS, NUMBER = range(FIRST, FIRST + 12)
 
 
 def write(book: Book, takeoff: Page, lines: list[tuple[int, Line]]) -> Page:
@@ -18,7 +18,7 @@ def write(book: Book, takeoff: Page, lines: list[tuple[int, Line]]) -> Page:
     page = book.page(
         "Price",
         "For the office only: what the job costs, and the steps from cost to price in the order trade practice takes them.",
-        (26, 34, 12, 9, 12, 12, 9, 8, 12, 12, 8),
+        (26, 34, 12, 9, 12, 12, 9, 8, 12, 12, 8, 8),
         wide=True,
     )
     _steps(book, page)
@@ -126,6 +126,7 @@ def _lines(book: Book, page: Page, takeoff: Page, lines: list[tuple[int, Line]])
             "Labour",
             "Line cost",
             "Counts",
+            "Scope no.",
         ),
         words=(0, 1, 3, 6),
     )
@@ -134,9 +135,15 @@ def _lines(book: Book, page: Page, takeoff: Page, lines: list[tuple[int, Line]])
     sheet = f"'{takeoff.sheet.title}'!"
     for source, line in lines:
         rows.setdefault(line.when, []).append(page.at)
-        _line(page, sheet, source, line)
+        _line(page, sheet, source, line, first)
     last = page.at - 1
     named = (
+        ("line_codes", CODE, first, last),
+        ("line_texts", ITEM, first, last),
+        ("line_quantities", QUANTITY, first, last),
+        ("line_units", UNIT, first, last),
+        ("line_unit_costs", COST, first, last),
+        ("line_numbers", NUMBER, first, last),
         ("line_material", MATERIAL, first, last),
         ("line_trade", TRADE, first, last),
         ("line_hours", HOURS, first, last),
@@ -148,14 +155,18 @@ def _lines(book: Book, page: Page, takeoff: Page, lines: list[tuple[int, Line]])
     )
     for name, column, top, bottom in named:
         book.name(name, page, top, column, last=f"${get_column_letter(column)}${bottom}")
-    page.note("Counts is 1 where the line is in this estimate. The other door arrangement is priced too, and left out.")
-
-
-def _line(page: Page, sheet: str, source: int, line: Line) -> None:
-    row = page.at
-    code, quantity, cost, material, trade, hours, labour = (
-        f"{get_column_letter(column)}{row}" for column in (CODE, QUANTITY, COST, MATERIAL, TRADE, HOURS, LABOUR)
+    page.note(
+        "Counts is 1 where the line is in this estimate. The other door arrangement is priced too, and left out. "
+        "Lines with a scope number stand on the Scope sheet."
     )
+
+
+def _line(page: Page, sheet: str, source: int, line: Line, first: int) -> None:
+    row = page.at
+    code, quantity, cost, material, trade, hours, labour, counts = (
+        f"{get_column_letter(column)}{row}" for column in (CODE, QUANTITY, COST, MATERIAL, TRADE, HOURS, LABOUR, COUNTS)
+    )
+    above = f"{get_column_letter(NUMBER)}${first - 1}:{get_column_letter(NUMBER)}{row - 1}"
     found = f"MATCH({code},price_codes,0)"
     page.row(
         (
@@ -170,6 +181,7 @@ def _line(page: Page, sheet: str, source: int, line: Line) -> None:
             f'=IF({code}="",0,{hours}*INDEX(labour_rates,MATCH({trade},labour_trades,0)))',
             f"={material}+{labour}",
             line.when or "=1",
+            f"=IF(AND({counts}=1,{quantity}>0),MAX({above})+1,0)",
         ),
         (
             "text",
@@ -182,6 +194,7 @@ def _line(page: Page, sheet: str, source: int, line: Line) -> None:
             look.ONE,
             look.PRICE,
             look.PRICE,
+            look.WHOLE,
             look.WHOLE,
         ),
     )

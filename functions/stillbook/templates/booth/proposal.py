@@ -28,7 +28,8 @@ def write(
     room(book, page)
     _price(page)
     _terms(page, not_included, weight)
-    page.finish()
+    page.finish(page.at - 1)
+    page.show_to("client")
     return page
 
 
@@ -61,11 +62,11 @@ def sentence(page: Page, formula: str, lines: int = 1) -> None:
     page.at += 1
 
 
-def room(book: Book, page: Page) -> None:
-    """What the client gets."""
+def room(book: Book, page: Page, title: str = "What you get") -> None:
+    """What is built, in sentences, over the width of any page."""
     length = book.pick("ft", "m")
     one = '"0.0"'
-    page.heading("What you get")
+    page.heading(title)
     size = f'TEXT({{0}}_length,{one})&" × "&TEXT({{0}}_width,{one})&" × "&TEXT({{0}}_height,{one})&" {length}"'
     sentence(
         page,

@@ -19,6 +19,7 @@ SHEETS = (
     ("Price", "Cost by line and by trade, and the steps to the price."),
     ("Prices", "Unit costs, rates of work and labour rates: your own figures."),
     ("Proposal", "The page for the client."),
+    ("Scope", "The page for contractors: quantities to be priced, without prices."),
     ("Checks", "Each rule of the trade: passes, fails with what to do, or waits."),
 )
 

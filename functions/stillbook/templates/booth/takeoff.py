@@ -12,6 +12,7 @@ from stillbook.templates.booth.inputs import LAYERS
 from stillbook.templates.page import FIRST, Book, Page
 
 WHEN_PAIR = '=IF(door_arrangement="pair",1,0)'
+WHERE = {"inner": "inner leaf", "outer": "outer leaf", "deck": "deck"}
 WHEN_SINGLE = '=IF(door_arrangement="single",1,0)'
 
 
@@ -93,7 +94,7 @@ def boards(book: Book, leaves: Iterable[tuple[str, str, str]] = LEAVES) -> list[
             used = f'OR({material}="",N({count})=0{"," + absent if absent else ""})'
             lines.append(Line(
                 f'=IF({used},"",{material})',
-                "",
+                f'=IF({used},"not used",{material}&", {WHERE.get(leaf, leaf.replace("_", " "))}")',
                 f"=IF({used},0,({area})*{count})",
                 unit,
                 "=board_waste",
@@ -144,7 +145,7 @@ def doors(book: Book, kind: str, leaves: int, when: str) -> list[Line]:
     makeup = f"STILL_SHEETS({leaves}*door_area,sheet_width,sheet_height,{kind}_makeup_count,board_waste,units)"
     return [
         Line("SLAB", "Door slabs", f"={leaves}", "pieces", "", f"={leaves}", when),
-        Line(f"={kind}_makeup_material", "Sheets added to the slab",
+        Line(f"={kind}_makeup_material", f'="Sheets added to the slab: "&{kind}_makeup_material',
              f"={leaves}*door_area*{kind}_makeup_count", book.pick("ft²", "m²"), "=board_waste",
              f"=IF({kind}_makeup_count=0,0,{makeup})", when),
         Line("FRAME", "Frames", f"={leaves}", "pieces", "", f"={leaves}", when),

@@ -1,0 +1,152 @@
+"""Scope: the page for contractors. Quantities to be priced, with no price, cost, margin or client on it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+
+from openpyxl.utils import get_column_letter
+
+from stillbook.templates import look
+from stillbook.templates.booth.proposal import NOT_INCLUDED, room
+from stillbook.templates.cautions import CAUTIONS
+from stillbook.templates.page import FIRST, Book, Page
+
+NUMBER, ITEM, TRADE, QUANTITY, UNIT, PRICE, TOTAL = range(FIRST, FIRST + 7)
+HEADINGS: Final = ("No.", "Item", "Trade", "Quantity", "Unit", "Unit price", "Line total")
+OWN_LINES: Final = 5
+
+
+def what_is_built(book: Book, page: Page) -> None:
+    """The same sentences about the room that the client reads."""
+    room(book, page, "What is built")
+
+
+def write(book: Book, lines: int, describe: Callable[[Book, Page], None], not_included: str = NOT_INCLUDED) -> Page:
+    """Write the sheet, with place for that many lines; ``describe`` writes what is built."""
+    page = book.page(
+        "Scope",
+        "Please price each line in the boxes; line totals and the sum follow. Send the workbook back as it is.",
+        (10, 44, 9, 10, 10, 13, 14),
+        title="Scope of work",
+    )
+    _job(page)
+    boxes = _bid(book, page)
+    describe(book, page)
+    _terms(page, not_included)
+    first = _lines(page, lines)
+    last = _own_lines(page)
+    page.put(
+        boxes,
+        TOTAL,
+        f"=SUM({get_column_letter(TOTAL)}{first}:{get_column_letter(TOTAL)}{last})",
+        font=look.STRONG,
+        number_format=look.PRICE,
+        border=look.TOTAL_ROW,
+    )
+    page.finish(page.at - 1)
+    page.show_to("contractor")
+    return page
+
+
+def _job(page: Page) -> None:
+    for label, formula in (
+        ("Project", '=IF(project="","(project not filled in)",project)'),
+        ("Reference", '=IF(reference="","",reference)'),
+        ("Date", '=IF(N(estimate_date)=0,"(date not filled in)",TEXT(estimate_date,"yyyy-mm-dd"))'),
+        ("From", '=IF(prepared_by="","",prepared_by)'),
+    ):
+        page.put(page.at, ITEM, formula).alignment = look.LEFT
+        page.put(page.at, NUMBER, label, font=look.QUIET).alignment = look.UNWRAPPED
+        page.sheet.merge_cells(start_row=page.at, start_column=ITEM, end_row=page.at, end_column=TOTAL)
+        page.at += 1
+    page.skip()
+
+
+def _bid(book: Book, page: Page) -> int:
+    """The contractor's own boxes; gives the row of the sum."""
+    page.heading("Your bid")
+    for label, number_format in (("Contractor", "@"), ("Date", look.DATE), ("Remarks", "@")):
+        page.put(page.at, ITEM, label).alignment = look.UNWRAPPED_RIGHT
+        _box(page, page.at, TRADE, number_format)
+        for column in range(QUANTITY, TOTAL + 1):
+            page.sheet.cell(page.at, column).border = look.INPUT_BOX
+        page.sheet.merge_cells(start_row=page.at, start_column=TRADE, end_row=page.at, end_column=TOTAL)
+        page.sheet.row_dimensions[page.at].height = 18
+        page.at += 1
+    page.put(page.at, ITEM, "Sum of all lines, before tax", font=look.STRONG, border=look.TOTAL_ROW)
+    for column in range(TRADE, PRICE):
+        page.sheet.cell(page.at, column).border = look.TOTAL_ROW
+    page.put(page.at, PRICE, "=currency", font=look.QUIET, border=look.TOTAL_ROW)
+    page.sheet.row_dimensions[page.at].height = 18
+    page.at += 1
+    page.skip()
+    return page.at - 2
+
+
+def _terms(page: Page, not_included: str) -> None:
+    page.heading("Terms")
+    for text in (
+        "Prices include delivery to the room, fixings, cutting, protection of what is there, and clearing up.",
+        "Quantities include waste and are rounded up to what is sold. Please do not change them: say in your remarks "
+        "what you find different.",
+        not_included.replace("named above", "named here"),
+    ):
+        page.across(text)
+    page.skip()
+    page.heading("Please note")
+    for text in CAUTIONS:
+        page.caution(text)
+    page.skip()
+
+
+def _lines(page: Page, lines: int) -> int:
+    """The lines of the estimate that count, in their order; gives the first row. Rows left over show nothing."""
+    page.heading("Lines to be priced")
+    page.head_row(HEADINGS, words=(0, 1, 2, 4))
+    first = page.at
+    number = f"${get_column_letter(NUMBER)}{{row}}"
+    for place in range(1, lines + 1):
+        row = page.at
+        here = number.format(row=row)
+        found = f'=IF({here}="","",INDEX({{0}},MATCH({here},line_numbers,0)))'
+        page.row(
+            (
+                f'=IF({place}<=MAX(line_numbers),{place},"")',
+                found.format("line_texts"),
+                found.format("line_trade"),
+                found.format("line_quantities"),
+                found.format("line_units"),
+                None,
+                f'=IF({here}="","",ROUND(N({get_column_letter(QUANTITY)}{row})*N({get_column_letter(PRICE)}{row}),2))',
+            ),
+            (look.WHOLE, "text", "text", look.WHOLE, "text", look.PRICE, look.PRICE),
+        )
+        page.sheet.cell(row, NUMBER).alignment = look.LEFT
+        _box(page, row, PRICE, look.PRICE)
+    page.skip()
+    return first
+
+
+def _own_lines(page: Page) -> int:
+    """Blank lines for what the contractor finds missing; gives the last row."""
+    page.heading("Lines of your own")
+    page.head_row(HEADINGS, words=(0, 1, 2, 4))
+    for place in range(1, OWN_LINES + 1):
+        row = page.at
+        quantity, price = (f"{get_column_letter(column)}{row}" for column in (QUANTITY, PRICE))
+        total = f"=ROUND(N({quantity})*N({price}),2)"
+        page.row((f"+{place}", None, None, None, None, None, total), ("text",) * 6 + (look.PRICE,))
+        for column in (ITEM, TRADE, UNIT):
+            _box(page, row, column, "@")
+        _box(page, row, QUANTITY, look.GENERAL)
+        _box(page, row, PRICE, look.PRICE)
+    return page.at - 1
+
+
+def _box(page: Page, row: int, column: int, number_format: str) -> None:
+    """A blank cell to be filled in."""
+    text = number_format == "@"
+    cell = page.put(row, column, None, number_format=number_format, border=look.INPUT_BOX, fill=look.INPUT)
+    cell.alignment = look.BOXED if text else look.BOXED_RIGHT
+    cell.protection = look.UNLOCKED

@@ -31,7 +31,7 @@ def write(book: Book) -> Page:
         page.result(entry)
     page.skip()
     page.heading("CO2")
-    sealed = "STILL_CO2MINUTES(people,0,room_volume,{0},activity,outdoor_co2,units)"
+    sealed = "STILL_CO2MINUTES(people,0,room_volume,{0},activity,outdoor_co2,co2_session,units)"
     for entry in (
         Result("CO2 at the end of the longest session",
                "=STILL_CO2LEVEL(people,airflow,room_volume,session_minutes,activity,outdoor_co2,units)", "ppm", "co2_session",
@@ -39,7 +39,7 @@ def write(book: Book) -> Page:
         Result("CO2 if the session never ends", '=STILL_CO2LEVEL(people,airflow,room_volume,"",activity,outdoor_co2,units)', "ppm",
                "co2_steady", look.WHOLE, "What the room comes to."),
         Result("Fan off: minutes to 2000 ppm", "=" + sealed.format(2000), "min", "fan_off_stale", look.ONE,
-               "Sealed room, from the air supplied."),
+               "Sealed room, from the level at the end of the session."),
         Result("Fan off: minutes to 5000 ppm", "=" + sealed.format(5000), "min", "fan_off_minutes", look.ONE,
                "The 8-hour workplace limit of 29 CFR 1910.1000.", key=True),
     ):  # fmt: skip

@@ -39,7 +39,8 @@ def write(book: Book, rules: Sequence[Check]) -> Page:
         row = page.at
         value, limit = (f"{get_column_letter(FIRST + offset)}{row}" for offset in (1, 2))
         holds = check.holds.format(v=value, l=limit)
-        known = f'IF(OR(ISERROR({value}),ISERROR({limit})),"",{value})'
+        given = f'IF({limit}="","",{value})' if check.limit else value
+        known = f'IF(OR(ISERROR({value}),ISERROR({limit})),"",{given})'
         state = f'=IF({known}="","Waits",IF({holds},"Passes","Fails"))'
         page.row(
             (check.rule, check.value, check.limit or None, state, check.advice),
@@ -58,7 +59,7 @@ def write(book: Book, rules: Sequence[Check]) -> Page:
         page.put(page.at, FIRST, label, border=look.ROW)
         cell = f'=COUNTIF({column}{first}:{column}{last},"{word}")'
         page.put(page.at, FIRST + 1, cell, number_format=look.WHOLE, border=look.ROW)
-        book.name(name, page, page.at, FIRST + 1, comment=book.result_comment(name, f"Checks: {label.lower()}", ""))
+        book.name(name, page, page.at, FIRST + 1)
         page.at += 1
     page.finish()
     return page
@@ -90,7 +91,7 @@ def shell(book: Book) -> list[Check]:
               "Narrow the room, thin the cavity, or choose another space.", look.TWO),
         Check("The shell fits the space: height", "=outside_height", "=space_height", most,
               "Lower the room or thin its ceiling or deck.", look.TWO),
-        Check("Load over the footprint", "=floor_load", "=floor_capacity", most,
+        Check("Load over the footprint", "=floor_load", '=IF(N(floor_capacity)=0,"",floor_capacity)', most,
               "Stop: ask a structural engineer before going on. Spread the load, or move to a floor on the ground."),
         Check("Leaves of like mass: lighter over heavier", "=MIN(inner_mass,outer_mass)/MAX(inner_mass,outer_mass)", "=0.5",
               "{v}>={l}", "Put the same number of sheets on both leaves; the light one limits the wall.", look.PERCENT),

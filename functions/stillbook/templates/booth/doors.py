@@ -117,7 +117,7 @@ def _masses(book: Book, page: Page) -> None:
             if name:
                 book.name(name, page, row, FIRST + 1 + offset)
     page.result(Result(
-        "Doors of this estimate", '=IF(door_arrangement="pair",inner_door_mass+outer_door_mass,single_door_mass)', mass,
+        "Doors, all together", '=IF(door_arrangement="pair",inner_door_mass+outer_door_mass,single_door_mass)', mass,
         "doors_mass", look.WHOLE, "Together.", key=True))  # fmt: skip
     page.result(Result(
         "Open gap left at one door's edges", "=STILL_DOORLEAK(door_width,door_height,door_gap,seal_share,units)",

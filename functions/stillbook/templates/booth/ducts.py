@@ -120,11 +120,15 @@ def _pressure(book: Book, page: Page) -> None:
         page.row((label, formula), ("text", digits))
     column = get_column_letter(FIRST + 1)
     page.row(
-        ("Pressure of the way", f"=SUM({column}{first}:{column}{page.at - 1})"),
+        ("Pressure loss of the air path", f"=SUM({column}{first}:{column}{page.at - 1})"),
         ("text", digits),
         strong=True,
         border=look.TOTAL_ROW,
     )
     book.name(
-        "path_loss", page, page.at - 1, FIRST + 1, comment=book.result_comment("path_loss", "Pressure of the way", loss)
+        "path_loss",
+        page,
+        page.at - 1,
+        FIRST + 1,
+        comment=book.result_comment("path_loss", "Pressure loss of the air path", loss),
     )

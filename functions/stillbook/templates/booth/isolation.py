@@ -295,7 +295,7 @@ def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int) -> N
     page.put(
         rows["inside"],
         rated,
-        f"=IFERROR(STILL_NCRATING({spectrum}),15)",
+        f"=STILL_NCRATING({spectrum})",
         font=look.STRONG,
         number_format=look.WHOLE,
         border=look.ROW,

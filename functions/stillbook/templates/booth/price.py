@@ -44,7 +44,7 @@ def _steps(book: Book, page: Page) -> None:
         ("Margin", "share of the price", "={c}{below}-{c}{above}", "margin_amount"),
         ("Price before tax", "cost ÷ (1 − margin)", "=STILL_PRICEFROMMARGIN({c}{cost},margin)", "price_before_tax"),
         ("Tax", "share of the price", "={c}{above}*tax", "tax_amount"),
-        ("Price", "", "=SUM({c}{price}:{c}{above})", "price"),
+        ("Price, tax included", "", "=SUM({c}{price}:{c}{above})", "price"),
     )
     direct = page.at
     columns = {name: get_column_letter(FIRST + offset) for name, offset in (("", 2), ("_pair", 4), ("_single", 5))}

@@ -178,5 +178,5 @@ def _plain_reason(engine: Asked, fault: Fault, known: set[str]) -> str:
                 return f"{name} is not a function that is calculated here"
         unknown = next((word for word in words if word.casefold() not in known), None)
         if unknown:
-            return f'there is no name "{unknown}" in the workbook: check its spelling'
+            return f'"{unknown}" is not a name that is known here: check its spelling, or put text in double quotes'
     return _SENTENCES.get(fault.kind, "its value is an error")

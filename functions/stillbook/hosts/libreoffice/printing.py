@@ -14,7 +14,9 @@ from stillbook.workbook import WorkbookError
 from stillbook.workbook.archive import Archive
 from stillbook.workbook.job import Job
 from stillbook.workbook.markup import local, parse, parser, tag, tag_end, unescaped
+from stillbook.workbook.package import Package
 from stillbook.workbook.saving import save
+from stillbook.workbook.sheet import Change
 
 
 def print_proposal(
@@ -50,6 +52,7 @@ def print_proposal(
             raise WorkbookError(f'{path}: there is no sheet "{sheet}": it has {", ".join(job.package.sheets)}')
     report = job.calculate()
     chosen = {spelled for spelled in found.values() if spelled is not None}
+    _write_out_truth(job.package, chosen)
     with tempfile.TemporaryDirectory(prefix="stillbook-", ignore_cleanup_errors=True) as name:
         folder = Path(name)
         values = folder / f"{path.stem}.xlsx"  # a page's footer may show the name
@@ -58,6 +61,13 @@ def print_proposal(
     save(out_pdf, printed)
     wrong = [error for error in report.errors if error.sheet in chosen]
     return [f"Printed {' and '.join(sheets)} to {out_pdf}.", *(f"{e.place} prints {e.code}: {e.reason}" for e in wrong)]
+
+
+def _write_out_truth(package: Package, sheets: Collection[str]) -> None:
+    """Make TRUE and FALSE text: LibreOffice prints a truth value without a formula as 1 or 0."""
+    for sheet in sheets:
+        truths = {at: text in ("1", "true") for at, (kind, text) in package.sheet(sheet).stored.items() if kind == "b"}
+        package.write({sheet: {at: Change(str(truth).upper()) for at, truth in truths.items()}})
 
 
 def values_alone(data: bytes, shown: Collection[str]) -> bytes:

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
+from stillbook.catalogue import CatalogueError
 from stillbook.formula import Formula, Parameter, Quantity, Table, Vector
 
 SERVICE: Final = "Still"
@@ -16,6 +17,11 @@ INTERFACE: Final = "stillbook.calc.XFormulas"
 """The UNO interface with a method for each formula."""
 
 IMPLEMENTATION: Final = "stillbook.calc.Formulas"
+
+_UNO_TYPES: Final = frozenset(
+    {"any", "boolean", "byte", "char", "double", "float", "hyper", "long", "short", "string", "type", "void"}
+)
+"""Names of UNO's own types. A type library in which a method or a parameter is named so is not read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +75,14 @@ class Method:
 
 
 def methods(catalogue: Mapping[str, Formula]) -> list[Method]:
-    """The method of every formula, in the order of the catalogue."""
+    """The method of every formula, in the order of the catalogue.
+
+    Raises:
+        CatalogueError: If a formula is named like a type of UNO.
+    """
+    unfit = [entry.workbook_name for entry in catalogue.values() if entry.name.lower() in _UNO_TYPES]
+    if unfit:
+        raise CatalogueError(f"{' and '.join(unfit)} cannot be a formula in LibreOffice: choose another name")
     return [
         Method(
             entry.name.lower(),
@@ -83,7 +96,8 @@ def methods(catalogue: Mapping[str, Formula]) -> list[Method]:
 def _identifier(name: str) -> str:
     """An argument's name as UNO spells names: ``surface_mass`` becomes ``surfaceMass``.
 
-    >>> _identifier("leaf_1"), _identifier("units")
-    ('leaf1', 'units')
+    >>> _identifier("leaf_1"), _identifier("type")
+    ('leaf1', 'typeGiven')
     """
-    return re.sub(r"_+(\w)", lambda match: match[1].upper(), name)
+    joined = re.sub(r"_+(\w)", lambda match: match[1].upper(), name)
+    return f"{joined}Given" if joined in _UNO_TYPES else joined

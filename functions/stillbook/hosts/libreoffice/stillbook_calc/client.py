@@ -9,6 +9,7 @@ import ssl
 import threading
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any, Protocol
 from urllib.parse import urlsplit
 
@@ -28,6 +29,11 @@ REST_SECONDS = 1.0
 
 LONGEST_REST_SECONDS = 5.0
 """After this long a call is sent in any case."""
+
+OK = 200
+BUSY = 503
+REFUSALS = (400, 408, 413, 422, 500)
+"""What the service says of a request that it does not answer. Anything else comes from another program."""
 
 REMEMBERED_BYTES = 16 * 2**20
 """Size of the calls and answers kept in memory. Formulas always give the same answer to the same call."""
@@ -73,6 +79,10 @@ class Client:
         self._lock = threading.Lock()
         self._connection: http.client.HTTPConnection | None = None
         self._record: Record | None = None
+        self._proven = False
+        """Whether the open connection has brought an answer."""
+        self._foreign: Record | None = None
+        """What the discovery file still says of a service that is gone, where another program has its address."""
         self._headers: dict[str, str] = {}
         self._remembered: dict[bytes, Rows] = {}
         self._size = 0
@@ -121,15 +131,15 @@ class Client:
         self._size = 0
 
     def _ask(self, body: bytes) -> bytes:
-        """The service's reply; with a second try over a new connection where the first one broke.
+        """The service's reply; over a new connection where the old one broke, or from a service started for it.
 
         Raises:
-            Unreachable: If both tries fail or the answer does not come in time.
+            Unreachable: If there is none, or it does not come in time.
             Refused: If the service takes the request for wrong.
         """
-        for _ in range(2):
+        for _ in range(3):
+            connection = self._connection or self._connect()
             try:
-                connection = self._connection or self._connect()
                 connection.request("POST", "/calls", body, self._headers)
                 response = connection.getresponse()
                 reply = response.read()
@@ -137,30 +147,44 @@ class Client:
                 raise Unreachable from None
             except (OSError, http.client.HTTPException):
                 self._disconnect()
+                if not self._proven:
+                    self._foreign = self._record
                 continue
-            if response.status == 200:
+            if response.status == OK:
+                self._proven = True
                 return reply
             self._disconnect()
-            if response.status not in (401, 403, 503):
+            if response.status in REFUSALS:
                 raise Refused
+            if response.status == BUSY:
+                raise Unreachable
+            self._foreign = self._record
         raise Unreachable
 
     def _connect(self) -> http.client.HTTPConnection:
-        """A new connection to the running service; where none answers, one is started."""
-        record = self._find()
-        try:
-            return self._open(record)
-        except OSError:
-            self._start()
-            return self._open(self._find())
+        """A new connection to the running service; where none answers, one is started.
 
-    def _open(self, record: Record | None) -> http.client.HTTPConnection:
-        if record is None:
-            raise ConnectionError("no service runs")
+        Raises:
+            Unreachable: If it cannot be started.
+        """
+        record = self._find()
+        if record is not None and record != self._foreign:
+            with suppress(OSError):
+                return self._open(record)
+        self._start()
+        foreign, self._foreign = self._foreign, None
+        record = self._find()
+        if record is not None and record != foreign:
+            with suppress(OSError):
+                return self._open(record)
+        raise Unreachable
+
+    def _open(self, record: Record) -> http.client.HTTPConnection:
         if record != self._record:
             # Another service may be of another version, with other answers.
             self._forget()
             self._record = record
+        self._proven = False
         parts = urlsplit(record.address)
         connection = _connection(parts.scheme, parts.hostname or "", parts.port, record.certificate)
         connection.connect()

@@ -12,7 +12,7 @@ import { withBlanks } from "./parts/blanks.js";
  * @returns {Promise<unknown[][]>} Rows of cells; an error is thrown, as Excel expects it.
  */
 async function calculate(name, given) {
-  const invocation = given.at(-1) ?? {};
+  const invocation = /** @type {CustomFunctions.Invocation} */ (given.at(-1) ?? {});
   const read = flattened(given.slice(0, -1)).map(fromExcel);
   const values = await withBlanks(read, invocation.parameterAddresses);
   while (values.length && values.at(-1) === null) values.pop();

@@ -25,6 +25,8 @@ const PARTS = {
 
 const content = document.getElementById("content");
 const told = document.getElementById("told");
+const units = /** @type {HTMLInputElement[]} */ ([...document.querySelectorAll('input[name="units"]')]);
+const links = /** @type {HTMLAnchorElement[]} */ ([...document.querySelectorAll(".parts a")]);
 let now = { part: "", view: {} };
 
 /** What the views share. */
@@ -33,11 +35,11 @@ const panel = {
 
   /** The unit system in use. */
   get units() {
-    return document.querySelector('input[name="units"]:checked').value;
+    return units.find((each) => each.checked).value;
   },
 
   set units(system) {
-    document.querySelector(`input[name="units"][value="${system}"]`).click();
+    units.find((each) => each.value === system).click();
   },
 
   /** Say something to those who hear the page. */
@@ -68,7 +70,7 @@ function route() {
 /** Show the part in the address; gives the element that a person who followed a link should stand at. */
 function show() {
   const { part, detail } = route();
-  for (const link of document.querySelectorAll(".parts a")) {
+  for (const link of links) {
     if (link.hash === `#/${part}`) link.setAttribute("aria-current", "page");
     else link.removeAttribute("aria-current");
   }
@@ -106,7 +108,7 @@ function keptUnits(system) {
 
 async function start() {
   if (location.hash.startsWith("#token=")) takeToken();
-  if (keptUnits() === "SI") document.querySelector('input[name="units"][value="SI"]').checked = true;
+  for (const each of units) each.checked = each.value === (keptUnits() ?? "US");
   document.querySelector(".units").addEventListener("change", () => {
     keptUnits(panel.units);
     now.view.units?.();

@@ -51,7 +51,8 @@ function series(rows, unit, what) {
   return scrolled(h("table", {}, h("tbody", {}, rows.map((row) => h("tr", {}, row.map((value) => h("td", { class: "number" }, cell(value))))))), what);
 }
 
-function table([headings, ...rows], what) {
+function table(answer, what) {
+  const [headings, ...rows] = answer;
   if (!rows.length) return h("p", { class: "words" }, "Nothing in the table fits.");
   return scrolled(
     h("table", {},

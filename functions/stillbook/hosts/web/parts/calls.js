@@ -12,7 +12,7 @@ let queue = [];
 
 /**
  * The answer to a call. It never fails: whatever goes wrong is an error value with its reason.
- * @param {{name: string, arguments: unknown[], cell?: string}} call
+ * @param {{name: string, arguments: unknown[], cell?: string, listed?: boolean}} call `listed` is false for what a person only tries out.
  */
 export function answer(call) {
   return new Promise((resolve) => {

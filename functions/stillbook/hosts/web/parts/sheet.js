@@ -6,7 +6,7 @@ let ready;
 
 /** Whether this page runs inside Excel. */
 export function inExcel() {
-  ready ??= typeof Office === "undefined" ? Promise.resolve(false) : Office.onReady().then(({ host }) => host === "Excel");
+  ready ??= typeof Office === "undefined" ? Promise.resolve(false) : Office.onReady().then(({ host }) => host === Office.HostType.Excel);
   return ready;
 }
 

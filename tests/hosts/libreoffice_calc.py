@@ -17,17 +17,11 @@ from typing import Any
 
 import pytest
 
+from hosts.required import missing
 from stillbook.hosts.libreoffice import connect, office
 from stillbook.hosts.libreoffice.office import Office
 
 DRIVER = Path(__file__).with_name("calc_driver.py")
-
-
-def needed(missing: str) -> None:
-    """Skip a test whose program is missing; fail where all programs must be there."""
-    if os.environ.get("STILLBOOK_REQUIRE_HOSTS") == "1":
-        pytest.fail(missing)
-    pytest.skip(missing)
 
 
 def bridge_python() -> str:
@@ -38,16 +32,14 @@ def bridge_python() -> str:
             and subprocess.run([candidate, "-c", "import uno"], capture_output=True, check=False).returncode == 0
         ):
             return candidate
-    needed("no Python here can import uno: install python3-uno")
-    raise AssertionError
+    missing("no Python here can import uno: install python3-uno")
 
 
 def own_office(folder: Path) -> Office:
     """The installed LibreOffice with a profile of a test's own."""
     found = office.find()
     if found is None:
-        needed(office.MISSING)
-        raise AssertionError
+        missing(office.MISSING)
     return found.apart(folder)
 
 

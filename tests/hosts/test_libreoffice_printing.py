@@ -12,7 +12,7 @@ import openpyxl
 import pytest
 from openpyxl.chart import BarChart, Reference
 
-from hosts.libreoffice_calc import needed
+from hosts.required import missing
 from stillbook.hosts import HostError
 from stillbook.hosts.libreoffice import office, print_proposal
 from stillbook.hosts.libreoffice.office import Office
@@ -101,13 +101,13 @@ def test_a_libreoffice_that_fails_is_told_of(book: Path, tmp_path: Path) -> None
 
 def text_of(pdf: Path) -> str:
     if shutil.which("pdftotext") is None:
-        needed("pdftotext is missing: install poppler-utils")
+        missing("pdftotext is missing: install poppler-utils")
     return subprocess.run(["pdftotext", "-layout", pdf, "-"], check=True, capture_output=True, text=True).stdout
 
 
 def installed() -> None:
     if office.find() is None:
-        needed(office.MISSING)
+        missing(office.MISSING)
 
 
 @pytest.mark.host

@@ -1,0 +1,89 @@
+"""What a sheet of our formulas costs in LibreOffice, beside what it costs without a spreadsheet program."""
+
+from __future__ import annotations
+
+import statistics
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import openpyxl
+import pytest
+from rich.console import Console
+from rich.table import Table
+
+from hosts.libreoffice_calc import Calc, connected
+from stillbook.hosts.libreoffice import convert
+from stillbook.templates.shipped import folder as template_folder
+from stillbook.workbook.job import Job
+
+pytestmark = [pytest.mark.benchmark, pytest.mark.host]
+
+FORMULAS = 1000
+ROUNDS = 7
+COLUMN = f"A1:A{FORMULAS}"
+
+
+@pytest.fixture(scope="module")
+def calc(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Calc]:
+    with connected(tmp_path_factory.mktemp("calc")) as running:
+        yield running
+
+
+@pytest.fixture(scope="module")
+def table() -> Iterator[Table]:
+    """Filled by each benchmark, printed after the last."""
+    table = Table("Recalculation of", "Median", "Best", "Worst", "Without a spreadsheet program", box=None)
+    for place in range(1, 5):
+        table.columns[place].justify = "right"
+    yield table
+    print()
+    Console(width=140).print(table)
+
+
+def add(table: Table, what: str, seconds: list[float], here: float | None) -> None:
+    shown = [f"{value * 1000:.0f} ms" for value in (statistics.median(seconds), min(seconds), max(seconds))]
+    table.add_row(what, *shown, "" if here is None else f"{here * 1000:.0f} ms")
+
+
+def headless(path: Path) -> float:
+    """Seconds to calculate an opened workbook here, with nothing remembered of calculations before."""
+    job = Job.open(path)
+    started = time.perf_counter()
+    job.calculate()
+    return time.perf_counter() - started
+
+
+def test_a_sheet_of_formulas(calc: Calc, table: Table, tmp_path: Path) -> None:
+    texts = [f"=STILL_DOORMASS(60+C$1+{row}/100;1;36;80)" for row in range(FORMULAS)]
+    calc.new()
+    calc.ask("type", 0, "C1", "0")
+    calc.ask("type_column", 0, COLUMN, texts)
+    calc.ask("recalculate")
+    new, known = [], []
+    for step in range(1, ROUNDS + 1):
+        calc.ask("type", 0, "C1", str(step * 20))
+        new.append(calc.ask("recalculate"))
+        known.append(calc.ask("recalculate"))
+    assert calc.ask("column", 0, COLUMN)[-1] == pytest.approx(80 + ROUNDS * 20 + (FORMULAS - 1) / 100, rel=1e-12)
+
+    book = openpyxl.Workbook()
+    assert book.active is not None
+    for row, text in enumerate(texts, start=1):
+        book.active[f"A{row}"] = text.replace(";", ",")
+    book.save(tmp_path / "sheet.xlsx")
+    add(table, f"{FORMULAS:,} formulas after a change of all their arguments", new, headless(tmp_path / "sheet.xlsx"))
+    add(table, f"{FORMULAS:,} formulas asked before", known, None)
+
+
+@pytest.mark.parametrize("path", sorted(template_folder().glob("*_us.xlsx")), ids=lambda path: path.stem)
+def test_a_template(calc: Calc, table: Table, tmp_path: Path, path: Path) -> None:
+    converted = tmp_path / path.name
+    count = convert(path, converted)
+    calc.open(converted)
+    started = time.perf_counter()
+    calc.ask("recalculate")
+    first = time.perf_counter() - started
+    again = [calc.ask("recalculate") for _ in range(ROUNDS)]
+    add(table, f"{path.stem}, {count} cells with our formulas, for the first time", [first], headless(path))
+    add(table, f"{path.stem}, again", again, None)

@@ -92,7 +92,23 @@ DUCTS = [
 ]
 
 
-@pytest.mark.parametrize(("name", "value"), SHELL + DOORS + AIR + DUCTS)
+# Absorption by hand at 500 Hz: 62 ft² of 0.86, 146 + 30 of 0.06, 48 of 0.57, 20 of 0.06; Sabine with 0.049 s/ft is
+# 0.04908 at 343.2 m/s. Boxes: 7 of 4 × 4 × 2-1/8 in, 50 in² each, one pad of 7-1/4 in each. NEC 314.16(B): 8 × 2.25 in³.
+MIDDLE = 62 * 0.86 + (146 + 30) * 0.06 + 48 * 0.57 + 20 * 0.06
+INSIDE = [
+    ("longest_time", 0.161020 * 0.3048 * 360 / MIDDLE),
+    ("more_treatment", 0.0),
+    ("modal_limit", 2000 * math.sqrt(0.161020 * 0.3048 * 360 / MIDDLE / (360 * 0.3048**3))),
+    ("floor_left", (8 - 8 / 12) * (6 - 8 / 12)),
+    ("uneven_bands", 0.0),
+    ("box_count", 7.0),
+    ("putty_count", 7.0),
+    ("box_needs", 18.0),
+    ("boxes_leak", 0.0),
+]
+
+
+@pytest.mark.parametrize(("name", "value"), SHELL + DOORS + AIR + DUCTS + INSIDE)
 def test_a_number_is_what_plain_arithmetic_gives(us, name, value):
     assert us[name] == (value if isinstance(value, str) else pytest.approx(value, rel=1e-6))
 
@@ -101,7 +117,7 @@ def test_the_weight_on_the_floor_adds_up(us):
     skins = us["inner_wall_area"] + 48 + us["outer_wall_area"] + us["footprint"]
     boards = 4.4 * (skins + us["footprint"])
     wool, frames = skins * 0.624, skins * 1.2
-    inside = 208 + 160 + 200 + 2 * 175
+    inside = 208 + 160 + 200 + 2 * 175 + 1.5 * (44 + 18)
     assert us["total_mass"] == pytest.approx(boards + wool + frames + inside, rel=1e-3)
     assert us["floor_load"] == pytest.approx(us["total_mass"] / us["footprint"])
 
@@ -232,10 +248,18 @@ FAILS = [
     ({"door_width": 30}, "Door: clear width"),
     ({"nc_target": 15, "source_level": 110}, "Heard inside over the target, dB"),
     ({"inner_count_1": 1, "outer_count_1": 1, "frame_gap": 0.25, "stud_depth": 1}, "Resonance of the leaves, Hz"),
-    ({"hole_sealed": 0, "hole_count": 4}, "Sound through cable holes, share of all"),
+    ({"hole_sealed": 0, "hole_count": 4}, "Sound through holes and boxes, share of all"),
     ({"seal_share": 0.5}, "Sound through the doors, share of all"),
     ({"inner_material_1": "Plywood 3/4 in"}, "Dip of the inner leaf, Hz"),
     ({"outer_count_1": 6}, "Leaves of like mass: lighter over heavier"),
+    ({"wall_treatment": 10, "ceiling_treatment": 0}, "Reverberation, 500 Hz and up, over the target, s"),
+    ({"ceiling_treatment": 60}, "Treatment fits the walls and the ceiling, share"),
+    ({"room_width": 8, "room_height": 8}, "Room modes: third octaves that are not even"),
+    ({"leaf_boxes": 2}, "Boxes cut into an isolating leaf"),
+    ({"leaf_boxes": 6, "hole_sealed": 0.5}, "Sound through holes and boxes, share of all"),
+    ({"treatment_depth": 2}, "Boxes fit the depth of the treatment wall"),
+    ({"hole_count": 1}, "Holes: power apart from audio and data"),
+    ({"power_apart": 1}, "Power from audio and data"),
     ({"deposit_share": 0.8}, "Payments add up to no more than the price"),
 ]
 
@@ -315,6 +339,83 @@ def test_a_laboratory_figure_replaces_the_prediction(tmp_path):
     assert values["wall_stc"] == 40
     waiting = {check.rule for check in report.checks if check.state == "waits"}
     assert "Laboratory figures name their report" in waiting
+
+
+ABSORPTION = [62 * a + 176 * b + 48 * c + 20 * d for a, b, c, d in zip(
+    (0.23, 0.59, 0.86, 0.86, 0.86, 0.86), (0.15, 0.10, 0.06, 0.04, 0.04, 0.05),
+    (0.08, 0.24, 0.57, 0.69, 0.71, 0.73), (0.14, 0.10, 0.06, 0.08, 0.10, 0.10), strict=True)]  # fmt: skip
+
+
+def row_of(job, sheet, label, last=90):
+    """The cells of the row with this label, after calculation."""
+    return next(row[1:] for row in job.package.rows(sheet, Area(1, 2, last, 10)) if row[0] == label)
+
+
+def test_what_the_room_absorbs_decides_what_is_heard_inside():
+    job = shipped("US")
+    job.calculate()
+    assert row_of(job, "Room", "Absorption area, ft²")[2:] == pytest.approx(ABSORPTION)
+    heard = row_of(job, "Isolation", "Absorption inside, ft²")
+    assert heard == pytest.approx([ABSORPTION[0], *ABSORPTION, ABSORPTION[-1]])
+    job.set({"room_alpha": 0.2})
+    job.calculate()
+    assert row_of(job, "Isolation", "Absorption inside, ft²") == pytest.approx([0.2 * 306] * 8)
+
+
+def test_a_laboratory_s_figures_replace_those_of_the_treatment(tmp_path):
+    path = tmp_path / "treated.xlsx"
+    path.write_bytes(template("booth-estimate").path("US").read_bytes())
+    job = Job.open(path)
+    row = next(r for r in range(1, 60) if job.package.value("Room", r, 2) == "Treatment, laboratory figures")
+    job.package.write({"Room": {(row, 5 + band): Change(0.5) for band in range(6)}})
+    job.calculate()
+    treatment = row_of(job, "Room", "Treatment on walls and ceiling")
+    assert treatment[0] == "laboratory figures"
+    assert list(treatment[2:]) == [0.5] * 6
+
+
+def test_boxes_in_a_leaf_leak():
+    job = shipped("US")
+    before = numbers(job)
+    job.set({"leaf_boxes": 2})
+    after = numbers(job)
+    ring = 2 * ((4 + 0.25) ** 2 - 4**2) * 0.02
+    assert after["holes_leak"] - before["holes_leak"] == pytest.approx(ring)
+    assert after["wall_boxes"] == before["wall_boxes"] - 2
+
+
+SIZES = [
+    {
+        "room_length": 60,
+        "room_width": 60,
+        "room_height": 20,
+        "space_length": 300,
+        "space_width": 300,
+        "space_height": 60,
+    },
+    {"room_length": 60, "room_width": 4, "room_height": 6.5, "space_length": 300},
+    {
+        "room_length": 4,
+        "room_width": 3.5,
+        "room_height": 6,
+        "door_width": 28,
+        "door_height": 66,
+        "treatment_walls_width": 1,
+    },
+]
+
+
+@pytest.mark.parametrize("changes", SIZES)
+def test_a_room_of_any_size_has_its_modes(changes):
+    job = shipped("US")
+    job.set(changes)
+    report = job.calculate()
+    assert [error for error in report.errors if error.sheet == "Room"] == []
+    rows = job.package.rows("Room", Area(1, 2, 90, 10))
+    listed = [row for row in rows if str(row[0]).startswith(("axial", "tangential", "oblique"))]
+    assert len(listed) == 20
+    assert [row[1] for row in listed] == sorted(row[1] for row in listed)
+    assert [row[4] for row in listed if isinstance(row[4], float)][-1] == 200
 
 
 def test_text_typed_by_people_never_becomes_a_formula(tmp_path):

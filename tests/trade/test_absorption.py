@@ -80,7 +80,7 @@ def test_the_absorption_of_a_room(areas, absorption, objects, units, expected):
 
 REFUSED = [
     (("ABSORPTION", "Carpet heavy concrete"), Code.VALUE, 'did you mean "Carpet, heavy, on concrete"'),
-    (("ABSORPTION", "Minral wool"), Code.VALUE, '"Mineral wool 50 mm, 40 kg/m³"'),
+    (("ABSORPTION", "Wool pannel 50 mm"), Code.VALUE, '"Wool panel 50 mm, 40 kg/m³"'),
     (("ABSORPTION", "zzz"), Code.VALUE, "STILL_SURFACES"),
     (("ABSORPTION", None), Code.NOT_AVAILABLE, "surface is blank"),
     (("NRCRATING", [0.1] * 5), Code.VALUE, "has 5 values"),

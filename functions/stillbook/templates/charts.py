@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from openpyxl.chart import BarChart, LineChart, Reference, Series
+from openpyxl.chart import BarChart, LineChart, Reference, ScatterChart, Series
 from openpyxl.chart.data_source import StrRef
+from openpyxl.chart.error_bar import ErrorBars
 from openpyxl.chart.label import DataLabelList
 from openpyxl.chart.series import SeriesLabel
 from openpyxl.chart.shapes import GraphicalProperties
@@ -112,6 +113,49 @@ def lines(
     chart.set_categories(Reference(page.sheet, min_col=first, max_col=last, min_row=head))
     chart.x_axis.title = labels_title
     _finish(page, chart, title, anchor, size)
+
+
+def spikes(
+    page: Page,
+    *,
+    title: str,
+    across: tuple[int, int, int],
+    heights: int,
+    floor: float,
+    anchor: str,
+    size: tuple[float, float],
+    across_title: str,
+    heights_title: str,
+) -> None:
+    """Lines that stand on the axis, one for each row: ``across`` is (column, first row, last row) of their places,
+    ``heights`` the column of their heights, ``floor`` where they stand."""
+    chart = ScatterChart()
+    chart.style, chart.scatterStyle = 13, "lineMarker"
+    column, first, last = across
+    drawn = Series(
+        Reference(page.sheet, min_col=heights, min_row=first, max_row=last),
+        Reference(page.sheet, min_col=column, min_row=first, max_row=last),
+    )
+    drawn.graphicalProperties = GraphicalProperties(ln=LineProperties(noFill=True))
+    drawn.marker.symbol, drawn.marker.size = "diamond", 5
+    drawn.marker.graphicalProperties = GraphicalProperties(solidFill=look.ACCENT)
+    drawn.errBars = ErrorBars(
+        errDir="y",
+        errBarType="minus",
+        errValType="fixedVal",
+        val=-2 * floor,
+        noEndCap=True,
+        spPr=GraphicalProperties(ln=LineProperties(solidFill=look.ACCENT, w=15875)),
+    )
+    chart.series.append(drawn)
+    chart.x_axis.title, chart.y_axis.title = across_title, heights_title
+    chart.y_axis.scaling.min, chart.y_axis.scaling.max = floor, 0
+    chart.y_axis.majorUnit = 3
+    chart.y_axis.crosses = chart.x_axis.crosses = "min"
+    chart.x_axis.number_format = chart.y_axis.number_format = "0"
+    chart.x_axis.majorGridlines = None
+    _finish(page, chart, title, anchor, size)
+    chart.legend = None
 
 
 def _title(text: str) -> Title:

@@ -335,7 +335,7 @@ def _wool(thickness: float, air_space: float, flow_resistivity: float) -> tuple[
     "ROOMABSORPTION",
     family="Inside the room",
     summary="Absorption area of a room by octave: areas times coefficients, and what else absorbs",
-    example=('STILL_ROOMABSORPTION({373;1159},{"Concrete or terrazzo floor";"Gypsum board 1/2 in on studs"})',
+    example=('STILL_ROOMABSORPTION({373;1159},{"Concrete or terrazzo floor";"Gypsum board, one layer"})',
              (339.84, 119.63, 63.545, 53.82, 88.59, 111.77)),
     source="A = Σ S α + Σ A: EN 12354-6:2003; ISO 354:2003",
     vectorised=False,

@@ -29,7 +29,7 @@ _NOTHING: Final = 1e-6
     "REVERBERATION",
     family="Inside the room",
     summary="Reverberation time by octave, from the volume, the surfaces and what they absorb",
-    example=('STILL_REVERBERATION(3728,{373;1159},{"Concrete or terrazzo floor";"Gypsum board 1/2 in on studs"})',
+    example=('STILL_REVERBERATION(3728,{373;1159},{"Concrete or terrazzo floor";"Gypsum board, one layer"})',
              (0.538388807, 1.529432853, 2.879314694, 3.399592200, 2.065312701, 1.636987136)),
     source="T = 24 ln 10 V / (c A): EN 12354-6:2003; Eyring: J. Acoust. Soc. Am. 1 (1930), IEC 60050-801, 801-31-09",
     no_answer="the surfaces absorb everything on the mean: check their coefficients, or use Sabine",

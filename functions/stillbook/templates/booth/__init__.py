@@ -14,6 +14,7 @@ from stillbook.templates.booth import (
     price,
     prices,
     proposal,
+    room,
     scope,
     shell,
     start,
@@ -29,6 +30,7 @@ ORDER = (
     "Shell",
     "Doors",
     "Isolation",
+    "Room",
     "Air",
     "Ducts",
     "Wiring",
@@ -50,6 +52,7 @@ def build(system: System) -> Book:
     shell.write(book)
     doors.write(book)
     isolation.write(book)
+    room.write(book)
     air.write(book)
     ducts.write(book)
     wiring.write(book)

@@ -31,7 +31,6 @@ def write(book: Book, rules: Sequence[Check]) -> Page:
         "Each row passes, fails with what to do, or waits for an input. A pass is not an approval: codes and engineers decide.",
         (48, 11, 11, 9, 70),
         wide=True,
-        single=True,
     )
     page.head_row(("Rule", "Value", "Limit", "State", "What to do if it fails"), words=(0, 3, 4))
     first = page.at
@@ -62,12 +61,13 @@ def write(book: Book, rules: Sequence[Check]) -> Page:
         book.name(name, page, page.at, FIRST + 1)
         page.at += 1
     page.finish()
+    page.sheet.print_title_rows = f"1:{first - 1}"
     return page
 
 
 def checks(book: Book) -> list[Check]:
     """The rules, in the order of the sheets they look at."""
-    return [*job(), *shell(book), *doors(book), *leaves(), *heard(), *services(book)]
+    return [*job(), *shell(book), *doors(book), *leaves(), *heard(), *inside(book), *services(book)]
 
 
 MOST = "{v}<={l}"
@@ -137,7 +137,7 @@ def heard() -> list[Check]:
     """Weak parts of the shell, and what is heard."""
     most = MOST
     return [
-        Check("Sound through cable holes, share of all", "=holes_share/(wall_share+doors_share+holes_share)", "=0.1", most,
+        Check("Sound through holes and boxes, share of all", "=holes_share/(wall_share+doors_share+holes_share)", "=0.1", most,
               "Fewer or smaller holes, sealed full depth: they undo the wall.", look.PERCENT),
         Check("Sound through the doors, share of all", "=doors_share/(wall_share+doors_share+holes_share)", "=0.7", most,
               "Better seals or heavier doors: more board on the walls will not be heard.", look.PERCENT),
@@ -145,6 +145,28 @@ def heard() -> list[Check]:
               "See what does better on the Isolation sheet; mind the weakest element first."),
         Check("Laboratory figures name their report", '=IF(AND(lab_used=1,lab_report=""),"","yes")', "", "TRUE",
               "Write the report's number on the Inputs sheet.", look.GENERAL),
+    ]  # fmt: skip
+
+
+def inside(book: Book) -> list[Check]:
+    """Reverberation, treatment and modes of the room, and the boxes in its treatment walls."""
+    return [
+        Check("Reverberation, 500 Hz and up, over the target, s", "=longest_time", "=target_time", MOST,
+              "More treatment: the Room sheet says how much.", look.TWO),
+        Check("Treatment fits the walls and the ceiling, share",
+              "=MAX(wall_treatment/inner_wall_area,ceiling_treatment/floor_area)", "=1", MOST,
+              "There is not that much surface: thicker treatment, less of it.", look.PERCENT),
+        Check("Room modes: third octaves that are not even", "=uneven_bands", "=0", MOST,
+              "Change one side a little and look again; no side equal to another or twice it.", look.WHOLE),
+        Check("Boxes cut into an isolating leaf", "=leaf_boxes", "=0", MOST,
+              "Move them into the treatment wall: each is a leak, and lighter than the board it replaces.", look.WHOLE),
+        Check("Boxes fit the depth of the treatment wall", "=IF(wall_boxes>0,box_depth,0)", "=treatment_depth", MOST,
+              "Deepen the treatment wall, take shallow boxes, or surface boxes.", look.TWO),
+        Check("Holes: power apart from audio and data", "=hole_count",
+              "=IF(cable_count=0,0,(power_connectors+socket_count+light_count>0)+(audio_connectors+data_connectors>0))", "{v}>={l}",
+              "Give power a hole of its own through each leaf.", look.WHOLE),
+        Check("Power from audio and data", "=power_apart", f"={book.pick('2', '50')}", "{v}>={l}",
+              "Move them apart, or a barrier: a licensed electrician and the local code decide.", look.WHOLE),
     ]  # fmt: skip
 
 

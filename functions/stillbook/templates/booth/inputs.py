@@ -52,6 +52,7 @@ def services(book: Book) -> tuple[Section, ...]:
     return (
         ("Doors", "", doors(book)),
         ("Isolation", "", isolation(book)),
+        ("Inside the room", "", inside(book)),
         ("Air", "", air(book)),
         ("Ducts and fan", "", ducts(book)),
         ("Wiring and penetrations", "", wiring(book)),
@@ -63,7 +64,7 @@ def services(book: Book) -> tuple[Section, ...]:
 def sections(page: Page, parts: Iterable[Section]) -> None:
     """Write sections of inputs."""
     for title, note, rows in parts:
-        if title in ("Doors", "Wiring and penetrations"):
+        if title in ("Doors", "Air", "Wiring and penetrations"):
             page.break_here()
         page.heading(title, note)
         for entry in rows:
@@ -286,14 +287,42 @@ def isolation(book: Book) -> list[Input]:
               optional=True, number_format=look.WHOLE),
         Input("nc_target", "Target inside", 20, "NC", "Recording and audiology NC 15 to 20, practice NC 25 to 30.", 15, 65,
               number_format=look.WHOLE),
-        Input("room_alpha", "Mean absorption inside", 0.35, "share", "Of all surfaces; treated rooms 0.3 to 0.5.", 0.02, 1,
-              number_format=look.TWO),
+        Input("room_alpha", "Mean absorption inside", None, "share", "Blank takes it from the Room sheet, octave by octave.",
+              0.02, 1, optional=True, number_format=look.TWO),
         Input("reveal_absorption", "Absorption between a pair of doors", 0.5, "share", "Lined reveals 0.5 or more; bare 0.1.",
               0.02, 1, number_format=look.TWO),
         Input("flanking_limit", "Flanking limit", 65, "dB", "Loss of the ways round the shell: floor, structure, ducts.",
               30, 90, number_format=look.WHOLE),
         Input("lab_report", "Laboratory report used", None, "text", "Number of the report behind figures on the Isolation sheet.",
               optional=True),
+    ]  # fmt: skip
+
+
+def inside(book: Book) -> list[Input]:
+    """Surfaces inside, their treatment, and what it takes."""
+    area, small, most = book.pick("ft²", "m²"), book.pick("in", "mm"), book.pick(20000, 2000)
+    board = "Gypsum board, two layers"
+    return [
+        Input("wall_surface", "Walls inside", board, "", "Where no treatment covers them.", options="surface_names"),
+        Input("ceiling_surface", "Ceiling inside", board, "", "Where no treatment covers it.", options="surface_names"),
+        Input("floor_surface", "Floor inside", "Carpet, heavy, on pad", "", "Its covering.", options="surface_names"),
+        Input("door_surface", "Door, inside face", "Solid wood door", "", "", options="surface_names"),
+        Input("treatment_surface", "Treatment", "Wool panel 50 mm, 40 kg/m³", "",
+              "A laboratory's own figures go on the Room sheet.", options="surface_names"),
+        Input("wall_treatment", "Treatment on the walls", book.pick(44, 4.1), area, "Face area.", 0, most, number_format=look.ONE),
+        Input("ceiling_treatment", "Treatment on the ceiling", book.pick(18, 1.7), area, "Face area.", 0, most,
+              number_format=look.ONE),
+        Input("other_absorption", "People and furniture", 0, area,
+              f"Absorption area; about {book.pick('5 ft²', '0.5 m²')} a person (common practice). 0 is the empty room.",
+              0, most, number_format=look.ONE),
+        Input("target_time", "Reverberation to reach", 0.2, "s", "Voice 0.15 to 0.25, practice 0.3 to 0.5 (common practice).",
+              0.05, 5, number_format=look.TWO),
+        Input("treatment_depth", "Treatment wall depth", book.pick(4, 100), small, "From the leaf to its face; 0 for none.",
+              0, book.pick(24, 600), number_format=look.TWO),
+        Input("treatment_walls_length", "Treatment walls across the length", 2, "", "Each shortens the room.", 0, 2,
+              number_format=look.WHOLE, whole=True),
+        Input("treatment_walls_width", "Treatment walls across the width", 2, "", "Each narrows the room.", 0, 2,
+              number_format=look.WHOLE, whole=True),
     ]  # fmt: skip
 
 
@@ -361,7 +390,8 @@ def ducts(book: Book) -> list[Input]:
 
 
 def wiring(book: Book) -> list[Input]:
-    """Power, and what goes through the shell."""
+    """Power, boxes, panels, and what goes through the shell."""
+    unit = book.pick("in", "mm")
     return [
         Input("volts", "Circuit voltage", book.pick(120, 230), "V", "At the panel.", 12, 480, number_format=look.WHOLE),
         Input("breaker_amps", "Breaker", book.pick(20, 16), "A", "Of the circuit that feeds the room.", 1, 200,
@@ -377,6 +407,34 @@ def wiring(book: Book) -> list[Input]:
               number_format=look.PERCENT),
         Input("hole_count", "Holes for cables", 2, "", "Through each leaf; power apart from audio and data.", 0, 20,
               number_format=look.WHOLE, whole=True),
+        Input("leaf_boxes", "Boxes cut into a leaf", 0, "", "Each is a leak. None is best.", 0, 60, number_format=look.WHOLE,
+              whole=True),
+        Input("box_width", "Box width", book.pick(4, 100), unit, "Outside.", book.pick(1, 25), book.pick(20, 500),
+              number_format=look.TWO),
+        Input("box_height", "Box height", book.pick(4, 100), unit, "Outside.", book.pick(1, 25), book.pick(20, 500),
+              number_format=look.TWO),
+        Input("box_depth", "Box depth", book.pick(2.125, 54), unit, "Hidden in the treatment wall.", book.pick(0.5, 12),
+              book.pick(8, 200), number_format=look.THREE),
+        Input("box_gap", "Gap around a box", book.pick(0.125, 3), unit, "Between box and board, before sealing.", 0,
+              book.pick(1, 25), number_format=look.THREE),
+        Input("putty_size", "Putty pad, square side", book.pick(7.25, 184), unit, "As bought.", book.pick(2, 50),
+              book.pick(24, 600), number_format=look.TWO),
+        Input("wire_size", "Wires in a socket box, AWG", 12, "AWG", "US wire size.", 6, 18, number_format=look.WHOLE, whole=True),
+        Input("wire_count", "Wires in a socket box", 4, "", "Insulated conductors; grounds apart.", 1, 40,
+              number_format=look.WHOLE, whole=True),
+        Input("audio_connectors", "Audio connectors", 8, "", "On the panel inside.", 0, 200, number_format=look.WHOLE, whole=True),
+        Input("data_connectors", "Data connectors", 2, "", "On a plate of their own.", 0, 200, number_format=look.WHOLE,
+              whole=True),
+        Input("power_connectors", "Power connectors", 1, "", "On a plate of their own, in a box.", 0, 60,
+              number_format=look.WHOLE, whole=True),
+        Input("connector_hole", "Connector hole", book.pick(0.95, 24), unit, "In the plate; 0.95 in (24 mm) is common.",
+              book.pick(0.1, 3), book.pick(4, 100), number_format=look.TWO),
+        Input("connector_pitch", "Connector spacing", book.pick(1.25, 32), unit, "Centre to centre.", book.pick(0.25, 6),
+              book.pick(8, 200), number_format=look.TWO),
+        Input("power_apart", "Power from audio and data", book.pick(12, 300), unit,
+              book.pick("12 in against hum (common practice); the code asks 2 in or a barrier.",
+                        "300 mm against hum (common practice); the code asks for distance or a barrier."),
+              0, book.pick(120, 3000), number_format=look.WHOLE),
     ]  # fmt: skip
 
 

@@ -60,6 +60,7 @@ def write(book: Book) -> Page:
     _chart(page, rows)
     _changes(book, page)
     _inside(book, page)
+    page.skip()
     page.heading("Build-ups used here", "from the Inputs sheet: material, thickness where it is not the usual, sheets")
     for leaf in ("inner", "outer"):
         rows_more = one_layer_more(leaf, LAYERS)
@@ -186,10 +187,10 @@ def _chart(page: Page, rows: dict[str, int]) -> None:
         series=(rows["room"], rows["wall"], rows["doors"], rows["contour"]),
         names=FIRST,
         anchor=f"{get_column_letter(FIRST)}{page.at}",
-        size=(27.0, 8.8),
+        size=(26.4, 8.0),
         labels_title="Hz",
     )
-    page.skip(19)
+    page.skip(17)
 
 
 def _changes(book: Book, page: Page) -> None:
@@ -275,9 +276,14 @@ def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int) -> N
         ("source", "Source outside", f"={source}"),
         ("loss", "Transmission loss", f"={whole}"),
         (
+            "absorption",
+            f"Absorption inside, {book.pick('ft²', 'm²')}",
+            "=IF(N(room_alpha)>0,absorption_area,INDEX(room_absorption,1,{octave}))",
+        ),
+        (
             "inside",
             "Level inside",
-            "=STILL_QUIETLEVEL({c}{source},{c}{loss}," + area + ',absorption_area,"in the room",units)',
+            "=STILL_QUIETLEVEL({c}{source},{c}{loss}," + area + ',{c}{absorption},"in the room",units)',
         ),
         ("target", "NC target", "=INDEX(STILL_NCCURVE(nc_target),1,{n})"),
         ("over", "Over the target", "=MAX(0,{c}{inside}-{c}{target})"),
@@ -286,8 +292,10 @@ def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int) -> N
         rows[key] = row
         page.put(row, FIRST, label, font=look.STRONG if key == "inside" else look.BODY, border=look.ROW)
         for number in range(1, len(OCTAVES) + 1):
-            cell = formula.format(n=number, c=get_column_letter(FIRST + number), **rows)
-            page.put(row, FIRST + number, cell, font=look.SMALL, number_format=look.WHOLE, border=look.ROW)
+            octave = min(max(number - 1, 1), 6)
+            cell = formula.format(n=number, octave=octave, c=get_column_letter(FIRST + number), **rows)
+            digits = look.ONE if key == "absorption" else look.WHOLE
+            page.put(row, FIRST + number, cell, font=look.SMALL, number_format=digits, border=look.ROW)
         for column in range(FIRST + len(OCTAVES) + 1, page.last_column + 1):
             page.sheet.cell(row, column).border = look.ROW
         page.at += 1
@@ -312,5 +320,6 @@ def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int) -> N
     book.name("over_target", page, rows["over"], rated)
     page.put(rows["over"], rated, f"=MAX({over})", number_format=look.ONE, border=look.ROW)
     page.note(
-        "An NC below 15 shows as 15. Music has more bass than speech; measure the source where it matters. Air noise is on the Ducts sheet."
+        "An NC below 15 shows as 15. Music has more bass than speech; measure the source where it matters. Absorption: "
+        "from the Room sheet. Air noise is on the Ducts sheet."
     )

@@ -8,6 +8,7 @@ from stillbook.catalogue import formulas
 from stillbook.formula import Parameter
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.trade.absorption import surfaces
 from stillbook.trade.mass import materials
 
 
@@ -15,7 +16,7 @@ def write(book: Book) -> Page:
     """Write the sheet, and name each list."""
     page = book.page(
         "Lists",
-        "Words the drop-downs on the Inputs sheet offer. STILL_MATERIALS() lists the materials with their sources.",
+        "Words the drop-downs on the Inputs sheet offer. STILL_MATERIALS() and STILL_SURFACES() list them with their sources.",
         (44, 9, 24, 20, 18),
     )
     page.head_row(("Material", book.pick("lb/ft²", "kg/m²"), "Kind of space", "Activity", "Source"), words=(0, 2, 3, 4))
@@ -36,8 +37,24 @@ def write(book: Book) -> Page:
         page.put(row, FIRST + 1, f"=STILL_SURFACEMASS(B{row},units)", font=look.SMALL, number_format=look.TWO)
         page.sheet.row_dimensions[row].height = 13
     page.at = first + len(sheets)
+    _surfaces(book, page)
     page.finish(page.at - 1)
     return page
+
+
+def _surfaces(book: Book, page: Page) -> None:
+    """Surfaces inside the room, with one number for each."""
+    page.skip()
+    page.head_row(("Surface inside the room", "NRC", "Group", "", ""), words=(0, 2))
+    first = page.at
+    for surface in surfaces().values():
+        page.put(page.at, FIRST, surface.name, font=look.SMALL, align=look.LEFT)
+        rating = f"=STILL_NRCRATING(STILL_ABSORPTION(B{page.at}))"
+        page.put(page.at, FIRST + 1, rating, font=look.SMALL, number_format=look.TWO)
+        page.put(page.at, FIRST + 2, surface.group, font=look.SMALL, align=look.UNIT)
+        page.sheet.row_dimensions[page.at].height = 13
+        page.at += 1
+    book.name("surface_names", page, first, FIRST, last=f"$B${page.at - 1}")
 
 
 def _words(formula: str, argument: str) -> Sequence[str]:

@@ -44,9 +44,11 @@ ITEMS: Final = (
     ("COOLING", "Small cooling unit, fitted", "piece", "piece", 1650, 1500, "Air", 0.15),
     ("CIRCUIT", "Circuit from the panel", "piece", "piece", 240, 220, "Wiring", 0.25),
     ("POINT", "Socket, switch or light point with putty pad", "piece", "piece", 38, 34, "Wiring", 1.2),
+    ("JACK", "Connector on a panel, wired and tested", "piece", "piece", 14, 13, "Wiring", 3),
     ("SLEEVE", "Cable sleeve, sealed, through one leaf", "piece", "piece", 26, 24, "Wiring", 1),
     ("ALARM", "CO2 alarm and fan-failure light", "set", "set", 180, 165, "Wiring", 1),
     ("FINISH", "Joints, paint, floor covering", "ft²", "m²", 2.6, 28, "Site", 22),
+    ("TREATMENT", "Treatment: wool, frame, fabric, fixed", "ft²", "m²", 9, 92, "Site", 14),
     ("SETUP", "Delivery, protection, clearing up", "job", "job", 380, 350, "Site", 0.1),
 )
 
@@ -89,7 +91,7 @@ def write(book: Book, more: Sequence[Item] = ()) -> Page:
     for material, cost, rate in BOARDS:
         _row(page, material, material, "sheet", cost * book.pick(1, 0.9), "Shell", rate)
     for code, text, unit_us, unit_si, us, si, trade, rate in (*ITEMS, *more):
-        metric = 3.28084 if code == "DUCT" else 10.7639 if code in ("UNDERLAY", "FINISH") else 1
+        metric = 3.28084 if code == "DUCT" else 10.7639 if code in ("UNDERLAY", "FINISH", "TREATMENT") else 1
         done = rate if book.system == "US" else round(rate / metric, 2)
         _row(page, code, text, book.pick(unit_us, unit_si), book.pick(us, si), trade, done)
     for _ in range(SPARE_ROWS):

@@ -72,7 +72,6 @@ def _sizes(book: Book, page: Page) -> None:
                "inner_wall_area", look.ONE),
         Result("Outer walls, door taken off", "=2*(outside_length+outside_width)*outside_height-door_area", area,
                "outer_wall_area", look.ONE),
-        Result("Absorption inside", "=room_alpha*(inner_wall_area+door_area+2*floor_area)", area, "absorption_area", look.ONE),
         Result("Outer ceiling and deck", "=outside_length*outside_width", area, "footprint", look.ONE),
     ):  # fmt: skip
         page.result(entry)
@@ -81,7 +80,7 @@ def _sizes(book: Book, page: Page) -> None:
 
 def _weights(book: Book, page: Page) -> None:
     mass, each = book.pick("lb", "kg"), book.pick("lb/ft²", "kg/m²")
-    page.heading("Weight", "boards, frames, doors, air boxes, and what stands inside")
+    page.heading("Weight", "boards, frames, doors, air boxes, and what is inside")
     page.head_row(("Part", f"Area, {book.pick('ft²', 'm²')}", "", f"Mass per area, {each}", f"Mass, {mass}", ""))
     leaf = "=STILL_TOTALMASS({0}_layers,{1},units)"
     rows = (
@@ -107,6 +106,11 @@ def _weights(book: Book, page: Page) -> None:
         ("Air boxes, ducts and fan", None, None, None, book.pick("=160", "=72"), "Allowance: two lined, heavy boxes."),
         ("text", "", "", "", look.WHOLE, "text"),
     )
+    page.row(
+        ("Treatment inside", "=wall_treatment+ceiling_treatment", None, book.pick("=1.5", "=7.3"),
+         f"={book.pick('1.5', '7.3')}*{_column(1)}{page.at}", "Allowance: wool, frame, fabric."),
+        ("text", look.ONE, "", look.TWO, look.WHOLE, "text"),
+    )  # fmt: skip
     page.row(("Equipment and furniture", None, None, None, "=equipment_mass", None), ("text", "", "", "", look.WHOLE))
     page.row(
         ("People", "=people", None, None, f"=people*{book.pick(175, 80)}", f"{book.pick('175 lb', '80 kg')} each."),

@@ -176,9 +176,11 @@ def wiring() -> list[Line]:
     return [
         Line("CIRCUIT", "Circuits", "=1", "pieces", "", "=1"),
         Line("POINT", "Points", "=socket_count+light_count", "pieces", "", "=socket_count+light_count"),
+        Line("JACK", "Panel connectors", "=audio_connectors+data_connectors+power_connectors", "pieces", "",
+             "=audio_connectors+data_connectors+power_connectors"),
         Line("SLEEVE", "Sleeves, two leaves", "=2*hole_count", "pieces", "", "=2*hole_count"),
         Line("ALARM", "Air alarm", "=1", "sets", "", "=1"),
-    ]
+    ]  # fmt: skip
 
 
 def site(book: Book) -> list[Line]:
@@ -187,5 +189,7 @@ def site(book: Book) -> list[Line]:
     return [
         Line("FINISH", "Finish inside", f"={finished}", book.pick("ft²", "m²"), "=board_waste",
              f"=ROUNDUP(({finished})*(1+board_waste),0)"),
+        Line("TREATMENT", "Acoustic treatment", "=wall_treatment+ceiling_treatment", book.pick("ft²", "m²"), "=board_waste",
+             "=ROUNDUP((wall_treatment+ceiling_treatment)*(1+board_waste),0)"),
         Line("SETUP", "Delivery, protection, clearing up", "=1", "jobs", "", "=1"),
     ]  # fmt: skip

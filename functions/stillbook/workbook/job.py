@@ -148,6 +148,14 @@ class Job:
                 changes.setdefault(entry.sheet, {})[at] = Change(kept)
         if faults:
             raise InputError("; ".join(faults))
+        self.write(changes)
+
+    def write(self, changes: Mapping[str, Mapping[Key, Change]]) -> None:
+        """Change cells that are no inputs, such as rows of prices, by sheet and cell.
+
+        Raises:
+            WorkbookError: If a value cannot be stored; no cell is changed then.
+        """
         if changes:
             self.package.write(changes)
             self._calculated = False

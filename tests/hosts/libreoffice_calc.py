@@ -26,13 +26,15 @@ DRIVER = Path(__file__).with_name("calc_driver.py")
 
 def bridge_python() -> str:
     """A Python that can import LibreOffice's bridge."""
-    for candidate in (os.environ.get("STILLBOOK_BRIDGE_PYTHON"), "/usr/bin/python3", shutil.which("python3")):
-        if (
-            candidate
-            and subprocess.run([candidate, "-c", "import uno"], capture_output=True, check=False).returncode == 0
-        ):
-            return candidate
-    missing("no Python here can import uno: install python3-uno")
+    candidates = (os.environ.get("STILLBOOK_BRIDGE_PYTHON"), "/usr/bin/python3", shutil.which("python3"))
+    found = next((candidate for candidate in candidates if candidate and has_bridge(candidate)), None)
+    if found is None:
+        missing("no Python here can import uno: install python3-uno")
+    return found
+
+
+def has_bridge(python: str) -> bool:
+    return subprocess.run([python, "-c", "import uno"], capture_output=True, check=False).returncode == 0
 
 
 def own_office(folder: Path) -> Office:

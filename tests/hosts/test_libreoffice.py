@@ -186,6 +186,14 @@ def test_names_in_a_file(running_calc: Calc, tmp_path: Path) -> None:
     assert calls(saved["A2"].value) == ["DOORMASS"]
 
 
+def test_a_workbook_in_the_open_document_format(calc: Calc, tmp_path: Path) -> None:
+    calc.ask("type", 0, "A1", "=STILL_DOORMASS(60;1;B1;80)")
+    calc.ask("type", 0, "B1", "36")
+    calc.open(calc.save(tmp_path / "book.ods"))
+    calc.ask("type", 0, "B1", "72")
+    assert calc.values("A1") == {"A1": 100.0}
+
+
 # --- values -----------------------------------------------------------------------------------------------------------
 
 DOOR = "STILL_DOORMASS(60;1;36;80)"

@@ -118,6 +118,21 @@ def test_an_administrator_installs_for_everyone(stand_in: StandIn, monkeypatch: 
 
 
 @pytest.mark.parametrize(
+    ("environment", "base", "told"),
+    [("/venv", "/opt/python", True), ("/venv", "/usr", False), (None, "/opt/python", False)],
+)
+def test_a_terminal_that_would_lead_libreoffice_astray_is_told_of(
+    stand_in: StandIn, monkeypatch: pytest.MonkeyPatch, environment: str | None, base: str, told: bool
+) -> None:
+    monkeypatch.setattr(sys, "platform", "linux")
+    monkeypatch.setattr(sys, "base_prefix", base)
+    monkeypatch.delenv("VIRTUAL_ENV", raising=False)
+    if environment:
+        monkeypatch.setenv("VIRTUAL_ENV", environment)
+    assert any("another terminal" in line for line in connect(stand_in.office)) == told
+
+
+@pytest.mark.parametrize(
     ("trial", "message"),
     [("#NAME?", "python3-uno"), ("#VALUE!", "python3-uno"), ("0", "python3-uno"), ("#N/A", "calculation service")],
 )

@@ -31,7 +31,13 @@ office:version="1.2" office:mimetype="application/vnd.oasis.opendocument.spreads
 
 _PYTHON_MISSING: Final = (
     "LibreOffice does not run the extension, most likely because its support for Python is not installed: install it "
-    "(on Debian and Ubuntu the packages python3-uno and libreoffice-script-provider-python) and connect again"
+    "(on Debian and Ubuntu the package python3-uno) and connect again"
+)
+
+
+_ASTRAY: Final = (
+    "Start LibreOffice from the desktop or from another terminal: an environment of Python is active in this one, in "
+    "which LibreOffice's own Python would look for its library and not run."
 )
 
 
@@ -82,6 +88,7 @@ def connect(mine: Office | None = None) -> list[str]:
         *(["All users of this computer have them, as an administrator connected it."] if place.shared else []),
         "A trial calculation gave the right number.",
         "If LibreOffice is open, close it and start it again.",
+        *([_ASTRAY] if _leads_astray() else []),
         "Connect again after each upgrade of Stillbook or Python.",
     ]
 
@@ -145,6 +152,11 @@ def _place() -> _Place:
 def _command() -> tuple[str, ...]:
     """Starts the service with the Python that runs this."""
     return (sys.executable, "-m", "stillbook.service.companion")
+
+
+def _leads_astray() -> bool:
+    """Whether LibreOffice started from this terminal would find another Python than the one it is made for."""
+    return sys.platform == "linux" and "VIRTUAL_ENV" in os.environ and sys.base_prefix != "/usr"
 
 
 def _install(mine: Office, file: Path, place: _Place) -> None:

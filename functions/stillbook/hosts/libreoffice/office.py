@@ -79,7 +79,7 @@ class Office:
         return f"{done.stdout}\n{done.stderr}".strip()
 
     def _done(self, name: str, arguments: Sequence[str]) -> subprocess.CompletedProcess[str]:
-        suffix = {"soffice": ".exe", "unopkg": ".com"}[name] if platform.system() == "Windows" else ""
+        suffix = ".com" if platform.system() == "Windows" else ""  # .exe would not be waited for
         command = [str(self.program / f"{name}{suffix}"), *self._placed(name, arguments)]
         try:
             return subprocess.run(

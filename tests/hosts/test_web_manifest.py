@@ -129,3 +129,20 @@ def test_there_is_no_manifest_without_https(origin: str) -> None:
 
 def test_a_port_may_be_left_out() -> None:
     assert 'DefaultValue="https://estimates.example/panel/taskpane.html"' in manifest("https://estimates.example/")
+
+
+@pytest.mark.parametrize(
+    "label",
+    [
+        "Set-up",
+        "Why",
+        "Enter its formulas again",
+        "Calculate everything again",
+        "Insert in the active cell",
+        "Selected cells",
+    ],
+)
+def test_the_guide_names_what_the_panel_shows(label: str) -> None:
+    shown = "".join(each.read_text("utf-8") for each in [WEB.joinpath("index.html"), *WEB.joinpath("parts").iterdir()])
+    assert label in WEB.joinpath("guide.md").read_text("utf-8")
+    assert re.search(rf"[\">]{label}[\"<]", shown)

@@ -33,7 +33,7 @@ def test_selected_cells_become_an_argument(sheet: Sheet) -> None:
     )
     sheet.formula("SURFACEMASS")
     sheet.page.evaluate("excel.select(\"'Door list'!B2:D4\")")
-    sheet.page.get_by_role("button", name="Use the selected cells as leaf").click()
+    sheet.page.get_by_role("button", name="Selected cells as leaf").click()
     sheet.answer("4.4")
     sheet.page.evaluate("excel.select('Sheet1!A1')")
     sheet.page.get_by_role("button", name="Insert in the active cell").click()

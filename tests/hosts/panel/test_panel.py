@@ -370,7 +370,7 @@ def test_materials_are_searched(desk: Desk) -> None:
     page.get_by_text(f"{len(materials())} of {len(materials())} materials").wait_for()
     page.get_by_label("Find a material").fill("gypsum 5/8")
     row = page.get_by_role("row", name="Gypsum board 5/8 in type X")
-    assert " ".join(row.inner_text().split()) == "Gypsum board 5/8 in type X 0.625 2.2 42.239"
+    assert " ".join(row.inner_text().split()) == "Gypsum board 5/8 in type X 0.625 2.2 42.24"
     page.wait_for_timeout(150)
     shown = page.locator("tbody tr:not(.group) th").all_inner_texts()
     assert shown

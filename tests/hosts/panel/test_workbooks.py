@@ -103,8 +103,12 @@ def test_a_workbook_gives_the_same_price(sheet: Sheet, template: Path, monkeypat
 
 
 def shape_of(answer: Any) -> Any:
-    """A range of one cell as that cell, and a blank as empty text: so Excel shows them."""
+    """An answer as Excel shows it: a range of one cell as that cell, a blank as empty text; two errors it takes from no
+    function, which show as #VALUE!.
+    """
+    if isinstance(answer, ErrorValue) and answer.code in (Code.REFERENCE, Code.NAME):
+        return ErrorValue(Code.VALUE)
     if not isinstance(answer, list):
-        return answer
-    rows = [["" if cell is None else cell for cell in row] for row in answer]
+        return "" if answer is None else answer
+    rows = [[shape_of(cell) for cell in row] for row in answer]
     return rows[0][0] if len(rows) == len(rows[0]) == 1 else rows

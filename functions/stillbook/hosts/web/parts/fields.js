@@ -26,13 +26,14 @@ function field(panel, argument, changed) {
   const picker = takesMaterials(argument) && materialPicker(control, changed);
   control.addEventListener("input", changed);
   const element = h("div", { class: "field" },
-    h("label", { for: id }, capital(argument.words), !argument.required && h("span", { class: "quiet" }, " (optional)")),
-    h("div", { class: "entry" }, control, unit, panel.excel && control.tagName !== "SELECT" && selectedCells(control, argument, changed)),
+    h("div", { class: "asked" },
+      h("label", { for: id }, capital(argument.words), !argument.required && h("span", { class: "quiet" }, " (optional)")),
+      panel.excel && control.tagName !== "SELECT" && selectedCells(control, argument, changed)),
+    h("div", { class: "entry" }, control, control.tagName !== "TEXTAREA" && unit),
     help,
     picker);
   const units = (system) => {
     unit.textContent = argument.form === "number" ? argument.unit[system] : "";
-    unit.hidden = !unit.textContent;
     help.textContent = helpText(argument, system);
   };
   units(panel.units);
@@ -117,7 +118,7 @@ function selectedCells(control, argument, changed) {
     control.value = `=${await selection()}`;
     changed();
   };
-  return h("button", { type: "button", class: "plain", onclick: take, "aria-label": `Use the selected cells as ${argument.words}` }, "Use selected cells");
+  return h("button", { type: "button", class: "plain small", onclick: take, "aria-label": `Selected cells as ${argument.words}` }, "Selected cells");
 }
 
 function capital(words) {

@@ -58,7 +58,7 @@ function table([name, , ...others], rows, sources) {
   const line = ([title, , ...cells]) =>
     h("tr", {},
       h("th", { scope: "row" }, title),
-      cells.slice(0, 3).map((cell, place) => h("td", { class: "number", "data-heading": figures[place] }, cell === "" ? "–" : shown(cell))),
+      cells.slice(0, 3).map((cell, place) => h("td", { class: "number", "data-heading": figures[place] }, cell === "" ? "–" : shown(cell, 4))),
       sources && cells.slice(3).map((cell, place) => h("td", { class: "source", "data-heading": told[place] }, cell)));
   const width = 4 + (sources ? told.length : 0);
   return h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "Table of materials" },

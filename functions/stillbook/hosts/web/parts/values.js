@@ -31,13 +31,13 @@ export function typed(value) {
   return value.map((row) => row.map((cell) => cell ?? "").join(mark)).join("\n");
 }
 
-/** A value as a person reads it: a number in five figures, or more where it has them before the point. */
-export function shown(value) {
+/** A value as a person reads it: a number in a few figures, or more where it has them before the point. */
+export function shown(value, figures = 5) {
   if (typeof value === "boolean") return value ? "TRUE" : "FALSE";
   if (typeof value !== "number") return value ?? "";
   const size = Math.abs(value);
-  if (size >= 1e12 || (size > 0 && size < 1e-4)) return String(Number(value.toPrecision(5)));
-  return value.toLocaleString("en-US", size >= 1000 ? { maximumFractionDigits: 2 } : { maximumSignificantDigits: 5 });
+  if (size >= 1e12 || (size > 0 && size < 1e-4)) return String(Number(value.toPrecision(figures)));
+  return value.toLocaleString("en-US", size >= 1000 ? { maximumFractionDigits: 2 } : { maximumSignificantDigits: figures });
 }
 
 /** The cells a typed value names: `=Doors!B3:B9` gives `Doors!B3:B9`; null where it names none. */

@@ -75,7 +75,7 @@ function sameCell(cell, selected) {
 
 function item(panel, { time, formula, code, reason, cell, count }) {
   const name = formula.replace(/^STILL_/, "");
-  const where = cell && (panel.excel ? h("button", { type: "button", class: "plain", onclick: () => goTo(cell), "aria-label": `Go to ${cell}` }, cell) : h("span", {}, cell));
+  const where = cell && (panel.excel ? h("button", { type: "button", class: "plain small", onclick: () => goTo(cell), "aria-label": `Go to ${cell}` }, cell) : h("span", {}, cell));
   return h("li", {},
     h("p", { class: "head" }, h("strong", {}, code), " ", where, " ", h("a", { href: `#/formulas/${name}` }, formula)),
     h("p", {}, sentence(reason)),

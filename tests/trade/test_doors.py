@@ -6,7 +6,8 @@ import pytest
 
 from stillbook import catalogue
 from stillbook.formula import Code, ErrorValue
-from stillbook.trade.doors import door_makeup, door_target_mass
+from stillbook.trade.constants import INCH, PSF
+from stillbook.trade.doors import door_makeup, door_ratings, door_target_mass
 from stillbook.trade.mass import Layer
 
 NA, VALUE, NUM = Code.NOT_AVAILABLE, Code.VALUE, Code.NUMBER
@@ -375,7 +376,7 @@ def test_door_arrangement(arguments, arrangement, why):
 def test_arrangement_of_a_schedule_and_of_a_metric_room():
     answer = catalogue.call("DOORARRANGEMENT", [[8], [4]], [[6], [3]], 34, 4)
     assert [row[0] for row in answer] == ["pair", "single"]
-    ((answer, reason),) = catalogue.call("DOORARRANGEMENT", 1.2, 1, 900, 100, "SI")
+    ((answer, reason),) = catalogue.call("DOORARRANGEMENT", 1.2, 1, 900, 100, None, None, "SI")
     assert answer == "single" and "this one is 1200 mm by 1000 mm" in reason
 
 
@@ -387,3 +388,22 @@ def test_the_arrangement_is_what_the_target_takes():
 def test_a_blank_cavity():
     answer = catalogue.call("DOORARRANGEMENT", 8, 6, 34, None)
     assert answer.code == NA and "cavity is blank" in answer.reason
+
+
+def test_the_isolation_of_both_arrangements_is_told():
+    ((answer, reason),) = catalogue.call("DOORARRANGEMENT", 8, 6, 36, 8, 4.4)
+    assert answer == "pair"
+    assert "predicted for the doors, a pair STC 50, a single one STC 36" in reason
+    ((answer, reason),) = catalogue.call("DOORARRANGEMENT", 4, 3, 36, 8, 4.4)
+    assert answer == "single"
+    assert reason.endswith("seal the single door well, it is the weak point")
+
+
+def test_the_ratings_of_both_arrangements_follow_the_door_and_sound_lock_formulas():
+    leaf = catalogue.call("DOORTL", 4.4, 36, 80, None, 0.98)[0]
+    heavy = catalogue.call("DOORTL", 8.8, 36, 80, None, 0.98)[0]
+    between = 2 * (36 + 80) * 8 / 144 * 0.5
+    lock = [min(catalogue.call("SOUNDLOCKTL", loss, loss, 20, between), loss + 15) for loss in leaf]
+    pair, single = door_ratings((4.4 * PSF,), 36 * INCH, 8 * INCH, 0.98)
+    assert pair == catalogue.call("STCRATING", lock)
+    assert single == catalogue.call("STCRATING", heavy)

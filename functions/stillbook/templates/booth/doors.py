@@ -35,7 +35,7 @@ def write(book: Book) -> Page:
 def _arrangement(book: Book, page: Page) -> None:
     small, area = book.pick("in", "mm"), book.pick("ft²", "m²")
     page.heading("Arrangement")
-    ask = "STILL_DOORARRANGEMENT(room_length,room_width,door_width,cavity,units)"
+    ask = "STILL_DOORARRANGEMENT(room_length,room_width,door_width,cavity,side_masses,seal_share,units)"
     for label, formula, name in (
         ("The space suggests", f"=INDEX({ask},1,1)", "door_suggestion"),
         ("Because", f"=INDEX({ask},1,2)", ""),
@@ -61,7 +61,7 @@ def _words(book: Book, page: Page, label: str, formula: str, name: str) -> None:
     page.put(row, FIRST, label, border=look.ROW)
     page.put(row, FIRST + 1, formula, align=look.UNIT, border=look.ROW)
     page.sheet.merge_cells(start_row=row, start_column=FIRST + 1, end_row=row, end_column=page.last_column)
-    page.sheet.row_dimensions[row].height = 17 if name else 32
+    page.sheet.row_dimensions[row].height = 17 if name else 46
     if name:
         comment = book.result_comment(name, "Door arrangement", "") if name == "door_arrangement" else ""
         book.name(name, page, row, FIRST + 1, comment=comment)

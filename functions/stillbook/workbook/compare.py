@@ -261,4 +261,4 @@ def _cell(value: Cell, missing: bool) -> Any:
 def _short(value: Any) -> Any:
     """A number without the last figures, which are chance."""
     is_number = isinstance(value, int | float) and not isinstance(value, bool)
-    return float(f"{value:.10g}") if is_number else value
+    return float(f"{value:.7g}") if is_number else value

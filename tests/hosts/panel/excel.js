@@ -99,7 +99,7 @@
     reads: 0,
   };
 
-  class Proxy_ {
+  class Loadable {
     #loaded = new Set();
     #values = {};
     load(names) {
@@ -115,7 +115,7 @@
     }
   }
 
-  class Range extends Proxy_ {
+  class Range extends Loadable {
     constructor(context, sheet, where) {
       super();
       Object.assign(this, { context, sheet, where });
@@ -169,7 +169,7 @@
     }
   }
 
-  class Protection extends Proxy_ {
+  class Protection extends Loadable {
     constructor(context, sheet) {
       super();
       Object.assign(this, { context, sheet });

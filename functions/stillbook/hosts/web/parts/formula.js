@@ -19,7 +19,7 @@ export function formulaView(panel, formula) {
     keep();
     later();
   }));
-  const result = h("div", { class: "result" });
+  const result = h("div", { class: "result", "aria-live": "polite" });
   const text = h("code", { class: "call", tabindex: "0", role: "group", "aria-label": "The formula as it stands in a cell" });
   const said = h("p", { class: "hint", role: "status" });
   const useIt = panel.excel

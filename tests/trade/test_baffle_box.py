@@ -185,6 +185,13 @@ def test_the_shell_is_held_beside_the_wall_from_125_to_4000_hz(wall, less, words
         assert box["Shell less wall"] == less
 
 
+def test_a_shell_of_the_walls_own_boards_is_not_weaker():
+    leaf = [["Gypsum board 5/8 in type X", None, 2]]
+    box = boxes(60, 150, 15, None, None, None, leaf, call("LEAFTL", leaf, "octave"))[0]
+    assert box["Shell"] == "not weaker than the wall"
+    assert box["Shell less wall"] == 0
+
+
 def test_how_far_the_shell_lies_above_the_wall():
     own = call("LEAFTL", [["MDF 3/4 in", None, 2]], "octave")[0]
     weaker = [loss + 5 for loss in own]

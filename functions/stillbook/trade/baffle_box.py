@@ -32,6 +32,8 @@ from stillbook.trade.sound import BAND_VALUE, OCTAVE_BANDS, OCTAVES, Spectrum, S
 
 Array = npt.NDArray[np.float64]
 Passes = Annotated[float, Quantity(COUNT, least=1, most=8, whole=True)]
+_Space = tuple[float | None, float | None, float | None]
+"""Greatest outside length, width and height [m]."""
 
 MOST_ROWS: Final = 12
 _MOST_PASSES: Final = 5
@@ -254,8 +256,10 @@ def _turned(airflow: float, passages: list[tuple[float, float]], boards: _Boards
             )
 
 
-def _open(airflow: float, passages: list[tuple[float, float]], boards: _Boards, units: System) -> Iterator[_Boxes]:
-    """Boxes without baffles, their openings at opposite corners."""
+def _open(
+    airflow: float, passages: list[tuple[float, float]], boards: _Boards, most: _Space, units: System
+) -> Iterator[_Boxes]:
+    """Boxes without baffles within the space, their openings at opposite corners."""
     sides = standard_sizes("rectangular", units)
     for opening_width, opening_height in passages:
         collars = _pressure_parts(airflow, opening_width, opening_height).collars
@@ -265,9 +269,11 @@ def _open(airflow: float, passages: list[tuple[float, float]], boards: _Boards, 
             length, width, height = (grid.ravel() for grid in np.meshgrid(lengths[lengths > 0], wide, tall))
             roomy = width * height >= _LEAST_OPENNESS * opening_width * opening_height
             roomy &= np.maximum(width, height) <= length
-            length, width, height = length[roomy], width[roomy], height[roomy]
-            if not len(length):
+            if not roomy.any():
                 continue
+            for size, limit in zip((length, width, height), most, strict=True):
+                roomy &= size + 2 * (lining + boards.shell) <= _limit(limit)
+            length, width, height = length[roomy], width[roomy], height[roomy]
             same = np.ones_like(length)
             area = opening_width * opening_height * same
             offset = np.hypot(width - opening_width, height - opening_height)
@@ -400,8 +406,9 @@ def baffle_box(
     passages = _passages(airflow, most_velocity, units)
     if not passages:
         raise OutOfRange("no standard passage is large enough: divide the airflow, or allow a higher velocity")
-    groups = [*_open(airflow, passages, boards, units), *_turned(airflow, passages, boards, units)]
-    fitting = _that_fit(groups, boards, (most_length, most_width, most_height))
+    most = most_length, most_width, most_height
+    groups = [*_open(airflow, passages, boards, most, units), *_turned(airflow, passages, boards, units)]
+    fitting = _that_fit(groups, boards, most)
     good = _that_suffice(fitting, insertion_loss)
     volume = np.prod(good.outside(boards), axis=0)
     best = _best(np.column_stack([volume, good.pressure, good.outside(boards)[2]]), MOST_ROWS)
@@ -427,17 +434,19 @@ def _boards(leaf: Leaf, units: System) -> _Boards:
     )
 
 
-def _that_fit(
-    groups: Sequence[_Boxes], boards: _Boards, most: tuple[float | None, float | None, float | None]
-) -> _Boxes:
+def _limit(most: float | None) -> float:
+    """Greatest size allowed [m], rounding apart."""
+    return math.inf if most is None or math.isnan(most) else most * (1 + 1e-9)
+
+
+def _that_fit(groups: Sequence[_Boxes], boards: _Boards, most: _Space) -> _Boxes:
     """The boxes within the space."""
     if not groups:
         raise OutOfRange("no box of standard lengths can hold this passage: divide the airflow or allow more velocity")
     boxes = _Boxes.together(groups)
     fits = np.ones(len(boxes.passes), dtype=bool)
     for size, limit in zip(boxes.outside(boards), most, strict=True):
-        if limit is not None and not math.isnan(limit):
-            fits &= size <= limit * (1 + 1e-9)
+        fits &= size <= _limit(limit)
     if not fits.any():
         raise OutOfRange(
             "no box with this passage fits the space: allow more space or more velocity, or divide the air"
@@ -466,7 +475,7 @@ def _shell_beside(leaf: Leaf, wall_loss: Spectrum | None) -> tuple[float | None,
     if wall_loss is None:
         return None, "not judged: give the loss of the wall"
     own = OCTAVE_BANDS.loss(lambda thirds: np.maximum(panel_loss(panel_of(leaf), thirds), 0.0))
-    less = (own - wall_loss)[_JUDGED]
+    less = np.round(own - wall_loss, 9)[_JUDGED]
     worst = int(np.argmin(less))
     band = FREQUENCIES[_JUDGED][worst]
     if less[worst] >= 0:

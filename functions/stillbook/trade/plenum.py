@@ -92,10 +92,12 @@ def safer_loss(
         wells_loss(outlet, distance, length, lined, absorption), mouratidis_loss(outlet, distance, lined, absorption)
     )
     ratio = width * height / np.maximum(inlet, outlet)
-    swings = chamber_loss(ratio, length, (FREQUENCIES[:, None] * _IN_AN_OCTAVE).ravel())
-    mean = mean_loss(swings.reshape(*np.shape(length), len(OCTAVES), -1))
     plane = FREQUENCIES * math.sqrt(2) <= (SPEED_OF_SOUND / (2 * np.maximum(width, height)))[..., None]
-    return np.clip(np.where(plane, np.minimum(loss, mean), loss), 0.0, MOST_LOSS)
+    low = int(plane.any(axis=tuple(range(plane.ndim - 1))).sum())
+    swings = chamber_loss(ratio, length, (FREQUENCIES[:low, None] * _IN_AN_OCTAVE).ravel())
+    mean = mean_loss(swings.reshape(*np.shape(length), low, len(_IN_AN_OCTAVE)))
+    loss[..., :low] = np.where(plane[..., :low], np.minimum(loss[..., :low], mean), loss[..., :low])
+    return np.clip(loss, 0.0, MOST_LOSS)
 
 
 def lined_surface(sizes: tuple[Array, Array, Array], openings: Array) -> Array:

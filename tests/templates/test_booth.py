@@ -106,9 +106,25 @@ INSIDE = [
     ("box_needs", 18.0),
     ("boxes_leak", 0.0),
 ]
+# A box of two boards of 5/8 in, 72 in long outside, lined 2 in, three passages of 6 × 8 in with 1/2 in between them.
+BOX = [
+    ("speed_box", 30 / (6 * 8 / 144)),
+    ("baffle_inside_length", 72 - 2 * (2 + 1.25)),
+    ("baffle_outer_width", 3 * 6 + 2 * (0.5 + 2 * 2) + 2 * (2 + 1.25)),
+    ("baffle_outer_height", 8 + 2 * (2 + 1.25)),
+    ("baffle_shell_area", 2 * (72 * 33.5 + 72 * 14.5 + 33.5 * 14.5) / 144),
+    ("baffle_shell_less", 0),
+    ("speed_collar", 30 / (math.pi / 4 * (4 / 12) ** 2)),
+]
+SOURCES = [
+    ("supply_temperature", 70),
+    ("condensation", "no core"),
+    ("day_minutes", 90 + 15 + 90),
+    ("heat_day", 2 * 245 + 190 * 3.412142),
+]
 
 
-@pytest.mark.parametrize(("name", "value"), SHELL + DOORS + AIR + DUCTS + INSIDE)
+@pytest.mark.parametrize(("name", "value"), SHELL + DOORS + AIR + DUCTS + INSIDE + BOX + SOURCES)
 def test_a_number_is_what_plain_arithmetic_gives(us, name, value):
     assert us[name] == (value if isinstance(value, str) else pytest.approx(value, rel=1e-6))
 
@@ -117,7 +133,7 @@ def test_the_weight_on_the_floor_adds_up(us):
     skins = us["inner_wall_area"] + 48 + us["outer_wall_area"] + us["footprint"]
     boards = 4.4 * (skins + us["footprint"])
     wool, frames = skins * 0.624, skins * 1.2
-    inside = 208 + 160 + 200 + 2 * 175 + 1.5 * (44 + 18)
+    inside = 208 + 2 * us["baffle_mass"] + 60 + 200 + 2 * 175 + 1.5 * (44 + 18)
     assert us["total_mass"] == pytest.approx(boards + wool + frames + inside, rel=1e-3)
     assert us["floor_load"] == pytest.approx(us["total_mass"] / us["footprint"])
 
@@ -162,6 +178,10 @@ ORDERS = [
     ("SLAB", 0, 2),
     ("HINGE", 0, 6),
     ("DUCT", 0, math.ceil(24 * 1.1)),
+    ("MDF 1/2 in", 0, 1),
+    ("LINING", 0, math.ceil(2 * (2 * (65.5 * 27 + 65.5 * 8 + 27 * 8) + 4 * 59.5 * 8) / 144 * 1.15)),
+    ("FAN", 0, 1),
+    ("VENTILATOR", 0, 0),
     ("SLEEVE", 0, 4),
 ]
 
@@ -243,7 +263,18 @@ FAILS = [
     ({"duct_width": 3, "duct_height": 2}, "Air speed anywhere"),
     ({"opening_distance": 3}, "Intake to return, apart"),
     ({"duct_lining": 1}, "Duct lining"),
-    ({"fan_pressure": 0.05}, "Fan against the pressure of the way"),
+    ({"filter_loss": 1.5}, "Fan at full speed against the airflow"),
+    ({"fan_margin": 15}, "Heard at the seat, air and outside together, NC"),
+    ({"baffle_count_1": 1}, "Baffle box: shell less the leaf it stands on, dB"),
+    ({"baffle_width": 4}, "Air speed in the baffle box"),
+    ({"baffle_passes": 5}, "Baffle box fits its space: width"),
+    ({"baffle_most_length": 48}, "Baffle box fits its space: length"),
+    ({"baffle_most_height": 12}, "Baffle box fits its space: height"),
+    ({"air_source": "outdoors with recovery", "outdoor_temperature": 0}, "Recovery ventilator: no frost in its core"),
+    ({"space_humidity": 0.95}, "Condensation: dew point of the room below its supply air"),
+    ({"space_humidity": 0.7}, "Humidity of the room"),
+    ({"day_people_1": 4}, "CO2, highest of the day"),
+    ({"fan_collar": 3}, "Air speed anywhere"),
     ({"equipment_power": 3000}, "Circuit: amps with the continuous factor"),
     ({"door_width": 30}, "Door: clear width"),
     ({"nc_target": 15, "source_level": 110}, "Heard inside over the target, dB"),
@@ -426,3 +457,222 @@ def test_text_typed_by_people_never_becomes_a_formula(tmp_path):
     sheet = openpyxl.load_workbook(tmp_path / "typed.xlsx", data_only=True)["Proposal"]
     shown = {cell.value for row in sheet.iter_rows() for cell in row}
     assert {"=1+1", "@SUM(A1)", "-3", "+x"} <= shown
+
+
+# --- the air path -----------------------------------------------------------------------------------------------------
+
+
+def block(job, name):
+    """The rows of a named range."""
+    sheet, area = next(found.cells for found in job.package.names if found.name == name)
+    return job.package.rows(sheet, area)
+
+
+def spectrum(name, *arguments):
+    return call(name, *arguments)[0]
+
+
+@pytest.fixture(scope="module")
+def path():
+    job = shipped("US")
+    return job, numbers(job)
+
+
+def together(*levels):
+    return 10 * math.log10(sum(10 ** (level / 10) for level in levels))
+
+
+# Each element of the shipped estimate, worked with the formulas on plain numbers.
+ELEMENTS = [
+    (0, [0] * 8),
+    (1, ("LINEDDUCTLOSS", 8, 6, 12, 1.5)),
+    (2, ("ELBOWLOSS", 8, 1.5, 3)),
+    (3, ("LABYRINTHLOSS", 6, 8, 65.5, 3, 2)),
+    (4, ("AREACHANGELOSS", 48, 112)),
+    (5, [0] * 8),
+]
+
+
+@pytest.mark.parametrize(("row", "expected"), ELEMENTS)
+def test_what_an_element_takes_off(path, row, expected):
+    wanted = expected if isinstance(expected, list) else spectrum(*expected)
+    assert block(path[0], "path_losses")[row] == pytest.approx(wanted)
+
+
+def test_the_pressure_of_the_ways(path):
+    square, out = ("square elbow", 3, "lined"), ("exit",)
+    duct = call("DUCTLOSS", 30, 8, 6, 12, "lined") + call("FITTINGLOSS", 30, 8, 6, *square)
+    box = call("LABYRINTHPRESSURE", 30, 6, 8, 65.5, 3)
+    grille = 0.01 + call("TRANSITIONLOSS", 30, 8, 6, 14, 8) + call("FITTINGLOSS", 30, 14, 8, *out)
+    intake = 0.01 + call("FITTINGLOSS", 30, 4, None, "entrance") + 0.08 + call("TRANSITIONLOSS", 30, 4, None, 8, 6, 12)
+    values = path[1]
+    assert values["path_loss"] == pytest.approx(intake + duct + box + grille)
+    assert values["return_loss"] == pytest.approx(duct + box + grille)
+    assert values["fan_system_loss"] == pytest.approx(intake + 2 * (duct + box + grille))
+
+
+def test_the_fan_meets_the_ways(path):
+    values = path[1]
+    flow = values["fan_full_flow"]
+    assert 30 < flow < 60
+    on_its_curve = 0.55 + (0.45 - 0.55) * (flow - 30) / 30
+    assert on_its_curve == pytest.approx(values["fan_system_loss"] * (flow / 30) ** 2)
+    assert values["fan_speed"] == pytest.approx(30 / flow)
+    assert values["fan_working_pressure"] == pytest.approx(values["fan_system_loss"])
+    assert values["fan_pressure"] == pytest.approx(0.55)
+
+
+def test_the_sound_of_the_fan_without_its_makers_figures(path):
+    """Backward inclined, 45 dB at 125 Hz by Graham; 3 dB off its best point, 5 dB of margin."""
+    job, values = path
+    fan = 45 + 10 * math.log10(30) + 20 * math.log10(values["fan_system_loss"]) + 3 + 5
+    assert block(job, "fan_sound")[0][1] == pytest.approx(fan)
+
+
+def test_the_makers_figures_are_taken_at_the_speed():
+    job = shipped("US")
+    job.set({f"fan_sound_{hz}": 60 for hz in (63, 125, 250, 500, 1000, 2000, 4000, 8000)})
+    values = numbers(job)
+    assert values["fan_given"] == 1
+    assert block(job, "fan_sound")[0] == pytest.approx([60 + 50 * math.log10(values["fan_speed"])] * 8)
+
+
+def test_what_is_heard_adds_up(path):
+    job, values = path
+    rows = block(job, "heard_levels")
+    total = [together(*column) for column in zip(*rows, strict=True)]
+    assert values["nc_all"] == pytest.approx(call("NCRATING", [total]))
+    room = spectrum("ROOMLOSS", 3, 360, block(job, "seat_absorption"))
+    losses = block(job, "path_losses")
+    at_125 = block(job, "fan_sound")[0][1] - sum(row[1] for row in losses) - room[1]
+    assert rows[0][1] == pytest.approx(at_125)
+    assert rows[-1] == pytest.approx(block(job, "shell_inside")[0])
+    assert block(job, "target_levels")[0] == pytest.approx(spectrum("NCCURVE", 20))
+
+
+def test_what_comes_in_from_outside(path):
+    job = path[0]
+    outside, room = spectrum("SOURCELEVELS", "speech loud"), spectrum("ROOMLOSS", 3, 360, block(job, "seat_absorption"))
+    assert block(job, "source_outside")[0] == pytest.approx(outside)
+    losses = block(job, "path_losses")
+    into = spectrum("CROSSTALKPOWER", [outside], 8, 6)
+    through = spectrum("BREAKINPOWER", [outside], 33.5, 14.5, 6, [["Gypsum board 5/8 in type X", None, 2]])
+    openings, boxes = block(job, "heard_levels")[-3:-1]
+    for band in range(8):
+        along = min(50, sum(row[band] for row in losses))
+        assert openings[band] == pytest.approx(max(-50, into[band] + 10 * math.log10(2) - along - room[band]))
+        after = losses[3][band] / 2 + losses[4][band] + losses[5][band]
+        assert boxes[band] == pytest.approx(max(-50, through[band] + 10 * math.log10(2) - after - room[band]))
+
+
+def test_what_to_change_first_is_heard_most_in_the_worst_octave(path):
+    job, values = path
+    names = [row[0] for row in block(job, "heard_names")]
+    found = call("CHANGEFIRST", names, block(job, "heard_levels"), block(job, "target_levels"))
+    assert [values["change_octave"], values["change_first"]] == [found[1][0], found[1][4]]
+    assert values["change_first"] == "Fan, through the path"
+
+
+def test_a_fan_of_its_own_makes_the_return_as_loud(path):
+    job = shipped("US")
+    job.set({"return_fan": "its own fan"})
+    values = numbers(job)
+    assert values["fan_system_loss"] == pytest.approx(values["path_loss"])
+    supply_and_return = block(job, "heard_levels")
+    at_63 = [row[0] for row in supply_and_return]
+    assert at_63[6] == pytest.approx(together(*at_63[:6]))
+    assert [line["Quantity"] for line in lines(job) if line["Code"] == "FAN"] == [2]
+
+
+@pytest.mark.parametrize("passes", [0, 2, 3])
+def test_a_box_of_the_list_is_the_box_of_the_sheet(passes):
+    shell = [["Gypsum board 5/8 in type X", None, 2]]
+    head, *found = call("BAFFLEBOX", 30, 100, 8 if passes == 0 else 20, None, None, None, shell)
+    row = next(row for row in found if row[0] == passes)
+    box = dict(zip(head, row, strict=True))
+    job = shipped("US")
+    job.set({
+        "baffle_passes": passes, "baffle_width": box["Passage width (in)"], "baffle_height": box["Passage height (in)"],
+        "baffle_lining": box["Lining (in)"], "baffle_length": box["Outside length (in)"],
+        "baffle_open_width": box["Outside width (in)"], "baffle_open_height": box["Outside height (in)"],
+    })  # fmt: skip
+    values = numbers(job)
+    for name, heading in (
+        ("baffle_outer_width", "Outside width (in)"), ("baffle_outer_height", "Outside height (in)"), ("baffle_mass", "Mass (lb)"),
+        ("baffle_shell_area", "Shell area (ft²)"), ("baffle_board_area", "Baffle area (ft²)"),
+        ("baffle_lining_area", "Lining area (ft²)"), ("speed_box", "Velocity (fpm)"),
+    ):  # fmt: skip
+        assert values[name] == pytest.approx(box[heading], rel=1e-6), name
+    assert block(job, "path_losses")[3] == pytest.approx(list(row[7:15]))
+
+
+ALTERNATIVES = [
+    (1, {"duct_width": 10, "duct_height": 8}),
+    (2, {"baffle_length": 96}),
+]
+
+
+@pytest.mark.parametrize("system_fan", ["no fan", "its own fan"])
+@pytest.mark.parametrize(("number", "changes"), ALTERNATIVES)
+def test_an_alternative_is_what_the_estimate_becomes_with_it(number, changes, system_fan):
+    job = shipped("US")
+    job.set({"return_fan": system_fan})
+    before = numbers(job)
+    job.set(changes)
+    after = numbers(job)
+    assert before[f"alternative_{number}_nc"] == pytest.approx(after["nc_all"])
+    assert before[f"alternative_{number}_loss"] == pytest.approx(after["fan_system_loss"])
+    assert before[f"alternative_{number}_price"] > 0
+
+
+def test_an_alternative_alike_changes_nothing():
+    job = shipped("US")
+    job.set({"alt_duct_width": 8, "alt_duct_height": 6, "alt_box_length": 72, "alt_fan_speed": 1})
+    values = numbers(job)
+    for number in (1, 2, 3):
+        assert values[f"alternative_{number}_nc"] == pytest.approx(values["nc_all"])
+        assert values[f"alternative_{number}_loss"] == pytest.approx(values["fan_system_loss"])
+        assert values[f"alternative_{number}_price"] == pytest.approx(0)
+
+
+def test_a_slower_fan_is_quieter_and_starves_the_people(path):
+    job, values = path
+    assert values["alternative_3_airflow"] == pytest.approx(24)
+    assert values["alternative_3_nc"] < values["nc_all"]
+    said = [row[0] for row in job.package.rows("Air path", Area(1, 2, 120, 2))]
+    assert "Fan at 80% of its speed: too little air" in said
+
+
+# --- the air over the day and its source ------------------------------------------------------------------------------
+
+
+def test_co2_over_the_day(path):
+    day = [[90, 2, 30, 190], [15, 0, 30, 190], [90, 2, 30, 190]]
+    assert path[1]["co2_day"] == pytest.approx(call("SESSIONCO2", day, 360, None, "talking", 500))
+
+
+def test_blank_parts_of_the_day_follow_the_inputs():
+    job = shipped("US")
+    job.set({"people": 1, "day_minutes_4": 30, "day_people_4": 1})
+    values = numbers(job)
+    assert values["day_minutes"] == 225
+    assert values["heat_day"] == pytest.approx(245 + 190 * 3.412142, rel=1e-6)
+
+
+def test_air_from_outdoors_comes_through_the_ventilator():
+    job = shipped("US")
+    job.set({"air_source": "outdoors with recovery"})
+    values = numbers(job)
+    found = call("RECOVERYAIR", 36, 0.8, 74, 0.45, 0.75, 0.5)[0]
+    assert values["supply_temperature"] == pytest.approx(36 + 0.75 * (74 - 36))
+    assert [values["supply_humidity"], values["condensation"]] == [pytest.approx(found[1]), found[3]]
+    assert values["room_humidity"] == pytest.approx(call("ROOMHUMIDITY", 2, 30, found[0], found[1], 74))
+    assert values["room_dew_point"] == pytest.approx(call("DEWPOINT", 74, values["room_humidity"]))
+    assert [line["Quantity"] for line in lines(job) if line["Code"] == "VENTILATOR"] == [1]
+
+
+def test_the_caution_tells_the_minutes_that_are_left(path):
+    job, values = path
+    said = [row[0] for row in job.package.rows("Air", Area(1, 2, 40, 2))]
+    minutes = f"CO2 in {values['fan_off_minutes']:.0f} minutes"
+    assert any(isinstance(text, str) and minutes in text for text in said)

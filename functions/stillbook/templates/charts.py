@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 SHADES = (look.ACCENT, "C9A24B", look.CAUTION_EDGE)
 LINE_SHADES = (look.ACCENT, look.INK, look.CAUTION_EDGE, "C9A24B")
+LINE_DASHES = ("solid", "dash", "sysDot", "lgDash")
 
 
 def stacked_bars(
@@ -94,24 +95,23 @@ def lines(
     anchor: str,
     size: tuple[float, float],
     labels_title: str,
+    limits: tuple[float, float] | None = None,
 ) -> None:
     """Rows of a table as lines: ``labels`` is (first column, last column, row), ``series`` the rows, ``names`` the
-    column of their names."""
+    column of their names; the chart is cut off at ``limits``."""
     chart = LineChart()
     first, last, head = labels
-    dashes = ("solid", "dash", "sysDot", "lgDash")
     for place, row in enumerate(series):
         data = Reference(page.sheet, min_col=first, max_col=last, min_row=row)
         drawn = Series(data, title_from_data=False)
         drawn.tx = SeriesLabel(strRef=StrRef(f"'{page.sheet.title}'!${get_column_letter(names)}${row}"))
-        drawn.graphicalProperties = GraphicalProperties(
-            ln=LineProperties(solidFill=LINE_SHADES[place], w=28575 if place == 0 else 19050, prstDash=dashes[place])
-        )
-        drawn.marker.symbol = "none"
-        drawn.smooth = False
+        _draw(drawn, place)
         chart.series.append(drawn)
     chart.set_categories(Reference(page.sheet, min_col=first, max_col=last, min_row=head))
     chart.x_axis.title = labels_title
+    if limits:
+        chart.y_axis.scaling.min, chart.y_axis.scaling.max = limits
+        chart.y_axis.number_format = "0"
     _finish(page, chart, title, anchor, size)
 
 
@@ -156,6 +156,40 @@ def spikes(
     chart.x_axis.majorGridlines = None
     _finish(page, chart, title, anchor, size)
     chart.legend = None
+
+
+def curves(
+    page: Page,
+    *,
+    title: str,
+    labels: tuple[int, int, int],
+    series: Sequence[int],
+    labels_title: str,
+    limits: tuple[float, float],
+    anchor: str,
+    size: tuple[float, float],
+) -> None:
+    """Columns of a table as lines: ``labels`` is (column, first row, last row), ``series`` the columns, each under its
+    heading; the chart is cut off at ``limits``."""
+    chart = LineChart()
+    column, first, last = labels
+    for place, data in enumerate(series):
+        chart.add_data(Reference(page.sheet, min_col=data, min_row=first - 1, max_row=last), titles_from_data=True)
+        _draw(chart.series[place], place)
+    chart.set_categories(Reference(page.sheet, min_col=column, min_row=first, max_row=last))
+    chart.x_axis.title = labels_title
+    chart.x_axis.number_format = chart.y_axis.number_format = "#,##0"
+    chart.y_axis.scaling.min, chart.y_axis.scaling.max = limits
+    _finish(page, chart, title, anchor, size)
+
+
+def _draw(drawn: Any, place: int) -> None:
+    """A plain line, told from the others by colour and dash."""
+    drawn.graphicalProperties = GraphicalProperties(
+        ln=LineProperties(solidFill=LINE_SHADES[place], w=28575 if place == 0 else 19050, prstDash=LINE_DASHES[place])
+    )
+    drawn.marker.symbol = "none"
+    drawn.smooth = False
 
 
 def _title(text: str) -> Title:

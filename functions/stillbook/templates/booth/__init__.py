@@ -5,6 +5,7 @@ from __future__ import annotations
 from stillbook.quantities import System
 from stillbook.templates.booth import (
     air,
+    air_path,
     checks,
     doors,
     ducts,
@@ -33,6 +34,7 @@ ORDER = (
     "Room",
     "Air",
     "Ducts",
+    "Air path",
     "Wiring",
     "Take-off",
     "Price",
@@ -55,6 +57,7 @@ def build(system: System) -> Book:
     room.write(book)
     air.write(book)
     ducts.write(book)
+    air_path.write(book)
     wiring.write(book)
     takeoff_page, lines = takeoff.write(book, takeoff.groups(book))
     price.write(book, takeoff_page, lines)

@@ -174,7 +174,6 @@ def services(book: Book) -> list[Check]:
     """Air, ducts, wiring and price."""
     most, apart = MOST, book.pick("6", "1.8")
     speed = book.pick(look.WHOLE, look.TWO)
-    loss = book.pick(look.THREE, look.ONE)
     lining = book.pick(("1.5", "2"), ("38", "50"))
     return [
         Check("Air: at least the people's", "=airflow", "=airflow_people", "{v}>={l}", "Raise or clear the chosen airflow."),
@@ -189,10 +188,27 @@ def services(book: Book) -> list[Check]:
         Check("Air speed in the duct", "=speed_duct", "=quiet_speed", "{v}<={l}*1.0000001", "Take a larger duct from the Ducts sheet.",
               speed),
         Check("Air speed at the grille", "=speed_grille", "=quiet_speed", "{v}<={l}*1.0000001", "Take a larger grille.", speed),
-        Check("Air speed anywhere", "=MAX(speed_duct,speed_round,speed_grille)", "=most_speed", most,
+        Check("Air speed in the baffle box", "=speed_box", "=quiet_speed", "{v}<={l}*1.0000001",
+              "A wider or higher passage: see the boxes on the Air path sheet.", speed),
+        Check("Air speed anywhere", "=MAX(speed_duct,speed_round,speed_grille,speed_collar)", "=most_speed", most,
               "Larger ducts: above this the air is heard whatever lines the duct.", speed),
-        Check("Fan against the pressure of the way", "=path_loss", "=fan_pressure", most,
-              "A stronger fan run slowly, larger ducts, or fewer elbows.", loss),
+        Check("Fan at full speed against the airflow", "=fan_full_flow", "=airflow", "{v}>={l}",
+              "A stronger fan run slowly, larger ducts, fewer elbows, or a curve with all its points.", look.ONE),
+        Check("Heard at the seat, air and outside together, NC", "=nc_all", "=nc_target", "{v}<={l}*1.0000001",
+              "See what to change first on the Air path sheet: a longer box, a larger duct, a slower fan."),
+        Check("Baffle box: shell less the leaf it stands on, dB", "=baffle_shell_less", "=0", "{v}>={l}",
+              "More or heavier boards on the box: it must not be weaker than the leaf it stands on."),
+        Check("Baffle box fits its space: length", "=baffle_length", "=baffle_most_length", most, "A shorter box with more passes."),
+        Check("Baffle box fits its space: width", "=baffle_outer_width", "=baffle_most_width", most, "Fewer passes or a narrower passage."),
+        Check("Baffle box fits its space: height", "=baffle_outer_height", "=baffle_most_height", most, "A lower, wider passage."),
+        Check("Recovery ventilator: no frost in its core", '=IF(condensation="frost",1,0)', "=0", "{v}={l}",
+              "Preheat the outdoor air, or take the neighbouring room's. A core that only gets wet needs its drain.", look.WHOLE),
+        Check("Condensation: dew point of the room below its supply air", "=room_dew_point", "=supply_temperature", "{v}<{l}",
+              "Insulate and vapour-seal ducts and boxes, or bring drier or warmer air: they would get wet."),
+        Check("Humidity of the room", "=room_humidity", "=humidity_limit", most,
+              "More air, drier air, or a unit that dries the air: wet lining feeds mould.", look.PERCENT),
+        Check("CO2, highest of the day", "=co2_day", "=co2_limit", most,
+              "More air, fewer people, or longer breaks.", look.WHOLE),
         Check("Intake to return, apart", "=opening_distance", f"={apart}", "{v}>={l}",
               "Move them apart, or stale air goes round.", look.ONE),
         Check("Duct lining", "=duct_lining", f"={lining[0]}", f"AND({{v}}>={{l}},{{v}}<={lining[1]})",

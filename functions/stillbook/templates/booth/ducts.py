@@ -1,4 +1,4 @@
-"""Ducts: sizes that keep the air slow enough to be quiet, outside sizes with lining, and the pressure of the way."""
+"""Ducts: sizes that keep the air slow enough to be quiet, and outside sizes with lining."""
 
 from __future__ import annotations
 
@@ -22,10 +22,7 @@ def write(book: Book) -> Page:
     )
     _sizes(book, page)
     _speeds(book, page)
-    _pressure(book, page)
-    page.note(
-        "Losses scale with the square of the airflow. Take grille, filter and fan figures from their makers' sheets."
-    )
+    page.note("Pressure and sound of the way, and the fan against it, are on the Air path sheet.")
     page.finish()
     return page
 
@@ -97,38 +94,3 @@ def _speeds(book: Book, page: Page) -> None:
         size=(18.6, 6.2),
     )
     page.skip(13)
-
-
-def _pressure(book: Book, page: Page) -> None:
-    loss = book.pick("in.wg", "Pa")
-    digits = book.pick("0.0000", look.TWO)
-    page.heading("Pressure of one way", "supply; the return is taken alike and has its own fan or shares this one")
-    page.head_row(("Part", f"Loss, {loss}", "", "", "", "", ""))
-    duct = "airflow,duct_width,duct_height"
-    first = page.at
-    rows = (
-        ("Lined duct", f'=STILL_DUCTLOSS({duct},duct_length,"lined",units)'),
-        ("Elbows", f'=IF(elbow_count=0,0,STILL_FITTINGLOSS({duct},"square elbow",elbow_count,"lined",units))'),
-        ("Into the duct", f'=STILL_FITTINGLOSS({duct},"entrance",1,units)'),
-        ("Into and out of the baffle box",
-         f'=STILL_FITTINGLOSS({duct},"exit",1,units)+STILL_FITTINGLOSS({duct},"entrance",1,units)'),
-        ("Out into the room", f'=STILL_FITTINGLOSS({duct},"exit",1,units)'),
-        ("Grille", "=grille_loss"),
-        ("Filter", "=filter_loss"),
-    )  # fmt: skip
-    for label, formula in rows:
-        page.row((label, formula), ("text", digits))
-    column = get_column_letter(FIRST + 1)
-    page.row(
-        ("Pressure loss of the air path", f"=SUM({column}{first}:{column}{page.at - 1})"),
-        ("text", digits),
-        strong=True,
-        border=look.TOTAL_ROW,
-    )
-    book.name(
-        "path_loss",
-        page,
-        page.at - 1,
-        FIRST + 1,
-        comment=book.result_comment("path_loss", "Pressure loss of the air path", loss),
-    )

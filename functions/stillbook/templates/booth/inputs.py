@@ -8,9 +8,19 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Input, Page
+from stillbook.trade.fan_sound import FAN_TYPES
 
 LAYERS = 3
 """Rows of a build-up."""
+
+DAY_PARTS = 4
+"""Rows of the day in the room."""
+
+NEXT_ROOM, OUTDOORS = "neighbouring room", "outdoors with recovery"
+"""Where the air may come from."""
+
+OWN_FAN, NO_FAN = "its own fan", "no fan"
+"""What moves the air of the return."""
 
 
 def write(book: Book) -> Page:
@@ -24,6 +34,8 @@ def write(book: Book) -> Page:
             ("People and heat", "", people(book)),
         ),
     )
+    day(book, page)
+    page.break_here()
     build_ups(book, page, leaves(book))
     sections(page, (("Frames and cavity", "", frames(book)), *services(book)))
     page.finish(page.at - 2)
@@ -46,6 +58,8 @@ def begin(book: Book) -> Page:
 
 Section = tuple[str, str, list[Input]]
 
+FAN = "Fan and what is heard"
+
 
 def services(book: Book) -> tuple[Section, ...]:
     """The sections after the build-ups: title, note, inputs."""
@@ -54,7 +68,14 @@ def services(book: Book) -> tuple[Section, ...]:
         ("Isolation", "", isolation(book)),
         ("Inside the room", "", inside(book)),
         ("Air", "", air(book)),
-        ("Ducts and fan", "", ducts(book)),
+        ("Where the air comes from", "", air_source(book)),
+        ("Ducts", "", ducts(book)),
+        (
+            "Baffle boxes",
+            "supply and return alike; the Air path sheet lists boxes that can be made",
+            baffle_boxes(book),
+        ),
+        (FAN, "", fan(book)),
         ("Wiring and penetrations", "", wiring(book)),
         ("Take-off", "", takeoff(book)),
         ("Price", "", price(book)),
@@ -64,11 +85,13 @@ def services(book: Book) -> tuple[Section, ...]:
 def sections(page: Page, parts: Iterable[Section]) -> None:
     """Write sections of inputs."""
     for title, note, rows in parts:
-        if title in ("Doors", "Air", "Wiring and penetrations"):
+        if title in ("Isolation", "Air", "Baffle boxes", "Wiring and penetrations"):
             page.break_here()
         page.heading(title, note)
         for entry in rows:
             page.input(entry)
+        if title == FAN:
+            fan_curve(page.book, page)
         page.skip()
 
 
@@ -143,7 +166,59 @@ def leaves(book: Book) -> tuple[Leaf, ...]:
         ("inner", "Inner leaf, walls and ceiling", True, [(board, 2)]),
         ("outer", "Outer leaf, walls and ceiling", True, [(board, 2)]),
         ("deck", "Floor deck", True, [(book.pick("Plywood 3/4 in", "MDF 18 mm"), 2)]),
+        box_shell(book),
     )
+
+
+def box_shell(book: Book) -> Leaf:
+    """The shell of the baffle boxes, as the leaf they stand on."""
+    return "baffle", "Baffle box shell", True, [(book.pick("Gypsum board 5/8 in type X", "Gypsum board 15 mm"), 2)]
+
+
+def day(book: Book, page: Page) -> None:
+    """The day in the room, part by part, for CO2 and heat over time."""
+    page.heading("A day in the room", "part by part; people and power left blank are as above")
+    page.head_row(("Part", "Lasts, min", "People", "Power, W", ""))
+    usual = ((90, None), (15, 0), (90, None))
+    for number in range(1, DAY_PARTS + 1):
+        minutes, inside = usual[number - 1] if number <= len(usual) else (None, None)
+        page.put(page.at, FIRST, f"Part {number}", border=look.ROW)
+        for offset, entry in enumerate((
+            Input(f"day_minutes_{number}", f"Part {number} lasts", minutes, "min", "Minutes; blank for a part not used.",
+                  1, 1440, optional=number > 1, number_format=look.WHOLE),
+            Input(f"day_people_{number}", f"People in part {number}", inside, "people",
+                  "0 in a break; blank takes the people inside.", 0, 50, optional=True, number_format=look.WHOLE, whole=True),
+            Input(f"day_power_{number}", f"Power in part {number}", None, "W",
+                  "Equipment and lights; blank takes both as above.", 0, 25000, optional=True, number_format=look.WHOLE),
+        ), start=1):  # fmt: skip
+            page.input_cell(page.at, FIRST + offset, entry)
+        page.sheet.row_dimensions[page.at].height = 17
+        page.at += 1
+    page.skip()
+
+
+def fan_curve(book: Book, page: Page) -> None:
+    """The fan's curve at full speed, as points of airflow and pressure."""
+    flow, loss = book.pick("cfm", "L/s"), book.pick("in.wg", "Pa")
+    page.skip()
+    page.heading("Fan curve at full speed", "from the maker's sheet, from no air to free air; invented example figures")
+    page.head_row(("Point", f"Airflow, {flow}", f"Pressure, {loss}", "", ""))
+    points = book.pick(
+        ((0, 0.6), (30, 0.55), (60, 0.45), (90, 0.28), (120, 0)), ((0, 150), (14, 137), (28, 112), (42, 70), (56, 0))
+    )
+    first = page.at
+    for number, (air_moved, pressure) in enumerate(points, start=1):
+        page.put(page.at, FIRST, f"Point {number}", border=look.ROW)
+        for offset, entry in enumerate((
+            Input(f"fan_flow_{number}", f"Point {number}, airflow", air_moved, flow, "Airflow of this point of the curve.",
+                  0, book.pick(5000, 2500), optional=number > 2, number_format=look.ONE),
+            Input(f"fan_pressure_{number}", f"Point {number}, pressure", pressure, loss, "Pressure of this point of the curve.",
+                  0, book.pick(10, 2500), optional=number > 2, number_format=book.pick(look.THREE, look.ONE)),
+        ), start=1):  # fmt: skip
+            page.input_cell(page.at, FIRST + offset, entry)
+        page.sheet.row_dimensions[page.at].height = 17
+        page.at += 1
+    book.name("fan_curve", page, first, FIRST + 1, last=f"${get_column_letter(FIRST + 2)}${page.at - 1}")
 
 
 def build_ups(book: Book, page: Page, leaves: Iterable[Leaf], title: str = "Build-ups") -> None:
@@ -341,9 +416,11 @@ def air(book: Book) -> list[Input]:
               0.5, 1.2, number_format=look.TWO),
         Input("altitude", "Altitude", 0, book.pick("ft", "m"), "Thin air carries less heat.", 0, book.pick(12000, 3600),
               number_format=look.WHOLE),
-        Input("outdoor_co2", "CO2 in the air supplied", 420, "ppm", "Outdoors about 420; more from an occupied room.",
+        Input("outdoor_co2", "CO2 in the air supplied", 500, "ppm", "Outdoors about 420; an office 500 to 1000.",
               300, 2000, number_format=look.WHOLE),
         Input("co2_limit", "CO2 to hold", 1400, "ppm", "A marker of stale air, not a health limit.", 500, 5000,
+              number_format=look.WHOLE),
+        Input("fan_stops", "Fan stops after", 10, "min", "For the line of a fan that fails, on the Air sheet.", 1, 600,
               number_format=look.WHOLE),
         Input("cooling_power", "Cooling by other means", book.pick(2000, 600), book.pick("Btu/h", "W"),
               "Sensible cooling of a quiet unit; 0 for none. Fresh air does not cool a room with equipment.",
@@ -372,6 +449,10 @@ def ducts(book: Book) -> list[Input]:
         Input("duct_length", "Duct, each way", book.pick(12, 3.6), book.pick("ft", "m"), "Supply; the return is taken alike.",
               book.pick(1, 0.3), book.pick(300, 90), number_format=look.ONE),
         Input("elbow_count", "Elbows, each way", 3, "", "Square bends.", 0, 20, number_format=look.WHOLE, whole=True),
+        Input("fan_collar", "Fan collar", book.pick(4, 100), unit, "Diameter of the fan's round collar.",
+              book.pick(2, 50), book.pick(40, 1000), number_format=look.WHOLE),
+        Input("collar_length", "Change to the duct, length", book.pick(12, 300), unit,
+              "Gradual over this length; 0 for a sudden change, which costs more.", 0, book.pick(96, 2400), number_format=look.WHOLE),
         Input("grille_width", "Grille width", book.pick(14, 350), unit, "Face size.", book.pick(2, 50), book.pick(60, 1500),
               number_format=look.WHOLE),
         Input("grille_height", "Grille height", book.pick(8, 200), unit, "Face size.", book.pick(2, 50),
@@ -380,12 +461,92 @@ def ducts(book: Book) -> list[Input]:
               number_format=look.PERCENT),
         Input("grille_loss", "Grille loss", book.pick(0.01, 2.5), loss, "From the maker's sheet, at this airflow.",
               0, book.pick(1, 250), number_format=look.THREE),
-        Input("filter_loss", "Filter loss", book.pick(0.1, 25), loss, "From the maker's sheet, half loaded.",
+        Input("filter_loss", "Filter loss", book.pick(0.08, 20), loss, "From the maker's sheet, half loaded.",
               0, book.pick(2, 500), number_format=look.THREE),
-        Input("fan_pressure", "Fan pressure at the airflow", book.pick(0.25, 62), loss, "From the maker's curve.",
-              0, book.pick(5, 1250), number_format=look.THREE),
         Input("opening_distance", "Intake to return", book.pick(8, 2.4), book.pick("ft", "m"),
               "Between the openings outside the room.", 0, book.pick(200, 60), number_format=look.ONE),
+    ]  # fmt: skip
+
+
+def air_source(book: Book) -> list[Input]:
+    """Where the air comes from, and its state."""
+    degrees = book.pick("°F", "°C")
+    coldest, hottest = book.pick((-40, 140), (-40, 60))
+    return [
+        Input("air_source", "Air source", NEXT_ROOM, "", "A conditioned room beside it, or outdoors through a recovery ventilator.",
+              choices=(NEXT_ROOM, OUTDOORS)),
+        Input("room_temperature", "Room held at", book.pick(74, 23), degrees, "With the cooling on.", book.pick(50, 10),
+              book.pick(95, 35), number_format=look.ONE),
+        Input("humidity_limit", "Humidity to hold", 0.6, "share", "Above it mould and wet lining; common practice.", 0.2, 0.95,
+              number_format=look.PERCENT),
+        Input("space_temperature", "Neighbouring room", book.pick(70, 21), degrees, "Air of the conditioned room beside.",
+              book.pick(40, 5), book.pick(100, 38), number_format=look.ONE),
+        Input("space_humidity", "Its humidity", 0.45, "share", "Relative humidity.", 0.01, 1, number_format=look.PERCENT),
+        Input("outdoor_temperature", "Outdoors", book.pick(36, 2), degrees, "Design day; look at winter and at summer.",
+              coldest, hottest, number_format=look.ONE),
+        Input("outdoor_humidity", "Its humidity", 0.8, "share", "Relative humidity.", 0.01, 1, number_format=look.PERCENT),
+        Input("recovery_sensible", "Recovery of heat", 0.75, "share", "Sensible effectiveness, from the maker's sheet.",
+              0.05, 0.99, number_format=look.PERCENT),
+        Input("recovery_latent", "Recovery of moisture", 0.5, "share", "Latent effectiveness; 0 for a core that hands on none.",
+              0, 0.99, number_format=look.PERCENT),
+        Input("exhaust_humidity", "Humidity of the air drawn out", 0.45, "share", "Compare with the room's on the Air sheet.",
+              0.05, 0.95, number_format=look.PERCENT),
+    ]  # fmt: skip
+
+
+def baffle_boxes(book: Book) -> list[Input]:
+    """The box that stands where each way goes through the shell."""
+    unit = book.pick("in", "mm")
+    large = book.pick(240, 6000)
+    return [
+        Input("baffle_passes", "Passes", 3, "", "Of the air along the box; turns are one less. 0 is an open box.", 0, 8,
+              number_format=look.WHOLE, whole=True),
+        Input("baffle_width", "Passage width", book.pick(6, 150), unit, "Free, in the plane of the turns; of an open box, its openings.", book.pick(2, 50),
+              book.pick(60, 1500), number_format=look.WHOLE),
+        Input("baffle_height", "Passage height", book.pick(8, 200), unit, "Free, inside the lining.", book.pick(2, 50),
+              book.pick(60, 1500), number_format=look.WHOLE),
+        Input("baffle_lining", "Lining of the box", book.pick(2, 50), unit, "On all faces, baffles too.", book.pick(0.5, 12),
+              book.pick(6, 150), number_format=look.TWO),
+        Input("baffle_length", "Box outside length", book.pick(72, 1800), unit, "Over the shell.", book.pick(12, 300), large,
+              number_format=look.WHOLE),
+        Input("baffle_open_width", "Open box, outside width", book.pick(24, 600), unit, "Counts with 0 passes only.", book.pick(6, 150),
+              large, number_format=look.WHOLE),
+        Input("baffle_open_height", "Open box, outside height", book.pick(20, 500), unit, "Counts with 0 passes only.", book.pick(6, 150),
+              large, number_format=look.WHOLE),
+        Input("baffle_board", "Baffle", book.pick("MDF 1/2 in", "MDF 12 mm"), "", "Board between the passes.",
+              options="material_names", free=True),
+        Input("baffle_most_length", "Space for a box, length", book.pick(96, 2400), unit, "Most outside length.", book.pick(12, 300),
+              large, number_format=look.WHOLE),
+        Input("baffle_most_width", "Space for a box, width", book.pick(36, 900), unit, "Most outside width.", book.pick(6, 150),
+              large, number_format=look.WHOLE),
+        Input("baffle_most_height", "Space for a box, height", book.pick(24, 600), unit, "Most outside height.", book.pick(6, 150),
+              large, number_format=look.WHOLE),
+    ]  # fmt: skip
+
+
+def fan(book: Book) -> list[Input]:
+    """The fan, the listener, and the alternatives looked at."""
+    unit = book.pick("in", "mm")
+    return [
+        Input("return_fan", "Return", NO_FAN, "", "A lined path that the supply fan pushes through, or a fan of its own.",
+              choices=(NO_FAN, OWN_FAN)),
+        Input("fan_type", "Kind of fan", "backward inclined", "", "For its sound where the maker gives none.", choices=FAN_TYPES),
+        Input("fan_share", "Efficiency over its best", 0.85, "share", "At the working point; 0.85 is prudent.", 0.5, 1,
+              number_format=look.PERCENT),
+        Input("fan_margin", "Margin on its sound", 5, "dB", "Where the maker gives none; small fans differ by 10 dB.", 0, 20,
+              number_format=look.ONE),
+        Input("open_end", "End of the path", "diffuser", "", "Flush or free only after straight duct; with a grille or bend: diffuser.",
+              choices=("flush", "free", "diffuser")),
+        Input("listener_distance", "Opening to the ear", book.pick(3, 0.9), book.pick("ft", "m"), "The nearest seat.",
+              book.pick(1, 0.3), book.pick(30, 9), number_format=look.ONE),
+        Input("alt_duct_width", "Alternative: duct width", book.pick(10, 250), unit, "A larger duct to compare.",
+              book.pick(2, 50), book.pick(60, 1500), number_format=look.WHOLE),
+        Input("alt_duct_height", "Alternative: duct height", book.pick(8, 200), unit, "Inside the lining.", book.pick(2, 50),
+              book.pick(60, 1500), number_format=look.WHOLE),
+        Input("alt_box_length", "Alternative: box length", book.pick(96, 2400), unit, "A longer box to compare.",
+              book.pick(12, 300), book.pick(240, 6000), number_format=look.WHOLE),
+        Input("alt_fan_speed", "Alternative: fan speed", 0.8, "share", "Of its speed here; it moves so much less air.", 0.2, 1,
+              number_format=look.PERCENT),
     ]  # fmt: skip
 
 

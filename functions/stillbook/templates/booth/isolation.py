@@ -316,10 +316,13 @@ def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int) -> N
         rated,
         comment=book.result_comment("nc_inside", "Heard inside from the source, NC", ""),
     )
+    for name, key in (("source_outside", "source"), ("seat_absorption", "absorption"), ("shell_inside", "inside")):
+        last = f"${get_column_letter(FIRST + len(OCTAVES))}${rows[key]}"
+        book.name(name, page, rows[key], FIRST + 1, last=last)
     over = cells(FIRST + 1, FIRST + len(OCTAVES), rows["over"])
     book.name("over_target", page, rows["over"], rated)
     page.put(rows["over"], rated, f"=MAX({over})", number_format=look.ONE, border=look.ROW)
     page.note(
         "An NC below 15 shows as 15. Music has more bass than speech; measure the source where it matters. Absorption: "
-        "from the Room sheet. Air noise is on the Ducts sheet."
+        "from the Room sheet. With the air's own sound: Air path sheet."
     )

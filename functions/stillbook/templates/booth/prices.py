@@ -36,8 +36,10 @@ ITEMS: Final = (
     ("LATCH", "Latch that opens from inside without a key", "piece", "piece", 95, 85, "Doors", 1),
     ("DUCT", "Duct, lined", "ft", "m", 21, 62, "Air", 5),
     ("ELBOW", "Elbow, lined", "piece", "piece", 58, 52, "Air", 2),
-    ("AIRBOX", "Baffle box, lined and heavy, in place", "piece", "piece", 420, 380, "Air", 0.2),
+    ("LINING", "Faced lining for baffle boxes", "ft²", "m²", 2.8, 30, "Air", 25),
+    ("AIRBOX", "Baffle box made and fixed: lid, collars, supports", "piece", "piece", 130, 120, "Air", 0.15),
     ("FAN", "Quiet in-line fan with speed control", "piece", "piece", 310, 280, "Air", 0.4),
+    ("VENTILATOR", "Recovery ventilator, with drain", "piece", "piece", 1150, 1050, "Air", 0.2),
     ("CONNECTOR", "Flexible connector", "piece", "piece", 22, 20, "Air", 3),
     ("GRILLE", "Grille", "piece", "piece", 48, 44, "Air", 2),
     ("FILTER", "Filter and housing", "piece", "piece", 85, 78, "Air", 2),
@@ -91,7 +93,7 @@ def write(book: Book, more: Sequence[Item] = ()) -> Page:
     for material, cost, rate in BOARDS:
         _row(page, material, material, "sheet", cost * book.pick(1, 0.9), "Shell", rate)
     for code, text, unit_us, unit_si, us, si, trade, rate in (*ITEMS, *more):
-        metric = 3.28084 if code == "DUCT" else 10.7639 if code in ("UNDERLAY", "FINISH", "TREATMENT") else 1
+        metric = 3.28084 if code == "DUCT" else 10.7639 if code in ("UNDERLAY", "FINISH", "TREATMENT", "LINING") else 1
         done = rate if book.system == "US" else round(rate / metric, 2)
         _row(page, code, text, book.pick(unit_us, unit_si), book.pick(us, si), trade, done)
     for _ in range(SPARE_ROWS):

@@ -103,7 +103,11 @@ def _weights(book: Book, page: Page) -> None:
         )
     page.row(("Doors", None, None, None, "=doors_mass", None), ("text", "", "", "", look.WHOLE))
     page.row(
-        ("Air boxes, ducts and fan", None, None, None, book.pick("=160", "=72"), "Allowance: two lined, heavy boxes."),
+        ("Baffle boxes, two", "=2*baffle_shell_area", None, None, "=2*baffle_mass", "See the Air path sheet."),
+        ("text", look.ONE, "", "", look.WHOLE, "text"),
+    )
+    page.row(
+        ("Ducts and fan", None, None, None, book.pick("=60", "=27"), "Allowance."),
         ("text", "", "", "", look.WHOLE, "text"),
     )
     page.row(

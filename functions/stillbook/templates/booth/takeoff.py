@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth.inputs import LAYERS
+from stillbook.templates.booth.inputs import LAYERS, OUTDOORS, OWN_FAN
 from stillbook.templates.page import FIRST, Book, Page
 
 WHEN_PAIR = '=IF(door_arrangement="pair",1,0)'
-WHERE = {"inner": "inner leaf", "outer": "outer leaf", "deck": "deck"}
+WHERE = {"inner": "inner leaf", "outer": "outer leaf", "deck": "deck", "baffle": "baffle boxes"}
 WHEN_SINGLE = '=IF(door_arrangement="single",1,0)'
 
 
@@ -38,6 +38,8 @@ def write(book: Book, groups: Iterable[tuple[str, list[Line]]]) -> tuple[Page, l
     )
     written: list[tuple[int, Line]] = []
     for title, lines in groups:
+        if title == "Doors, as one heavy door":
+            page.break_here()
         page.heading(title)
         page.head_row(("Code", "Item", "Net", "Unit", "Waste", "To order", "Unit"), words=(0, 1, 3, 6))
         for line in lines:
@@ -80,6 +82,7 @@ LEAVES = (
     ("inner", "inner_wall_area+floor_area", ""),
     ("outer", "outer_wall_area+footprint", ""),
     ("deck", "footprint", ""),
+    ("baffle", "2*baffle_shell_area", ""),
 )
 """Leaves, the area of each, and a further condition under which it is not there."""
 
@@ -157,13 +160,20 @@ def doors(book: Book, kind: str, leaves: int, when: str) -> list[Line]:
 
 def air(book: Book) -> list[Line]:
     """Supply and return."""
-    length = book.pick("ft", "m")
+    length, area = book.pick("ft", "m"), book.pick("ft²", "m²")
+    fans = f'IF(return_fan="{OWN_FAN}",2,1)'
+    ventilators = f'IF(air_source="{OUTDOORS}",1,0)'
     return [
         Line("DUCT", "Lined duct, supply and return", "=2*duct_length", length, "=framing_waste",
              "=STILL_PACKS(2*duct_length,1,framing_waste)"),
         Line("ELBOW", "Elbows", "=2*elbow_count", "pieces", "", "=2*elbow_count"),
+        Line("=baffle_board", '="Baffles of both boxes: "&baffle_board', "=2*baffle_board_area", area, "=board_waste",
+             "=IF(baffle_passes<2,0,STILL_SHEETS(2*baffle_board_area,sheet_width,sheet_height,1,board_waste,units))"),
+        Line("LINING", "Lining of both boxes", "=2*baffle_lining_area", area, "=board_waste",
+             "=ROUNDUP(2*baffle_lining_area*(1+board_waste),0)"),
         Line("AIRBOX", "Baffle boxes, supply and return", "=2", "pieces", "", "=2"),
-        Line("FAN", "Fan", "=1", "pieces", "", "=1"),
+        Line("FAN", "Fans", f"={fans}", "pieces", "", f"={fans}"),
+        Line("VENTILATOR", "Recovery ventilator", f"={ventilators}", "pieces", "", f"={ventilators}"),
         Line("CONNECTOR", "Flexible connectors", "=2", "pieces", "", "=2"),
         Line("GRILLE", "Grilles", "=2", "pieces", "", "=2"),
         Line("FILTER", "Filter", "=1", "pieces", "", "=1"),

@@ -130,6 +130,17 @@ def carry(
     )
 
 
+def take_inputs(source: Job, target: Job) -> tuple[tuple[Carried, ...], tuple[Left, ...]]:
+    """Set the inputs of a job as a calculated job of the same or another template has them.
+
+    Returns:
+        The inputs that were set, and those that the target lacks or does not take.
+    """
+    moving = _Moving(source, target)
+    moving.inputs()
+    return tuple(moving.carried), tuple(moving.left)
+
+
 class _Moving:
     """The state of moving one job."""
 

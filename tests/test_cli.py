@@ -2,6 +2,7 @@
 
 import datetime
 import errno
+import io
 import json
 import os
 import signal
@@ -14,23 +15,28 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from openpyxl import Workbook, load_workbook
+from openpyxl.workbook.defined_name import DefinedName
 
 from service.asking import wait_until
 from stillbook import __version__, doctor
 from stillbook.catalogue import formulas
 from stillbook.cli import browser, stillbook
+from stillbook.cli import new as starting
+from stillbook.cli import share as sharing
 from stillbook.cli.failures import guarded
 from stillbook.hosts import excel_addin
 from stillbook.hosts.libreoffice import connection, office, printing
 from stillbook.hosts.web.manifest import manifest
 from stillbook.service import discovery, server
 from stillbook.templates import shipped
-from stillbook.workbook import saving
+from stillbook.workbook import audience, saving
 from stillbook.workbook.inputs import InputSpec, ResultSpec, keep_note
 from stillbook.workbook.job import Job
+from workbook import books, jobs
 
 SECTIONS = {
     "Estimates": ["demo", "new", "inputs", "calc", "print"],
+    "Jobs in an office": ["share", "compare", "carry", "reprice"],
     "Formulas": ["eval", "formulas"],
     "Templates": ["templates"],
     "Spreadsheet programs": ["connect", "disconnect", "convert", "serve"],
@@ -53,6 +59,7 @@ HELD = ["Example", "pair", 4.4, 1, None, None]
 def here(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("COLUMNS", "80")
+    monkeypatch.setenv("STILLBOOK_HOME", str(tmp_path / "home"))
     return tmp_path
 
 
@@ -142,6 +149,12 @@ def test_help_needs_no_heavy_library():
         (["calc"], "Missing argument 'FILE...'"),
         (["eval", "=1", "--jsn"], "No such option"),
         (["new", "booth-estimate", "a.xlsx", "--units", "metric"], "'metric' is not one of"),
+        (["share", "a.xlsx", "b.xlsx"], "Missing option '--for'"),
+        (["share", "a.xlsx", "b.xlsx", "--for", "all"], "'all' is not one of 'client', 'contractor'"),
+        (["compare", "a.xlsx"], "Missing argument 'SECOND'"),
+        (["carry", "a.xlsx", "b.xlsx"], "Missing option '--to'"),
+        (["reprice", "a.xlsx"], "Missing option '--prices'"),
+        (["templates", "ad"], "No such command 'ad'"),
         (["connect"], "Missing argument"),
         (["connect", "abacus"], "'abacus' is not one of 'excel', 'libreoffice', 'browser'"),
         (["convert", "a.xlsx", "b.xlsx"], "Missing option '--for'"),
@@ -468,6 +481,117 @@ def test_a_place_that_takes_no_workbook(file, said, small, refused):
     assert said in refused("new", small, file)
 
 
+def test_inputs_come_from_another_job(small, run):
+    run("new", small, "first.xlsx", "--set", "client=First", "--set", "doors=3", "--set", "day=2026-03-31")
+    Path("in.toml").write_text("doors = 4\n")
+    code, out, err = run(
+        "new", small, "next.xlsx", "--from", "first.xlsx", "--inputs", "in.toml", "--set", "client=Next"
+    )
+    assert (code, err) == (0, "")
+    assert "5 inputs taken from first.xlsx" in out
+    assert [cell("next.xlsx", f"A{row}") for row in range(1, 6)] == ["Next", "pair", 4.4, 4, cell("first.xlsx", "A5")]
+
+
+def test_inputs_that_cannot_come_from_another_job_are_told(small, run):
+    book = load_workbook(small)
+    book.active["A3"], book.active["A8"] = 0.1, 7
+    keep_note(book, "windows", "Door!$A$8", InputSpec("windows", "How many.", "windows", 0, 9).comment())
+    book.save("other.xlsx")
+    code, out, _ = run("new", small, "mine.xlsx", "--from", "other.xlsx")
+    words = " ".join(out.split())
+    assert code == 0
+    assert "surface_mass (Door!A3) 0.1 the template does not take it" in words
+    assert "windows (Door!A8) 7 the template has no such input" in words
+    assert cell("mine.xlsx", "A3") == 4.4
+
+
+@pytest.mark.parametrize(("options", "unit"), [([], "m"), (["--units", "US"], "ft"), (["--units", "SI"], "m")])
+def test_a_metric_job_is_followed_by_a_metric_one(options, unit, run):
+    run("new", "booth-estimate", "si.xlsx", "--units", "SI", "--set", "room_length=2.7")
+    assert run("new", "booth-estimate", "next.xlsx", "--from", "si.xlsx", *options)[0] == 0
+    length = Job.open("next.xlsx").inputs["room_length"]
+    # 2.7 m in feet: NIST Special Publication 811
+    assert (length.spec.unit, length.value) == (unit, pytest.approx(2.7 if unit == "m" else 8.858268, rel=1e-6))
+
+
+@pytest.fixture
+def answering(monkeypatch):
+    """Let a person be at the terminal, who types these lines."""
+
+    def answering(*lines):
+        monkeypatch.setattr(starting, "someone_is_there", lambda: True)
+        monkeypatch.setattr(sys, "stdin", io.StringIO("".join(f"{line}\n" for line in lines)))
+
+    return answering
+
+
+@pytest.fixture
+def unfilled(small):
+    """The small template with two inputs to be filled in."""
+    book = load_workbook(small)
+    book.active["A1"] = book.active["A3"] = None
+    book.save(small)
+    return small
+
+
+def test_a_person_is_asked_for_what_is_missing_until_it_fits(unfilled, run, answering):
+    answering("=1+1", "88 lb", "900", "6.6")
+    code, out, err = run("new", unfilled, "mine.xlsx")
+    assert (code, err) == (0, "")
+    assert "Name on the proposal." in out
+    assert "0.5 to 200 lb/ft²: " in out
+    assert "surface_mass is 900 lb/ft²: give 0.5 to 200 lb/ft²" in " ".join(out.split())
+    # 6.6 lb/ft² over 20 ft² (common practice, no source)
+    assert (cell("mine.xlsx", "A1"), cell("mine.xlsx", "B1")) == ("=1+1", pytest.approx(132))
+
+
+def test_a_question_can_be_left_for_later(unfilled, run, answering):
+    answering("", "4.4")
+    code, out, _ = run("new", unfilled, "mine.xlsx")
+    assert code == 0
+    assert "To be filled in: client" in out
+    assert cell("mine.xlsx", "B1") == pytest.approx(88)
+
+
+def test_what_is_given_is_not_asked(unfilled, run, answering):
+    answering()
+    code, out, _ = run("new", unfilled, "mine.xlsx", "--set", "client=Name", "--set", "surface_mass=4.4")
+    assert code == 0
+    assert "still to be filled in" not in out
+
+
+def test_an_end_of_the_answers_makes_no_file(unfilled, run, answering):
+    answering("Name")
+    code, _, err = run("new", unfilled, "mine.xlsx")
+    assert code == 130
+    assert only_line(err.lstrip("\n")).startswith("stopped")
+    assert not Path("mine.xlsx").exists()
+
+
+def test_nothing_is_asked_before_the_place_is_fit(unfilled, refused, answering):
+    answering()
+    assert "there is no folder gone" in refused("new", unfilled, "gone/mine.xlsx")
+
+
+def test_a_pipe_is_never_asked(unfilled):
+    arguments = ["new", unfilled, "mine.xlsx"]
+    with program(*arguments, stdin=subprocess.PIPE, stdout=subprocess.PIPE) as process:
+        out, _ = process.communicate("Name\n4.4\n", timeout=120)
+    assert "To be filled in: client, surface_mass" in out
+    assert cell("mine.xlsx", "A1") is None
+
+
+def test_a_terminal_is_asked(unfilled):
+    pty = pytest.importorskip("pty", reason="this system has no pseudo-terminals")
+    leader, follower = pty.openpty()
+    with program("new", unfilled, "mine.xlsx", stdin=follower, stdout=follower) as process:
+        os.write(leader, b"Name\n4.4\n")
+        process.wait()
+    os.close(follower)
+    os.close(leader)
+    assert (cell("mine.xlsx", "A1"), cell("mine.xlsx", "B1")) == ("Name", pytest.approx(88))
+
+
 def test_a_missing_template_says_so(monkeypatch, here, refused):
     monkeypatch.setattr(shipped, "folder", lambda: here)
     assert "install Stillbook again" in refused("new", "booth-estimate", "mine.xlsx")
@@ -591,6 +715,270 @@ def test_formulas_in_a_circle_are_named(small, refused):
     assert "circle" in refused("calc", small)
 
 
+# --- jobs in an office ------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def job(here):
+    """A priced job: 10 boards, 40 studs and a door."""
+    return jobs.saved(jobs.estimate(), here / "job.xlsx").name
+
+
+def test_who_may_be_shared_with_is_what_the_library_knows():
+    assert sharing.READERS == audience.AUDIENCES
+
+
+def test_a_copy_is_shared_and_told(job, run, here):
+    before = Path(job).read_bytes()
+    code, out, err = run("share", job, "scope.xlsx", "--for", "Contractor")
+    assert (code, err) == (0, "")
+    assert out.startswith("For the contractor: Scope, ")
+    assert "that are withheld: none is in it" in out
+    assert out.endswith(f"The copy is {here / 'scope.xlsx'}\n")
+    assert load_workbook("scope.xlsx").sheetnames == ["Scope"]
+    assert Path(job).read_bytes() == before
+
+
+def test_a_shared_copy_of_a_failing_job_says_so(run, here):
+    jobs.saved(jobs.estimate(), here / "job.xlsx", {"doors": 3})
+    assert (
+        "The workbook fails a check: At most two doors" in run("share", "job.xlsx", "c.xlsx", "--for", "contractor")[1]
+    )
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["job.xlsx", "c.xlsx", "--for", "client"], "shown_to_client"),
+        (["job.xlsx", "c.xls", "--for", "contractor"], "c.xls: give a file name that ends in .xlsx"),
+        (["job.xlsx", "job.xlsx", "--for", "contractor"], "job.xlsx: it exists already"),
+        (["job.xlsx", "gone/c.xlsx", "--for", "contractor"], "there is no folder gone"),
+        (["gone.xlsx", "c.xlsx", "--for", "contractor"], "gone.xlsx: there is no such file"),
+        (["cut.xlsx", "c.xlsx", "--for", "contractor"], "cut.xlsx: "),
+    ],
+)
+def test_what_cannot_be_shared(arguments, said, job, refused):
+    Path("cut.xlsx").write_bytes(Path(job).read_bytes()[:900])
+    assert said in refused("share", *arguments)
+    assert not Path("c.xlsx").exists()
+
+
+@pytest.fixture
+def revised(job, here):
+    """The same job with twice the wall and three doors, one more than its check allows."""
+    return jobs.saved(jobs.estimate(), here / "revised.xlsx", {"wall_area": 640, "doors": 3}).name
+
+
+def test_two_revisions_are_compared(job, revised, run):
+    code, out, err = run("compare", job, revised)
+    rows = [line.split() for line in out.splitlines()]
+    assert (code, err) == (0, "")
+    assert out.startswith("job.xlsx and revised.xlsx: ")
+    assert ["wall_area", "320", "640", "+320", "ft²", "Walls."] in rows
+    # 640 ft² in sheets of 32 ft²
+    assert ["BOARD", "10", "20", "+10", "sheet", "Gypsum", "board"] in rows
+    assert ["passes", "fails", "At", "most", "two", "doors"] in rows
+    assert max(map(len, out.splitlines())) <= 80
+
+
+def test_alike_workbooks_differ_in_nothing(job, run):
+    code, out, _ = run("compare", job, job)
+    assert code == 0
+    assert out.startswith("job.xlsx and job.xlsx: 0 differ, ")
+    assert out.count("\n") == 1
+
+
+def test_a_comparison_is_data_and_a_workbook(job, revised, run, here):
+    code, out, err = run("compare", job, revised, "--json", "--out", "changes.xlsx")
+    assert (code, err) == (0, "")
+    doors = [row for row in json.loads(out)["differences"] if (row["subject"], row["name"]) == ("input", "doors")]
+    assert [(row["before"], row["after"], row["change"]) for row in doors] == [(1, 3, 2)]
+    assert load_workbook("changes.xlsx").sheetnames == ["Changes"]
+    assert f"The comparison is {here / 'more.xlsx'}" in run("compare", job, revised, "--out", "more.xlsx")[1]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["job.xlsx", "gone.xlsx"], "gone.xlsx: there is no such file"),
+        (["job.xlsx", "job.xlsx", "--out", "job.xlsx"], "job.xlsx: it exists already"),
+        (["job.xlsx", "job.xlsx", "--out", "changes.ods"], "changes.ods: give a file name that ends in .xlsx"),
+        (["job.xlsx", "job.xlsx", "--out", "changes.xlsx", "--json", "--wide"], "No such option"),
+    ],
+)
+def test_what_cannot_be_compared(arguments, said, job, refused):
+    assert said in refused("compare", *arguments)
+    assert not Path("changes.xlsx").exists()
+
+
+NEWER = (
+    InputSpec("client", "Name.", "text"),
+    InputSpec("wall_area", "Walls.", "m²", 0.1, 900, 30),
+    InputSpec("doors", "Doors.", "", 0, 2, 2, whole=True),
+    InputSpec("margin", "Share of the price.", "share", 0, 0.9, 0.25),
+    InputSpec("crew", "Crew.", "people", 1, 9, 2),
+)
+"""A template in which one input changed its unit, one its limits, one is gone and one is new."""
+
+
+def test_a_job_is_carried_and_what_has_no_home_is_listed(revised, run, here):
+    Path("newer.xlsx").write_bytes(books.saved(jobs.estimate(inputs=NEWER)))
+    run("new", revised, "old.xlsx", "--set", "sent=2026-03-02")
+    before = Path("old.xlsx").read_bytes()
+    code, out, err = run("carry", "old.xlsx", "--to", "newer.xlsx", "new.xlsx")
+    words = " ".join(out.split())
+    assert (code, err) == (0, "")
+    assert "3 inputs and 0 rows of prices carried" in words
+    assert "wall_area 59.4579" in words  # 640 ft² in m²: NIST Special Publication 811
+    assert "was 640 ft²" in words
+    assert "input doors (Inputs!B3) 3 the template does not take it: doors is 3" in words
+    assert "input sent (Inputs!B5)" in words
+    assert "crew 2" in words
+    assert str(here / "new.xlsx") in out
+    assert Job.open("new.xlsx").inputs["wall_area"].value == pytest.approx(59.4579456, rel=1e-6)
+    assert Path("old.xlsx").read_bytes() == before
+
+
+def test_a_job_is_carried_to_a_template_in_its_own_units(run):
+    run("new", "booth-estimate", "old.xlsx", "--units", "SI", "--set", "room_length=2.7", "--set", "client=Name")
+    template = shipped.template("booth-estimate").path("SI")
+    code, out, _ = run("carry", "old.xlsx", "--to", "booth-estimate", "new.xlsx", "--made-from", template)
+    assert code == 0
+    assert "Not carried" not in out
+    assert Job.open("new.xlsx").inputs["room_length"].value == 2.7
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["gone.xlsx", "--to", "job.xlsx", "new.xlsx"], "gone.xlsx: there is no such file"),
+        (["gone.xlsx", "--to", "booth-estimate", "new.xlsx"], "gone.xlsx: there is no such file"),
+        (["job.xlsx", "--to", "gone.xlsx", "new.xlsx"], "gone.xlsx: there is no such file"),
+        (["job.xlsx", "--to", "gone", "new.xlsx"], 'there is no template "gone": choose one of booth-estimate'),
+        (["job.xlsx", "--to", "job.xlsx", "job.xlsx"], "job.xlsx: it exists already"),
+        (["job.xlsx", "--to", "job.xlsx", "--units", "SI", "new.xlsx"], "--units is for shipped templates"),
+    ],
+)
+def test_what_cannot_be_carried(arguments, said, job, refused):
+    assert said in refused("carry", *arguments)
+    assert not Path("new.xlsx").exists()
+
+
+@pytest.fixture
+def prices(here):
+    """A price book in which boards cost more, studs come by the bundle and doors are gone."""
+    listed = (("BOARD", "Gypsum board", "sheet", 21.5, "Shell", 2), ("STUD", "Stud", "bundle", 50, "Shell", 7))
+    (here / "book.xlsx").write_bytes(books.saved(jobs.estimate(prices=listed)))
+    return "book.xlsx"
+
+
+def test_new_prices_are_brought_in_and_told(job, prices, run):
+    code, out, err = run("reprice", job, "--prices", prices)
+    rows = [line.split() for line in out.splitlines()]
+    assert (code, err) == (0, "")
+    assert out.startswith("job.xlsx: 1 price moves, saved\n")
+    assert ["BOARD", "19", "21.5", "unit", "cost"] in rows
+    # 10 boards at 19, then at 21.5, and 5 hours at 62 (by hand)
+    assert ["BOARD", "500", "525", "+25", "Gypsum", "board"] in rows
+    # a margin of 0.2 of the price: 25 / 0.8
+    assert next(row for row in rows if row[:1] == ["price"])[3:5] == ["+31.25", "USD"]
+    assert "Not taken: STUD: it is priced for bundle, the job counts piece" in out
+    assert "No new price for DOOR: they keep the old one" in out
+    assert run("reprice", job, "--prices", prices)[1].startswith("job.xlsx: 0 prices move, nothing to change\n")
+
+
+def test_a_trial_leaves_the_job_as_it_is(job, prices, run):
+    before = Path(job).read_bytes()
+    assert run("reprice", job, "--prices", prices, "--trial")[1].startswith("job.xlsx: 1 price moves, not changed\n")
+    assert Path(job).read_bytes() == before
+
+
+def test_one_bad_job_does_not_stop_the_others(job, revised, prices, run):
+    Path("cut.xlsx").write_bytes(Path(job).read_bytes()[:900])
+    code, out, err = run("reprice", "cut.xlsx", job, prices, revised, "--prices", prices)
+    assert code == 2
+    assert only_line(err).startswith("cut.xlsx: ")
+    assert "4 jobs: 2 changed, 1 as they were, 1 not repriced" in out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["job.xlsx", "--prices", "gone.xlsx"], "gone.xlsx: there is no such file"),
+        (["job.xlsx", "--prices", "book.xlsx", "--level", "trade"], "there is no price level trade"),
+        (["job.xlsx", "--prices", "small.xlsx"], "small.xlsx: it names no prices"),
+        (["small.xlsx", "--prices", "book.xlsx"], "small.xlsx: it has no prices to change"),
+    ],
+)
+def test_prices_that_cannot_be_brought_in(arguments, said, job, prices, small, refused):
+    before = Path(job).read_bytes()
+    assert said in refused("reprice", *arguments)
+    assert Path(job).read_bytes() == before
+
+
+# --- templates of one's own -------------------------------------------------------------------------------------------
+
+
+def test_a_template_of_ones_own_is_added_listed_and_used(small, run, here):
+    book = load_workbook(small)
+    book.defined_names.add(DefinedName("colour", attr_text="Door!$D$9"))
+    book.save("Our Door.xlsx")
+    code, out, err = run("templates", "add", "Our Door.xlsx")
+    assert (code, err) == (0, "")
+    assert ["surface_mass", "4.4", "lb/ft²", "0.5", "to"] in [line.split()[:5] for line in out.splitlines()]
+    assert "Key results: each, every" in out
+    assert "say what" not in out
+    assert "that says what to write: colour" in " ".join(out.split())
+    assert f"The template is {here / 'home' / 'templates' / 'our-door.xlsx'}" in out
+    assert "our-door  6 inputs" in run("templates")[1]
+    assert run("new", "Our_Door", "mine.xlsx", "--set", "doors=2")[0] == 0
+    assert cell("mine.xlsx", "B2") == pytest.approx(2 * 88)
+    assert "surface_mass" in run("inputs", "our-door")[1]
+
+
+def test_a_template_of_ones_own_is_named_and_replaced(small, run, refused):
+    run("templates", "add", small, "--name", "door")
+    assert "there is a template door of your own already" in refused("templates", "add", small, "--name", "DOOR")
+    assert run("templates", "add", small, "--name", "Door", "--replace")[0] == 0
+    assert 'there is no template "gate": choose one of booth-estimate, door, or' in refused("inputs", "gate")
+    assert "--units is for shipped templates: door has its own units" in refused("inputs", "door", "--units", "SI")
+
+
+def test_a_damaged_template_of_ones_own_is_told_in_the_list(small, run, here, refused):
+    run("templates", "add", small)
+    (here / "home" / "templates" / "small.xlsx").write_bytes(b"PK\x03\x04 and no more")
+    code, out, _ = run("templates")
+    assert code == 0
+    assert "small     nothing  " in out
+    assert "damaged" in out
+    assert "damaged" in refused("new", "small", "mine.xlsx")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["gone.xlsx"], "gone.xlsx: there is no such file"),
+        (["bare.xlsx"], "bare.xlsx: it has no named inputs: give a name to each cell"),
+        (["cut.xlsx"], "cut.xlsx: "),
+        (
+            ["small.xlsx", "--name", "Booth Estimate"],
+            "booth-estimate is the name of a template that comes with Stillbook",
+        ),
+        (["small.xlsx", "--name", "../../door"], '"../../door" cannot name a template'),
+        (["small.xlsx", "--name", "x" * 61], "at most 60 letters"),
+        (["round.xlsx"], "circle"),
+    ],
+)
+def test_what_cannot_be_a_template(arguments, said, small, refused, here):
+    Workbook().save("bare.xlsx")
+    Path("cut.xlsx").write_bytes(Path(small).read_bytes()[:900])
+    book = load_workbook(small)
+    book.active["B1"] = "=B2+1"
+    book.save("round.xlsx")
+    assert said in refused("templates", "add", *arguments)
+    assert not (here / "home").exists()
+
+
 # --- demo -------------------------------------------------------------------------------------------------------------
 
 
@@ -705,9 +1093,8 @@ def test_a_host_that_cannot_be_connected_says_what_to_do(refused, monkeypatch, n
 
 
 @pytest.fixture
-def service_home(here, monkeypatch):
+def service_home(here):
     """A place of the service's own, where none runs."""
-    monkeypatch.setenv("STILLBOOK_HOME", str(here / "home"))
     return here / "home"
 
 

@@ -14,6 +14,8 @@ import click
 from stillbook import __version__
 from stillbook.cli import (
     calc,
+    carry,
+    compare,
     connect,
     convert,
     demo,
@@ -23,13 +25,16 @@ from stillbook.cli import (
     inputs,
     new,
     printing,
+    reprice,
     serve,
+    share,
     templates,
 )
 from stillbook.cli.failures import guarded
 
 SECTIONS: Final[Mapping[str, Sequence[click.Command]]] = {
     "Estimates": (demo.command, new.command, inputs.command, calc.command, printing.command),
+    "Jobs in an office": (share.command, compare.command, carry.command, reprice.command),
     "Formulas": (evaluate.command, formulas.command),
     "Templates": (templates.command,),
     "Spreadsheet programs": (connect.connect, connect.disconnect, convert.command, serve.command),

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 import click
 
-from stillbook.cli.failures import ERROR_IN_RESULT, FINE, WRONG_INPUT, is_expected, reason, told
+from stillbook.cli.failures import ERROR_IN_RESULT, FINE, WRONG_INPUT, told
+from stillbook.cli.many import for_each
 from stillbook.cli.opening import FILE
-from stillbook.cli.screen import say, screen
+from stillbook.cli.screen import say
 from stillbook.cli.summary import summarise
 
 if TYPE_CHECKING:
@@ -25,16 +23,8 @@ _OUTCOMES: Final = {FINE: "without errors", ERROR_IN_RESULT: "with error cells",
 @click.argument("files", nargs=-1, required=True, type=FILE, metavar="FILE...")
 def command(files: tuple[Path, ...]) -> int:
     """Calculate each FILE, save the numbers in it, and show its results, checks and errors."""
-    done: list[tuple[Path, Report | str]] = []
-    with _progress(files) as paths:
-        for path in paths:
-            try:
-                done.append((path, _calculated(path)))
-            except Exception as error:
-                if not is_expected(error):
-                    raise
-                done.append((path, reason(error)))
     codes = []
+    done = for_each(files, "Calculating", _calculated)
     for path, outcome in done:
         if isinstance(outcome, str):
             codes.append(told(outcome, WRONG_INPUT))
@@ -56,15 +46,3 @@ def _calculated(path: Path) -> Report:
     report = job.calculate()
     job.save()
     return report
-
-
-@contextmanager
-def _progress(files: tuple[Path, ...]) -> Iterator[Iterable[Path]]:
-    """The files one by one, counted on the terminal where there are many and someone is watching."""
-    if len(files) == 1 or not sys.stderr.isatty():
-        yield files
-        return
-    from rich.progress import Progress
-
-    with Progress(console=screen(stderr=True), transient=True) as progress:
-        yield progress.track(files, description="Calculating")

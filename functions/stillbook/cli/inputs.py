@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 import difflib
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Final
@@ -36,12 +35,20 @@ def command(file: str, name: str | None, units: str | None) -> int:
     if name:
         _show_input(job, _find_input(entries, name))
         return FINE
-    rows = [(e.name, _held(job, e), _unit(e), _limits(e), e.spec.help) for e in entries.values()]
-    show_table(("Name", "Value", "Unit", "Limits", "Help"), rows)
-    if missing := [entry.name for entry in entries.values() if entry.missing]:
-        say(f"\nTo be filled in: {', '.join(missing)}")
+    show_inputs(job)
     say(f'\n"stillbook inputs {file} NAME" shows one of them with all it may hold.')
     return FINE
+
+
+def show_inputs(job: Job) -> None:
+    """Print all inputs as a table, and which of them are to be filled in."""
+    from stillbook.workbook.compare import held
+
+    entries = job.inputs.values()
+    rows = [(entry.name, figure(held(job, entry)), _unit(entry), _limits(entry), entry.spec.help) for entry in entries]
+    show_table(("Name", "Value", "Unit", "Limits", "Help"), rows)
+    if missing := [entry.name for entry in entries if entry.missing]:
+        say(f"\nTo be filled in: {', '.join(missing)}")
 
 
 def _find_input(entries: Mapping[str, Input], name: str) -> Input:
@@ -57,33 +64,27 @@ def _find_input(entries: Mapping[str, Input], name: str) -> Input:
 
 def _show_input(job: Job, entry: Input) -> None:
     """Print all that is known of one input."""
+    from stillbook.workbook.compare import held
+
     spec = entry.spec
     heading(entry.name)
     if spec.help:
         say(spec.help)
-    say(f"Now      {_held(job, entry) or 'blank'} {_unit(entry)}".rstrip())
-    say(f"Write    {_wanted(entry)}{'; may stay blank' if spec.optional else ''}")
+    say(f"Now      {figure(held(job, entry)) or 'blank'} {_unit(entry)}".rstrip())
+    say(f"Write    {wanted(entry)}{'; may stay blank' if spec.optional else ''}")
     if spec.default is not None:
         say(f"Default  {figure(spec.default)}")
     for offer in entry.offers:
         say(f"  {offer}")
 
 
-def _wanted(entry: Input) -> str:
+def wanted(entry: Input) -> str:
     """What to write, in words."""
     spec = entry.spec
     if entry.offers:
         return "one of those below, or something else as said above"
     free = not (spec.takes_number or spec.choices or spec.unit in ("text", "date"))
     return "text or a number" if free else spec.wanted.removeprefix("give ")
-
-
-def _held(job: Job, entry: Input) -> str:
-    """What an input holds now, a date as a date."""
-    if entry.spec.unit == "date" and isinstance(entry.value, int | float):
-        start = datetime.date(1904, 1, 1) if job.package.starts_1904 else datetime.date(1899, 12, 30)
-        return str(start + datetime.timedelta(days=int(entry.value)))
-    return figure(entry.value)
 
 
 def _unit(entry: Input) -> str:

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from stillbook.cli.opening import FILE, from_template, refuse_existing, units_option
+from stillbook.cli.asking import ask_for_missing, someone_is_there
+from stillbook.cli.opening import FILE, from_template, refuse_unfit, units_option
+from stillbook.cli.screen import say, show_table
 from stillbook.cli.summary import finish
+
+if TYPE_CHECKING:
+    from stillbook.workbook.job import Job
 
 
 @click.command("new", short_help="Start an estimate from a template.")
@@ -29,25 +34,54 @@ from stillbook.cli.summary import finish
     metavar="FILE",
     help="Inputs from a file: TOML lines such as people = 3, or CSV columns name and value. --set wins over it.",
 )
+@click.option(
+    "--from",
+    "other",
+    type=FILE,
+    metavar="JOB",
+    help="Inputs from another job, the client's name among them. --inputs and --set win over it.",
+)
 @units_option
-def command(template: str, file: Path, settings: tuple[str, ...], listed: Path | None, units: str | None) -> int:
+def command(
+    template: str, file: Path, settings: tuple[str, ...], listed: Path | None, other: Path | None, units: str | None
+) -> int:
     """Start an estimate from TEMPLATE and save it, calculated, as FILE.
 
     TEMPLATE is a name that "stillbook templates" lists, or a workbook of your own. FILE ends in .xlsx and
-    must not exist.
+    must not exist. At a terminal, what is still to be filled in is asked for.
     """
     from stillbook.cli.given import from_file, from_settings
     from stillbook.workbook.inputs import InputError
 
     values: dict[str, Any] = from_file(listed) if listed else {}
     values = {**_without(values, named := from_settings(settings)), **named}
-    refuse_existing(file)
-    job = from_template(template, units)
+    refuse_unfit(file)
+    job = from_template(template, units, other)
+    if other is not None:
+        _take(job, other)
     try:
         job.set(values)
     except InputError as error:
         raise click.ClickException(f'{error} ("stillbook inputs {template}" lists all inputs)') from None
+    if someone_is_there():
+        ask_for_missing(job)
     return finish(job, file)
+
+
+def _take(job: Job, other: Path) -> None:
+    """Set the inputs as another job has them, and say which could not be taken."""
+    from stillbook.workbook.carry import take_inputs
+    from stillbook.workbook.job import Job
+
+    source = Job.open(other)
+    source.calculate()
+    taken, left = take_inputs(source, job)
+    say(f"{len(taken)} inputs taken from {other}")
+    if left:
+        show_table(
+            ("Not taken", "What it holds", "Why"), [(entry.place, entry.content, entry.reason) for entry in left]
+        )
+    say()
 
 
 def _without(values: Mapping[str, Any], named: Mapping[str, Any]) -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""Opening what a command names: a shipped template, or a workbook of the user's own."""
+"""Opening what a command names: a template, shipped or of the office's own, or a workbook."""
 
 from __future__ import annotations
 
@@ -22,23 +22,54 @@ units_option: Final = click.option(
 )
 
 
-def from_template(name: str, units: str | None) -> Job:
-    """A job from a shipped template or a workbook file; nothing is written yet."""
-    from stillbook.templates.shipped import template
+def from_template(name: str, units: str | None, like: Path | None = None) -> Job:
+    """A job from a template or a workbook file; nothing is written yet."""
     from stillbook.workbook.job import Job
 
-    if name.lower().endswith(SUFFIX):
+    return Job.open(template_path(name, units, like))
+
+
+def template_path(name: str, units: str | None, like: Path | None = None) -> Path:
+    """The workbook that a name stands for: that of a shipped template, of one of the office's own, or the file itself.
+
+    Args:
+        name: What the command was given.
+        units: The unit system of a shipped template.
+        like: A job whose unit system is taken where none is given.
+
+    Raises:
+        ClickException: If there is no such template, its workbook is missing, or units are given where it has its own.
+        WorkbookError: If that job cannot be opened.
+    """
+    from stillbook.templates import own
+    from stillbook.templates.shipped import template
+
+    is_file = name.lower().endswith(SUFFIX)
+    mine = None if is_file else own.find(name)
+    if is_file or mine:
         if units:
             raise click.UsageError(f"--units is for shipped templates: {name} has its own units")
-        return Job.open(name)
+        return mine.path if mine else Path(name)
     try:
         entry = template(name)
     except LookupError as error:
-        raise click.ClickException(f"{error}, or give a workbook that ends in {SUFFIX}") from None
-    path = entry.path("SI" if units == "SI" else "US")
+        others = "".join(f", {other.name}" for other in own.listed())
+        raise click.ClickException(f"{error}{others}, or give a workbook that ends in {SUFFIX}") from None
+    path = entry.path("SI" if units == "SI" or (units is None and like and _is_metric(like)) else "US")
     if not path.is_file():
         raise click.ClickException(f"the template {entry.name} is missing in {path.parent}: install Stillbook again")
-    return Job.open(path)
+    return path
+
+
+def _is_metric(path: Path) -> bool:
+    """Whether more inputs of a workbook are in metric units than in the units of the US."""
+    from stillbook.quantities import KINDS
+    from stillbook.workbook.job import Job
+
+    found = [entry.spec.unit for entry in Job.open(path).inputs.values()]
+    metric = {kind.si for kind in KINDS.values() if kind.us != kind.si}
+    other = {kind.us for kind in KINDS.values() if kind.us != kind.si}
+    return sum(unit in metric for unit in found) > sum(unit in other for unit in found)
 
 
 def refuse_existing(path: Path) -> None:
@@ -49,3 +80,16 @@ def refuse_existing(path: Path) -> None:
     """
     if path.exists():
         raise click.ClickException(f"{path}: it exists already: choose another name, or remove it first")
+
+
+def refuse_unfit(path: Path) -> None:
+    """See that a new workbook can be written, before any work is done or asked for it.
+
+    Raises:
+        ClickException: If the name is no workbook's, a file of that name is there, or the folder is not.
+    """
+    if path.suffix.lower() != SUFFIX:
+        raise click.ClickException(f"{path}: give a file name that ends in {SUFFIX}")
+    refuse_existing(path)
+    if not path.parent.is_dir():
+        raise click.ClickException(f"{path}: there is no folder {path.parent}: make it first, or choose another")

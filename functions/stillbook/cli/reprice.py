@@ -1,0 +1,64 @@
+"""``stillbook reprice``: new prices in jobs."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from stillbook.cli.differences import code_for, show_differences
+from stillbook.cli.failures import WRONG_INPUT, told
+from stillbook.cli.many import for_each
+from stillbook.cli.opening import FILE
+from stillbook.cli.screen import figure, heading, say, show_table
+
+if TYPE_CHECKING:
+    from stillbook.workbook.reprice import Repriced
+
+
+@click.command("reprice", short_help="Bring new prices into jobs, and show what moved.")
+@click.argument("jobs", nargs=-1, required=True, type=FILE, metavar="JOB...")
+@click.option("--prices", "book", required=True, type=FILE, metavar="BOOK", help="A price book, or another estimate.")
+@click.option("--level", default="", help="The price level of BOOK to take; its plain costs when left out.")
+@click.option("--trial", is_flag=True, help="Only show what would move; no job is changed.")
+def command(jobs: tuple[Path, ...], book: Path, level: str, trial: bool) -> int:
+    """Bring the prices of BOOK into each JOB by code, calculate it and save it.
+
+    Each price that changed is shown, each line that moved, and the new total. A price in another unit than the job
+    counts in is refused.
+    """
+    from stillbook.workbook.reprice import read_prices, reprice
+
+    prices = read_prices(book, level)
+    codes = []
+    done = for_each(jobs, "Repricing", lambda job: reprice(job, prices, write=not trial))
+    for _, outcome in done:
+        if isinstance(outcome, str):
+            codes.append(told(outcome, WRONG_INPUT))
+            continue
+        _show(outcome)
+        codes.append(code_for((*outcome.lines, *outcome.results)))
+        if len(done) > 1:
+            say()
+    if len(done) > 1:
+        changed = sum(not isinstance(outcome, str) and bool(outcome.moved) for _, outcome in done)
+        failed = codes.count(WRONG_INPUT)
+        fate = "would change" if trial else "changed"
+        say(f"{len(done)} jobs: {changed} {fate}, {len(done) - changed - failed} as they were, {failed} not repriced")
+    return max(codes)
+
+
+def _show(done: Repriced) -> None:
+    """Print what new prices did to a job."""
+    count = len(done.moved)
+    fate = "saved" if done.saved else "not changed" if count else "nothing to change"
+    heading(f"{done.path}: {count} {'price moves' if count == 1 else 'prices move'}, {fate}")
+    if done.moved:
+        rows = [(m.code, figure(m.before) or "blank", figure(m.after), m.what) for m in done.moved]
+        show_table(("Code", "Before", "Now", "Price"), rows, right=("Before", "Now"))
+    show_differences((*done.lines, *done.results))
+    for refusal in done.refused:
+        say(f"Not taken: {refusal}")
+    if done.missing:
+        say(f"No new price for {', '.join(done.missing)}: they keep the old one")

@@ -1,0 +1,43 @@
+"""``stillbook share``: a copy for a reader outside the office."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+import click
+
+from stillbook.cli.failures import FINE
+from stillbook.cli.opening import FILE, refuse_unfit
+from stillbook.cli.screen import say
+
+if TYPE_CHECKING:
+    from stillbook.workbook.audience import Audience
+
+READERS: Final[tuple[Audience, ...]] = ("client", "contractor")
+
+
+@click.command("share", short_help="Write a copy with only what a client or a contractor may see.")
+@click.argument("file", type=FILE)
+@click.argument("out", type=FILE)
+@click.option("--for", "reader", required=True, type=click.Choice(READERS, case_sensitive=False), help="Who reads it.")
+def command(file: Path, out: Path, reader: Audience) -> int:
+    """Write OUT, a copy of FILE that holds what its reader may see and nothing else.
+
+    OUT is searched for everything withheld before it is written. FILE is not changed.
+    """
+    from stillbook.workbook.share import share
+
+    refuse_unfit(out)
+    copy = share(file, out, reader)
+    kept = f", {copy.formulas} of its formulas kept" if copy.formulas else ""
+    say(f"For the {copy.audience}: {', '.join(copy.sheets)}{kept}")
+    say(f"Searched for {copy.searched} texts and numbers that are withheld: none is in it.")
+    if copy.fixed:
+        say(f"Values now, though what the reader fills in should change them: {', '.join(copy.fixed)}")
+    if copy.left_out:
+        say(f"Left out of what is shown: {'; '.join(copy.left_out)}")
+    for rule in copy.failed:
+        say(f"The workbook fails a check: {rule}")
+    click.echo(f"\nThe copy is {copy.path.absolute()}")
+    return FINE

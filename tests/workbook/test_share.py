@@ -510,6 +510,7 @@ LEAKS = [
     ("xl/styles.xml", lambda text, word, _: text.replace("<cellXfs", f'<numFmts><numFmt numFmtId="200" formatCode="&quot;{word} &quot;0"/></numFmts><cellXfs')),
     ("xl/workbook.xml", lambda text, word, _: text.replace("<definedNames>", f'<definedNames><definedName name="{word}">1</definedName>')),
     ("xl/workbook.xml", lambda text, _, number: text.replace("<definedNames>", f'<definedNames><definedName name="x">1/{number}</definedName>')),
+    ("xl/styles.xml", lambda text, _, __: text.replace("<cellXfs", '<numFmts><numFmt numFmtId="200" formatCode="0 (555-01234)"/></numFmts><cellXfs')),
     ("docProps/custom.xml", lambda text, word, _: text.replace("client</", f"client</vt:lpwstr><vt:lpwstr>by {word.upper()}</")),
     ("xl/worksheets/sheet1.xml", lambda text, word, _: text.replace("Price", word)),
     ("xl/worksheets/sheet1.xml", lambda text, _, number: text.replace("<v>12</v>", f"<v>{number}</v>")),
@@ -533,7 +534,7 @@ def test_a_copy_that_would_leak_is_not_written(tmp_path, monkeypatch, part, leak
 
     monkeypatch.setattr(share_module, "_zipped", leaking)
     with pytest.raises(WorkbookError, match="nothing was written, since the copy would not be safe"):
-        shared(tmp_path, small({"A1": "Price", "B1": 12}, more={"A1": word, "B1": number}))
+        shared(tmp_path, small({"A1": "Price", "B1": 12}, more={"A1": word, "B1": number, "C1": "555-01234"}))
     assert not (tmp_path / "copy.xlsx").exists()
 
 
@@ -552,10 +553,38 @@ def test_figures_that_tell_a_number_from_any_other(number, count):
 
 
 def test_common_words_of_withheld_cells_do_not_stand_in_the_way(tmp_path):
-    words = ["left", "General", "pair", "Calibri", "solid", "portrait", "sheet", "Price", "x", "US", "#,##0", "1"]
+    words = [
+        "left",
+        "General",
+        "pair",
+        "Calibri",
+        "solid",
+        "portrait",
+        "sheet",
+        "Price",
+        "x",
+        "US",
+        "#,##0",
+        "1",
+        "D10",
+        "B12",
+        "A1:D9",
+        "rId1",
+        "rId12",
+        "Normal",
+    ]
     data = small({"A1": "Price", "B1": 12}, more={f"A{row}": word for row, word in enumerate(words, 1)})
     copy, _ = shared(tmp_path, data)
     assert copy.path.exists()
+
+
+def test_a_workbook_can_be_shared_in_the_second_in_which_it_was_saved(tmp_path):
+    made = books.built({"Page": {"A1": "x"}})
+    made["Page"].defined_names.add(DefinedName("shown_to_client", attr_text="Page!$A$1:$B$2"))
+    source = tmp_path / "source.xlsx"
+    source.write_bytes(books.saved(made))
+    saved = made.properties.modified.replace(tzinfo=datetime.UTC).astimezone().replace(tzinfo=None)
+    assert share(source, tmp_path / "copy.xlsx", "client", now=saved).path.exists()
 
 
 # --- many random jobs -------------------------------------------------------------------------------------------------

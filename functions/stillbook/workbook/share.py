@@ -276,6 +276,7 @@ class _Copy:
     def _write_properties(self, revision: str, moment: datetime.datetime) -> None:
         core = etree.Element(f"{{{_CORE}}}coreProperties", nsmap={"cp": _CORE, "dcterms": "http://purl.org/dc/terms/"})
         stamp = moment.astimezone(datetime.UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+        self.record.texts.add(stamp)
         for kind in ("created", "modified"):
             made = etree.SubElement(core, f"{{http://purl.org/dc/terms/}}{kind}")
             made.set("{http://www.w3.org/2001/XMLSchema-instance}type", "dcterms:W3CDTF")

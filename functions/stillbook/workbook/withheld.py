@@ -9,8 +9,8 @@ Three things are looked at in the bytes as they will lie on the disk:
 Withheld is each text of the source that the reader is not shown: of cells, notes, names, properties, headers, rules,
 shapes, charts, and of parts in other forms; and each number of a withheld cell. A text that the reader is shown in one
 place is no secret in another. Two kinds of values are not searched for in the third step, since they stand in
-every file: words that file formats use themselves (``left``, ``pair``) where the format allows only such words, and
-numbers of fewer than five figures (0.35, 1650). For those the second step alone speaks, and it covers every cell.
+every file: words and addresses that file formats use themselves (``left``, ``D10``) where the format allows only such,
+and numbers of fewer than five figures (0.35, 1650). For those the second step alone speaks, and it covers every cell.
 """
 
 from __future__ import annotations
@@ -50,6 +50,9 @@ _JOINED: Final = ("si", "is", "p", "comment", "text")
 _NOT_TEXT: Final = ("v", "f", "r", "rPr", "sqref", "row", "col", "rowOff", "colOff")
 _NUMBER: Final = re.compile(r"(?<![\w.])\d+(?:\.\d+)?(?:[eE][+-]?\d+)?(?![\w.]*\d)")
 _PLAIN_WORD: Final = re.compile(r"[A-Za-z]+[0-9]?")
+_OF_THE_FORMAT: Final = re.compile(r"[A-Za-z]+[0-9]?|rid\d+|[a-z]{1,3}\d{1,7}(:[a-z]{1,3}\d{1,7})?", re.IGNORECASE)
+"""What attributes that people do not write hold: words, relationship ids, addresses of cells."""
+
 _WRITTEN_HERE: Final = frozenset(("theme", "normal", "_xlnm.print_area", "_xlnm.print_titles"))
 
 
@@ -72,7 +75,14 @@ def withheld_texts(source: Parts, shown: Iterable[str]) -> set[str]:
             found |= set(_words(data))
     seen = {spaced(text) for text in shown}
     kept = {spaced(text) for text in found} - seen
-    return {text for text in kept if len(text) >= LEAST_LETTERS and any(sign.isalpha() for sign in text)}
+    return {text for text in kept if _can_be_told(text)}
+
+
+def _can_be_told(text: str) -> bool:
+    """Whether a text can be told from chance: three signs with a letter, or five figures that are no plain number."""
+    if len(text) >= LEAST_LETTERS and any(sign.isalpha() for sign in text):
+        return True
+    return sum(sign.isdigit() for sign in text) >= LEAST_FIGURES and not _NUMBER.fullmatch(text.lstrip("+-"))
 
 
 def withheld_numbers(package: Package, shown: Mapping[str, Mapping[Key, Cell]]) -> set[float]:
@@ -189,7 +199,7 @@ class _Search:
             if plain in seen or not plain:
                 continue
             fragments.add(plain)
-            if plain in self.texts and (is_free or not _PLAIN_WORD.fullmatch(plain)):
+            if plain in self.texts and (is_free or not _OF_THE_FORMAT.fullmatch(plain)):
                 raise _leak(f'"{plain[:60]}" was found in {name}')
         whole = "\n".join(sorted(fragments))
         for text in self.inside:

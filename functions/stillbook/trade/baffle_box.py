@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields
+from functools import lru_cache
 from typing import Annotated, Any, Final
 
 import numpy as np
@@ -145,6 +146,7 @@ class _PressureParts:
     collars: float
 
 
+@lru_cache(maxsize=1024)
 def _pressure_parts(airflow: float, width: float, height: float) -> _PressureParts:
     return _PressureParts(
         float(duct_loss(airflow, width, height, 1.0, "lined")),

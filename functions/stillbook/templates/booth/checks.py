@@ -29,7 +29,7 @@ def write(book: Book, rules: Sequence[Check]) -> Page:
     page = book.page(
         "Checks",
         "Each row passes, fails with what to do, or waits for an input. A pass is not an approval: codes and engineers decide.",
-        (48, 11, 11, 9, 70),
+        (48, 11, 11, 9, 80),
         wide=True,
     )
     page.head_row(("Rule", "Value", "Limit", "State", "What to do if it fails"), words=(0, 3, 4))

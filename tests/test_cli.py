@@ -1,5 +1,6 @@
 """The command line: what each command prints, its exit code, and one clear line for whatever goes wrong."""
 
+import csv
 import datetime
 import errno
 import io
@@ -20,6 +21,7 @@ from openpyxl.workbook.defined_name import DefinedName
 from service.asking import wait_until
 from stillbook import __version__, doctor
 from stillbook.catalogue import formulas
+from stillbook.cli import batch as many
 from stillbook.cli import browser, stillbook
 from stillbook.cli import new as starting
 from stillbook.cli import share as sharing
@@ -30,13 +32,15 @@ from stillbook.hosts.web.manifest import manifest
 from stillbook.service import discovery, server
 from stillbook.templates import shipped
 from stillbook.workbook import audience, saving
+from stillbook.workbook import batch as batches
+from stillbook.workbook.batch import ACTIONS
 from stillbook.workbook.inputs import InputSpec, ResultSpec, keep_note
 from stillbook.workbook.job import Job
 from workbook import books, jobs
 
 SECTIONS = {
     "Estimates": ["demo", "new", "inputs", "calc", "print"],
-    "Jobs in an office": ["share", "compare", "carry", "reprice"],
+    "Jobs in an office": ["share", "bids", "compare", "carry", "reprice", "batch"],
     "Formulas": ["eval", "formulas"],
     "Templates": ["templates"],
     "Spreadsheet programs": ["connect", "disconnect", "convert", "serve"],
@@ -154,6 +158,13 @@ def test_help_needs_no_heavy_library():
         (["compare", "a.xlsx"], "Missing argument 'SECOND'"),
         (["carry", "a.xlsx", "b.xlsx"], "Missing option '--to'"),
         (["reprice", "a.xlsx"], "Missing option '--prices'"),
+        (["bids", "a.xlsx", "b.xlsx"], "Missing option '--job'"),
+        (["bids", "a.xlsx", "--job", "b.xlsx"], "Missing argument"),
+        (["batch", "jobs", "--do", "print"], "'print' is not one of 'calculate', 'check', 'reprice'"),
+        (["batch", "jobs", "--do", "reprice"], "--do reprice needs --prices"),
+        (["batch", "jobs", "--prices", "book.xlsx"], "--do reprice needs --prices, and nothing else takes"),
+        (["batch", "jobs", "--level", "trade"], "nothing else takes --prices or --level"),
+        (["batch", "jobs", "--workers", "0"], "0 is not in the range"),
         (["templates", "ad"], "No such command 'ad'"),
         (["connect"], "Missing argument"),
         (["connect", "abacus"], "'abacus' is not one of 'excel', 'libreoffice', 'browser'"),
@@ -914,6 +925,149 @@ def test_prices_that_cannot_be_brought_in(arguments, said, job, prices, small, r
     before = Path(job).read_bytes()
     assert said in refused("reprice", *arguments)
     assert Path(job).read_bytes() == before
+
+
+def returned(scope, out, contractor, prices):
+    """A scope as a contractor returns it, priced line by line."""
+    book = load_workbook(scope)
+    book["Scope"]["C1"] = contractor
+    for row, price in enumerate(prices, start=6):
+        book["Scope"].cell(row, 6, price)
+    book.save(out)
+    return out
+
+
+@pytest.fixture
+def scope(job, run):
+    run("share", job, "scope.xlsx", "--for", "contractor")
+    return "scope.xlsx"
+
+
+def test_bids_are_compared(job, scope, run, here):
+    one = returned(scope, "one.xlsx", "First Builders (invented)", (50, 14, 350))
+    two = returned(scope, "two.xlsx", "Second Builders (invented)", (45, 15, None))
+    code, out, err = run("bids", one, two, "--job", job, "bids.xlsx")
+    rows = [line.split() for line in out.splitlines()]
+    assert (code, err) == (0, "")
+    # By hand: 10 × 50 + 40 × 14 + 350, and 10 × 45 + 40 × 15 without the door; its lowest price is 350.
+    assert ["First", "Builders", "(invented)", "1,410.00", "1,410.00", "1,410.00", "0"] in rows
+    assert ["Second", "Builders", "(invented)", "1,050.00", "1,050.00", "1,400.00", "1"] in rows
+    # our board costs 19 + 62 / 2; 50 is a ninth more than 45
+    assert ["1", "50.00", "45.00", "11%", "Second"] in [row[:5] for row in rows]
+    assert "the line Door slab has no price" in out
+    assert out.endswith(f"The comparison is {here / 'bids.xlsx'}\n")
+    assert Path("bids.xlsx").is_file()
+
+
+def test_a_bid_that_cannot_be_read_stops_no_other(job, scope, run):
+    one = returned(scope, "one.xlsx", "First Builders (invented)", (50, 14, 350))
+    code, out, err = run("bids", "gone.xlsx", one, "--job", job, "bids.xlsx")
+    assert code == 2
+    assert only_line(err) == "gone.xlsx: there is no such file"
+    assert "First Builders (invented)" in out
+    assert Path("bids.xlsx").is_file()
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (
+            ["gone.xlsx", "--job", "job.xlsx", "bids.xlsx"],
+            "none of the bids can be read: gone.xlsx: there is no such file",
+        ),
+        (["job.xlsx", "--job", "gone.xlsx", "bids.xlsx"], "gone.xlsx: there is no such file"),
+        (["job.xlsx", "--job", "small.xlsx", "bids.xlsx"], "small.xlsx: it asks for no lines"),
+        (["job.xlsx", "--job", "job.xlsx", "job.xlsx"], "job.xlsx: it exists already"),
+        (["job.xlsx", "--job", "job.xlsx", "bids.pdf"], "bids.pdf: give a file name that ends in .xlsx"),
+    ],
+)
+def test_bids_that_cannot_be_compared(arguments, said, job, small, refused):
+    assert said in refused("bids", *arguments)
+    assert not Path("bids.xlsx").exists()
+
+
+def test_what_a_batch_does_is_what_the_library_does():
+    assert many.TASKS == ACTIONS
+
+
+@pytest.fixture
+def folder(small, job, faulty, here):
+    """A good workbook, a priced one, one with error cells and one cut short."""
+    where = here / "jobs"
+    where.mkdir()
+    for name in (small, job, faulty):
+        Path(name).rename(where / name)
+    (where / "cut.xlsx").write_bytes((where / small).read_bytes()[:900])
+    return where
+
+
+def register():
+    with Path("register.csv").open(encoding="utf-8-sig", newline="") as file:
+        return {row["file"]: row for row in csv.DictReader(file)}
+
+
+def test_a_folder_is_calculated_and_registered(folder, run, here):
+    code, out, err = run("batch", "jobs", "--workers", "1")
+    assert code == 2
+    assert only_line(err).startswith("cut.xlsx: it is damaged")
+    assert out.startswith("4 workbooks: 2 without errors, 1 with error cells, 1 failed, 1 to be filled in\n")
+    assert out.endswith(f"The register is {here / 'register.csv'}\n")
+    assert {name: row["state"] for name, row in register().items()} == {
+        "cut.xlsx": "failed",
+        "faulty.xlsx": "done",
+        "job.xlsx": "done",
+        "small.xlsx": "done",
+    }
+    assert cell(folder / "small.xlsx", "B1") == pytest.approx(88)
+
+
+def test_a_folder_is_only_checked(folder, run):
+    before = {path: path.read_bytes() for path in folder.iterdir()}
+    (folder / "cut.xlsx").unlink()
+    assert run("batch", "jobs", "--do", "check", "--workers", "1", "--register", "jobs/all.xlsx")[0] == 1
+    assert (folder / "all.xlsx").is_file()
+    assert all(path.read_bytes() == data for path, data in before.items() if path.exists())
+
+
+def test_a_folder_is_repriced(job, revised, prices, run):
+    Path("jobs").mkdir()
+    for name in (job, revised):
+        Path(name).rename(Path("jobs", name))
+    code, out, err = run("batch", "jobs", "--do", "reprice", "--prices", prices, "--workers", "1")
+    assert (code, err) == (0, "")
+    assert out.startswith("2 workbooks: 2 without errors, 1 with failing checks, 2 with changed prices\n")
+    assert [row["moved"] for row in register().values()] == ["1", "1"]
+
+
+def test_a_stopped_batch_goes_on(folder, run, monkeypatch):
+    def pressed(*_):
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as patched:
+        patched.setattr(batches, "write_register", pressed)
+        code, out, err = run("batch", "jobs", "--workers", "1")
+    assert (code, out) == (130, "")
+    assert only_line(err).startswith("stopped")
+    assert not Path("register.csv").exists()
+    assert "4 done before the stop" in run("batch", "jobs", "--workers", "1")[1]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["gone"], "gone: there is no such folder"),
+        (["empty"], "empty: there is no .xlsx workbook in it"),
+        (["empty", "--register", "all.txt"], "all.txt: give a register that ends in .csv, .parquet or .xlsx"),
+        (["empty", "--register", "gone/all.csv"], "there is no folder gone"),
+        (["empty", "--register", "there.csv"], "there.csv: it exists already"),
+        (["empty", "--do", "reprice", "--prices", "gone.xlsx"], "gone.xlsx: there is no such file"),
+    ],
+)
+def test_what_cannot_be_done_with_a_folder(arguments, said, refused):
+    Path("empty").mkdir()
+    Path("there.csv").write_bytes(b"mine")
+    assert said in refused("batch", *arguments)
+    assert Path("there.csv").read_bytes() == b"mine"
 
 
 # --- templates of one's own -------------------------------------------------------------------------------------------

@@ -13,6 +13,8 @@ import click
 
 from stillbook import __version__
 from stillbook.cli import (
+    batch,
+    bids,
     calc,
     carry,
     compare,
@@ -34,7 +36,14 @@ from stillbook.cli.failures import guarded
 
 SECTIONS: Final[Mapping[str, Sequence[click.Command]]] = {
     "Estimates": (demo.command, new.command, inputs.command, calc.command, printing.command),
-    "Jobs in an office": (share.command, compare.command, carry.command, reprice.command),
+    "Jobs in an office": (
+        share.command,
+        bids.command,
+        compare.command,
+        carry.command,
+        reprice.command,
+        batch.command,
+    ),
     "Formulas": (evaluate.command, formulas.command),
     "Templates": (templates.command,),
     "Spreadsheet programs": (connect.connect, connect.disconnect, convert.command, serve.command),

@@ -1,0 +1,93 @@
+"""``stillbook batch``: one task over all workbooks of a folder."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+import click
+
+from stillbook.cli.failures import ERROR_IN_RESULT, FINE, STOPPED, WRONG_INPUT, told
+from stillbook.cli.opening import FILE
+from stillbook.cli.screen import say, screen
+
+if TYPE_CHECKING:
+    from stillbook.workbook.batch import Action, Batch, Row
+
+TASKS: Final[tuple[Action, ...]] = ("calculate", "check", "reprice")
+
+
+@click.command("batch", short_help="Calculate, check or reprice all workbooks of a folder.")
+@click.argument("folder", type=FILE)
+@click.option(
+    "--do",
+    "task",
+    type=click.Choice(TASKS, case_sensitive=False),
+    default="calculate",
+    help="What to do with each: calculate and save it (when left out), check it without saving, or reprice it.",
+)
+@click.option("--register", type=FILE, default="register.csv", metavar="FILE", help="register.csv when left out.")
+@click.option("--prices", "book", type=FILE, metavar="BOOK", help="A price book, or another estimate, to reprice.")
+@click.option("--level", default="", help="The price level of BOOK to take; its plain costs when left out.")
+@click.option("--workers", type=click.IntRange(1), help="Processes at work at once; one a processor when left out.")
+@click.option("--cluster", default="", metavar="ADDRESS", help="A Dask scheduler whose workers see the same folder.")
+def command(
+    folder: Path, task: Action, register: Path, book: Path | None, level: str, workers: int | None, cluster: str
+) -> int:
+    """Do a task with each workbook in FOLDER and the folders in it, and write a register with one row a job.
+
+    The register ends in .csv, .parquet or .xlsx. A bad workbook stops no other. A batch that was stopped goes on where
+    it was when the same command is run again.
+    """
+    from stillbook.workbook.batch import Task, batch
+    from stillbook.workbook.reprice import read_prices
+
+    if (task == "reprice") != (book is not None) or (level and book is None):
+        raise click.UsageError("--do reprice needs --prices, and nothing else takes --prices or --level")
+    plan = Task(task, read_prices(book, level)) if book is not None else Task(task)
+    try:
+        with _progress() as progress:
+            done = batch(folder, register, plan, workers=workers, cluster=cluster, progress=progress)
+    except KeyboardInterrupt:
+        return told("stopped; no file was left half written: the same command again goes on from here", STOPPED)
+    return _tell(done)
+
+
+def _tell(done: Batch) -> int:
+    """Print what became of a batch, and give the exit code."""
+    failed = [row for row in done.rows if row.state == "failed"]
+    for row in failed:
+        told(f"{row.file}: {row.message}", WRONG_INPUT)
+    counts = {
+        "without errors": sum(row.state == "done" and not row.errors for row in done.rows),
+        "with error cells": sum(row.errors > 0 for row in done.rows),
+        "failed": len(failed),
+        "with failing checks": sum(row.fails > 0 for row in done.rows),
+        "to be filled in": sum(bool(row.missing) for row in done.rows),
+        "with changed prices": sum(row.moved > 0 for row in done.rows),
+        "done before the stop": done.resumed,
+    }
+    say(f"{len(done.rows)} workbooks: " + ", ".join(f"{count} {words}" for words, count in counts.items() if count))
+    click.echo(f"The register is {done.register.absolute()}")
+    return WRONG_INPUT if failed else ERROR_IN_RESULT if counts["with error cells"] else FINE
+
+
+@contextmanager
+def _progress() -> Iterator[Callable[[int, int, Row], None] | None]:
+    """What to call after each workbook: a bar where someone is watching."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+    columns = (BarColumn(), MofNCompleteColumn(), TimeRemainingColumn(), TextColumn("{task.description}", markup=False))
+    with Progress(*columns, console=screen(stderr=True), transient=True) as bar:
+        shown = bar.add_task("starting", total=None)
+
+        def moved(count: int, total: int, row: Row) -> None:
+            bar.update(shown, completed=count, total=total, description=row.file)
+
+        yield moved

@@ -18,7 +18,7 @@ FILE: Final = click.Path(path_type=Path, readable=False)
 units_option: Final = click.option(
     "--units",
     type=click.Choice(["US", "SI"], case_sensitive=False),
-    help="Unit system of a shipped template; US when left out.",
+    help="Units of a shipped template; when left out those of the job that inputs come from, else US.",
 )
 
 

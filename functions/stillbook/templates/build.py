@@ -13,11 +13,11 @@ from pathlib import Path
 from typing import Final
 
 from stillbook.quantities import SYSTEMS, System
-from stillbook.templates import booth
+from stillbook.templates import booth, conversion
 from stillbook.templates.page import Book
 from stillbook.workbook.job import Job
 
-BUILDERS: Final = {"booth_estimate": booth.build}
+BUILDERS: Final = {"booth_estimate": booth.build, "room_conversion": conversion.build}
 _EPOCH: Final = (1980, 1, 1, 0, 0, 0)
 _STAMP: Final = "2026-01-01T00:00:00Z"
 

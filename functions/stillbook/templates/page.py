@@ -270,7 +270,9 @@ class Page:
         self.put(row, FIRST + 3, entry.allowed, font=look.QUIET)
         self.put(row, FIRST + 4, entry.help, font=look.QUIET)
         self.sheet.row_dimensions[row].height = max(
-            height_for(entry.help, self.widths[4], 9), height_for(entry.label, self.widths[0], 10.5)
+            height_for(entry.help, self.widths[4], 9),
+            height_for(entry.label, self.widths[0], 10.5),
+            height_for(entry.default, self.widths[1] - 2, 10.5) if isinstance(entry.default, str) else 0,
         )
         self.at += 1
 

@@ -28,6 +28,7 @@ class Template:
 
 TEMPLATES: Final = (
     Template("booth-estimate", "One new room inside a room: shell, doors, air, ducts, take-off, price, proposal"),
+    Template("room-conversion", "An existing room isolated: new leaves on walls, ceiling, floor, with window and door"),
 )
 
 

@@ -266,7 +266,7 @@ def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int) -> N
     page.break_here()
     page.heading("Heard inside", "the source outside through shell and doors, against the target")
     titles = ("Hz", *map(str, OCTAVES))
-    page.head_row((*titles, *[""] * (rated - FIRST - 1 - len(OCTAVES)), "NC", ""))
+    page.head_row((*titles, *[""] * (rated - FIRST - 1 - len(OCTAVES)), "NC", *[""] * (page.last_column - rated)))
     head = page.at - 1
     for number, hz in enumerate(OCTAVES, start=1):
         page.sheet.cell(head, FIRST + number).value = hz

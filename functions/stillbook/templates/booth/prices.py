@@ -93,7 +93,7 @@ def write(book: Book, more: Sequence[Item] = ()) -> Page:
     for material, cost, rate in BOARDS:
         _row(page, material, material, "sheet", cost * book.pick(1, 0.9), "Shell", rate)
     for code, text, unit_us, unit_si, us, si, trade, rate in (*ITEMS, *more):
-        metric = 3.28084 if code == "DUCT" else 10.7639 if code in ("UNDERLAY", "FINISH", "TREATMENT", "LINING") else 1
+        metric = {"m": 3.28084, "m²": 10.7639}.get(unit_si, 1)
         done = rate if book.system == "US" else round(rate / metric, 2)
         _row(page, code, text, book.pick(unit_us, unit_si), book.pick(us, si), trade, done)
     for _ in range(SPARE_ROWS):

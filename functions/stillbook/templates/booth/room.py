@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 from openpyxl.utils import get_column_letter
@@ -21,14 +22,17 @@ THIRDS: Final = 14
 """Rows for third octaves: as many as the largest room the inputs allow has up to 200 Hz."""
 
 
-def write(book: Book) -> Page:
-    """Write the sheet."""
+DOOR: Final = ("Door, inside", "door_surface", "=door_area")
+
+
+def write(book: Book, openings: Sequence[tuple[str, str, str]] = (DOOR,)) -> Page:
+    """Write the sheet; ``openings`` are the label, material and area of each door and window."""
     page = book.page(
         "Room",
         "Inside the room: what its surfaces absorb, how long sound lasts in it, and where its own tones lie.",
         (31, 25, 9, *[6.6] * len(OCTAVES)),
     )
-    rows = _surfaces(book, page)
+    rows = _surfaces(book, page, openings)
     _treatment(book, page, rows)
     _floor(book, page)
     _chart(page, rows)
@@ -64,7 +68,7 @@ def _row(
     return row
 
 
-def _surfaces(book: Book, page: Page) -> dict[str, int]:
+def _surfaces(book: Book, page: Page, openings: Sequence[tuple[str, str, str]]) -> dict[str, int]:
     area = book.pick("ft²", "m²")
     page.heading("Absorption by octave", "write a laboratory's six figures for the treatment to use them instead")
     page.head_row(("Surface", "Material", f"Area, {area}", *map(str, OCTAVES)), words=(0, 1))
@@ -93,12 +97,12 @@ def _surfaces(book: Book, page: Page) -> dict[str, int]:
         ("walls", "Walls between the treatment", "wall_surface", "=MAX(0,inner_wall_area-wall_treatment)", ""),
         ("ceiling", "Ceiling between the treatment", "ceiling_surface", "=MAX(0,floor_area-ceiling_treatment)", ""),
         ("floor", "Floor", "floor_surface", "=floor_area", ""),
-        ("door", "Door, inside", "door_surface", "=door_area", ""),
+        *(("opening", *opening, "") for opening in openings),
     )
     for key, label, material, size, formula in surfaces:
         name = f'=IF({measured},"laboratory figures",{material})' if key == "treatment" else f"={material}"
         rows[key] = _row(page, label, formula or f"={known.format(material)}", material=name, area=size)
-    first, last = rows["treatment"], rows["door"]
+    first, last = rows["treatment"], rows["opening"]
     column, end = get_column_letter(FIRST + 2), get_column_letter(BANDS + len(OCTAVES) - 1)
     areas = f"${column}${first}:${column}${last}"
     absorbs = f"${get_column_letter(BANDS)}${first}:${end}${last}"

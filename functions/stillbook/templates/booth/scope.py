@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Final
 
 from openpyxl.utils import get_column_letter
@@ -22,7 +22,13 @@ def what_is_built(book: Book, page: Page) -> None:
     room(book, page, "What is built")
 
 
-def write(book: Book, lines: int, describe: Callable[[Book, Page], None], not_included: str = NOT_INCLUDED) -> Page:
+def write(
+    book: Book,
+    lines: int,
+    describe: Callable[[Book, Page], None],
+    not_included: str = NOT_INCLUDED,
+    cautions: Sequence[str] = CAUTIONS,
+) -> Page:
     """Write the sheet, with place for that many lines; ``describe`` writes what is built."""
     page = book.page(
         "Scope",
@@ -33,7 +39,7 @@ def write(book: Book, lines: int, describe: Callable[[Book, Page], None], not_in
     _job(page)
     boxes = _bid(book, page)
     describe(book, page)
-    _terms(page, not_included)
+    _terms(page, not_included, cautions)
     first = _lines(page, lines)
     last = _own_lines(page)
     page.put(
@@ -84,7 +90,7 @@ def _bid(book: Book, page: Page) -> int:
     return page.at - 2
 
 
-def _terms(page: Page, not_included: str) -> None:
+def _terms(page: Page, not_included: str, cautions: Sequence[str]) -> None:
     page.heading("Terms")
     for text in (
         "Prices include delivery to the room, fixings, cutting, protection of what is there, and clearing up.",
@@ -95,7 +101,7 @@ def _terms(page: Page, not_included: str) -> None:
         page.across(text)
     page.skip()
     page.heading("Please note")
-    for text in CAUTIONS:
+    for text in cautions:
         page.caution(text)
     page.skip()
 

@@ -157,8 +157,8 @@ def through(spectrum: str, area: str) -> str:
     return f"SUMPRODUCT(10^(-{spectrum}/10))*{area}"
 
 
-def shares(book: Book, page: Page, label: str, parts: Sequence[tuple[str, str]]) -> None:
-    """A row of quiet figures, each named: sound let through, or a choice that ends in ``_used``."""
+def shares(book: Book, page: Page, label: str, parts: Sequence[tuple[str, str]], *, columns: int = 1) -> None:
+    """A row of quiet figures, each named, ``columns`` wide: sound let through, or a choice that ends in ``_used``."""
     page.put(page.at, FIRST, label, font=look.QUIET)
     for offset, (name, formula) in enumerate(parts):
         page.put(
@@ -169,4 +169,7 @@ def shares(book: Book, page: Page, label: str, parts: Sequence[tuple[str, str]])
             number_format=look.WHOLE if name.endswith("_used") else "0.0E+00",
         ).alignment = look.UNWRAPPED
         book.name(name, page, page.at, FIRST + 1 + 3 * offset)
+        if columns > 1:
+            first, last = (FIRST + 1 + 3 * offset + place for place in (0, columns - 1))
+            page.sheet.merge_cells(start_row=page.at, start_column=first, end_row=page.at, end_column=last)
     page.at += 1

@@ -1,0 +1,98 @@
+"""Losses of the conversion's elements in one band, as formulas.
+
+In each, ``bands`` is what the formula is asked for, such as the cell of a frequency, and ``number`` the place of the
+answer.
+"""
+
+from __future__ import annotations
+
+from stillbook.templates.conversion.inputs import FRAMES, STAYS
+from stillbook.templates.page import Book
+from stillbook.templates.parts.bands import door_loss, small_areas
+
+
+def found(place: str, bands: str, number: str) -> str:
+    """Loss of a wall or ceiling as found: one leaf, or two with their cavity."""
+    area = f"{place}_found_area,units),1,{number})"
+    one = f'INDEX(STILL_LEAFTL({place}_far_layers,{bands},"",{area}'
+    two = (
+        f"INDEX(STILL_WALLTL({place}_far_layers,{place}_near_layers,{place}_gap,{place}_fill,{place}_framing,"
+        f"{place}_spacing,{bands},{area}"
+    )
+    return f'IF({place}_near_material_1="",{one},{two})'
+
+
+def over_board(place: str, bands: str, number: str, leaf: str = "inner_layers") -> str:
+    """Loss with the new leaf over what stands: three leaves, or two where the wall as found is one."""
+    three = (
+        f"INDEX(STILL_THREELEAFTL({place}_far_layers,{place}_near_layers,{leaf},{place}_gap,{place}_new_gap,"
+        f"{place}_fill,cavity_fill,{place}_framing,{place}_fixing,{place}_spacing,stud_spacing,{bands},"
+        f"{place}_found_area,units),1,{number})"
+    )
+    return f'IF({place}_near_material_1="",{_two_leaves(place, place + "_new_gap", bands, number, leaf)},{three})'
+
+
+def board_off(place: str, bands: str, number: str, leaf: str = "inner_layers") -> str:
+    """Loss with the old board off: two leaves with all of the depth between them."""
+    depth = f'{place}_new_gap+IF({place}_near_material_1="",0,{place}_gap)'
+    return _two_leaves(place, depth, bands, number, leaf)
+
+
+def _two_leaves(place: str, depth: str, bands: str, number: str, leaf: str) -> str:
+    return (
+        f"INDEX(STILL_WALLTL({place}_far_layers,{leaf},{depth},cavity_fill,{place}_fixing,stud_spacing,{bands},"
+        f"{place}_found_area,units),1,{number})"
+    )
+
+
+def planned(place: str, bands: str, number: str, leaf: str = "inner_layers") -> str:
+    """Loss of the surface with its new leaf, as the old board is planned."""
+    over, off = (of(place, bands, number, leaf) for of in (over_board, board_off))
+    return f'IF({place}_board="{STAYS}",{over},{off})'
+
+
+def ceiling_planned(bands: str, number: str, leaf: str = "inner_layers") -> str:
+    """Loss of the ceiling, with a new leaf or left as it is."""
+    return f"IF(lined_ceiling_area=0,{found('ceiling', bands, number)},{planned('ceiling', bands, number, leaf)})"
+
+
+def window_found(bands: str, number: str) -> str:
+    """Loss of the window as found: one pane, or a sealed unit."""
+    one = f'INDEX(STILL_LEAFTL(pane_far,{bands},"",window_area,units),1,{number})'
+    two = (
+        'INDEX(STILL_WALLTL(pane_far,pane_near,pane_gap,"empty","window frame",window_width,'
+        f"{bands},window_area,units),1,{number})"
+    )
+    return f'IF(window_area=0,99,IF(pane_near="",{one},{two}))'
+
+
+def window_planned(bands: str, number: str, pane: str = "new_pane") -> str:
+    """Loss of the window with its new pane in the new leaf."""
+    two = f'INDEX(STILL_WALLTL(pane_far,{pane},window_gap,"empty","{FRAMES}","",{bands},window_area,units),1,{number})'
+    three = (
+        f'INDEX(STILL_THREELEAFTL(pane_far,pane_near,{pane},pane_gap,window_gap,"empty","empty","window frame",'
+        f'"{FRAMES}",window_width,"",{bands},window_area,units),1,{number})'
+    )
+    return f'IF(window_area=0,99,IF(pane_near="",{two},{three}))'
+
+
+def door_found(bands: str, number: str) -> str:
+    """Loss of the door as found, with its gaps."""
+    ask = f"STILL_DOORTL(old_door,door_width,door_height,old_door_gap,old_door_sealed,{bands},units)"
+    return f"INDEX({ask},1,{number})"
+
+
+def whole(
+    book: Book, bands: str, number: str, leaf: str = "inner_layers", sealed: str = "seal_share", pane: str = "new_pane"
+) -> str:
+    """Loss of all that is around the converted room, flanking and cable holes with it, in one formula."""
+    parts = (
+        ("wall_new_area", planned("wall", bands, number, leaf)),
+        ("wall_old_area", found("wall", bands, number)),
+        ("ceiling_found_area", ceiling_planned(bands, number, leaf)),
+        ("window_area", window_planned(bands, number, pane)),
+        ("door_area", door_loss(book, sealed, bands, number)),
+    )
+    passed = "+".join(f"{area}*10^(-({loss})/10)" for area, loss in parts)
+    holes = f"holes_leak/{small_areas(book)}"
+    return f"-10*LOG10(({passed}+envelope_area*10^(-flanking_limit/10)+{holes})/envelope_area)"

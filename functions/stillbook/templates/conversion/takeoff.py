@@ -1,0 +1,162 @@
+"""Take-off of the conversion: what comes off, what goes on, the window, and what any quiet room needs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Final
+
+from stillbook.templates.booth import prices, takeoff
+from stillbook.templates.booth.takeoff import WHEN_PAIR, WHEN_SINGLE, Line
+from stillbook.templates.conversion.inputs import FRAMES, NEW
+from stillbook.templates.page import Book
+
+ITEMS: Final[tuple[prices.Item, ...]] = (
+    ("STRIP", "Old board off and away", "ft²", "m²", 0.9, 9, "Site", 60),
+    ("DOOROUT", "Old door and frame out", "piece", "piece", 25, 22, "Site", 0.7),
+    ("CLIP", "Isolation clip with its screws", "piece", "piece", 7.5, 6.8, "Shell", 15),
+    ("CHANNEL", "Channel for clips, or resilient", "ft", "m", 0.9, 2.7, "Shell", 40),
+    ("PANE", "Laminated pane, cut, with gaskets", "ft²", "m²", 32, 310, "Shell", 8),
+    ("REVEAL", "Window frame and lined reveal", "set", "set", 210, 190, "Shell", 0.3),
+)
+"""What the conversion needs beyond the booth's prices; invented examples like those."""
+
+
+LEAVES: Final = (
+    ("inner", "lined_area", "lined_area=0"),
+    ("deck", "lined_floor_area", "lined_floor_area=0"),
+    ("baffle", "2*baffle_shell_area", ""),
+)
+"""Leaves that are bought, the area of each, and when it is not there."""
+
+
+def groups(book: Book) -> Iterable[tuple[str, list[Line]]]:
+    """All lines, group by group."""
+    return (
+        ("Taken out", strip(book)),
+        ("Boards", takeoff.boards(book, LEAVES)),
+        ("Frames, clips, wool and sealant", frames(book)),
+        ("Window", window(book)),
+        ("Doors, as a pair", takeoff.doors(book, "pair", 2, WHEN_PAIR)),
+        ("Doors, as one heavy door", takeoff.doors(book, "single", 1, WHEN_SINGLE)),
+        ("Air", takeoff.air(book)),
+        ("Wiring", takeoff.wiring()),
+        ("Finish and site", takeoff.site(book)),
+    )
+
+
+def strip(book: Book) -> list[Line]:
+    """What comes off before the new leaves."""
+    off = f'IF(wall_open=1,wall_new_area,0)+IF(AND(ceiling_open=1,ceiling_plan="{NEW}"),ceiling_found_area,0)'
+    return [
+        Line("STRIP", "Old boards, walls and ceiling", f"={off}", book.pick("ft²", "m²"), "", f"=ROUNDUP({off},0)"),
+        Line("DOOROUT", "Old door and frame", "=1", "pieces", "", "=1"),
+    ]
+
+
+def frames(book: Book) -> list[Line]:
+    """Frames or clips, screws, wool, sealant and underlay."""
+    length, area = book.pick("ft", "m"), book.pick("ft²", "m²")
+    stock, pack = book.pick("8", "2.4"), book.pick("48", "4.5")
+    clip, channel = book.pick("8", "0.74"), book.pick("2", "0.6")
+    walls = f'AND(wall_fixing="{FRAMES}",lined_run>0)'
+    joists = f'AND(ceiling_fixing="{FRAMES}",lined_ceiling_area>0)'
+    fixed = 'IF({0}_fixing="{1}",lined_{0}_area,0)'
+    clips = "+".join(fixed.format(place, "isolation clips") for place in ("wall", "ceiling"))
+    channels = "+".join(f'IF({place}_fixing="{FRAMES}",0,lined_{place}_area)' for place in ("wall", "ceiling"))
+    old = f'IF(wall_open=1,wall_new_area,0)+IF(AND(ceiling_open=1,ceiling_plan="{NEW}"),ceiling_found_area,0)'
+    wool = f'IF(cavity_fill="filled",lined_area+{old},0)'
+    seam = (
+        "(2*lined_run+IF(lined_ceiling_area>0,2*(room_length+room_width),0)+4*room_height)"
+        "*SUM(inner_count_1,inner_count_2,inner_count_3)"
+    )
+    screws = f"IF(lined_area=0,0,{takeoff.board_screws(book, 'MAX(1,lined_area)', 'inner')})"
+    return [
+        Line(
+            "STUD",
+            "Studs, new walls",
+            f"=IF({walls},lined_run,0)",
+            length,
+            "=framing_waste",
+            f"=IF({walls},STILL_STUDS(lined_run,stud_spacing,4,1,3,framing_waste,units),0)",
+        ),
+        Line(
+            "STUD",
+            "Joists, new ceiling",
+            f"=IF({joists},room_length,0)",
+            length,
+            "=framing_waste",
+            f"=IF({joists},STILL_STUDS(room_length,stud_spacing,0,0,0,framing_waste,units),0)",
+        ),
+        Line(
+            "PLATE",
+            "Plates, new walls",
+            f"=IF({walls},2*lined_run,0)",
+            length,
+            "=framing_waste",
+            f"=IF({walls},STILL_PACKS(2*lined_run,{stock},framing_waste),0)",
+        ),
+        Line(
+            "CLIP",
+            f"Clips, one on {book.pick('8 ft²', '0.74 m²')}",
+            f"=({clips})/{clip}",
+            "pieces",
+            "=framing_waste",
+            f"=ROUNDUP(({clips})/{clip}*(1+framing_waste),0)",
+        ),
+        Line(
+            "CHANNEL",
+            f"Channels, {book.pick('24 in', '600 mm')} apart",
+            f"=({channels})/{channel}",
+            length,
+            "=framing_waste",
+            f"=ROUNDUP(({channels})/{channel}*(1+framing_waste),0)",
+        ),
+        Line(
+            "SCREWS",
+            "Board screws",
+            f"={screws}",
+            "pieces",
+            "",
+            f"=IF(lined_area=0,0,STILL_PACKS(MAX(1,{screws}),1000))",
+        ),
+        Line(
+            "WOOL",
+            "Cavity wool, opened cavities too",
+            f"={wool}",
+            area,
+            "=board_waste",
+            f"=IF({wool}=0,0,STILL_PACKS(MAX(1,{wool}),{pack},board_waste))",
+        ),
+        Line(
+            "SEALANT",
+            "Sealant, every layer's edge",
+            f"={seam}",
+            length,
+            "=sealant_waste",
+            f'=STILL_SEALANTTUBES({seam},sealant_bead,sealant_waste,"round","","",units)',
+        ),
+        Line(
+            "UNDERLAY",
+            "Resilient underlay",
+            "=lined_floor_area",
+            area,
+            "=board_waste",
+            "=ROUNDUP(lined_floor_area*(1+board_waste),0)",
+        ),
+    ]
+
+
+def window(book: Book) -> list[Line]:
+    """The new pane and its reveal."""
+    there = "=IF(window_area>0,1,0)"
+    return [
+        Line(
+            "PANE",
+            "New pane",
+            "=window_area",
+            book.pick("ft²", "m²"),
+            "",
+            f"=ROUNDUP(window_area*{book.pick('1', '10')},0)/{book.pick('1', '10')}",
+        ),
+        Line("REVEAL", "Frame and lined reveal", there, "sets", "", there),
+    ]

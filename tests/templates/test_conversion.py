@@ -1,0 +1,446 @@
+"""The room conversion: its numbers against plain arithmetic and formula calls, its inputs, its checks, its files."""
+
+import math
+
+import openpyxl
+import pytest
+
+from stillbook.catalogue import call
+from stillbook.quantities import SYSTEMS
+from stillbook.templates import conversion
+from stillbook.templates.build import settled
+from stillbook.templates.conversion.isolation import BANDS, FIRST_STC, STC
+from stillbook.templates.shipped import template
+from stillbook.workbook.inputs import InputError
+from stillbook.workbook.job import Job
+from stillbook.workbook.sheet import Change
+
+JOB = {
+    "client": "Invented client",
+    "project": "Invented room",
+    "estimate_date": "2026-03-02",
+    "floor_capacity": 40,
+}
+
+
+def shipped(system):
+    return Job.open(template("room-conversion").path(system))
+
+
+def numbers(job):
+    """Every named cell's value by name, after calculation."""
+    job.calculate()
+    found = {}
+    for name in job.package.names:
+        if name.cells and name.cells[1].rows == name.cells[1].columns == 1:
+            sheet, area = name.cells
+            found[name.name] = job.package.value(sheet, area.first_row, area.first_column)
+    return found
+
+
+def row_of(job, sheet, label, column=2):
+    """The first row with that label."""
+    return next(row for row in range(1, 130) if job.package.value(sheet, row, column) == label)
+
+
+def losses(job, label):
+    """The losses of a row of the Isolation sheet, by band; the summary above may have a row of the same name."""
+    row = max(row for row in range(1, 130) if job.package.value("Isolation", row, 2) == label)
+    return dict(zip(BANDS, (job.package.value("Isolation", row, 3 + n) for n in range(len(BANDS))), strict=True))
+
+
+@pytest.fixture(scope="module")
+def us():
+    return numbers(shipped("US"))
+
+
+@pytest.fixture(scope="module")
+def calculated():
+    job = shipped("US")
+    job.calculate()
+    return job
+
+
+# A room of 12 × 10 × 9 ft. Walls: 1/2 in board (1.6 lb/ft²) each side of 3-1/2 in studs; the board on the room's side
+# comes off. New leaf: two 5/8 in boards (2.2 lb/ft² each) on 3-1/2 in frames, 1 in from what stands. Ceiling: new joists
+# of 5-1/2 in under the old board. Deck: two sheets of 3/4 in plywood (2.2 lb/ft²) on 1/2 in underlay. Arithmetic by hand.
+WALL = 1.25 + 4.5 - 0.5
+LENGTH, WIDTH = 12 - 2 * WALL / 12, 10 - 2 * WALL / 12
+HEIGHT = 9 - (1.25 + 6.5 + 1.5 + 0.5) / 12
+SURFACES = [
+    ("wall_far_mass", 1.6),
+    ("wall_near_mass", 1.6),
+    ("outer_mass", 1.6),
+    ("inner_mass", 4.4),
+    ("deck_mass", 4.4),
+    ("wall_leaves", 2),
+    ("ceiling_leaves", 3),
+    ("wall_new_gap", 3.5 + 1),
+    ("ceiling_new_gap", 5.5 + 1),
+    ("cavity", 3.5 + 4.5),
+    ("ceiling_cavity", 6.5),
+    ("wall_depth", WALL),
+    ("ceiling_depth", 7.75),
+    ("floor_depth", 2.0),
+    ("room_length", LENGTH),
+    ("room_width", WIDTH),
+    ("room_height", HEIGHT),
+    ("floor_area", LENGTH * WIDTH),
+    ("floor_lost", 120 - LENGTH * WIDTH),
+    ("floor_share", LENGTH * WIDTH / 120),
+    ("room_volume", LENGTH * WIDTH * HEIGHT),
+    ("door_area", 20.0),
+    ("window_area", 12.0),
+    ("wall_found_area", 2 * (12 + 10) * 9 - 32),
+    ("wall_new_area", 2 * (12 + 10) * 9 - 32),
+    ("wall_old_area", 0),
+    ("ceiling_found_area", 120),
+    ("lined_wall_area", 2 * (LENGTH + WIDTH) * HEIGHT - 32),
+    ("lined_area", 2 * (LENGTH + WIDTH) * HEIGHT - 32 + LENGTH * WIDTH),
+    ("lined_run", 2 * (LENGTH + WIDTH)),
+    ("envelope_area", 2 * 22 * 9 + 120),
+    ("inner_door_least", math.ceil(4.4 * 20 * 1.05)),
+    ("inner_door_mass", 60 + 2.2 * 20),
+    ("airflow_code", (10 * 2 + 0.06 * LENGTH * WIDTH) / 0.8),
+]
+
+
+@pytest.mark.parametrize(("name", "value"), SURFACES)
+def test_a_number_is_what_plain_arithmetic_gives(us, name, value):
+    assert us[name] == pytest.approx(value, rel=1e-6, abs=1e-9)
+
+
+def test_the_load_added_adds_up(us):
+    walls, floor = us["lined_wall_area"], us["floor_area"]
+    leaf = 4.4 + 0.624 + 1.2
+    pane = call("SURFACEMASS", "Laminated glass 12.76 mm")
+    old_door = call("SURFACEMASS", "Hollow-core door slab 1-3/4 in")
+    doors = us["doors_mass"] - 20 * old_door
+    old_board = 1.6 * us["wall_found_area"]
+    whole = (
+        leaf * (walls + floor)
+        + 4.4 * floor
+        + 12 * pane
+        + doors
+        - old_board
+        + 1.5 * (115 + 42)
+        + 2 * us["baffle_mass"]
+        + 60
+        + 200
+    )
+    assert us["floor_mass"] == pytest.approx(whole, rel=1e-3)
+    assert us["hung_mass"] == 0
+    assert us["floor_load"] == pytest.approx(us["floor_mass"] / 120)
+    assert us["wall_line_load"] == pytest.approx(leaf * (walls + floor) / us["lined_run"], rel=1e-3)
+
+
+def test_a_ceiling_on_clips_hangs_from_the_structure_above():
+    job = shipped("US")
+    job.set({"ceiling_fixing": "isolation clips", "ceiling_board": "comes off"})
+    found = numbers(job)
+    assert found["hung_mass"] == pytest.approx((4.4 + 0.624 + 1.2) * found["floor_area"] - 1.6 * 120, rel=1e-3)
+    assert found["ceiling_load"] == pytest.approx(found["hung_mass"] / 120)
+    assert found["ceiling_new_gap"] == 1.625
+    assert found["room_height"] == pytest.approx(9 - (1.25 + 1.625 - 0.5 + 2) / 12)
+
+
+BOARD, NEW_LEAF = "Gypsum board 1/2 in", [["Gypsum board 5/8 in type X", None, 2]]
+UNIT = ("Glass 4 mm", "Glass 4 mm")
+PANE = "Laminated glass 12.76 mm"
+WALL_AREA = 2 * (12 + 10) * 9 - 32
+LOSSES = [
+    ("Walls as found", ("WALLTL", BOARD, BOARD, 3.5, "empty", "wood studs", 16, "{hz}", WALL_AREA)),
+    (
+        "Walls: old board stays, 3 leaves",
+        ("THREELEAFTL", BOARD, BOARD, NEW_LEAF, 3.5, 4.5, "empty", "filled", "wood studs", "separate frames", 16, 16, "{hz}", WALL_AREA),
+    ),
+    ("Walls: old board off, 2 leaves", ("WALLTL", BOARD, NEW_LEAF, 8, "filled", "separate frames", 16, "{hz}", WALL_AREA)),
+    ("Walls with a new leaf", ("WALLTL", BOARD, NEW_LEAF, 8, "filled", "separate frames", 16, "{hz}", WALL_AREA)),
+    ("Ceiling as found", ("WALLTL", "Plywood 3/4 in", BOARD, 9.25, "empty", "wood studs", 16, "{hz}", 120)),
+    (
+        "Ceiling",
+        ("THREELEAFTL", "Plywood 3/4 in", BOARD, NEW_LEAF, 9.25, 6.5, "empty", "filled", "wood studs", "separate frames", 16, 16, "{hz}", 120),
+    ),
+    ("Window as found", ("WALLTL", *UNIT, 0.5, "empty", "window frame", 36, "{hz}", 12)),
+    (
+        "Window with its new pane",
+        ("THREELEAFTL", *UNIT, PANE, 0.5, 6, "empty", "empty", "window frame", "separate frames", 36, None, "{hz}", 12),
+    ),
+    ("Door as found, with its gaps", ("DOORTL", "Hollow-core door slab 1-3/4 in", 36, 80, 0.25, 0, "{hz}")),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("label", "ask"), LOSSES)
+def test_a_loss_is_what_the_formula_gives_on_the_inputs(calculated, label, ask):
+    for hz, loss in losses(calculated, label).items():
+        expected = call(*(hz if part == "{hz}" else part for part in ask))
+        assert loss == pytest.approx(expected[0][0] if isinstance(expected, list) else expected), hz
+
+
+def test_the_room_is_the_area_weighted_sum_of_what_its_elements_pass(us, calculated):
+    elements = [
+        ("Walls with a new leaf", us["wall_new_area"]),
+        ("Ceiling", 120),
+        ("Window with its new pane", 12),
+        ("Doors, with their gaps", 20),
+    ]
+    for hz, loss in losses(calculated, "Room converted, cable holes with it").items():
+        passed = sum(area * 10 ** (-losses(calculated, label)[hz] / 10) for label, area in elements)
+        passed += us["envelope_area"] * 10 ** (-65 / 10) + us["holes_leak"] / 144
+        assert loss == pytest.approx(-10 * math.log10(passed / us["envelope_area"]), abs=0.02), hz
+
+
+def test_the_estimate_in_one_formula_is_the_same_as_row_by_row(calculated):
+    room = losses(calculated, "Room converted, cable holes with it")
+    row = row_of(calculated, "Isolation", "Room converted, cable holes with it")
+    changes = row_of(calculated, "Isolation", "As planned")
+    in_one = [calculated.package.value("Isolation", changes, 3 + n) for n in range(len(BANDS))]
+    assert in_one == pytest.approx(list(room.values()), abs=0.02)
+    spectrum = [list(room.values())[FIRST_STC - 3 :]]
+    assert calculated.package.value("Isolation", row, STC) == call("STCRATING", spectrum)
+
+
+def test_the_range_stands_around_the_rating(us):
+    assert us["stc_from_to"] == f"{us['room_stc'] - us['stc_range']:.0f} to {us['room_stc'] + us['stc_range']:.0f}"
+    assert us["stc_range"] == call("RATINGUNCERTAINTY", "separate frames")
+    assert us["room_weakest"] == "new walls"
+
+
+def words(job):
+    """The sentence on what the plan for the old wall board does."""
+    texts = (job.package.value("Isolation", row, 2) for row in range(1, 40))
+    return next(text for text in texts if isinstance(text, str) and text.upper().startswith(("WALLS:", "WARNING")))
+
+
+def test_clips_over_the_old_board_are_warned_of_and_fail():
+    job = shipped("US")
+    job.set({"wall_board": "stays", "wall_fixing": "isolation clips"})
+    report = job.calculate()
+    failed = {check.rule for check in report.failed}
+    assert "Walls: lost to a middle cavity, 63 to 160 Hz, dB" in failed
+    off, stays = (losses(job, f"Walls: old board {plan}") for plan in ("off, 2 leaves", "stays, 3 leaves"))
+    lost = max(off[hz] - stays[hz] for hz in (63, 80, 100, 125, 160))
+    assert lost > 3
+    assert words(job).startswith("WARNING, walls: over the old board the new leaf makes three leaves")
+    assert f"up to {lost:.0f} dB less" in words(job)
+    assert "Better: take the old board off; it also gives back 0.5 in." in words(job)
+    assert f"± {call('RATINGUNCERTAINTY', 'isolation clips'):.0f}" == f"± {numbers(job)['walls_range']:.0f}"
+
+
+PLANS = [
+    ({}, "the old board comes off, so that two leaves share one deep cavity"),
+    (
+        {"wall_board": "stays", "wall_far_material_1": "Plywood 3/4 in", "wall_gap": 9.25, "frame_gap": 3},
+        "the old board stays: three leaves",
+    ),
+    ({"wall_near_material_1": None, "wall_near_count_1": None}, "one leaf as found; with the new one they become two."),
+    ({f"wall_{wall}_plan": "as it is" for wall in "abcd"}, "left as found."),
+]
+
+
+@pytest.mark.parametrize(("changes", "text"), PLANS)
+def test_each_plan_for_the_old_board_is_said_in_words(changes, text):
+    job = shipped("US")
+    if changes:
+        job.set(changes)
+    assert job.calculate().errors == ()
+    assert text in words(job)
+
+
+def test_a_heavy_wall_of_one_leaf_has_its_lining_by_the_standard_beside_it():
+    job = shipped("SI")
+    job.set({
+        "wall_far_material_1": "Clay brick 4 in", "wall_near_material_1": None, "wall_near_count_1": None,
+    })  # fmt: skip
+    found = numbers(job)
+    row = row_of(job, "Isolation", "Walls as found")
+    bare = job.package.value("Isolation", row, STC + 1)
+    heavy = call("SURFACEMASS", "Clay brick 4 in", "SI")
+    assert found["lining_gain"] == pytest.approx(call("LININGGAIN", heavy, 20.4, 89 + 25, bare, "SI"))
+    assert found["wall_leaves"] == 2
+
+
+CHANGES = [
+    ({"wall_board": "stays"}, "cavity", 4.5),
+    ({"wall_board": "stays"}, "outer_mass", 3.2),
+    ({"wall_board": "stays"}, "room_width", 10 - 2 * 5.75 / 12),
+    ({"wall_b_plan": "as it is"}, "room_length", 12 - WALL / 12),
+    ({"wall_b_plan": "as it is"}, "wall_old_area", 90.0),
+    ({"floor_plan": "as it is"}, "room_height", 9 - 7.75 / 12),
+    ({"ceiling_plan": "as it is"}, "lined_ceiling_area", 0),
+    ({"wall_fixing": "resilient channels"}, "wall_new_gap", 1.625),
+    ({"existing_length": "4 m"}, "room_length", 4 / 0.3048 - 2 * WALL / 12),
+    ({"window_width": 0}, "envelope_area", 516.0),
+    ({"window_width": 0}, "wall_found_area", 376.0),
+]
+
+
+@pytest.mark.parametrize(("changes", "name", "value"), CHANGES)
+def test_an_input_changed_moves_what_depends_on_it(changes, name, value):
+    job = shipped("US")
+    job.set(changes)
+    assert numbers(job)[name] == pytest.approx(value, rel=1e-9, abs=1e-9)
+
+
+REFUSED = [
+    ({"existing_length": 2}, "existing_length is 2 ft: give 4 to 100 ft"),
+    ({"window_gap": "6 lb"}, "is a mass where"),
+    ({"wall_board": "gone"}, "gone"),
+    ({"door_wall": "E"}, "E"),
+]
+
+
+@pytest.mark.parametrize(("changes", "message"), REFUSED)
+def test_a_bad_input_is_refused_in_words(changes, message):
+    job = shipped("US")
+    with pytest.raises(InputError, match=message):
+        job.set(changes)
+
+
+FAILS = [
+    ({"existing_height": 7.5}, "Room height left"),
+    ({"existing_length": 5, "existing_width": 5, "door_width": 24}, "Share of the floor left"),
+    ({"floor_capacity": 10}, "Load added to the floor"),
+    ({"ceiling_fixing": "isolation clips"}, "Load hung from the structure above"),
+    ({"wall_d_plan": "as it is"}, "Walls and ceiling left as they are"),
+    ({"wall_a_plan": "as it is"}, "Door or window in a wall left as it is"),
+    ({"wall_board": "stays", "stud_depth": 2}, "Cavity behind the new wall leaf"),
+    ({"wall_board": "stays"}, "Walls: lost to a middle cavity, 63 to 160 Hz, dB"),
+    (
+        {"ceiling_fixing": "resilient channels", "clip_depth": 0.5},
+        "Ceiling: lost to a middle cavity, 63 to 160 Hz, dB",
+    ),
+    (
+        {
+            "wall_board": "stays",
+            "wall_fixing": "isolation clips",
+            "ceiling_fixing": "isolation clips",
+            "clip_depth": 0.25,
+            "wall_gap": 6,
+            "inner_count_1": 1,
+        },
+        "Converted against found, least gain 63 to 160 Hz, dB",
+    ),
+    ({"window_gap": 2}, "Window: gap to the new pane"),
+    ({"window_gap": 14}, "Window: its gap fits the depth of the walls"),
+    (
+        {"pane_far": "Glass 3 mm", "pane_near": None, "new_pane": "Glass 3 mm", "window_gap": 1, "window_width": 60},
+        "Sound through the window, share of all",
+    ),
+    ({"slab_mass": 30}, "Door: inner door, or the single one, reaches its mass"),
+    ({"seal_share": 0, "door_gap": 0.5}, "Sound through the doors, share of all"),
+    ({"hole_sealed": 0, "hole_count": 4}, "Sound through holes and boxes, share of all"),
+    ({"nc_target": 15, "source_level": 110}, "Heard inside over the target, dB"),
+    ({"people": 6, "airflow_chosen": 30}, "Air: at least the people's"),
+    ({"deposit_share": 0.8}, "Payments add up to no more than the price"),
+]
+
+
+@pytest.mark.parametrize(("changes", "rule"), FAILS)
+def test_a_rule_broken_fails_and_says_what_to_do(changes, rule):
+    job = shipped("US")
+    job.set(changes)
+    failed = {check.rule: check.advice for check in job.calculate().failed}
+    assert failed[rule]
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_the_shipped_estimate_waits_for_its_client_and_fails_nothing(system):
+    job = shipped(system)
+    report = job.calculate()
+    assert report.errors == ()
+    waiting = {check.rule: check.state for check in report.checks if check.state != "passes"}
+    assert waiting == {"Client, project and date are filled in": "waits", "Load added to the floor": "waits"}
+    job.set({**JOB, "floor_capacity": "40 lb/ft²"})
+    assert {check.state for check in job.calculate().checks} == {"passes"}
+
+
+def test_what_comes_off_is_taken_off_and_priced(us):
+    job = shipped("US")
+    job.calculate()
+    row = row_of(job, "Take-off", "STRIP")
+    assert job.package.value("Take-off", row, 7) == math.ceil(us["wall_found_area"])
+    row = row_of(job, "Take-off", "PANE")
+    assert job.package.value("Take-off", row, 7) == 12
+    job.set({"ceiling_board": "comes off"})
+    more = numbers(job)
+    row = row_of(job, "Take-off", "STRIP")
+    assert job.package.value("Take-off", row, 7) == math.ceil(us["wall_found_area"] + 120)
+    assert more["direct_cost"] > us["direct_cost"]
+
+
+# One clip on 8 ft², channels 24 in apart (common practice, no source), 10 % waste.
+CLIPS = [
+    ("CLIP", lambda area: math.ceil(area / 8 * 1.1)),
+    ("CHANNEL", lambda area: math.ceil(area / 2 * 1.1)),
+    ("STUD", lambda _area: 0),
+    ("PLATE", lambda _area: 0),
+]
+
+
+@pytest.mark.parametrize(("code", "quantity"), CLIPS)
+def test_clips_take_the_place_of_frames(code, quantity):
+    job = shipped("US")
+    job.set({"wall_fixing": "isolation clips", "ceiling_fixing": "isolation clips"})
+    found = numbers(job)
+    assert job.package.value("Take-off", row_of(job, "Take-off", code), 7) == quantity(found["lined_area"])
+
+
+@pytest.mark.parametrize("plan", ["walls only", "ceiling only", "nothing", "no window"])
+def test_a_conversion_of_part_of_the_room_has_no_error(plan):
+    walls = {f"wall_{wall}_plan": "as it is" for wall in "abcd"}
+    rest = {"ceiling_plan": "as it is", "floor_plan": "as it is"}
+    changes = {
+        "walls only": rest,
+        "ceiling only": walls,
+        "nothing": {**walls, **rest},
+        "no window": {"window_width": 0},
+    }
+    job = shipped("US")
+    job.set(changes[plan])
+    assert job.calculate().errors == ()
+
+
+def test_a_laboratory_figure_replaces_the_prediction_of_the_walls(tmp_path):
+    path = tmp_path / "lab.xlsx"
+    path.write_bytes(template("room-conversion").path("US").read_bytes())
+    job = Job.open(path)
+    job.calculate()
+    row = row_of(job, "Isolation", "Walls, laboratory figures")
+    job.package.write({"Isolation": {(row, FIRST_STC + band): Change(40.0) for band in range(16)}})
+    report = job.calculate()
+    found = numbers(job)
+    assert found["lab_used"] == 1
+    assert job.package.value("Isolation", row_of(job, "Isolation", "Walls with a new leaf"), 6) == 40
+    assert {loss for hz, loss in losses(job, "Walls with a new leaf").items() if hz >= 125} == {40.0}
+    assert found["stc_range"] == 2
+    assert "Laboratory figures name their report" in {check.rule for check in report.checks if check.state == "waits"}
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_building_twice_gives_the_same_bytes(system):
+    assert settled(conversion.build(system)) == settled(conversion.build(system))
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_every_formula_cell_has_its_value_beside_it(system):
+    path = template("room-conversion").path(system)
+    formulas = openpyxl.load_workbook(path)
+    values = openpyxl.load_workbook(path, data_only=True)
+    for sheet in formulas:
+        for row in sheet.iter_rows():
+            for cell in row:
+                if cell.data_type == "f":
+                    value = values[sheet.title][cell.coordinate].value
+                    assert not (isinstance(value, str) and value.startswith("#")), f"{sheet.title}!{cell.coordinate}"
+                    assert cell.protection.locked
+    assert len(formulas.sheetnames) == len(conversion.ORDER)
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_every_input_says_what_it_takes(system):
+    for name, entry in shipped(system).inputs.items():
+        spec = entry.spec
+        assert spec.help, name
+        assert spec.unit or spec.choices or spec.least is not None or entry.offers, name
+        assert spec.default in (None, "") or spec.read(spec.default) == entry.value, name

@@ -5,8 +5,10 @@ from typing import Annotated
 import pytest
 
 from stillbook.catalogue import CatalogueError, call, check, find, formulas, is_fit
-from stillbook.formula import DECLARED, Code, ErrorValue, Formula, FormulaError, Quantity, formula
+from stillbook.cells import Code, ErrorValue, FormulaError
+from stillbook.formula import DECLARED, Formula, formula
 from stillbook.quantities import LENGTH, SYSTEMS
+from stillbook.readers import Quantity
 from stillbook.workbook.engine import evaluate
 
 FAMILIES = {

@@ -7,24 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stillbook.formula import (
-    DECLARED,
-    Choice,
-    Code,
-    ErrorValue,
-    Few,
-    Floats,
-    Formula,
-    OutOfRange,
-    Quantity,
-    Row,
-    Table,
-    Text,
-    Vector,
-    argument_helps,
-    formula,
-)
+from stillbook.cells import Code, ErrorValue, OutOfRange
+from stillbook.formula import DECLARED, Formula, argument_helps, formula
 from stillbook.quantities import AIR_SPEED, AIRFLOW, COUNT, LENGTH, LEVEL, SHARE
+from stillbook.readers import Choice, Few, Floats, Quantity, Row, Table, Text, Vector
 
 Size = Annotated[Floats, Quantity(LENGTH, above=0, most=10)]
 

@@ -10,6 +10,8 @@ import stillbook
 PACKAGE = Path(stillbook.__file__).parent
 ORDER = [
     {"quantities", "tables"},
+    {"cells"},
+    {"readers"},
     {"formula"},
     {"trade"},
     {"catalogue"},

@@ -10,22 +10,10 @@ from functools import cache
 from typing import Annotated, Any, get_args
 
 import stillbook.trade
-from stillbook.formula import (
-    DECLARED,
-    PREFIX,
-    Anything,
-    CellResult,
-    Code,
-    ErrorValue,
-    Family,
-    Formula,
-    FormulaError,
-    NotUnderstood,
-    Quantity,
-    Text,
-    formula,
-)
+from stillbook.cells import CellResult, Code, ErrorValue, FormulaError, NotUnderstood
+from stillbook.formula import DECLARED, PREFIX, Family, Formula, formula
 from stillbook.quantities import NUMBER, QuantityError, convert
+from stillbook.readers import Anything, Quantity, Text
 
 
 class CatalogueError(Exception):

@@ -12,7 +12,7 @@ import schedula
 from formulas.functions import Array, Error, XlError
 
 from stillbook.catalogue import formulas as catalogue
-from stillbook.formula import Code, ErrorValue
+from stillbook.cells import Code, ErrorValue
 
 
 def register() -> None:

@@ -5,20 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Annotated, Any
 
-from stillbook.formula import (
-    DECLARED,
-    Anything,
-    Choice,
-    Floats,
-    Formula,
-    OutOfRange,
-    Quantity,
-    Table,
-    Text,
-    Vector,
-    formula,
-)
+from stillbook.cells import OutOfRange
+from stillbook.formula import DECLARED, Formula, formula
 from stillbook.quantities import LENGTH, LEVEL, ROOM_LENGTH
+from stillbook.readers import Anything, Choice, Floats, Quantity, Table, Text, Vector
 
 
 def _declared(name: str, **options: Any) -> Callable[[Any], Formula]:

@@ -11,7 +11,7 @@ import pytest
 from hosts.small import CATALOGUE
 from hosts.windows_stubs import Range, windows
 from stillbook.catalogue import formulas
-from stillbook.formula import Code, ErrorValue
+from stillbook.cells import Code, ErrorValue
 from stillbook.hosts import excel, excel_wizard
 from stillbook.workbook.engine import evaluate
 

@@ -17,7 +17,7 @@ from openpyxl.worksheet.formula import ArrayFormula
 
 from hosts.libreoffice_calc import Calc, broken, connected
 from stillbook.catalogue import formulas
-from stillbook.formula import ErrorValue
+from stillbook.cells import ErrorValue
 from stillbook.hosts.libreoffice import convert
 from stillbook.hosts.libreoffice.signatures import INTERFACE, methods
 from stillbook.templates.shipped import folder as template_folder

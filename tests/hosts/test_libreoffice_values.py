@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from stillbook.formula import Code
+from stillbook.cells import Code
 from stillbook.hosts.libreoffice.stillbook_calc.values import ERROR_NUMBERS, error, to_calc, to_service
 
 NUMBER = 503

@@ -8,7 +8,7 @@ import pytest
 from published.libraries import acoustics_room
 from published.printed import rows
 from stillbook.catalogue import call
-from stillbook.formula import as_rows
+from stillbook.cells import as_rows
 from stillbook.trade.absorption import BANDS, surfaces, wool_absorption
 from stillbook.trade.constants import FOOT
 from stillbook.trade.mass import material_key

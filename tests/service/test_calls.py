@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 
 from service.asking import Application, call
 from stillbook import catalogue
-from stillbook.formula import Code, ErrorValue, Formula
+from stillbook.cells import Code, ErrorValue
+from stillbook.formula import Formula
 from stillbook.service import calls
 from stillbook.service.limits import Limits
 

@@ -6,7 +6,7 @@ import pytest
 
 from service.asking import Application, call
 from stillbook import catalogue
-from stillbook.formula import ErrorValue
+from stillbook.cells import ErrorValue
 from stillbook.service.listing import example_arguments
 
 FOUND = catalogue.formulas()

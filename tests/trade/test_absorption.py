@@ -3,7 +3,7 @@
 import pytest
 
 from stillbook.catalogue import call
-from stillbook.formula import Code, ErrorValue
+from stillbook.cells import Code, ErrorValue
 from stillbook.trade.absorption import surfaces, wool_absorption
 
 CARPET = [0.02, 0.06, 0.14, 0.37, 0.6, 0.65]

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
 from stillbook.catalogue import call, find
-from stillbook.formula import Code, ErrorValue
+from stillbook.cells import Code, ErrorValue
 from stillbook.tables import table
 from stillbook.trade.air import CO2_PER_MET, air_thinness, co2_level, co2_minutes
 

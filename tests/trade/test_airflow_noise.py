@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stillbook.catalogue import call
-from stillbook.formula import Code
+from stillbook.cells import Code
 from stillbook.trade.airflow_noise import airflow_noise
 from stillbook.trade.sound import BAND_VALUE, level_sum
 

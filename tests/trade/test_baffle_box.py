@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stillbook.catalogue import call
-from stillbook.formula import Code
+from stillbook.cells import Code
 from stillbook.quantities import SYSTEMS
 from stillbook.trade.baffle_box import baffle_box
 from stillbook.trade.ducts import standard_sizes

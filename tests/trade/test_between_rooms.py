@@ -3,7 +3,7 @@
 import pytest
 
 from stillbook import catalogue
-from stillbook.formula import Code
+from stillbook.cells import Code
 
 LOUD = catalogue.call("SOURCELEVELS", "speech loud")[0]
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from stillbook import catalogue
-from stillbook.formula import Code
+from stillbook.cells import Code
 from stillbook.trade.cavity_walls import FRAMINGS, framings, gap_of, wall_loss
 from stillbook.trade.solids import Panel
 from stillbook.trade.sound import ALL_BANDS

@@ -3,7 +3,7 @@
 import pytest
 
 from stillbook import catalogue
-from stillbook.formula import Code
+from stillbook.cells import Code
 
 COMPOSITES = [
     (([[10]], [[40]]), [[40.0]]),

@@ -5,7 +5,7 @@ import math
 import pytest
 
 from stillbook import catalogue
-from stillbook.formula import Code, ErrorValue
+from stillbook.cells import Code, ErrorValue
 from stillbook.trade.constants import INCH, PSF
 from stillbook.trade.doors import door_makeup, door_ratings, door_target_mass
 from stillbook.trade.mass import Layer

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stillbook.catalogue import call, find
-from stillbook.formula import Code, ErrorValue
+from stillbook.cells import Code, ErrorValue
 from stillbook.tables import table
 from stillbook.trade.duct_pressure import AIR_VISCOSITY, duct_loss, fitting_loss, transition_loss
 from stillbook.trade.ducts import hydraulic_diameter, section_area

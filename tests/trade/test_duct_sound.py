@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stillbook.catalogue import call
-from stillbook.formula import Code, ErrorValue
+from stillbook.cells import Code, ErrorValue
 from stillbook.quantities import SYSTEMS
 from stillbook.trade.constants import FOOT, INCH
 from stillbook.trade.duct_sound import (

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stillbook.catalogue import call
-from stillbook.formula import Code
+from stillbook.cells import Code
 from stillbook.trade.duct_walls import MOST_WALL_LOSS, wall_loss
 
 LEVELS = [[70, 70, 70, 70, 70, 70, 70, 70]]

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stillbook.catalogue import call
-from stillbook.formula import Code, ErrorValue
+from stillbook.cells import Code, ErrorValue
 from stillbook.quantities import SYSTEMS
 from stillbook.tables import table
 from stillbook.trade.ducts import duct_inner, duct_outer, duct_round, duct_sizes, standard_sizes

@@ -5,7 +5,7 @@ import math
 import pytest
 
 from stillbook.catalogue import call, find
-from stillbook.formula import Code
+from stillbook.cells import Code
 from stillbook.trade.fan_sound import FAN_TYPES
 
 

@@ -5,7 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stillbook.catalogue import call
-from stillbook.formula import Code, ErrorValue
+from stillbook.cells import Code, ErrorValue
 from stillbook.trade.fans import fan_balance, fan_flow, fan_pressure, room_pressure
 
 CURVE = [[0, 0.5], [100, 0.375], [200, 0]]

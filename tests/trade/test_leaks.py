@@ -3,7 +3,7 @@
 import pytest
 
 from stillbook import catalogue
-from stillbook.formula import Code
+from stillbook.cells import Code
 
 DOOR = "Solid-core door slab 1-3/4 in"
 

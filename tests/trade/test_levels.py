@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stillbook import catalogue
-from stillbook.formula import Code
+from stillbook.cells import Code
 from stillbook.trade.levels import SOURCES, nc_curve, nc_rating, source_spectra
 
 

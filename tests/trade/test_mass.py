@@ -7,7 +7,7 @@ from importlib.resources import files
 import pytest
 
 from stillbook import catalogue
-from stillbook.formula import Code, ErrorValue
+from stillbook.cells import Code, ErrorValue
 from stillbook.trade.mass import material_groups, material_key, materials, sheets_of
 
 PSF = 0.45359237 / 0.3048**2

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stillbook.catalogue import call
-from stillbook.formula import Code
+from stillbook.cells import Code
 from stillbook.trade.modes import KINDS, mode_count, room_modes
 from stillbook.trade.sound import SPEED_OF_SOUND
 

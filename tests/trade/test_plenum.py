@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stillbook.catalogue import call
-from stillbook.formula import Code
+from stillbook.cells import Code
 from stillbook.trade.duct_sound import MOST_LOSS
 from stillbook.trade.plenum import baffle_box_loss, chamber_loss, lining_absorption
 

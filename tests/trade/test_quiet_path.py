@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stillbook.catalogue import call
-from stillbook.formula import Code
+from stillbook.cells import Code
 from stillbook.trade.quiet_path import path_level, path_parts, path_steps, room_effect
 
 SOURCE = [[66, 66, 56, 49, 49, 44, 39, 34]]

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stillbook import catalogue
-from stillbook.formula import Code, ErrorValue
+from stillbook.cells import Code, ErrorValue
 from stillbook.trade.ratings import contour, stc_rating
 
 CONTOUR_50 = (contour("STC") + 50).tolist()

@@ -5,7 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stillbook.catalogue import call
-from stillbook.formula import Code, as_rows
+from stillbook.cells import Code, as_rows
 from stillbook.trade.room import DECAY, treatment_area
 
 coefficients = st.floats(0.01, 0.95)

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
 from stillbook.catalogue import call
-from stillbook.formula import Code, ErrorValue
+from stillbook.cells import Code, ErrorValue
 from stillbook.trade.air import CO2_PER_MET
 
 DAY = [[50, 2, 30, 300], [10, 0, 30, 100], [50, 2, 30, 300], [20, 2, 0, 300]]

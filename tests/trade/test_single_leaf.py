@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from stillbook import catalogue
-from stillbook.formula import Code
+from stillbook.cells import Code
 from stillbook.trade.single_leaf import mass_law_loss, panel_loss, thick_critical_frequency
 from stillbook.trade.solids import Panel
 from stillbook.trade.sound import ALL_BANDS, SPEED_OF_SOUND

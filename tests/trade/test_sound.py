@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from stillbook.formula import Code, FormulaError
+from stillbook.cells import Code, FormulaError
 from stillbook.trade.sound import (
     ALL_BANDS,
     OCTAVE_BANDS,

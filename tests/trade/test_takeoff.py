@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from stillbook import catalogue
 from stillbook.catalogue import call
-from stillbook.formula import Code, ErrorValue
+from stillbook.cells import Code, ErrorValue
 from stillbook.trade.takeoff import whole_down, whole_up
 
 

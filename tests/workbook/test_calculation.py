@@ -2,7 +2,7 @@ import re
 
 import pytest
 
-from stillbook.formula import Code, ErrorValue
+from stillbook.cells import Code, ErrorValue
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.calculation import calculate
 from stillbook.workbook.package import Package

@@ -5,7 +5,7 @@ import json
 import openpyxl
 import pytest
 
-from stillbook.formula import Code, ErrorValue
+from stillbook.cells import Code, ErrorValue
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.compare import compare, same, write_comparison
 from workbook import books, jobs

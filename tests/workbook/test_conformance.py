@@ -9,7 +9,7 @@ import datetime
 
 import pytest
 
-from stillbook.formula import Code, ErrorValue
+from stillbook.cells import Code, ErrorValue
 from stillbook.workbook.calculation import calculate
 from stillbook.workbook.package import Package
 from workbook import books, office

@@ -3,7 +3,7 @@ import time
 
 import pytest
 
-from stillbook.formula import Code, ErrorValue
+from stillbook.cells import Code, ErrorValue
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.answers import Answers, to_engine
 from stillbook.workbook.engine import Engine, evaluate, within

@@ -3,7 +3,7 @@ import stat
 
 import pytest
 
-from stillbook.formula import Code, ErrorValue
+from stillbook.cells import Code, ErrorValue
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.inputs import InputError, InputSpec, ResultSpec
 from stillbook.workbook.job import Check, Job

@@ -5,7 +5,7 @@ import openpyxl
 import pytest
 from openpyxl.worksheet.table import Table
 
-from stillbook.formula import Code, ErrorValue
+from stillbook.cells import Code, ErrorValue
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import Area
 from stillbook.workbook.package import CALCULATION_ID, Package

@@ -9,7 +9,7 @@ import pandas
 import pytest
 from python_calamine import CalamineWorkbook
 
-from stillbook.formula import Code, ErrorValue
+from stillbook.cells import Code, ErrorValue
 from stillbook.workbook.address import cell_name, read_cell
 from stillbook.workbook.job import Job
 from stillbook.workbook.package import Package

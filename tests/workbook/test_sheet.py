@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from lxml import etree
 from openpyxl.utils.escape import unescape
 
-from stillbook.formula import Code, ErrorValue
+from stillbook.cells import Code, ErrorValue
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import Area, cell_name
 from stillbook.workbook.package import Package

@@ -8,8 +8,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from stillbook.catalogue import find
-from stillbook.formula import PREFIX, Cell, ErrorValue, Formula, FormulaError, Row
+from stillbook.cells import Cell, ErrorValue, FormulaError
+from stillbook.formula import PREFIX, Formula
 from stillbook.quantities import System
+from stillbook.readers import Row
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import read_area
 from stillbook.workbook.engine import evaluate

@@ -9,7 +9,7 @@ from stillbook.cli.failures import ERROR_IN_RESULT, FINE
 from stillbook.cli.screen import figure, heading, show_table
 
 if TYPE_CHECKING:
-    from stillbook.formula import Cell
+    from stillbook.cells import Cell
     from stillbook.workbook.compare import Difference
 
 
@@ -31,7 +31,7 @@ def show_differences(differences: Sequence[Difference]) -> None:
 
 def code_for(differences: Sequence[Difference]) -> int:
     """The exit code: whether something shows an error now."""
-    from stillbook.formula import ErrorValue
+    from stillbook.cells import ErrorValue
 
     return ERROR_IN_RESULT if any(isinstance(entry.after, ErrorValue) for entry in differences) else FINE
 

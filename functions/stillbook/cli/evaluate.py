@@ -49,7 +49,7 @@ def command(formula: str, as_json: bool) -> int:
 
 def _plain(value: Any) -> Any:
     """A value as JSON has it; an error among rows is its name."""
-    from stillbook.formula import ErrorValue
+    from stillbook.cells import ErrorValue
 
     if isinstance(value, list):
         return [_plain(item) for item in value]

@@ -62,7 +62,7 @@ def heading(text: str) -> None:
 
 def figure(value: Any) -> str:
     """A cell value as text: a number with ten figures, TRUE and FALSE as in a cell, a blank as nothing."""
-    from stillbook.formula import ErrorValue
+    from stillbook.cells import ErrorValue
 
     if value is None:
         return ""

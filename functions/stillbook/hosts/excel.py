@@ -17,7 +17,8 @@ from typing import Any, Final
 import xlwings
 
 from stillbook.catalogue import formulas
-from stillbook.formula import Cell, CellResult, Code, ErrorValue, Formula
+from stillbook.cells import Cell, CellResult, Code, ErrorValue
+from stillbook.formula import Formula
 from stillbook.hosts import excel_wizard
 
 ERROR_CODES: Final[Mapping[Code, int]] = {

@@ -12,7 +12,9 @@ from typing import Any, Final
 from pydantic import BaseModel, ConfigDict, Field
 
 from stillbook import catalogue
-from stillbook.formula import PREFIX, CellResult, Code, ErrorValue, FormulaError, Quantity
+from stillbook.cells import CellResult, Code, ErrorValue, FormulaError
+from stillbook.formula import PREFIX
+from stillbook.readers import Quantity
 from stillbook.service import logs, wire
 from stillbook.service.limits import Limits
 from stillbook.service.recent import Failure, RecentErrors

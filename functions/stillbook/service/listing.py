@@ -10,23 +10,10 @@ from openpyxl.formula.tokenizer import Token, Tokenizer
 from pydantic import BaseModel, Field
 
 from stillbook import __version__, catalogue
-from stillbook.formula import (
-    PREFIX,
-    Anything,
-    Choice,
-    Code,
-    ErrorValue,
-    Few,
-    Formula,
-    Parameter,
-    Quantity,
-    Reader,
-    Row,
-    Table,
-    Text,
-    Vector,
-)
+from stillbook.cells import Code, ErrorValue
+from stillbook.formula import PREFIX, Formula, Parameter
 from stillbook.quantities import SYSTEMS, Kind, System, from_base
+from stillbook.readers import Anything, Choice, Few, Quantity, Reader, Row, Table, Text, Vector
 
 Plain = float | str | bool | None
 

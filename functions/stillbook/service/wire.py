@@ -7,7 +7,9 @@ from typing import Any, Final
 
 import numpy as np
 
-from stillbook.formula import Anything, CellResult, Code, ErrorValue, Formula, NotUnderstood, OutOfRange, Reader
+from stillbook.cells import CellResult, Code, ErrorValue, NotUnderstood, OutOfRange
+from stillbook.formula import Formula
+from stillbook.readers import Anything, Reader
 from stillbook.service.limits import Limits
 
 _PLAIN: Final = frozenset({float, int, bool, type(None)})

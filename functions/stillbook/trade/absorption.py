@@ -15,20 +15,10 @@ from typing import Annotated, Any, Final
 import numpy as np
 import numpy.typing as npt
 
-from stillbook.formula import (
-    Choice,
-    Missing,
-    NotUnderstood,
-    Quantity,
-    Reader,
-    Table,
-    Text,
-    Vector,
-    as_rows,
-    formula,
-    is_blank,
-)
+from stillbook.cells import Missing, NotUnderstood, as_rows, is_blank
+from stillbook.formula import formula
 from stillbook.quantities import ABSORPTION_AREA, AREA, LENGTH, NUMBER, SHARE, System
+from stillbook.readers import Choice, Quantity, Reader, Table, Text, Vector
 from stillbook.tables import table
 from stillbook.trade.fibrous import wool
 from stillbook.trade.mass import material_key

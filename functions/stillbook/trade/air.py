@@ -7,7 +7,7 @@ from typing import Annotated, Final
 
 import numpy as np
 
-from stillbook.formula import Choice, Floats, Quantity, formula
+from stillbook.formula import formula
 from stillbook.quantities import (
     AIRFLOW,
     ALTITUDE,
@@ -23,6 +23,7 @@ from stillbook.quantities import (
     VOLUME,
     System,
 )
+from stillbook.readers import Choice, Floats, Quantity
 from stillbook.tables import table
 from stillbook.trade.constants import BTU_PER_HOUR, CFM, FAHRENHEIT_DEGREE, FOOT
 

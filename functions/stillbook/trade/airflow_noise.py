@@ -8,8 +8,10 @@ from typing import Annotated, Final
 
 import numpy as np
 
-from stillbook.formula import Choice, Missing, Quantity, formula
+from stillbook.cells import Missing
+from stillbook.formula import formula
 from stillbook.quantities import AIRFLOW, NUMBER
+from stillbook.readers import Choice, Quantity
 from stillbook.trade.constants import FOOT, FPM
 from stillbook.trade.duct_sound import FREQUENCIES, OtherSide, Side, is_round
 from stillbook.trade.ducts import section_area

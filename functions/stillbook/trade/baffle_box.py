@@ -11,8 +11,10 @@ from typing import Annotated, Any, Final
 import numpy as np
 import numpy.typing as npt
 
-from stillbook.formula import OutOfRange, Quantity, Table, Vector, formula
+from stillbook.cells import OutOfRange
+from stillbook.formula import formula
 from stillbook.quantities import AIR_SPEED, AIRFLOW, AREA, COUNT, LENGTH, LEVEL, MASS, PRESSURE, ROOM_LENGTH, System
+from stillbook.readers import Quantity, Table, Vector
 from stillbook.tables import table
 from stillbook.trade.constants import FOOT, INCH
 from stillbook.trade.duct_pressure import duct_loss, fitting_loss

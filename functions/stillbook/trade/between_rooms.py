@@ -6,8 +6,10 @@ from typing import Annotated, Final
 
 import numpy as np
 
-from stillbook.formula import Choice, Floats, OutOfRange, Quantity, Vector, formula
+from stillbook.cells import OutOfRange
+from stillbook.formula import formula
 from stillbook.quantities import ABSORPTION_AREA, AREA, LEVEL, ROOM_LENGTH
+from stillbook.readers import Choice, Floats, Quantity, Vector
 from stillbook.trade.levels import NcNumber, OctaveLevels, nc_curve
 from stillbook.trade.sound import BAND_VALUE, OCTAVES, BandValue, Spectrum, SpectrumResult, decibels, power
 

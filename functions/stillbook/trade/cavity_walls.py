@@ -20,8 +20,9 @@ from typing import Annotated, Final
 
 import numpy as np
 
-from stillbook.formula import Choice, Quantity, Row, formula
+from stillbook.formula import formula
 from stillbook.quantities import FREQUENCY, LENGTH
+from stillbook.readers import Choice, Quantity, Row
 from stillbook.tables import table
 from stillbook.trade.constants import INCH
 from stillbook.trade.mass import LeafRows

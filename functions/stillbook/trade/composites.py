@@ -7,8 +7,10 @@ from typing import Annotated, Any, Final
 
 import numpy as np
 
-from stillbook.formula import Floats, NotUnderstood, OutOfRange, Quantity, Reader, Vector, as_rows, formula
+from stillbook.cells import NotUnderstood, OutOfRange, as_rows
+from stillbook.formula import formula
 from stillbook.quantities import ABSORPTION_AREA, AREA, LEVEL, ROOM_LENGTH, SHARE, System
+from stillbook.readers import Floats, Quantity, Reader, Vector
 from stillbook.trade.cavity_walls import CavityDepth
 from stillbook.trade.mass import LeafRows
 from stillbook.trade.sound import BAND_VALUE, BandValue, Spectrum, SpectrumResult, decibels, joined_loss, power

@@ -9,7 +9,8 @@ from typing import Annotated, Final
 
 import numpy as np
 
-from stillbook.formula import Choice, Few, Floats, Missing, OutOfRange, Quantity, Row, Table, formula, show
+from stillbook.cells import Missing, OutOfRange
+from stillbook.formula import formula
 from stillbook.quantities import (
     ANGLE,
     AREA,
@@ -23,6 +24,7 @@ from stillbook.quantities import (
     SURFACE_MASS,
     System,
 )
+from stillbook.readers import Choice, Few, Floats, Quantity, Row, Table, show
 from stillbook.trade.composites import sound_lock_loss
 from stillbook.trade.constants import FOOT, INCH, POUND
 from stillbook.trade.leaks import door_loss

@@ -14,8 +14,10 @@ from typing import Annotated, Final
 import numpy as np
 import numpy.typing as npt
 
-from stillbook.formula import Choice, Floats, NotUnderstood, Quantity, formula
+from stillbook.cells import NotUnderstood
+from stillbook.formula import formula
 from stillbook.quantities import AIRFLOW, COUNT, LENGTH, PRESSURE, ROOM_LENGTH, SHARE
+from stillbook.readers import Choice, Floats, Quantity
 from stillbook.tables import table
 from stillbook.trade.constants import FOOT, FPM, INCH, STANDARD_AIR_DENSITY
 from stillbook.trade.ducts import Airflow, Height, Size, friction_diameter, hydraulic_diameter, section_area

@@ -12,8 +12,10 @@ from typing import Annotated, Final
 
 import numpy as np
 
-from stillbook.formula import Choice, OutOfRange, Quantity, formula
+from stillbook.cells import OutOfRange
+from stillbook.formula import formula
 from stillbook.quantities import COUNT, LENGTH, ROOM_LENGTH, SMALL_AREA
+from stillbook.readers import Choice, Quantity
 from stillbook.tables import table
 from stillbook.trade.constants import FOOT, INCH
 from stillbook.trade.ducts import hydraulic_diameter, section_area

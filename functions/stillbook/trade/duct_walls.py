@@ -7,8 +7,9 @@ from typing import Annotated, Final
 
 import numpy as np
 
-from stillbook.formula import Quantity, Vector, formula
+from stillbook.formula import formula
 from stillbook.quantities import AREA
+from stillbook.readers import Quantity, Vector
 from stillbook.trade.constants import INCH, PSF
 from stillbook.trade.duct_sound import FREQUENCIES, OtherSide, Run, Side, cutoff, is_round
 from stillbook.trade.ducts import section_area

@@ -11,8 +11,10 @@ from typing import Annotated, Final
 import numpy as np
 import numpy.typing as npt
 
-from stillbook.formula import Floats, OutOfRange, Quantity, Table, formula
+from stillbook.cells import OutOfRange
+from stillbook.formula import formula
 from stillbook.quantities import AIR_SPEED, AIRFLOW, LENGTH, NUMBER, SMALL_AREA, System, to_base
+from stillbook.readers import Floats, Quantity, Table
 from stillbook.tables import table
 
 MOST_ROWS: Final = 12

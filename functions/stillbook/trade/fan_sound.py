@@ -8,8 +8,9 @@ from typing import Annotated, Final
 
 import numpy as np
 
-from stillbook.formula import Choice, Quantity, formula
+from stillbook.formula import formula
 from stillbook.quantities import AIRFLOW, FREQUENCY, PRESSURE, SHARE
+from stillbook.readers import Choice, Quantity
 from stillbook.tables import table
 from stillbook.trade.constants import CFM, INCH_OF_WATER
 from stillbook.trade.sound import BAND_VALUE, OCTAVES, Spectrum, SpectrumResult, decibels

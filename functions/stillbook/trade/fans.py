@@ -8,8 +8,10 @@ from typing import Annotated, Final
 import numpy as np
 import numpy.typing as npt
 
-from stillbook.formula import Choice, Columns, Floats, OutOfRange, Quantity, Row, formula
+from stillbook.cells import OutOfRange
+from stillbook.formula import formula
 from stillbook.quantities import AIRFLOW, NUMBER, PRESSURE, SMALL_AREA, TEMPERATURE
+from stillbook.readers import Choice, Columns, Floats, Quantity, Row
 from stillbook.trade.air import Altitude, AnyAirflow, air_thinness
 
 LEAK_FACTOR: Final = 0.83

@@ -6,8 +6,9 @@ import math
 from types import ModuleType
 from typing import Annotated, Final
 
-from stillbook.formula import Quantity, Row, formula
+from stillbook.formula import formula
 from stillbook.quantities import AIRFLOW, ALTITUDE, COUNT, SHARE, TEMPERATURE
+from stillbook.readers import Quantity, Row
 from stillbook.trade.air import air_thinness
 from stillbook.trade.constants import BTU_PER_HOUR, POUND, STANDARD_AIR_DENSITY
 

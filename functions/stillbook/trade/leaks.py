@@ -6,8 +6,10 @@ from typing import Annotated, Final
 
 import numpy as np
 
-from stillbook.formula import Choice, Floats, OutOfRange, Quantity, formula
+from stillbook.cells import OutOfRange
+from stillbook.formula import formula
 from stillbook.quantities import AREA, LENGTH, LEVEL, SHARE, SMALL_AREA
+from stillbook.readers import Choice, Floats, Quantity
 from stillbook.trade.constants import FOOT, INCH
 from stillbook.trade.mass import LeafRows
 from stillbook.trade.single_leaf import panel_loss

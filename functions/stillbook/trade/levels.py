@@ -8,8 +8,9 @@ from typing import Annotated, Final
 
 import numpy as np
 
-from stillbook.formula import Choice, Quantity, Vector, formula
+from stillbook.formula import formula
 from stillbook.quantities import LEVEL, NUMBER
+from stillbook.readers import Choice, Quantity, Vector
 from stillbook.tables import table
 from stillbook.trade.sound import BAND_VALUE, OCTAVES, Spectrum, SpectrumResult, level_sum
 

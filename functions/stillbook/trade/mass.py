@@ -9,20 +9,8 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Annotated, Any, Final
 
-from stillbook.formula import (
-    Choice,
-    Floats,
-    Missing,
-    NotUnderstood,
-    OutOfRange,
-    Quantity,
-    Reader,
-    Table,
-    as_rows,
-    formula,
-    is_blank,
-    show,
-)
+from stillbook.cells import Missing, NotUnderstood, OutOfRange, as_rows, is_blank
+from stillbook.formula import formula
 from stillbook.quantities import (
     AREA,
     COUNT,
@@ -35,6 +23,7 @@ from stillbook.quantities import (
     System,
     read_text,
 )
+from stillbook.readers import Choice, Floats, Quantity, Reader, Table, show
 from stillbook.tables import table
 
 # --- the material table -----------------------------------------------------------------------------------------------

@@ -9,8 +9,10 @@ from typing import Annotated, Final
 import numpy as np
 import numpy.typing as npt
 
-from stillbook.formula import Floats, OutOfRange, Quantity, Table, formula
+from stillbook.cells import OutOfRange
+from stillbook.formula import formula
 from stillbook.quantities import COUNT, FREQUENCY, REVERBERATION_TIME, ROOM_LENGTH, VOLUME
+from stillbook.readers import Floats, Quantity, Table
 from stillbook.trade.sound import SPEED_OF_SOUND
 
 Side = Annotated[float, Quantity(ROOM_LENGTH, above=0, most=300)]

@@ -6,8 +6,9 @@ from typing import Any, Final
 
 import numpy as np
 
-from stillbook.formula import Missing, NotUnderstood, Quantity, Reader, as_rows, is_blank
+from stillbook.cells import Missing, NotUnderstood, as_rows, is_blank
 from stillbook.quantities import LEVEL, System
+from stillbook.readers import Quantity, Reader
 from stillbook.trade.sound import OCTAVES, Spectrum
 
 ANY_LEVEL: Final = Quantity(LEVEL, least=-300, most=300)

@@ -9,8 +9,10 @@ from typing import Annotated, Final
 import numpy as np
 import numpy.typing as npt
 
-from stillbook.formula import Choice, OutOfRange, Quantity, Vector, formula
+from stillbook.cells import OutOfRange
+from stillbook.formula import formula
 from stillbook.quantities import LENGTH, SHARE
+from stillbook.readers import Choice, Quantity, Vector
 from stillbook.trade.duct_sound import FREQUENCIES, MOST_LOSS, LiningThickness, OpeningArea
 from stillbook.trade.fibrous import wool
 from stillbook.trade.sound import OCTAVES, SPEED_OF_SOUND, Spectrum, SpectrumResult, decibels, mean_loss

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from stillbook.formula import Floats, Quantity, formula
+from stillbook.formula import formula
 from stillbook.quantities import MONEY, SHARE
+from stillbook.readers import Floats, Quantity
 
 Cost = Annotated[Floats, Quantity(MONEY, least=0)]
 Price = Annotated[Floats, Quantity(MONEY)]

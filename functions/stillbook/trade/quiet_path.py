@@ -6,8 +6,10 @@ from typing import Annotated, Final
 
 import numpy as np
 
-from stillbook.formula import NotUnderstood, OutOfRange, Quantity, Table, Vector, formula
+from stillbook.cells import NotUnderstood, OutOfRange
+from stillbook.formula import formula
 from stillbook.quantities import ABSORPTION_AREA, FREQUENCY, LEVEL, NUMBER, ROOM_LENGTH, VOLUME
+from stillbook.readers import Quantity, Table, Vector
 from stillbook.trade.octave_rows import ANY_LEVEL, ElementNames, OctaveRows
 from stillbook.trade.sound import BAND_VALUE, OCTAVES, Spectrum, SpectrumResult, decibels, power
 

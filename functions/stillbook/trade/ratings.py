@@ -7,8 +7,10 @@ from typing import Annotated, Final
 
 import numpy as np
 
-from stillbook.formula import Choice, NotUnderstood, OutOfRange, Quantity, Vector, formula
+from stillbook.cells import NotUnderstood, OutOfRange
+from stillbook.formula import formula
 from stillbook.quantities import NUMBER
+from stillbook.readers import Choice, Quantity, Vector
 from stillbook.tables import table
 from stillbook.trade.sound import BAND_VALUE, Spectrum, SpectrumResult, decibels, power, round_half_up
 

@@ -7,8 +7,10 @@ from typing import Annotated, Final
 
 import numpy as np
 
-from stillbook.formula import Choice, Floats, OutOfRange, Quantity, Row, Vector, formula
+from stillbook.cells import OutOfRange
+from stillbook.formula import formula
 from stillbook.quantities import ABSORPTION_AREA, AREA, COUNT, LENGTH, REVERBERATION_TIME, ROOM_LENGTH, VOLUME
+from stillbook.readers import Choice, Floats, Quantity, Row, Vector
 from stillbook.trade.absorption import COEFFICIENT, OtherAbsorption, SurfaceAbsorption, SurfaceAreas, absorbing
 from stillbook.trade.sound import SPEED_OF_SOUND, Spectrum
 

@@ -13,18 +13,8 @@ from typing import Annotated, Any, Final
 import numpy as np
 import numpy.typing as npt
 
-from stillbook.formula import (
-    Choice,
-    Floats,
-    NotUnderstood,
-    OutOfRange,
-    Quantity,
-    Table,
-    Vector,
-    as_rows,
-    formula,
-    is_blank,
-)
+from stillbook.cells import NotUnderstood, OutOfRange, as_rows, is_blank
+from stillbook.formula import formula
 from stillbook.quantities import (
     BOX_VOLUME,
     CONTAINER,
@@ -38,6 +28,7 @@ from stillbook.quantities import (
     VOLTAGE,
     System,
 )
+from stillbook.readers import Choice, Floats, Quantity, Table, Vector
 from stillbook.tables import table
 from stillbook.trade.constants import INCH
 from stillbook.trade.takeoff import Pieces, Waste, whole_up

@@ -7,8 +7,9 @@ from typing import Annotated
 import numpy as np
 import numpy.typing as npt
 
-from stillbook.formula import Columns, Floats, Quantity, formula
+from stillbook.formula import formula
 from stillbook.quantities import AIRFLOW, COUNT, ELECTRIC_POWER, HEAT, MINUTES, PARTS_PER_MILLION
+from stillbook.readers import Columns, Floats, Quantity
 from stillbook.trade.air import (
     OUTDOOR_CO2,
     SENSIBLE_HEAT_PER_PERSON,

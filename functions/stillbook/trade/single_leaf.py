@@ -7,8 +7,9 @@ from typing import Annotated, Final
 
 import numpy as np
 
-from stillbook.formula import Choice, Floats, Quantity, formula
+from stillbook.formula import formula
 from stillbook.quantities import AREA, FREQUENCY, LEVEL, SHARE, SURFACE_MASS
+from stillbook.readers import Choice, Floats, Quantity
 from stillbook.trade.mass import LeafRows, SurfaceMass
 from stillbook.trade.solids import Panel, panel_of
 from stillbook.trade.sound import (

@@ -13,8 +13,9 @@ from typing import Annotated, Any, Final
 import numpy as np
 import numpy.typing as npt
 
-from stillbook.formula import Floats, NotUnderstood, Quantity, Reader, Vector, as_rows
+from stillbook.cells import NotUnderstood, as_rows
 from stillbook.quantities import FREQUENCY, LEVEL, System
+from stillbook.readers import Floats, Quantity, Reader, Vector
 
 Spectrum = npt.NDArray[np.float64]
 """Levels or losses by band [dB]."""

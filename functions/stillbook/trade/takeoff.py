@@ -10,8 +10,9 @@ from typing import Annotated
 
 import numpy as np
 
-from stillbook.formula import Choice, Floats, Quantity, formula
+from stillbook.formula import formula
 from stillbook.quantities import AREA, COUNT, HOURS, LENGTH, NUMBER, ROOM_LENGTH, SHARE
+from stillbook.readers import Choice, Floats, Quantity
 from stillbook.trade.constants import INCH
 
 _ALIKE = 1e-9

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Annotated, Final
 
-from stillbook.formula import Choice, Quantity, Table, formula
+from stillbook.formula import formula
 from stillbook.quantities import COUNT, LEVEL
+from stillbook.readers import Choice, Quantity, Table
 from stillbook.tables import table
 from stillbook.trade.cavity_walls import FRAMINGS
 

@@ -11,7 +11,8 @@ import math
 from collections.abc import Callable
 from typing import Any, Final
 
-from stillbook.formula import Cell, CellResult, Code, ErrorValue, Formula
+from stillbook.cells import Cell, CellResult, Code, ErrorValue
+from stillbook.formula import Formula
 from stillbook.workbook.sheet import LONGEST_TEXT
 
 CODES: Final = {

@@ -25,7 +25,7 @@ from os import PathLike
 from pathlib import Path
 from typing import Any, Final, Literal
 
-from stillbook.formula import ErrorValue
+from stillbook.cells import ErrorValue
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.engine import SECONDS
 from stillbook.workbook.job import Job, Report

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from stillbook.formula import Code, ErrorValue
+from stillbook.cells import Code, ErrorValue
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import Area, cell_name, place, read_cell
 from stillbook.workbook.answers import KINDS, cell_of, code_of, kind_of

@@ -14,7 +14,7 @@ from os import PathLike
 from pathlib import Path
 from typing import Final, Literal
 
-from stillbook.formula import Cell
+from stillbook.cells import Cell
 from stillbook.workbook.address import cell_name, place, read_cell
 from stillbook.workbook.compare import Difference, compare_jobs, same
 from stillbook.workbook.inputs import Input, InputError, InputSpec

@@ -14,7 +14,7 @@ from os import PathLike
 from pathlib import Path
 from typing import Any, Final, Literal
 
-from stillbook.formula import Cell, ErrorValue
+from stillbook.cells import Cell, ErrorValue
 from stillbook.workbook.inputs import Input
 from stillbook.workbook.job import Job, Report
 from stillbook.workbook.lines import labour_rates, lines, number, price_rows

@@ -14,7 +14,8 @@ from typing import Any, Final, TypeVar
 import formualizer
 
 from stillbook.catalogue import formulas
-from stillbook.formula import PREFIX, Cell, ErrorValue
+from stillbook.cells import Cell, ErrorValue
+from stillbook.formula import PREFIX
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import Area, place, split_reference
 from stillbook.workbook.answers import answer, cell_of, code_of, fit, kind_of

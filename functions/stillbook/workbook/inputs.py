@@ -22,7 +22,7 @@ from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import TYPE_CHECKING, Any, Final
 
-from stillbook.formula import Cell
+from stillbook.cells import Cell
 from stillbook.quantities import KINDS, Kind, QuantityError, System, convert, from_base, read_text
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import Area, cell_name, read_area, read_cell, split_reference

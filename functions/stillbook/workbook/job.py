@@ -16,7 +16,7 @@ from os import PathLike, stat_result
 from pathlib import Path
 from typing import Any, Final, Literal
 
-from stillbook.formula import Cell, Code, ErrorValue
+from stillbook.cells import Cell, Code, ErrorValue
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import cell_name, read_cell
 from stillbook.workbook.calculation import ErrorCell, calculate

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from stillbook.formula import Cell
+from stillbook.cells import Cell
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import Area
 from stillbook.workbook.package import Package

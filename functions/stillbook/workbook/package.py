@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Final
 from urllib.parse import unquote
 
-from stillbook.formula import Cell, ErrorValue
+from stillbook.cells import Cell, ErrorValue
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import Area, read_area, split_reference
 from stillbook.workbook.archive import MOST_BYTES, Archive

@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any, Final, NamedTuple, Protocol
 
 from stillbook.catalogue import explain, find
-from stillbook.formula import PREFIX, Code, ErrorValue, FormulaError
+from stillbook.cells import Code, ErrorValue, FormulaError
+from stillbook.formula import PREFIX
 from stillbook.workbook.address import Area, place
 from stillbook.workbook.answers import KINDS, answer, code_of, kind_of
 

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, Final
 
-from stillbook.formula import ErrorValue
+from stillbook.cells import ErrorValue
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.workbook import WorkbookError

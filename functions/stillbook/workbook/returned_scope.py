@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
-from stillbook.formula import Cell
+from stillbook.cells import Cell
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.calculation import calculate
 from stillbook.workbook.lines import number, words

@@ -22,7 +22,7 @@ from typing import Final
 
 from lxml import etree
 
-from stillbook.formula import Cell
+from stillbook.cells import Cell
 from stillbook.templates.cautions import CAUTIONS
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import place

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from openpyxl.formula.translate import Translator, TranslatorError
 
-from stillbook.formula import Cell, ErrorValue
+from stillbook.cells import Cell, ErrorValue
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import Area, cell_name, place
 from stillbook.workbook.audience import Look, Shown

@@ -10,7 +10,7 @@ from typing import Any, Final
 
 from lxml import etree
 
-from stillbook.formula import Cell
+from stillbook.cells import Cell
 from stillbook.workbook.address import split_reference
 from stillbook.workbook.audience import Shown
 from stillbook.workbook.parts import CHART, DRAWING, RELATIONS, SHEET_DRAWING, Element, Parts, local

@@ -10,7 +10,7 @@ from typing import Final
 
 from lxml import etree
 
-from stillbook.formula import Cell, ErrorValue
+from stillbook.cells import Cell, ErrorValue
 from stillbook.workbook.address import Area, cell_name, column_name, read_area
 from stillbook.workbook.audience import Shown
 from stillbook.workbook.markup import escaped

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final, Literal
 
-from stillbook.formula import Cell, Code, ErrorValue
+from stillbook.cells import Cell, Code, ErrorValue
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import Area, cell_name, column_number, read_area
 from stillbook.workbook.markup import escaped, local, parse, parser, tag, tag_end, unescaped

@@ -19,7 +19,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Final
 
-from stillbook.formula import Cell
+from stillbook.cells import Cell
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import place
 from stillbook.workbook.package import Package

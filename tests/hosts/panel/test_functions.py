@@ -12,7 +12,7 @@ import pytest
 from hosts.panel.browsing import Sheet
 from service.asking import started, wait_until
 from stillbook.catalogue import call, formulas
-from stillbook.formula import ErrorValue
+from stillbook.cells import ErrorValue
 from stillbook.service.listing import example_arguments
 
 pytestmark = pytest.mark.host

@@ -10,7 +10,8 @@ import pytest
 
 from hosts.panel.browsing import Sheet
 from stillbook.catalogue import call
-from stillbook.formula import CellResult, Code, ErrorValue, Formula
+from stillbook.cells import CellResult, Code, ErrorValue
+from stillbook.formula import Formula
 from stillbook.workbook import engine
 from stillbook.workbook.answers import Answers, from_engine, to_engine
 from stillbook.workbook.job import Job, Report

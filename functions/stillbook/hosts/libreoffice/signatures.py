@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from typing import Final
 
 from stillbook.catalogue import CatalogueError
-from stillbook.formula import Formula, Parameter, Quantity, Table, Vector
+from stillbook.formula import Formula, Parameter
+from stillbook.readers import Quantity, Table, Vector
 
 SERVICE: Final = "Still"
 """The UNO service that has the formulas. A file stores a call as service and method: ``STILL.DOORMASS``."""

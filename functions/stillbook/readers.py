@@ -1,0 +1,357 @@
+"""Readers: how a cell or a range becomes an argument, and how a result becomes cells."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import chain
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from stillbook.cells import (
+    ErrorValue,
+    FormulaError,
+    Missing,
+    NotUnderstood,
+    OutOfRange,
+    as_rows,
+    is_blank,
+    rejection,
+)
+from stillbook.quantities import Kind, QuantityError, System, from_base, read_text
+
+Floats = float | npt.NDArray[np.float64]
+"""What a vectorised trade function takes and gives: one number or an array of them."""
+
+
+class Reader:
+    """How the cells given for one argument become what the trade function takes."""
+
+    broadcasts = True
+    """Whether a range gives an answer for each of its cells; else the range as a whole is one argument."""
+
+    def read(self, value: Any, name: str, system: System) -> Any:
+        """One cell, or for a reader that does not broadcast the whole range, as an argument.
+
+        Raises:
+            FormulaError: If the value is blank, not understood or out of range; its reason says what to give.
+        """
+        raise NotImplementedError
+
+    def label(self, system: System) -> str:
+        """The unit or form of a bare value, for help texts."""
+        return ""
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """The words allowed, where the argument is a choice."""
+        return ()
+
+    @property
+    def dimensional(self) -> bool:
+        """Whether the meaning of a bare number depends on the workbook's unit system."""
+        return False
+
+
+@dataclass(frozen=True, eq=False)
+class Quantity(Reader):
+    """A number of some kind: bare in the workbook's default unit, or text with a unit. Limits are in base units.
+
+    Args:
+        kind: What the number stands for.
+        above: The value must be greater than this.
+        least: The value must be at least this.
+        most: The value must be at most this.
+        below: The value must be less than this.
+        whole: True where only whole numbers make sense.
+    """
+
+    kind: Kind
+    above: float = -math.inf
+    least: float = -math.inf
+    most: float = math.inf
+    below: float = math.inf
+    whole: bool = False
+
+    @property
+    def dimensional(self) -> bool:
+        return self.kind.us != self.kind.si
+
+    def label(self, system: System) -> str:
+        return self.kind.unit(system)
+
+    def read(self, value: Any, name: str, system: System) -> float:
+        plain = type(value)
+        if plain is float or plain is int:
+            factor, offset = self.kind.scales[system]
+            base = float(value * factor + offset)
+        elif plain is str and value:
+            try:
+                base = read_text(value, self.kind, system)
+            except QuantityError as error:
+                raise NotUnderstood(f"{name}: {error}") from None
+        elif isinstance(value, int | float | np.integer | np.floating) and plain is not bool:
+            return self.read(float(value), name, system)
+        else:
+            raise rejection(value, name, self.needed(system))
+        if self.above < base < self.below and self.least <= base <= self.most and (not self.whole or base % 1 == 0):
+            return base
+        raise OutOfRange(f"{name} is {show(base, self.kind, system)}: {self.wanted(system)}")
+
+    def read_all(self, cells: list[Any], name: str, system: System) -> tuple[npt.NDArray[np.float64], Problems]:
+        """The same for many cells at once; a cell that cannot be read is NaN, and its problem is told."""
+        if set(map(type, cells)) <= {float, int}:
+            factor, offset = self.kind.scales[system]
+            base = np.array(cells, dtype=np.float64) * factor + offset
+            good = (base > self.above) & (base < self.below) & (base >= self.least) & (base <= self.most)
+            if self.whole:
+                good &= base % 1 == 0
+            if good.all():
+                return base, {}
+        base, problems = np.full(len(cells), np.nan), {}
+        for index, cell in enumerate(cells):
+            try:
+                base[index] = self.read(cell, name, system)
+            except FormulaError as error:
+                problems[index] = error
+        return base, problems
+
+    def needed(self, system: System) -> str:
+        """What to write where the argument is missing or wrong."""
+        unit = self.kind.unit(system)
+        if not unit:
+            return f"give {self.kind.a_name}"
+        other = self.kind.si if system == "US" else self.kind.us
+        mixed = f', or text with a unit such as "1 {other}"' if other != unit else ""
+        return f"give {self.kind.a_name} in {unit}{mixed}"
+
+    def wanted(self, system: System) -> str:
+        """The limits in words."""
+        limits = [
+            (math.isfinite(self.above), "more than", self.above),
+            (math.isfinite(self.least), "at least", self.least),
+            (math.isfinite(self.most), "at most", self.most),
+            (math.isfinite(self.below), "less than", self.below),
+        ]
+        words = " and ".join(f"{word} {show(limit, self.kind, system)}" for given, word, limit in limits if given)
+        return (
+            f"give {'a whole number ' if self.whole else ''}{words}".rstrip()
+            if words or self.whole
+            else "give a finite number"
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class Choice(Reader):
+    """One of a few words, upper or lower case alike."""
+
+    options: tuple[str, ...]
+
+    def __init__(self, *options: str) -> None:
+        object.__setattr__(self, "options", options)
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        return self.options
+
+    def label(self, system: System) -> str:
+        return "text"
+
+    def read(self, value: Any, name: str, system: System) -> str:
+        needed = "give one of " + ", ".join(f'"{option}"' for option in self.options)
+        if not isinstance(value, str) or not value:
+            raise rejection(value, name, needed)
+        wanted = " ".join(value.lower().split())
+        for option in self.options:
+            if option.lower() == wanted:
+                return option
+        raise NotUnderstood(f'{name} "{value[:40]}" is not known: {needed}')
+
+
+@dataclass(frozen=True, eq=False)
+class Text(Reader):
+    """Any text of at most ``longest`` characters."""
+
+    longest: int = 255
+
+    def label(self, system: System) -> str:
+        return "text"
+
+    def read(self, value: Any, name: str, system: System) -> str:
+        if not isinstance(value, str) or not value:
+            raise rejection(value, name, "give text")
+        if len(value) > self.longest:
+            raise NotUnderstood(f"{name} is longer than {self.longest} characters")
+        return value
+
+
+@dataclass(frozen=True, eq=False)
+class Vector(Reader):
+    """A row or column of values of one kind, taken whole: band levels, cable diameters, areas.
+
+    Args:
+        each: How one value is read.
+        lengths: The numbers of values allowed; any number from one up when left out.
+        blanks: True where blank cells are passed over; else a blank is an error.
+    """
+
+    each: Quantity
+    lengths: tuple[int, ...] = ()
+    blanks: bool = False
+    broadcasts = False
+
+    @property
+    def dimensional(self) -> bool:
+        return self.each.dimensional
+
+    def label(self, system: System) -> str:
+        return f"{self.each.label(system)}, a row or column".lstrip(", ")
+
+    def read(self, value: Any, name: str, system: System) -> npt.NDArray[np.float64]:
+        rows = as_rows(value)
+        if len(rows) > 1 and len(rows[0]) > 1:
+            raise NotUnderstood(f"{name} is {len(rows)} rows by {len(rows[0])} columns: give one row or one column")
+        cells = list(chain.from_iterable(rows))
+        if self.blanks:
+            cells = [cell for cell in cells if not is_blank(cell)]
+        base, problems = self.each.read_all(cells, name, system)
+        if problems:
+            index, error = min(problems.items())
+            where = f" (value {index + 1} of {len(cells)})" if len(cells) > 1 else ""
+            raise FormulaError(f"{error.reason}{where}", error.code)
+        if not len(base):
+            raise Missing(f"{name} is blank: {self.each.needed(system)}")
+        if self.lengths and len(base) not in self.lengths:
+            wanted = " or ".join(map(str, self.lengths))
+            raise NotUnderstood(f"{name} has {len(base)} values: give {wanted}")
+        return base
+
+
+@dataclass(frozen=True, eq=False)
+class Few(Reader):
+    """One value or a few of one kind for each answer: the mass of one side of a wall, or of both.
+
+    A row or column of at most ``most`` cells is taken whole. Beside other ranges of several rows, and where it has more
+    rows than ``most`` or several rows and columns, each of its rows holds the values for the answer in that row. The
+    trade function takes a tuple.
+
+    Args:
+        each: How one value is read.
+        most: The number of values allowed for one answer.
+    """
+
+    each: Quantity
+    most: int
+
+    @property
+    def dimensional(self) -> bool:
+        return self.each.dimensional
+
+    def label(self, system: System) -> str:
+        return f"{self.each.label(system)}, one value or a range of up to {self.most}".lstrip(", ")
+
+    def is_schedule(self, rows: list[Any], beside_rows: bool) -> bool:
+        """Whether each row of a range is for an answer of its own; ``beside_rows``: other ranges have several rows."""
+        return len(rows) > 1 and (beside_rows or len(rows) > self.most or len(rows[0]) > 1)
+
+    def read(self, value: Any, name: str, system: System) -> tuple[float, ...]:
+        cells = list(chain.from_iterable(as_rows(value)))
+        if len(cells) == 1:
+            return (self.each.read(cells[0], name, system),)
+        if len(cells) > self.most:
+            raise NotUnderstood(f"{name} has {len(cells)} values: give at most {self.most}")
+        return tuple(self.each.read(cell, f"{name}, value {n}", system) for n, cell in enumerate(cells, start=1))
+
+
+@dataclass(frozen=True, eq=False)
+class Columns(Reader):
+    """Rows of several columns, each of one kind, taken whole: a fan curve's airflow and pressure.
+
+    Rows that are blank throughout are passed over; the trade function takes a tuple of arrays, one a column.
+
+    Args:
+        columns: Heading of each column and how one of its values is read.
+    """
+
+    columns: tuple[tuple[str, Quantity], ...]
+    broadcasts = False
+
+    def __init__(self, *columns: tuple[str, Quantity]) -> None:
+        object.__setattr__(self, "columns", columns)
+
+    @property
+    def dimensional(self) -> bool:
+        return any(each.dimensional for _, each in self.columns)
+
+    def label(self, system: System) -> str:
+        return "rows of " + ", ".join(
+            f"{title} ({unit})" if (unit := each.label(system)) else title for title, each in self.columns
+        )
+
+    def read(self, value: Any, name: str, system: System) -> tuple[npt.NDArray[np.float64], ...]:
+        rows = as_rows(value)
+        if isinstance(rows[0][0], ErrorValue):
+            raise rejection(rows[0][0], name, "")
+        if len(rows[0]) != len(self.columns):
+            raise NotUnderstood(f"{name} has {len(rows[0])} columns: give {self.label(system)}")
+        filled = [(number, row) for number, row in enumerate(rows, start=1) if not all(is_blank(cell) for cell in row)]
+        if not filled:
+            raise Missing(f"{name} is blank: give {self.label(system)}")
+        read = [
+            [
+                each.read(cell, f"{name}, row {number}, {title}", system)
+                for cell, (title, each) in zip(row, self.columns, strict=True)
+            ]
+            for number, row in filled
+        ]
+        return tuple(np.array(read, dtype=np.float64).T)
+
+
+@dataclass(frozen=True, eq=False)
+class Anything(Reader):
+    """A cell or range handed on as it is, errors too."""
+
+    broadcasts = False
+
+    def label(self, system: System) -> str:
+        return "any"
+
+    def read(self, value: Any, name: str, system: System) -> Any:
+        return value
+
+
+Problems = dict[int, FormulaError]
+
+
+@dataclass(frozen=True)
+class Table:
+    """A result of several named columns, given to the workbook with a row of headings that carry the units.
+
+    Args:
+        columns: Heading and kind of each column; a column without a kind holds text.
+    """
+
+    columns: tuple[tuple[str, Kind | None], ...]
+
+    def __init__(self, *columns: tuple[str, Kind | None]) -> None:
+        object.__setattr__(self, "columns", columns)
+
+    def headings(self, system: System) -> list[str]:
+        """The headings with units, as the workbook shows them."""
+        units = ((title, kind.unit(system) if kind else "") for title, kind in self.columns)
+        return [f"{title} ({unit})" if unit else title for title, unit in units]
+
+
+class Row(Table):
+    """A result of a few cells side by side without headings, each of its own kind; the first is the main one.
+
+    A trade function gives a tuple, which may leave out cells at its end: one value alone is a single cell.
+    """
+
+
+def show(base: float, kind: Kind, system: System) -> str:
+    """A value for a message: four significant figures and its unit."""
+    number = f"{from_base(base, kind, system):.4g}"
+    return f"{number} {kind.unit(system)}".rstrip()

@@ -50,6 +50,7 @@ _JOINED: Final = ("si", "is", "p", "comment", "text")
 _NOT_TEXT: Final = ("v", "f", "r", "rPr", "sqref", "row", "col", "rowOff", "colOff")
 _NUMBER: Final = re.compile(r"(?<![\w.])\d+(?:\.\d+)?(?:[eE][+-]?\d+)?(?![\w.]*\d)")
 _PLAIN_WORD: Final = re.compile(r"[A-Za-z]+[0-9]?")
+_WORD: Final = re.compile(r"[^\W_]+")
 _OF_THE_FORMAT: Final = re.compile(r"[A-Za-z]+[0-9]?|rid\d+|[a-z]{1,3}\d{1,7}(:[a-z]{1,3}\d{1,7})?", re.IGNORECASE)
 """What attributes that people do not write hold: words, relationship ids, addresses of cells."""
 
@@ -187,8 +188,11 @@ class _Search:
 
     def __init__(self, texts: set[str], numbers: set[float]) -> None:
         self.texts = texts
-        self.inside = sorted(text for text in texts if len(text) >= _LEAST_INSIDE)
-        self.in_picture = [text for text in self.inside if len(text) >= _LEAST_IN_PICTURE]
+        inside = sorted(text for text in texts if len(text) >= _LEAST_INSIDE and not _PLAIN_WORD.fullmatch(text))
+        self.by_word: dict[str, list[str]] = {}
+        for text in inside:
+            self.by_word.setdefault(_WORD.findall(text)[0], []).append(text)
+        self.in_picture = [text for text in sorted(texts) if len(text) >= _LEAST_IN_PICTURE]
         self.numbers = numbers
 
     def part(self, name: str, root: Element, seen: set[str]) -> None:
@@ -202,12 +206,13 @@ class _Search:
             if plain in self.texts and (is_free or not _OF_THE_FORMAT.fullmatch(plain)):
                 raise _leak(f'"{plain[:60]}" was found in {name}')
         whole = "\n".join(sorted(fragments))
-        for text in self.inside:
+        found = set(_WORD.findall(whole)) & self.by_word.keys()
+        for text in (text for word in sorted(found) for text in self.by_word[word]):
             at = whole.find(text)
             while at >= 0:
                 before, after = whole[at - 1 : at], whole[at + len(text) : at + len(text) + 1]
                 line = whole[whole.rfind("\n", 0, at) + 1 :].partition("\n")[0]
-                if not (before.isalnum() or after.isalnum()) and not _PLAIN_WORD.fullmatch(text):
+                if not (before.isalnum() or after.isalnum()):
                     raise _leak(f'"{text[:60]}" was found in "{line[:60]}" in {name}')
                 at = whole.find(text, at + 1)
         if self.numbers:
@@ -217,10 +222,10 @@ class _Search:
 
     def picture(self, name: str, data: bytes) -> None:
         """Search the bytes of a picture, in the two codings that programs write text in."""
-        plain = data.decode("latin-1").casefold()
-        wide = [data[start:].decode("utf-16-le", "ignore").casefold() for start in (0, 1)]
+        readable = "\n".join(spaced(words) for words in _words(data))
+        lower = data.lower()
         for text in self.in_picture:
-            if text in plain or any(text in words for words in wide):
+            if text in readable if text.isascii() else text.encode() in lower or text.encode("utf-16-le") in data:
                 raise _leak(f'"{text[:60]}" was found in {name}')
 
 

@@ -544,14 +544,15 @@ def test_text_in_the_bytes_of_a_picture_is_a_leak(tmp_path, monkeypatch, secret,
     made = books.built({"Page": {"A1": "x"}, "Office": {"A1": secret}})
     made["Page"].add_image(Image(io.BytesIO(books.png())), "A2")
     made["Page"].defined_names.add(DefinedName("shown_to_client", attr_text="Page!$A$1:$B$9"))
-    assert shared(tmp_path, books.saved(made))[0].left_out == ()
+    data = books.saved(made)
+    assert shared(tmp_path, data)[0].left_out == ()
     zipped = share_module._zipped
     picture = books.png() + secret.lower().encode(coding)
     monkeypatch.setattr(
         share_module, "_zipped", lambda parts, moment: zipped({**parts, "xl/media/image1.png": picture}, moment)
     )
     with pytest.raises(WorkbookError, match=r"was found in xl/media/image1\.png"):
-        shared(tmp_path, books.saved(made))
+        shared(tmp_path, data)
 
 
 def test_a_part_of_another_kind_is_a_leak(tmp_path, monkeypatch):

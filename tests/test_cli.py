@@ -315,7 +315,8 @@ def test_a_pipe_gets_one_line_a_row_without_lines_around(run, monkeypatch):
 def test_templates_are_listed_with_their_unit_systems(run):
     code, out, _ = run("templates")
     assert code == 0
-    assert "booth-estimate  US SI" in out
+    listed = {line.split()[0]: line.split()[1:3] for line in out.splitlines() if "US SI" in line}
+    assert listed == {"booth-estimate": ["US", "SI"], "room-conversion": ["US", "SI"]}
 
 
 # --- inputs -----------------------------------------------------------------------------------------------------------
@@ -1094,7 +1095,7 @@ def test_a_template_of_ones_own_is_named_and_replaced(small, run, refused):
     run("templates", "add", small, "--name", "door")
     assert "there is a template door of your own already" in refused("templates", "add", small, "--name", "DOOR")
     assert run("templates", "add", small, "--name", "Door", "--replace")[0] == 0
-    assert 'there is no template "gate": choose one of booth-estimate, door, or' in refused("inputs", "gate")
+    assert 'there is no template "gate": choose one of booth-estimate, room-conversion, door, or' in refused("inputs", "gate")
     assert "--units is for shipped templates: door has its own units" in refused("inputs", "door", "--units", "SI")
 
 

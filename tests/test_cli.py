@@ -1095,7 +1095,9 @@ def test_a_template_of_ones_own_is_named_and_replaced(small, run, refused):
     run("templates", "add", small, "--name", "door")
     assert "there is a template door of your own already" in refused("templates", "add", small, "--name", "DOOR")
     assert run("templates", "add", small, "--name", "Door", "--replace")[0] == 0
-    assert 'there is no template "gate": choose one of booth-estimate, room-conversion, door, or' in refused("inputs", "gate")
+    assert 'there is no template "gate": choose one of booth-estimate, room-conversion, door, or' in refused(
+        "inputs", "gate"
+    )
     assert "--units is for shipped templates: door has its own units" in refused("inputs", "door", "--units", "SI")
 
 

@@ -13,11 +13,17 @@ from pathlib import Path
 from typing import Final
 
 from stillbook.quantities import SYSTEMS, System
-from stillbook.templates import booth, conversion
+from stillbook.templates import air_schedule, booth, conversion, door_schedule, price_book
 from stillbook.templates.page import Book
 from stillbook.workbook.job import Job
 
-BUILDERS: Final = {"booth_estimate": booth.build, "room_conversion": conversion.build}
+BUILDERS: Final = {
+    "booth_estimate": booth.build,
+    "room_conversion": conversion.build,
+    "door_schedule": door_schedule.build,
+    "air_schedule": air_schedule.build,
+    "price_book": price_book.build,
+}
 _EPOCH: Final = (1980, 1, 1, 0, 0, 0)
 _STAMP: Final = "2026-01-01T00:00:00Z"
 

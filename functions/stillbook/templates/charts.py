@@ -61,18 +61,20 @@ def bars_with_limits(
     value_title: str,
     anchor: str,
     size: tuple[float, float],
+    source: Page | None = None,
 ) -> None:
-    """Bars against one or more limits drawn as lines over them."""
+    """Bars against one or more limits drawn as lines over them; ``source`` holds the data where the page does not."""
+    data_sheet = (source or page).sheet
     chart = BarChart()
     chart.type, chart.gapWidth = "col", 80
     column, first, last = labels
-    chart.add_data(Reference(page.sheet, min_col=bars[0], min_row=bars[1], max_row=last), titles_from_data=True)
+    chart.add_data(Reference(data_sheet, min_col=bars[0], min_row=bars[1], max_row=last), titles_from_data=True)
     chart.series[0].graphicalProperties = GraphicalProperties(solidFill=SHADES[0])
     chart.series[0].dLbls = DataLabelList(showVal=True, showSerName=False, showCatName=False, showLegendKey=False)
-    chart.set_categories(Reference(page.sheet, min_col=column, min_row=first, max_row=last))
+    chart.set_categories(Reference(data_sheet, min_col=column, min_row=first, max_row=last))
     lines = LineChart()
     for place, (data, head) in enumerate(limits, start=1):
-        lines.add_data(Reference(page.sheet, min_col=data, min_row=head, max_row=last), titles_from_data=True)
+        lines.add_data(Reference(data_sheet, min_col=data, min_row=head, max_row=last), titles_from_data=True)
         drawn = lines.series[place - 1]
         drawn.graphicalProperties = GraphicalProperties(
             ln=LineProperties(solidFill=SHADES[place], w=22225, prstDash="solid" if place == 1 else "dash")

@@ -397,11 +397,11 @@ class Page:
                 area, FormulaRule(formula=[f'LEFT({first},5)="{word}"'], font=Font(color=colour, bold=bold))
             )
 
-    def finish(self, last_row: int | None = None) -> None:
-        """Set the print area and the rows repeated on each page."""
+    def finish(self, last_row: int | None = None, *, heading: bool = False) -> None:
+        """Set the print area and the rows repeated on each page; ``heading`` adds that of a table below the title."""
         last = get_column_letter(self.last_column)
         self.sheet.print_area = f"A1:{last}{last_row or self.at}"
-        self.sheet.print_title_rows = "1:3"
+        self.sheet.print_title_rows = "1:4" if heading else "1:3"
 
     def show_to(self, audience: Audience) -> None:
         """Let a shared copy for such a reader show what this finished page prints."""

@@ -1,0 +1,31 @@
+"""The air schedule: many rooms on one fan, a row each, from their people to airflow, CO2, ducts and noise."""
+
+from __future__ import annotations
+
+from stillbook.quantities import System
+from stillbook.templates.air_schedule import air, checks, ducts, fan, inputs, lists, rows, sound, start, states
+from stillbook.templates.page import Book
+from stillbook.templates.parts.schedule import Schedule
+
+ROWS = 30
+"""Rooms one workbook holds."""
+
+ORDER = ("Start", "Inputs", "Rooms", "Air", "Ducts", "Noise", "Fan", "Row checks", "Checks", "Lists")
+
+
+def build(system: System) -> Book:
+    """Build the template in one unit system; its values are not calculated yet."""
+    book = Book(system, "Air schedule")
+    schedule = Schedule(book, ROWS)
+    start.write(book)
+    inputs.write(book)
+    rows.write(book, schedule)
+    air_page = air.write(book, schedule)
+    ducts.write(book, schedule)
+    sound.write(book, schedule)
+    fan.write(book, schedule, air_page)
+    states.write(book, schedule)
+    checks.write(book)
+    lists.write(book)
+    book.workbook._sheets.sort(key=lambda sheet: ORDER.index(sheet.title))
+    return book

@@ -1,0 +1,42 @@
+"""Checks: the rules of the trade over all rooms."""
+
+from __future__ import annotations
+
+from stillbook.templates import look
+from stillbook.templates.booth import checks
+from stillbook.templates.booth.checks import MOST, Check
+from stillbook.templates.page import Book, Page
+
+_COUNTED = (
+    ("Marks that stand twice", "mark_states", "Fails", "Give each room a mark of its own."),
+    ("Rows with an input missing or wrong", "row_states", "Waits",
+     "See the Row checks sheet; the cell in error says what is wrong."),
+    ("Rooms with less air than their people need", "people_states", "Fails", "Raise or clear the air chosen."),
+    ("Rooms with less air than the outdoor air table asks", "code_states", "Fails",
+     "Raise or clear the air chosen; the local code decides."),
+    ("Rooms above the CO2 to hold", "co2_states", "Fails",
+     "More air, fewer people, or shorter sessions with the door open between."),
+    ("Rooms with too little time when the fan stops", "off_states", "Fails",
+     "Very little time to notice: alarm, and the door must open at once. Fewer people or a larger room."),
+    ("Ducts faster than quiet", "speed_states", "Fails", "Take a larger duct from the Ducts sheet."),
+    ("Grilles faster than quiet", "grille_states", "Fails", "Take a larger grille."),
+    ("Rooms above the NC wanted", "nc_states", "Fails", "More lined duct, a baffle box in the branch, a quieter fan."),
+)  # fmt: skip
+
+
+def write(book: Book) -> Page:
+    """Write the sheet."""
+    loss = book.pick(look.THREE, look.ONE)
+    return checks.write(
+        book,
+        (
+            *checks.job(),
+            Check("There is a room", "=room_count", "=1", "{v}>={l}", "Write a mark on the Rooms sheet.", look.WHOLE),
+            *(
+                Check(rule, f'=COUNTIF({states},"{word}")', "=0", MOST, advice, look.WHOLE)
+                for rule, states, word, advice in _COUNTED
+            ),
+            Check("Fan against the pressure needed", "=fan_pressure_needed", "=fan_pressure", MOST,
+                  "A stronger fan run slowly, larger ducts, or fewer elbows in the worst branch.", loss),
+        ),
+    )  # fmt: skip

@@ -1,0 +1,59 @@
+"""Ducts: sizes that keep the air quiet, the speeds in those taken, and the pressure of each branch."""
+
+# ruff: noqa: E501 - rows of a table stay whole
+
+from __future__ import annotations
+
+from stillbook.templates import look
+from stillbook.templates.page import Book, Page
+from stillbook.templates.parts.schedule import Schedule, Worked, widths
+
+
+def columns(book: Book) -> tuple[Worked, ...]:
+    """The columns, in order."""
+    small, area, speed = book.pick("in", "mm"), book.pick("in²", "mm²"), book.pick("fpm", "m/s")
+    loss, digits = book.pick("in.wg", "Pa"), book.pick(look.WHOLE, look.TWO)
+    sizes = 'STILL_DUCTSIZES({airflows},quiet_speed,duct_most_height,"",units)'
+    duct = "airflows,duct_widths,duct_heights"
+    fitting = f'STILL_FITTINGLOSS({duct},"{{0}}",{{1}},"lined",units)'
+    fine = book.pick("0.0000", look.TWO)
+    return (
+        Worked("Mark", "rooms", 7, words=True),
+        Worked("Room", 'IF(room_names="","",room_names)', 19, words=True),
+        Worked(f"Airflow, {book.pick('cfm', 'L/s')}", "airflows", 9),
+        Worked(f"Least area, {area}", "STILL_DUCTAREA(airflows,quiet_speed,units)", 10, "least_areas", look.WHOLE),
+        Worked(f"Round, {small}", "STILL_DUCTROUND(airflows,quiet_speed,units)", 9, "round_sizes", look.WHOLE),
+        Worked(f"Smallest rectangular, {small}", f'IFERROR(INDEX({sizes},2,1)&" × "&INDEX({sizes},2,2),"none fits")', 13,
+               words=True, each=True),
+        Worked(f"Taken, {small}", '{duct_widths}&" × "&{duct_heights}', 11, words=True, each=True),
+        Worked(f"Speed in it, {speed}", "STILL_DUCTVELOCITY(airflows,duct_widths,duct_heights,units)", 9, "duct_speeds", digits,
+               strong=True),
+        Worked(f"Outside width, {small}", "STILL_DUCTOUTER(duct_widths,duct_lining,units)", 10, number_format=look.ONE),
+        Worked(f"Outside height, {small}", "STILL_DUCTOUTER(duct_heights,duct_lining,units)", 10, number_format=look.ONE),
+        Worked(f"Speed at the grille, {speed}",
+               "STILL_DUCTVELOCITY(airflows,grille_widths,grille_heights,units)/grille_free", 9.5, "grille_speeds", digits,
+               strong=True),
+        Worked(f"Duct, {loss}", f'STILL_DUCTLOSS({duct},duct_lengths,"lined",units)', 9, "friction_losses", fine),
+        Worked(f"Elbows, {loss}", f'IF(elbow_counts=0,0,{fitting.format("square elbow", "elbow_counts")})', 10, "elbow_losses",
+               fine),
+        Worked(f"In and out, {loss}", f"{fitting.format('entrance', 1)}+{fitting.format('exit', 1)}", 10, "end_losses", fine),
+        Worked(f"Branch, {loss}", "friction_losses+elbow_losses+end_losses", 10, "branch_losses", fine),
+    )  # fmt: skip
+
+
+def write(book: Book, schedule: Schedule) -> Page:
+    """Write the sheet."""
+    shown = columns(book)
+    page = book.page(
+        "Ducts",
+        "Air that moves slowly is quiet. Sizes are free sizes inside the lining; the duct outside is larger.",
+        widths(shown),
+        wide=True,
+        single=True,
+    )
+    schedule.write(page, shown)
+    page.note(
+        "Write the duct and the grille you take on the Rooms sheet. The losses are those of the branch at this airflow."
+    )
+    page.finish()
+    return page

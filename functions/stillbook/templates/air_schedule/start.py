@@ -1,0 +1,39 @@
+"""Start: whose rooms, where they stand, and the cautions."""
+
+from __future__ import annotations
+
+from stillbook.templates import look
+from stillbook.templates.page import Book, Page
+from stillbook.templates.parts import front
+from stillbook.templates.parts.front import Figure
+
+SHEETS = (
+    ("Inputs", "What holds for all rooms: rates, limits, lining, fan."),
+    ("Rooms", "A row for each room: people, size, use, heat, and the duct that serves it."),
+    ("Air", "Airflow by both rules, air changes, CO2, minutes with the fan stopped, heat."),
+    ("Ducts", "Sizes that keep the air quiet, speeds in those taken, pressure of each branch."),
+    ("Noise", "Level of the fan at the listener by octave, and NC."),
+    ("Fan", "What the fan must give, and the sound it makes."),
+    ("Row checks", "Each room against the limits, with what to do."),
+    ("Checks", "Each rule of the trade over all rooms."),
+)
+
+
+def write(book: Book) -> Page:
+    """Write the sheet."""
+    return front.write(
+        book,
+        "Fresh air for closed, quiet rooms, a row each. Enough air for the people comes first; quiet comes after.",
+        about=front.JOB,
+        figures=(
+            Figure("Rooms", "=room_count", look.WHOLE),
+            Figure("People", "=people_count", look.WHOLE),
+            Figure("Air of the fan", "=fan_airflow", look.WHOLE, book.pick("cfm", "L/s")),
+            Figure("Pressure", "=fan_pressure_needed", book.pick(look.TWO, look.WHOLE), book.pick("in.wg", "Pa")),
+            front.CHECKS,
+        ),
+        sheets=SHEETS,
+        closing="The rooms on the Rooms sheet are invented examples: type over them. Boxed cells are inputs; all other "
+        "cells are locked, without a password. Numbers keep their last calculated value where the formulas are not "
+        "installed.",
+    )

@@ -1,0 +1,73 @@
+"""Isolation: the build-up of each door, its transmission loss by band, and that of the opening with its pair."""
+
+# ruff: noqa: E501 - rows of a table stay whole
+
+from __future__ import annotations
+
+from typing import Final
+
+from openpyxl.utils import get_column_letter
+
+from stillbook.templates import look
+from stillbook.templates.page import FIRST, Book
+from stillbook.templates.parts.schedule import Place, Schedule, Worked, widths
+
+BANDS: Final = tuple(
+    str(band) for band in (125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500, 3150, 4000)
+)
+_DOOR: Final = 'STILL_DOORTL({leaves},{widths},{heights},door_gap,seal_share,"STC",units)'
+
+
+def write(book: Book, schedule: Schedule) -> None:
+    """Write the sheet of build-ups and those of the losses."""
+    _leaves(book, schedule)
+    square = book.pick("144", "10^6")
+    between = f"2*({{widths}}+{{heights}})*pair_distance*reveal_absorption/{square}"
+    lock = f"STILL_SOUNDLOCKTL({{door_losses}},{{door_losses}},{{door_areas}},{between},units)"
+    cap = "{door_losses}+15"
+    for sheet, purpose, loss, losses, rating in (
+        ("One door", "What each door by itself keeps back, dB by third octave, with the gap and the seals on the Inputs sheet.",
+         _DOOR, "door_losses", "door_stcs"),
+        ("Openings", "What each opening keeps back, dB by third octave: two doors in a row with the lined space between, or one.",
+         f'IF({{kinds}}="pair",IF({lock}<{cap},{lock},{cap}),{{door_losses}})', "opening_losses", "opening_stcs"),
+    ):  # fmt: skip
+        columns = (
+            Worked("Mark", "marks", 8, words=True),
+            Worked("", loss, 6, losses, look.WHOLE, each=True, titles=BANDS),
+            Worked("STC", f"STILL_STCRATING({{{losses}}})", 7, rating, look.WHOLE, each=True, strong=True),
+            Worked("Room", 'IF(rooms="","",rooms)', 20, words=True),
+        )
+        page = book.page(sheet, purpose, widths(columns), wide=True, single=True)
+        schedule.write(page, columns)
+        page.note(
+            "A prediction, to be replaced by a laboratory figure wherever there is one; in the field a door does less. A pair counts "
+            "as at most 15 dB better than one of its doors. The wall and what flanks it are not counted here."
+        )
+        page.finish()
+
+
+def _leaves(book: Book, schedule: Schedule) -> None:
+    """The layers of each door, two rows each."""
+    page = book.page(
+        "Leaves",
+        "Each door layer by layer, as its isolation is taken: the slab, and the sheets added to it.",
+        (9, 12, 46, 14, 10),
+        single=True,
+    )
+    page.head_row(("Mark", "Layer", "Material", f"Thickness, {book.pick('in', 'mm')}", "Sheets"), words=(0, 1, 2))
+    schedule.places["leaves"] = Place(page, FIRST + 2, page.at, wide=3, high=2)
+    for number in range(schedule.count):
+        cells = schedule.cells(number)
+        none, added = f'{cells["marks"]}=""', cells["added_sheets"]
+        for layer, material, count in (
+            ("slab", cells["slabs"], "1"),
+            ("added", f'IF({added}="","",{added})', f'IF({added}="","",{cells["added_layers"]})'),
+        ):
+            row = page.row(
+                (*(f'=IF({none},"",{text})' for text in (cells["marks"], f'"{layer}"', material)), None,
+                 f'=IF({none},"",{count})'),
+                ("text", "text", "text", look.TWO, look.WHOLE),
+            )  # fmt: skip
+            for column in (FIRST, FIRST + 1, FIRST + 2):
+                page.sheet[f"{get_column_letter(column)}{row}"].alignment = look.UNWRAPPED
+    page.finish(page.at - 1)

@@ -1,0 +1,29 @@
+"""Lists: slabs and sheets that the schedule offers."""
+
+from __future__ import annotations
+
+from stillbook.templates.booth.prices import BOARDS
+from stillbook.templates.page import Book, Page
+from stillbook.templates.parts import words
+from stillbook.templates.parts.words import Offer
+from stillbook.trade.mass import materials
+
+
+def sheets() -> list[str]:
+    """The sheet materials that the Prices sheet prices."""
+    known = {material.name for material in materials().values()}
+    return [board[0] for board in BOARDS if board[0] in known]
+
+
+def write(book: Book) -> Page:
+    """Write the sheet."""
+    slabs = [material.name for material in materials().values() if material.group == "Door"]
+    priced = sheets()
+    return words.write(
+        book,
+        (
+            Offer("Slab", "slab_names", slabs, 54),
+            Offer("Sheet", "sheet_names", priced, 30),
+            Offer("Proposed as make-up", "makeup_names", [name for name in priced if "lead" not in name.lower()], 30),
+        ),
+    )

@@ -1,0 +1,122 @@
+"""Price: what each opening costs and sells for, and what to buy for all of them."""
+
+# ruff: noqa: E501 - rows of a table stay whole
+
+from __future__ import annotations
+
+from typing import Final
+
+from openpyxl.utils import get_column_letter
+
+from stillbook.templates import look
+from stillbook.templates.door_schedule.lists import sheets
+from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.schedule import Schedule, Worked, widths
+
+_CODE: Final = get_column_letter(FIRST)
+_SLAB: Final = '"SLAB"'
+_HINGE: Final = '"HINGE"'
+_NONE: Final = '#,##0;-#,##0;"–"'
+
+
+def _cost(code: str) -> str:
+    return f"INDEX(price_costs,MATCH({code},price_codes,0))"
+
+
+def _rate(code: str) -> str:
+    return f"INDEX(price_rates,MATCH({code},price_codes,0))"
+
+
+def columns() -> tuple[Worked, ...]:
+    """The columns, in order."""
+    sheet = "(sheet_width*sheet_height)"
+    parts = "+".join(_cost(f'"{code}"') for code in ("FRAME", "SEALS", "LATCH"))
+    each = "+".join("1/" + _rate(f'"{code}"') for code in ("SLAB", "FRAME", "SEALS", "LATCH"))
+    return (
+        Worked("Mark", "marks", 8, words=True),
+        Worked("Room", 'IF(rooms="","",rooms)', 20, words=True),
+        Worked("Doors", 'IF(kinds="pair",2,1)', 7, "door_counts", look.WHOLE),
+        Worked("Slabs", f"door_counts*{_cost(_SLAB)}", 10, "slab_costs", look.MONEY),
+        Worked("Sheets used", f'IF({{added_sheets}}="",0,{{door_counts}}*{{door_areas}}*{{added_layers}}*(1+sheet_waste)/{sheet})',
+               9, "sheets_used", look.TWO, each=True),
+        Worked("Added sheets", f'IF({{added_sheets}}="",0,{{sheets_used}}*{_cost("{added_sheets}")})', 10, "sheet_costs",
+               look.MONEY, each=True),
+        Worked("Hinges", "door_counts*hinge_counts", 8, "hinges_needed", look.WHOLE),
+        Worked("Hinges, cost", f"hinges_needed*{_cost(_HINGE)}", 9, "hinge_costs", look.MONEY),
+        Worked("Frames, seals, latches", f"door_counts*({parts})", 11, "set_costs", look.MONEY),
+        Worked("Material", "slab_costs+sheet_costs+hinge_costs+set_costs", 11, "material_costs", look.MONEY),
+        Worked("Hours", f"{{door_counts}}*({each})+{{hinges_needed}}/{_rate(_HINGE)}"
+               f'+IF({{added_sheets}}="",0,{{sheets_used}}/{_rate("{added_sheets}")})', 8, "door_hours", look.ONE, each=True),
+        Worked("Labour", 'door_hours*INDEX(labour_rates,MATCH("Doors",labour_trades,0))', 10, "labour_costs", look.MONEY),
+        Worked("Cost", "material_costs+labour_costs", 11, "opening_costs", look.MONEY),
+        Worked("Price before tax", "STILL_PRICEFROMMARGIN(opening_costs*(1+overhead)*(1+contingency),margin)", 12,
+               "opening_prices", look.MONEY, strong=True),
+    )  # fmt: skip
+
+
+def write(book: Book, schedule: Schedule) -> Page:
+    """Write the sheet."""
+    shown = columns()
+    money = book.pick("USD", "EUR")
+    page = book.page(
+        "Price",
+        "For the office only: each opening with its slabs, sheets, frames, hinges, seals and latches, and the work.",
+        widths(shown),
+        wide=True,
+        single=True,
+    )
+    schedule.write(page, shown)
+    page.skip()
+    page.heading("All openings", f"in {money}, as on the Prices sheet")
+    for label, formula, name, number_format, unit in (
+        ("Openings", '=SUMPRODUCT((marks<>"")*1)', "openings", look.WHOLE, ""),
+        ("Doors", "=SUM(door_counts)", "doors", look.WHOLE, ""),
+        ("Heaviest door", "=MAX(door_masses)", "heaviest", look.WHOLE, book.pick("lb", "kg")),
+        ("Material", "=SUM(material_costs)", "material_cost", look.MONEY, "=currency"),
+        ("Labour", "=SUM(labour_costs)", "labour_cost", look.MONEY, "=currency"),
+        ("Hours", "=SUM(door_hours)", "labour_hours", look.ONE, "h"),
+        ("Cost", "=SUM(opening_costs)", "total_cost", look.MONEY, "=currency"),
+        ("Price before tax", "=SUM(opening_prices)", "price", look.MONEY, "=currency"),
+    ):  # fmt: skip
+        row = page.at
+        font = look.STRONG if name == "price" else look.BODY
+        page.put(row, FIRST, label, font=font).alignment = look.UNWRAPPED
+        page.put(row, FIRST + 2, formula, font=font, number_format=number_format)
+        page.put(row, FIRST + 3, unit or None, font=look.QUIET, align=look.UNIT)
+        comment = book.result_comment(name, label, money if unit == "=currency" else unit)
+        book.name(name, page, row, FIRST + 2, comment=comment)
+        page.at += 1
+    page.note(
+        "Overhead on cost, contingency on both, then the margin as a share of the price. Sheets count by area with waste."
+    )
+    page.finish()
+    return page
+
+
+def write_order(book: Book) -> Page:
+    """Write the sheet of what to buy."""
+    page = book.page(
+        "Order",
+        "For all doors together, in what is sold. No prices here: it may go to a supplier.",
+        (28, 40, 12, 12),
+        single=True,
+    )
+    page.head_row(("Code", "Item", "To order", "Unit"), words=(0, 1, 3))
+    for code, quantity in (
+        *((code, "=SUM(door_counts)") for code in ("SLAB", "FRAME", "SEALS", "LATCH")),
+        ("HINGE", "=SUM(hinges_needed)"),
+        *((board, f"=ROUNDUP(SUMIF(added_sheets,{_CODE}{{row}},sheets_used),0)") for board in sheets()),
+    ):
+        at = f"{_CODE}{page.at}"
+        page.row(
+            (
+                code,
+                f"=INDEX(price_texts,MATCH({at},price_codes,0))",
+                quantity.format(row=page.at),
+                f"=INDEX(price_units,MATCH({at},price_codes,0))",
+            ),
+            ("text", "text", _NONE, "text"),
+        )
+    page.note("Sheets with their waste, rounded up by material. Slabs by size and kind are on the Schedule sheet.")
+    page.finish()
+    return page

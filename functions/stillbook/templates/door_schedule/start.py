@@ -1,0 +1,42 @@
+"""Start: whose doors, where they stand, and the cautions."""
+
+from __future__ import annotations
+
+from stillbook.templates import look
+from stillbook.templates.page import Book, Page
+from stillbook.templates.parts import front
+from stillbook.templates.parts.front import Figure
+
+SHEETS = (
+    ("Inputs", "What holds for all doors: gap, seals, margins."),
+    ("Schedule", "A row for each door: the wall it stands in, its size, its slab and what is added to it."),
+    ("Doors", "What each must weigh, what it weighs, hinges, pull, gap, and whether it passes."),
+    ("Leaves", "The build-up of each door as the isolation takes it."),
+    ("One door", "Transmission loss of each door by band, and its STC."),
+    ("Openings", "The same of each opening, with its pair of doors."),
+    ("Row checks", "Each door against the limits, with what to do."),
+    ("Price", "Cost and price of each opening."),
+    ("Order", "What to buy for all doors together."),
+    ("Prices", "Unit costs, rates of work and labour rates: your own figures."),
+    ("Checks", "Each rule of the trade over all doors."),
+)
+
+
+def write(book: Book) -> Page:
+    """Write the sheet."""
+    return front.write(
+        book,
+        "Doors of quiet rooms, a row each: a door is as good as the wall it stands in, or it is the hole in it.",
+        about=front.JOB,
+        figures=(
+            Figure("Openings", "=openings", look.WHOLE),
+            Figure("Doors", "=doors", look.WHOLE),
+            Figure("Heaviest door", "=heaviest", look.WHOLE, book.pick("lb", "kg")),
+            Figure("Price before tax", "=price", look.MONEY, "=currency"),
+            front.CHECKS,
+        ),
+        sheets=SHEETS,
+        closing="The doors on the Schedule sheet and the figures on the Prices sheet are invented examples: put your "
+        "own in. Boxed cells are inputs; all other cells are locked, without a password. Numbers keep their last "
+        "calculated value where the formulas are not installed.",
+    )

@@ -1,0 +1,85 @@
+"""The first page of a workbook: what the job is, where it stands, the cautions and the sheets."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from stillbook.templates import look
+from stillbook.templates.cautions import CAUTIONS
+from stillbook.templates.page import FIRST, Book, Page
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One of the few numbers one asks for first."""
+
+    label: str
+    formula: str
+    number_format: str = look.GENERAL
+    unit: str = ""
+
+
+CHECKS: Final = Figure(
+    "Checks",
+    '=IF(checks_failed>0,checks_failed&" to look at",IF(checks_waiting>0,checks_waiting&" waiting","all pass"))',
+)
+"""Where the checks stand."""
+
+JOB: Final = (
+    ("Client", '=IF(client="","not filled in",client)'),
+    ("Project", '=IF(project="","not filled in",project)'),
+    ("Reference", '=IF(reference="","",reference)'),
+    ("Date", '=IF(N(estimate_date)=0,"not filled in",TEXT(estimate_date,"yyyy-mm-dd"))'),
+)
+"""The rows that say whose job it is."""
+
+
+def write(
+    book: Book,
+    purpose: str,
+    *,
+    about: Sequence[tuple[str, str]],
+    figures: Sequence[Figure],
+    sheets: Sequence[tuple[str, str]],
+    closing: str,
+) -> Page:
+    """Write the sheet; it has five columns, so at most five figures."""
+    page = book.page("Start", purpose, (20, 20, 18, 18, 22), title=book.title, single=True)
+    for label, formula in about:
+        page.put(page.at, FIRST, label, font=look.QUIET)
+        page.put(page.at, FIRST + 1, formula).alignment = look.LEFT
+        _close(page)
+    page.skip()
+    page.heading("Where it stands")
+    for offset, figure in enumerate(figures):
+        page.put(page.at, FIRST + offset, figure.label, font=look.QUIET)
+        for down, text, font in ((1, figure.formula, look.FIGURE), (2, figure.unit or None, look.QUIET)):
+            cell = page.put(page.at + down, FIRST + offset, text, font=font)
+            cell.alignment = look.UNWRAPPED
+        page.sheet.cell(page.at + 1, FIRST + offset).number_format = figure.number_format
+    page.sheet.row_dimensions[page.at + 1].height = 30
+    page.skip(4)
+    page.heading("Cautions")
+    for text in CAUTIONS:
+        page.caution(text)
+    page.skip()
+    page.heading("Sheets")
+    for sheet, text in sheets:
+        cell = page.put(page.at, FIRST, sheet)
+        cell.hyperlink = f"#'{sheet}'!A1"
+        cell.font = look.STRONG
+        page.put(page.at, FIRST + 1, text)
+        _close(page)
+    page.skip()
+    page.note(closing)
+    page.finish()
+    return page
+
+
+def _close(page: Page) -> None:
+    """Close a row whose text runs from the second column to the last."""
+    row = page.at
+    page.sheet.merge_cells(start_row=row, start_column=FIRST + 1, end_row=row, end_column=page.last_column)
+    page.at += 1

@@ -1,0 +1,252 @@
+"""A schedule: many rows alike, some columns typed and the others calculated, each by one formula over all rows.
+
+A row counts where its first typed column holds something; of a blank row every calculated cell stays blank. A column
+may be calculated row by row instead, where a formula takes a build-up or gives a table, which no range can carry.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+from openpyxl.utils import get_column_letter, quote_sheetname
+from openpyxl.worksheet.datavalidation import DataValidation
+from openpyxl.worksheet.formula import ArrayFormula
+
+from stillbook.templates import look
+from stillbook.templates.calls import with_units_in_place
+from stillbook.templates.page import FIRST, Book, Page, height_for
+
+ROW_HEIGHT: Final = 14.5
+
+
+@dataclass(frozen=True)
+class Typed:
+    """A column of boxed cells, each with its limits enforced where it is typed, and a note shown while it is."""
+
+    title: str
+    name: str
+    width: float
+    help: str
+    least: float | None = None
+    most: float | None = None
+    choices: tuple[str, ...] = ()
+    options: str = ""
+    """Name of the list its drop-downs offer."""
+    free: bool = False
+    """Whether other text than the list's may be written."""
+    number_format: str = look.GENERAL
+    words: bool = False
+
+    @property
+    def headings(self) -> tuple[str, ...]:
+        """Its heading."""
+        return (self.title,)
+
+
+@dataclass(frozen=True)
+class Worked:
+    """A calculated column.
+
+    The formula is one for all rows and names the columns it uses; with ``each`` it is written in every row, and
+    ``{name}`` stands for the cell of a column in that row.
+    """
+
+    title: str
+    formula: str
+    width: float
+    name: str = ""
+    number_format: str = look.ONE
+    words: bool = False
+    each: bool = False
+    states: bool = False
+    """Whether it says Passes, Fails or Waits."""
+    strong: bool = False
+    titles: tuple[str, ...] = ()
+    """Headings of the several cells, as by band, that the formula of one row fills."""
+
+    @property
+    def headings(self) -> tuple[str, ...]:
+        """The heading of each of its cells."""
+        return self.titles or (self.title,)
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a column of a schedule lies; ``wide`` and ``high`` where each row has a block of cells there."""
+
+    page: Page
+    column: int
+    first: int
+    wide: int = 1
+    high: int = 1
+
+    def cells(self, number: int) -> str:
+        """The address, with its sheet, of the cells for one row of the schedule, the first being 0."""
+        row = self.first + number * self.high
+        address = f"{quote_sheetname(self.page.sheet.title)}!${get_column_letter(self.column)}{row}"
+        if self.wide == self.high == 1:
+            return address
+        return f"{address}:${get_column_letter(self.column + self.wide - 1)}{row + self.high - 1}"
+
+
+@dataclass
+class Schedule:
+    """Columns over the same rows, on one page or several."""
+
+    book: Book
+    count: int
+    places: dict[str, Place] = field(default_factory=dict)
+    """Where each named column lies."""
+    key: str = ""
+    """The name of the column that decides whether a row counts."""
+
+    def write(self, page: Page, columns: Sequence[Typed | Worked], rows: Sequence[Sequence[Any]] = ()) -> int:
+        """Write columns side by side under a heading row; gives the first row. ``rows`` fill the typed ones."""
+        titles: list[str] = []
+        words = [0]
+        for column in columns:
+            words += [len(titles)] if column.words else []
+            titles += column.headings
+        page.head_row(titles, words=words)
+        first, last = page.at, page.at + self.count - 1
+        at = FIRST
+        typed = 0
+        for column in columns:
+            if column.name:
+                self._name(column, Place(page, at, first, wide=len(column.headings)))
+            if isinstance(column, Typed):
+                self._write_typed(page, column, first, at, [row[typed] for row in rows])
+                typed += 1
+            elif column.each:
+                self._write_each(page, column, first, at)
+            else:
+                self._write_whole(page, column, first, at)
+            if isinstance(column, Worked) and column.states:
+                letter = get_column_letter(at)
+                page.states(f"${letter}${first}:${letter}${last}")
+            at += len(column.headings)
+        for row in range(first, last + 1):
+            page.sheet.row_dimensions[row].height = ROW_HEIGHT
+        page.at = last + 1
+        return first
+
+    def cells(self, number: int) -> Mapping[str, str]:
+        """The address of each named column's cells in a row of the schedule, the first being 0."""
+        return {name: place.cells(number) for name, place in self.places.items()}
+
+    def _name(self, column: Typed | Worked, place: Place) -> None:
+        self.key = self.key or column.name
+        self.places[column.name] = place
+        last = f"${get_column_letter(place.column + place.wide - 1)}${place.first + self.count - 1}"
+        self.book.name(column.name, place.page, place.first, place.column, last=last)
+
+    def _write_typed(self, page: Page, column: Typed, first: int, at: int, values: Sequence[Any]) -> None:
+        for number in range(self.count):
+            cell = page.put(
+                first + number,
+                at,
+                values[number] if number < len(values) else None,
+                number_format=column.number_format,
+                align=look.BOXED if column.words else look.BOXED_RIGHT,
+                border=look.INPUT_BOX,
+                fill=look.INPUT,
+            )
+            cell.protection = look.UNLOCKED
+        letter = get_column_letter(at)
+        rule = _rule(column)
+        rule.add(f"{letter}{first}:{letter}{first + self.count - 1}")
+        page.sheet.add_data_validation(rule)
+
+    def _write_whole(self, page: Page, column: Worked, first: int, at: int) -> None:
+        """One formula over all rows."""
+        for row in range(first, first + self.count):
+            _dress(page, row, at, column)
+        _fill(page, f'=IF({self.key}="","",{column.formula})', first, at, self.count, 1)
+
+    def _write_each(self, page: Page, column: Worked, first: int, at: int) -> None:
+        """A formula in every row."""
+        for number in range(self.count):
+            cells = self.cells(number)
+            formula = f'=IF({cells[self.key]}="","",{column.formula.format_map(cells)})'
+            for offset in range(len(column.headings)):
+                _dress(page, first + number, at + offset, column)
+            if column.titles:
+                _fill(page, formula, first + number, at, 1, len(column.titles))
+            else:
+                page.sheet.cell(first + number, at).value = with_units_in_place(formula)
+
+
+def _dress(page: Page, row: int, at: int, column: Worked) -> None:
+    page.put(
+        row,
+        at,
+        None,
+        font=look.STRONG if column.strong else look.BODY,
+        number_format=None if column.words else column.number_format,
+        align=(look.LEFT if at == FIRST else look.UNIT) if column.words else look.RIGHT,
+        border=look.ROW,
+    )
+
+
+def _fill(page: Page, formula: str, row: int, column: int, rows: int, columns: int) -> None:
+    """One formula over a block of cells."""
+    first = f"{get_column_letter(column)}{row}"
+    area = f"{first}:{get_column_letter(column + columns - 1)}{row + rows - 1}"
+    page.sheet[first] = ArrayFormula(area, with_units_in_place(formula))
+
+
+def across(page: Page, row: int, column: int, formula: str, count: int, number_format: str) -> None:
+    """One formula over several cells of a row, as for levels by band."""
+    for offset in range(count):
+        page.put(row, column + offset, None, number_format=number_format, border=look.ROW)
+    _fill(page, formula, row, column, 1, count)
+
+
+def widths(columns: Sequence[Typed | Worked]) -> list[float]:
+    """The widths of a page that holds these columns."""
+    return [column.width for column in columns for _ in column.headings]
+
+
+def notes(page: Page, columns: Sequence[Typed | Worked]) -> None:
+    """What to write in each typed column, a row for each."""
+    for column in columns:
+        if isinstance(column, Typed):
+            row = page.at
+            page.put(row, FIRST, column.title, font=look.SMALL)
+            text = f"{column.help}{_limits(column)}"
+            page.put(row, FIRST + 1, text, font=look.QUIET)
+            page.sheet.merge_cells(start_row=row, start_column=FIRST + 1, end_row=row, end_column=page.last_column)
+            room = height_for(text, sum(page.widths[1:]), 9), height_for(column.title, page.widths[0], 9)
+            page.sheet.row_dimensions[row].height = max(room) + 1
+            page.at += 1
+
+
+def _limits(column: Typed) -> str:
+    if column.choices:
+        return f" One of: {', '.join(column.choices)}."
+    if column.least is None or column.most is None:
+        return ""
+    return f" {column.least:,.10g} to {column.most:,.10g}."
+
+
+def _rule(column: Typed) -> DataValidation:
+    if column.choices:
+        rule = DataValidation("list", formula1='"' + ",".join(column.choices) + '"')
+        rule.error = f"Choose one of: {', '.join(column.choices)}."[:250]
+    elif column.options:
+        rule = DataValidation("list", formula1=f"={column.options}")
+        rule.error = "Choose from the list."
+    elif column.least is not None and column.most is not None:
+        limits = {"formula1": f"{column.least:.10g}", "formula2": f"{column.most:.10g}"}
+        rule = DataValidation("decimal", operator="between", **limits)
+        rule.error = f"Write a number from {column.least:,.10g} to {column.most:,.10g}."
+    else:
+        rule = DataValidation()
+    rule.allow_blank = True
+    rule.showErrorMessage = not column.free
+    rule.errorTitle = rule.promptTitle = column.title[:32]
+    rule.prompt = column.help[:250]
+    rule.showInputMessage = True
+    return rule

@@ -1,0 +1,27 @@
+"""The price book: an office's own costs, rates and suppliers, and assemblies made of them. Plain formulas alone."""
+
+from __future__ import annotations
+
+from stillbook.quantities import System
+from stillbook.templates.page import Book
+from stillbook.templates.parts.schedule import Schedule
+from stillbook.templates.price_book import assemblies, checks, inputs, labour, prices, start, suppliers, takeoff
+
+ORDER = ("Start", "Inputs", "Labour", "Prices", "Suppliers", "Assemblies", "Parts", "Take-off", "Order", "Checks")
+
+
+def build(system: System) -> Book:
+    """Build the template in one unit system; its values are not calculated yet."""
+    book = Book(system, "Price book")
+    start.write(book)
+    inputs.write(book)
+    labour.write(book, Schedule(book, labour.ROWS))
+    prices.write(book, Schedule(book, prices.ROWS))
+    suppliers.write(book, Schedule(book, suppliers.ROWS))
+    assemblies.write_parts(book, Schedule(book, assemblies.PART_ROWS))
+    assemblies.write(book, Schedule(book, assemblies.ROWS))
+    takeoff.write(book, Schedule(book, takeoff.ROWS))
+    takeoff.write_order(book, prices.ROWS)
+    checks.write(book)
+    book.workbook._sheets.sort(key=lambda sheet: ORDER.index(sheet.title))
+    return book

@@ -1,0 +1,25 @@
+"""The columns of client price levels."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from stillbook.templates import look
+from stillbook.templates.parts.schedule import Worked
+
+LEVELS: Final = (("a", "Returning client", 0.0), ("b", "Usual client", 0.1), ("c", "Small job", 0.18))
+"""Letter of each level, and invented examples of its name and its mark-up."""
+
+
+def columns(cost: str, width: float = 11) -> tuple[Worked, ...]:
+    """A column for each level: the costs in a named column with the level's mark-up, named after both."""
+    return tuple(
+        Worked(
+            f"=level_{letter}_name",
+            f'IF({cost}="","",{cost}*(1+level_{letter}_markup))',
+            width,
+            f"{cost}_{letter}",
+            look.PRICE,
+        )
+        for letter, _, _ in LEVELS
+    )

@@ -1,0 +1,24 @@
+"""Reading and changing the named columns of a schedule in a test."""
+
+from stillbook.templates.shipped import template
+from stillbook.workbook.job import Job
+from stillbook.workbook.lines import column
+from stillbook.workbook.sheet import Change
+
+
+def shipped(name, system):
+    """A fresh copy of a shipped template, in memory."""
+    return Job.open(template(name).path(system))
+
+
+def values(job, name):
+    """The values of a named column, or of the block that a name covers, row by row."""
+    sheet, area = column(job.package, name)
+    found = job.package.rows(sheet, area)
+    return [row[0] if len(row) == 1 else row for row in found]
+
+
+def put(job, name, row, value):
+    """Write a value in a row of a named column, the first being 0."""
+    sheet, area = column(job.package, name)
+    job.package.write({sheet: {(area.first_row + row, area.first_column): Change(value)}})

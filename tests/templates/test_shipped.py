@@ -1,0 +1,83 @@
+"""What holds for every shipped template: built again to the same bytes, values beside formulas, inputs in words."""
+
+import openpyxl
+import pytest
+from openpyxl.utils import range_boundaries
+from openpyxl.worksheet.formula import ArrayFormula
+
+from stillbook.quantities import SYSTEMS
+from stillbook.templates import look
+from stillbook.templates.build import BUILDERS, build, settled
+from stillbook.templates.cautions import CAUTIONS
+from stillbook.templates.shipped import TEMPLATES, folder
+from stillbook.workbook.job import Job
+
+EVERY = [pytest.param(entry, system, id=f"{entry.name}-{system}") for entry in TEMPLATES for system in SYSTEMS]
+
+
+def test_each_builder_has_its_template_and_each_template_its_builder():
+    assert {entry.name.replace("-", "_") for entry in TEMPLATES} == set(BUILDERS)
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+@pytest.mark.parametrize("name", BUILDERS)
+def test_the_shipped_file_is_what_the_builder_builds(tmp_path, name, system):
+    built = build(name, system, tmp_path)
+    assert built.read_bytes() == (folder() / built.name).read_bytes()
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+@pytest.mark.parametrize("name", BUILDERS)
+def test_building_twice_gives_the_same_bytes(name, system):
+    assert settled(BUILDERS[name](system)) == settled(BUILDERS[name](system))
+
+
+@pytest.mark.parametrize(("entry", "system"), EVERY)
+def test_every_formula_cell_has_its_value_beside_it(entry, system):
+    formulas = openpyxl.load_workbook(entry.path(system))
+    values = openpyxl.load_workbook(entry.path(system), data_only=True)
+    seen = 0
+    for sheet in formulas:
+        for row in sheet.iter_rows():
+            for cell in row:
+                if cell.data_type != "f":
+                    continue
+                shown = [values[sheet.title][cell.coordinate]]
+                if isinstance(cell.value, ArrayFormula):
+                    left, top, right, bottom = range_boundaries(cell.value.ref)
+                    block = values[sheet.title].iter_rows(top, bottom, left, right)
+                    shown = [one for line in block for one in line]
+                seen += len(shown)
+                for one in shown:
+                    assert not (isinstance(one.value, str) and one.value.startswith("#")), (
+                        f"{sheet.title}!{one.coordinate}"
+                    )
+                assert cell.protection.locked or cell.fill.fgColor.rgb.endswith(look.INPUT_FILL)
+    assert seen > 1000
+
+
+@pytest.mark.parametrize(("entry", "system"), EVERY)
+def test_every_input_says_what_it_takes(entry, system):
+    for name, found in Job.open(entry.path(system)).inputs.items():
+        spec = found.spec
+        assert spec.help, name
+        assert spec.unit or spec.choices or spec.least is not None or found.offers, name
+        assert spec.default in (None, "") or spec.read(spec.default) == found.value, name
+
+
+@pytest.mark.parametrize(("entry", "system"), EVERY)
+def test_nothing_is_wrong_in_it_and_the_cautions_are_in_view(entry, system):
+    report = Job.open(entry.path(system)).calculate()
+    assert report.errors == ()
+    assert not report.failed
+    start = openpyxl.load_workbook(entry.path(system))["Start"]
+    assert set(CAUTIONS) <= {cell.value for row in start.iter_rows() for cell in row}
+
+
+@pytest.mark.parametrize(("entry", "system"), EVERY)
+def test_every_page_prints_on_the_paper_of_its_units(entry, system):
+    for sheet in openpyxl.load_workbook(entry.path(system)):
+        assert int(sheet.page_setup.paperSize) == (1 if system == "US" else 9)
+        assert sheet.print_area
+        assert sheet.page_setup.fitToWidth in (None, 1)
+        assert sheet.sheet_properties.pageSetUpPr.fitToPage

@@ -1,5 +1,7 @@
 """What holds for every shipped template: built again to the same bytes, values beside formulas, inputs in words."""
 
+import hashlib
+
 import openpyxl
 import pytest
 from openpyxl.utils import range_boundaries
@@ -19,17 +21,22 @@ def test_each_builder_has_its_template_and_each_template_its_builder():
     assert {entry.name.replace("-", "_") for entry in TEMPLATES} == set(BUILDERS)
 
 
+def digest(data: bytes) -> str:
+    """A short stand-in for bytes, so that a difference is told at once."""
+    return hashlib.sha256(data).hexdigest()
+
+
 @pytest.mark.parametrize("system", SYSTEMS)
 @pytest.mark.parametrize("name", BUILDERS)
 def test_the_shipped_file_is_what_the_builder_builds(tmp_path, name, system):
     built = build(name, system, tmp_path)
-    assert built.read_bytes() == (folder() / built.name).read_bytes()
+    assert digest(built.read_bytes()) == digest((folder() / built.name).read_bytes())
 
 
 @pytest.mark.parametrize("system", SYSTEMS)
 @pytest.mark.parametrize("name", BUILDERS)
 def test_building_twice_gives_the_same_bytes(name, system):
-    assert settled(BUILDERS[name](system)) == settled(BUILDERS[name](system))
+    assert digest(settled(BUILDERS[name](system))) == digest(settled(BUILDERS[name](system)))
 
 
 @pytest.mark.parametrize(("entry", "system"), EVERY)

@@ -86,6 +86,15 @@ class Parameter:
             parts.append(f"{self.default_shown(system)} when left out")
         return "; ".join(parts) + "."
 
+    @property
+    def help_for_both(self) -> str:
+        """The help text with what it says of an SI workbook beside what it says of a US one, where they differ."""
+        us, si = self.help_shown("US"), self.help_shown("SI")
+        if us == si:
+            return us
+        shared = self.help.rstrip(".")
+        return f'{us.rstrip(".")} (with units "SI": {si.removeprefix(shared).strip("; .")}).'
+
 
 UNITS = Parameter(
     "units",

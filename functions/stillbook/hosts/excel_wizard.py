@@ -76,11 +76,7 @@ def fit_name(name: str) -> str:
 
 def argument_help(parameter: Parameter) -> str:
     """An argument's help: its text, the unit of a bare number in each workbook system, choices and default."""
-    us, si = parameter.help_shown("US"), parameter.help_shown("SI")
-    if us == si:
-        return clipped(us)
-    shared = parameter.help.rstrip(".")
-    return clipped(f'{us.rstrip(".")} (with units "SI": {si.removeprefix(shared).strip("; .")}).')
+    return clipped(parameter.help_for_both)
 
 
 def description(entry: Formula) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 from xml.sax.saxutils import escape, quoteattr
 
-from stillbook.formula import Formula, Parameter
+from stillbook.formula import Formula
 from stillbook.hosts.libreoffice.signatures import SERVICE, Argument, Method
 from stillbook.quantities import SYSTEMS
 
@@ -48,7 +48,7 @@ def _argument(argument: Argument) -> str:
     return _node(
         argument.name,
         _shown("DisplayName", argument.parameter.words),
-        _shown("Description", argument_help(argument.parameter)),
+        _shown("Description", argument.parameter.help_for_both),
         mark=_NEW,
     )
 
@@ -66,12 +66,3 @@ def description(entry: Formula) -> str:
     """What a formula gives, the unit of its result, and its source."""
     units = " or ".join(dict.fromkeys(unit for system in SYSTEMS if (unit := entry.result_unit(system))))
     return f"{entry.summary.rstrip('.')}{f' ({units})' if units else ''}. Source: {entry.source.rstrip('.')}."
-
-
-def argument_help(parameter: Parameter) -> str:
-    """An argument's help: its text, the unit of a bare number in each workbook system, choices and default."""
-    us, si = parameter.help_shown("US"), parameter.help_shown("SI")
-    if us == si:
-        return us
-    shared = parameter.help.rstrip(".")
-    return f'{us.rstrip(".")} (with units "SI": {si.removeprefix(shared).strip("; .")}).'

@@ -128,7 +128,7 @@ def known_to_differ(path: Path) -> Any:
     return pytest.param(path, id=path.stem, marks=marks)
 
 
-@pytest.mark.parametrize("path", map(known_to_differ, TEMPLATES))
+@pytest.mark.parametrize("path", [known_to_differ(path) for path in TEMPLATES])
 def test_a_template_calculates_as_it_does_here(running_calc: Calc, tmp_path: Path, path: Path) -> None:
     calc = running_calc
     job = Job.open(path)

@@ -12,13 +12,14 @@ from hosts.panel.browsing import Sheet
 from stillbook.catalogue import call
 from stillbook.cells import CellResult, Code, ErrorValue
 from stillbook.formula import Formula
+from stillbook.templates.shipped import folder
 from stillbook.workbook import engine
 from stillbook.workbook.answers import Answers, from_engine, to_engine
 from stillbook.workbook.job import Job, Report
 
 pytestmark = pytest.mark.host
 
-TEMPLATES = sorted((Path(__file__).parents[3] / "workbook_templates").glob("*.xlsx"))
+TEMPLATES = [path for path in sorted(folder().glob("*.xlsx")) if "price_book" not in path.stem]  # none of our formulas
 
 
 class Noting(Answers):
@@ -80,7 +81,7 @@ def calculated(template: Path, answers: Answers, monkeypatch: pytest.MonkeyPatch
 
 
 @pytest.mark.parametrize("template", TEMPLATES, ids=lambda path: path.stem)
-def test_a_workbook_gives_the_same_price(sheet: Sheet, template: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_workbook_gives_the_same_results(sheet: Sheet, template: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     noting = Noting()
     headless = calculated(template, noting, monkeypatch)
     calls = list({(name, repr(values)): (name, values) for name, values in noting.calls}.values())
@@ -99,8 +100,10 @@ def test_a_workbook_gives_the_same_price(sheet: Sheet, template: Path, monkeypat
     assert [result.name for result in in_browser.results] == [result.name for result in headless.results]
     for one, other in zip(in_browser.results, headless.results, strict=True):
         assert alike(one.value, other.value), one.name
-    prices = [result for result in headless.results if "price" in result.name and isinstance(result.value, float)]
-    assert prices, [result.name for result in headless.results]
+    numbers = {result.name for result in headless.results if isinstance(result.value, float)}
+    assert numbers, "nothing was compared"
+    if "booth" in template.stem:
+        assert "price" in numbers
 
 
 def shape_of(answer: Any) -> Any:

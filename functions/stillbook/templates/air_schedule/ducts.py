@@ -14,24 +14,24 @@ def columns(book: Book) -> tuple[Worked, ...]:
     small, area, speed = book.pick("in", "mm"), book.pick("in²", "mm²"), book.pick("fpm", "m/s")
     loss, digits = book.pick("in.wg", "Pa"), book.pick(look.WHOLE, look.TWO)
     sizes = 'STILL_DUCTSIZES({airflows},quiet_speed,duct_most_height,"",units)'
-    duct = "airflows,duct_widths,duct_heights"
+    duct = "[airflows],duct_widths,duct_heights"
     fitting = f'STILL_FITTINGLOSS({duct},"{{0}}",{{1}},"lined",units)'
     fine = book.pick("0.0000", look.TWO)
     return (
         Worked("Mark", "rooms", 7, words=True),
         Worked("Room", 'IF(room_names="","",room_names)', 19, words=True),
         Worked(f"Airflow, {book.pick('cfm', 'L/s')}", "airflows", 9),
-        Worked(f"Least area, {area}", "STILL_DUCTAREA(airflows,quiet_speed,units)", 10, "least_areas", look.WHOLE),
-        Worked(f"Round, {small}", "STILL_DUCTROUND(airflows,quiet_speed,units)", 9, "round_sizes", look.WHOLE),
+        Worked(f"Least area, {area}", "STILL_DUCTAREA([airflows],quiet_speed,units)", 10, "least_areas", look.WHOLE),
+        Worked(f"Round, {small}", "STILL_DUCTROUND([airflows],quiet_speed,units)", 9, "round_sizes", look.WHOLE),
         Worked(f"Smallest rectangular, {small}", f'IFERROR(INDEX({sizes},2,1)&" × "&INDEX({sizes},2,2),"none fits")', 13,
                words=True, each=True),
         Worked(f"Taken, {small}", '{duct_widths}&" × "&{duct_heights}', 11, words=True, each=True),
-        Worked(f"Speed in it, {speed}", "STILL_DUCTVELOCITY(airflows,duct_widths,duct_heights,units)", 9, "duct_speeds", digits,
+        Worked(f"Speed in it, {speed}", "STILL_DUCTVELOCITY([airflows],duct_widths,duct_heights,units)", 9, "duct_speeds", digits,
                strong=True),
         Worked(f"Outside width, {small}", "STILL_DUCTOUTER(duct_widths,duct_lining,units)", 10, number_format=look.ONE),
         Worked(f"Outside height, {small}", "STILL_DUCTOUTER(duct_heights,duct_lining,units)", 10, number_format=look.ONE),
         Worked(f"Speed at the grille, {speed}",
-               "STILL_DUCTVELOCITY(airflows,grille_widths,grille_heights,units)/grille_free", 9.5, "grille_speeds", digits,
+               "STILL_DUCTVELOCITY([airflows],grille_widths,grille_heights,units)/grille_free", 9.5, "grille_speeds", digits,
                strong=True),
         Worked(f"Duct, {loss}", f'STILL_DUCTLOSS({duct},duct_lengths,"lined",units)', 9, "friction_losses", fine),
         Worked(f"Elbows, {loss}", f'IF(elbow_counts=0,0,{fitting.format("square elbow", "elbow_counts")})', 10, "elbow_losses",

@@ -49,7 +49,7 @@ def columns() -> tuple[Worked, ...]:
                f'+IF({{added_sheets}}="",0,{{sheets_used}}/{_rate("{added_sheets}")})', 8, "door_hours", look.ONE, each=True),
         Worked("Labour", 'door_hours*INDEX(labour_rates,MATCH("Doors",labour_trades,0))', 10, "labour_costs", look.MONEY),
         Worked("Cost", "material_costs+labour_costs", 11, "opening_costs", look.MONEY),
-        Worked("Price before tax", "STILL_PRICEFROMMARGIN(opening_costs*(1+overhead)*(1+contingency),margin)", 12,
+        Worked("Price before tax", "STILL_PRICEFROMMARGIN([opening_costs],margin)*(1+overhead)*(1+contingency)", 12,
                "opening_prices", look.MONEY, strong=True),
     )  # fmt: skip
 

@@ -6,6 +6,7 @@ may be calculated row by row instead, where a formula takes a build-up or gives 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
@@ -49,8 +50,10 @@ class Typed:
 class Worked:
     """A calculated column.
 
-    The formula is one for all rows and names the columns it uses; with ``each`` it is written in every row, and
-    ``{name}`` stands for the cell of a column in that row.
+    The formula is one for all rows and names the columns it uses; ``[name]`` is a calculated one as an argument, blank
+    where it has an error: some spreadsheet programs answer a range that holds one error with an error, so that one row
+    half typed would spoil the whole column. With ``each`` the formula is written in every row, and ``{name}`` stands
+    for the cell of a column in that row.
     """
 
     title: str
@@ -163,7 +166,8 @@ class Schedule:
         """One formula over all rows."""
         for row in range(first, first + self.count):
             _dress(page, row, at, column)
-        _fill(page, f'=IF({self.key}="","",{column.formula})', first, at, self.count, 1)
+        formula = re.sub(r"\[(\w+)\]", r'IFERROR(\1,"")', column.formula)
+        _fill(page, f'=IF({self.key}="","",{formula})', first, at, self.count, 1)
 
     def _write_each(self, page: Page, column: Worked, first: int, at: int) -> None:
         """A formula in every row."""

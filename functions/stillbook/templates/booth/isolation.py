@@ -122,7 +122,7 @@ def _band_row(
 
 
 def _wall(change: Change) -> str:
-    return f'INDEX(STILL_WALLTL({change.inner},{change.outer},cavity,{change.fill},"separate frames","","STC",outer_wall_area,units),1,{{n}})'
+    return f'STILL_WALLTL({change.inner},{change.outer},cavity,{change.fill},"separate frames","","STC",outer_wall_area,units)'
 
 
 STC = "=STILL_STCRATING({s})"
@@ -136,7 +136,7 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
     head = head_row(page, THIRDS, ("STC", book.pick("Area, ft²", "Area, m²")))
     plain = Change("as estimated")
     rows = {"head": head}
-    rows["predicted"] = _band_row(page, "Shell, predicted", f"=MIN({_wall(plain)},99)", STC)
+    rows["predicted"] = _band_row(page, "Shell, predicted", f"=IF({_wall(plain)}>99,99,{_wall(plain)})", STC)
     rows["lab"] = laboratory_row(page, "Shell, laboratory figure", len(THIRDS))
     lab = _spectrum(rows["lab"])
     page.put(
@@ -149,7 +149,7 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
     used = f"COUNT(${get_column_letter(FIRST + 1)}${rows['lab']}:${get_column_letter(RATING - 1)}${rows['lab']})=16"
     rows["wall"] = _band_row(
         page, "Shell and what flanks it",
-        f"=STILL_LEAKEDTL(IF({used},{{c}}{rows['lab']},{{c}}{rows['predicted']}),outer_wall_area,outer_wall_area*{small_areas(book)}*10^(-flanking_limit/10),0,units)",
+        f"=STILL_LEAKEDTL(IF({used},{lab},{_spectrum(rows['predicted'])}),outer_wall_area,outer_wall_area*{small_areas(book)}*10^(-flanking_limit/10),0,units)",
         STC)  # fmt: skip
     rows["doors"] = _band_row(page, "Doors, with their gaps", "=" + door_loss(book, "seal_share"), STC)
     areas = f"${get_column_letter(RATING + 1)}${rows['wall']}:${get_column_letter(RATING + 1)}${rows['doors']}"
@@ -157,10 +157,10 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
         page, "Shell and doors", f"=STILL_COMPOSITETL({areas},{{c}}{rows['wall']}:{{c}}{rows['doors']},units)", STC
     )
     rows["room"] = _band_row(
-        page, "Room: shell, doors, cable holes", f"=IF(holes_leak=0,{{c}}{rows['both']},STILL_LEAKEDTL({{c}}{rows['both']},outer_wall_area+door_area,holes_leak,0,units))",
+        page, "Room: shell, doors, cable holes", f"=IF(holes_leak=0,{_spectrum(rows['both'])},STILL_LEAKEDTL({_spectrum(rows['both'])},outer_wall_area+door_area,holes_leak,0,units))",
         STC, strong=True)  # fmt: skip
     contour = f"STILL_STCCONTOUR({get_column_letter(RATING)}{rows['room']})"
-    rows["contour"] = _band_row(page, "STC contour", f"=INDEX({contour},1,{{n}})", None)
+    rows["contour"] = _band_row(page, "STC contour", f"={contour}", None)
     _band_row(page, "Below the contour", f"=MAX(0,{{c}}{rows['contour']}-ROUND({{c}}{rows['room']},0))", "=SUM({s})")
     for key, area in (("wall", "=outer_wall_area"), ("doors", "=door_area")):
         page.put(rows[key], RATING + 1, area, font=look.QUIET, number_format=look.ONE)
@@ -206,14 +206,14 @@ def _changes(book: Book, page: Page) -> None:
         Change("All of these, cavity filled", inner="inner_plus_layers", outer="outer_plus_layers", fill='"filled"', sealed="(1+seal_share)/2",
                cost=f"{_boards('inner')}+{_boards('outer')[1:]}+IF(door_arrangement=\"pair\",2,1)*INDEX(price_costs,MATCH(\"SEALS\",price_codes,0))"),
     )  # fmt: skip
-    limit = "10^(-flanking_limit/10)"
+    small = small_areas(book)
+    both = "outer_wall_area+door_area"
     for change in changes:
-        wall = f"10^(-MIN({_wall(change)},99)/10)+{limit}"
-        door = door_loss(book, change.sealed)
-        holes = f"holes_leak/{small_areas(book)}"
-        whole = (
-            f"=-10*LOG10((({wall})*outer_wall_area+10^(-({door})/10)*door_area+{holes})/(outer_wall_area+door_area))"
+        flanked = (
+            f"STILL_LEAKEDTL({_wall(change)},outer_wall_area,outer_wall_area*{small}*10^(-flanking_limit/10),0,units)"
         )
+        doors = f"STILL_LEAKEDTL({flanked},{both},door_area*{small},{door_loss(book, change.sealed)},units)"
+        whole = f"=STILL_LEAKEDTL({doors},{both},holes_leak,0,units)"
         row = _band_row(page, change.text, whole, STC)
         page.put(
             row,
@@ -251,7 +251,7 @@ def _wool(book: Book) -> str:
 def _inside(book: Book, page: Page) -> None:
     """Level in the room from the source outside, through shell, doors and holes."""
     wall = 'INDEX(STILL_WALLTL(inner_layers,outer_layers,cavity,cavity_fill,"separate frames","","octave",outer_wall_area,units),1,{n})'
-    doors = door_loss(book, "seal_share", '"octave"')
+    doors = door_loss(book, "seal_share", '"octave"', "{n}")
     holes = f"holes_leak/{small_areas(book)}"
     whole = f"-10*LOG10(((10^(-MIN({wall},99)/10)+10^(-flanking_limit/10))*outer_wall_area+10^(-({doors})/10)*door_area+{holes})/(outer_wall_area+door_area))"
     heard_inside(book, page, whole, "outer_wall_area+door_area", RATING)

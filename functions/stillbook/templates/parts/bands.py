@@ -8,6 +8,7 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.arrays import fill
 
 
 def cells(first: int, last: int, row: int) -> str:
@@ -36,16 +37,19 @@ def band_row(
 ) -> int:
     """A row of bands and its ratings; gives its row number.
 
-    In the formula ``{n}`` is the band's number, ``{c}`` its column, ``{hz}`` its frequency; in a rating ``{r}`` is the
-    row and ``{s}`` its bands.
+    In the formula ``{n}`` is the band's number, ``{c}`` its column, ``{hz}`` its frequency; one that names none of them
+    is one formula over all bands. In a rating ``{r}`` is the row and ``{s}`` its bands.
     """
     row = page.at
+    whole = not any(part in formula for part in ("{n}", "{c}", "{hz}"))
     font = look.STRONG if strong else look.BODY
     page.put(row, FIRST, label, font=font, border=look.ROW)
     for number, hz in enumerate(frequencies, start=1):
         column = get_column_letter(FIRST + number)
-        page.put(row, FIRST + number, formula.format(n=number, c=column, hz=hz, r=row), font=look.SMALL,
-                 number_format=number_format, border=look.ROW)  # fmt: skip
+        of_band = None if whole else formula.format(n=number, c=column, hz=hz, r=row)
+        page.put(row, FIRST + number, of_band, font=look.SMALL, number_format=number_format, border=look.ROW)
+    if whole:
+        fill(page, formula, row, FIRST + 1, 1, len(frequencies))
     spectrum = cells(FIRST + 1, FIRST + len(frequencies), row)
     for offset, rating in enumerate(ratings, start=len(frequencies) + 1):
         page.put(
@@ -138,13 +142,15 @@ def door_build_ups(book: Book, page: Page) -> None:
         build_up(book, page, title, f"{kind}_door_layers", rows)
 
 
-def door_loss(book: Book, sealed: str, bands: str = '"STC"', number: str = "{n}") -> str:
-    """Loss of the doors in one band: two in a row with the lined space between them, or one."""
-    one = f"INDEX(STILL_DOORTL({{0}},door_width,door_height,door_gap,{sealed},{bands},units),1,{number})"
+def door_loss(book: Book, sealed: str, bands: str = '"STC"', number: str = "") -> str:
+    """Loss of the doors, two in a row with the lined space between them or one: by band, or in the band of a number."""
+    one = f"STILL_DOORTL({{0}},door_width,door_height,door_gap,{sealed},{bands},units)"
+    if number:
+        one = f"INDEX({one},1,{number})"
     pair, single = one.replace("{0}", "pair_door_layers"), one.replace("{0}", "single_door_layers")
     between = f"2*(door_width+door_height)*cavity*reveal_absorption/{small_areas(book)}"
     lock = f"STILL_SOUNDLOCKTL({pair},{pair},door_area,{between},units)"
-    return f'IF(door_arrangement="pair",MIN({lock},{pair}+15),{single})'
+    return f'IF(door_arrangement="pair",IF({lock}<{pair}+15,{lock},{pair}+15),{single})'
 
 
 def small_areas(book: Book) -> str:

@@ -53,6 +53,15 @@ VALUES = [
     ({"A1": array("A1", "={7,8}"), "B1": 1}, {"A1": 7.0, "B1": 1.0}),
     ({"A1": array("A1", "=SUM(B1:B2*C1:C2)"), "B1": 2, "B2": 3, "C1": 4, "C2": 5}, {"A1": 23.0}),
     ({"A1": array("A1:A2", "=B1:B2")}, {"A1": 0.0, "A2": 0.0}),
+    # functions of one value take each, and an error of all stands in each
+    ({"A1": array("A1:A2", "=ROUND(B1:B2,0)"), "B1": 1.4, "B2": 2.6}, {"A1": 1.0, "A2": 3.0}),
+    ({"A1": array("A1:A2", "=ROUND(B1:B2,C1:C2)"), "B1": 1.25, "B2": 2.6, "C1": 1}, {"A1": 1.3, "A2": 3.0}),
+    ({"A1": array("A1:B2", "=ROUND(D1:D2*{1,10},0)"), "D1": 1.25, "D2": 2.6}, {"A1": 1.0, "B1": 13.0, "B2": 26.0}),
+    ({"A1": array("A1:A2", "=LEN(B1:B2)"), "B1": "wool", "B2": "=NA()"}, {"A1": 4.0, "A2": NA}),
+    ({"A1": array("A1:A2", "=VLOOKUP(B1:B2,D1:E2,2,FALSE)"), "B1": 5, "B2": 6, "D2": 5, "E2": 9}, {"A1": 9.0, "A2": NA}),
+    ({"A1": array("A1:A2", "=SQRT(B1)*B1:B2"), "B1": "board"}, {"A1": VALUE, "A2": VALUE}),
+    ({"A1": array("A1:A2", "=DATE(2024,B1:B2,1)"), "B1": 1, "B2": 2}, {"A1": 45292.0, "A2": 45323.0}),
+    ({"A1": "=SUM(ROUND(B1,0),B2)", "B1": 1.4, "B2": 2}, {"A1": 3.0}),
     ({"A1": array("A1:A2", '=STILL_QUANTITY(B1:B2,"in")'), "B1": "1 ft", "B2": "1 kg"}, {"A1": 12.0, "A2": VALUE}),
     # an ordinary formula shows one cell, and leaves its neighbours alone
     ({"A1": 1, "A2": 2, "B2": "=A1:A3*10", "B3": 5, "C1": "=SUM(B1:B9)"}, {"B2": 20.0, "C1": 25.0}),

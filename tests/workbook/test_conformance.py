@@ -179,6 +179,18 @@ TABLE = [
     ("INDIRECT(\"C\"&2)", 20, "OpenFormula INDIRECT"),
     ("ADDRESS(2,3)", "$C$2", "OpenFormula ADDRESS"),
     ("SUBTOTAL(9,A1:A6)", 23, "OpenFormula SUBTOTAL"),
+    ("SUMPRODUCT(ROUND(C1:C3/7,0))", 8, "OpenFormula 3.3: each value of the array; ROUND"),
+    ("SUMPRODUCT(INT(C1:C3/15))", 3, "OpenFormula 3.3, INT"),
+    ("SUMPRODUCT(LOG10(C1:C3/C1:C3*100))", 6, "OpenFormula 3.3, LOG10"),
+    ("SUMPRODUCT(--ISNUMBER(A1:C3))", 6, "OpenFormula 3.3, ISNUMBER"),
+    ("SUMPRODUCT(LEN(B1:B3))", 14, "OpenFormula 3.3, LEN"),
+    ("SUMPRODUCT(--(LEFT(B1:B6,1)=\"w\"))", 2, "OpenFormula 3.3, LEFT"),
+    ("SUMPRODUCT(--ISNUMBER(SEARCH(\"o\",B1:B6)))", 4, "OpenFormula 3.3, SEARCH"),
+    ("SUMPRODUCT(SUMIF(B1:B6,B1:B3,C1:C6))", 150, "OpenFormula 3.3, SUMIF"),
+    ("SUMPRODUCT(1/COUNTIF(B1:B6,B1:B6))", 4, "OpenFormula 3.3, COUNTIF: how many differ"),
+    ("SUMPRODUCT(MATCH(B4:B5,B1:B6,0))", 6, "OpenFormula 3.3, MATCH"),
+    ("SUMPRODUCT((MOD(ROW(A1:A6),2)=0)*A1:A6)", 11, "OpenFormula 3.3, ROW, MOD"),
+    ("SUM(LARGE(A1:A6,{1,2}))", 14, "OpenFormula 3.3, LARGE"),
     ("PMT(0.01,12,-1000)", 88.8487886783, "OpenFormula PMT: 1000 × 0.01 / (1 − 1.01^−12)"),
 ]  # fmt: skip
 

@@ -10,10 +10,11 @@ from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import Area, cell_name, place, read_cell
 from stillbook.workbook.answers import KINDS, cell_of, code_of, kind_of
 from stillbook.workbook.engine import FIT, SECONDS, Engine, within
+from stillbook.workbook.lifting import with_each_value
 from stillbook.workbook.package import Package
 from stillbook.workbook.reasons import Fault, Place, erring_sources, reasons
 from stillbook.workbook.sheet import Change, FormulaCell, Key, SheetPart
-from stillbook.workbook.spelling import has_call, to_neutral, with_blanks_written, with_one_cell_of_ranges
+from stillbook.workbook.spelling import to_neutral, with_blanks_written, with_one_cell_of_ranges
 
 _CIRCLE = "Circ"
 
@@ -73,6 +74,11 @@ def calculate(package: Package, *, seconds: float = SECONDS) -> Calculation:
     return within(seconds, load, lambda engine: _Run(package, engine).calculate())
 
 
+def _respelled(formula: str, *, is_array: bool = False) -> str:
+    """A formula as the engine is given it."""
+    return with_each_value(with_blanks_written(to_neutral(formula)), is_array=is_array)
+
+
 class _Run:
     """The steps of one calculation."""
 
@@ -101,12 +107,13 @@ class _Run:
         return result
 
     def _respell(self, sheet: str, part: SheetPart) -> None:
-        """Give the engine our calls in the neutral spelling, with blanks written out."""
-        ours = {f.group for f in part.formulas.values() if f.kind == "shared" and has_call(f.text)}
+        """Give the engine our calls in the neutral spelling, with blanks written out, and arrays value by value."""
+        groups = {f.group for f in part.formulas.values() if f.kind == "shared" and _respelled(f.text) != f.text}
         for at, formula in part.formulas.items():
-            if has_call(formula.text) or (formula.kind == "shared" and formula.group in ours):
-                text = self.engine.formula((sheet, *at)) if formula.kind == "shared" else formula.text
-                wanted = with_blanks_written(to_neutral(text))
+            shared = formula.kind == "shared"
+            if not shared or formula.group in groups:
+                text = self.engine.formula((sheet, *at)) if shared else formula.text
+                wanted = _respelled(text, is_array=formula.kind == "array")
                 if wanted != text:
                     self.engine.set_formula((sheet, *at), f"={wanted}")
 
@@ -138,8 +145,9 @@ class _Run:
             if formula.kind == "dataTable":
                 continue
             area, stale = self._extent(sheet, at, formula)
+            alike = self._is_error_for_all(sheet, at, formula)
             for cell in area.cells():
-                raw = self.engine.value((sheet, *cell))
+                raw = self.engine.value((sheet, *(at if alike else cell)))
                 if kind := kind_of(raw):
                     self.faults.append(Fault((sheet, *at), (sheet, *cell), kind, self._text(sheet, at)))
                 grown = area if formula.spills and cell == at and area != formula.area else None
@@ -158,6 +166,12 @@ class _Run:
         before = formula.area.cells() if formula.area else []
         others = self.sheets[sheet].formulas
         return filled, [cell for cell in before if not filled.holds(*cell) and cell not in others]
+
+    def _is_error_for_all(self, sheet: str, at: Key, formula: FormulaCell) -> bool:
+        """Whether an array formula has one error for all its cells, which the engine shows in the first alone."""
+        if formula.area is None or formula.spills or not kind_of(self.engine.value((sheet, *at))):
+            return False
+        return self.engine.filled((sheet, *at)) != formula.area
 
     def _is_stored(self, sheet: str, at: Key, raw: Any) -> bool:
         """Whether the file already shows this result."""

@@ -19,6 +19,7 @@ from stillbook.formula import PREFIX
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import Area, place, split_reference
 from stillbook.workbook.answers import answer, cell_of, code_of, fit, kind_of
+from stillbook.workbook.lifting import EACH, each, with_each_value
 from stillbook.workbook.package import TableArea
 from stillbook.workbook.reasons import Fault, Place, reasons
 from stillbook.workbook.spelling import Spelling, has_call, to_neutral, with_blanks_written
@@ -68,6 +69,7 @@ class Engine:
             for spelling in Spelling:
                 self.register(spelling.format(name=entry.name).upper(), call)
         self.register(FIT, fit)
+        self.register(EACH, each)
 
     def register(self, name: str, callback: Callable[..., Any]) -> None:
         """Let formulas call a Python function by this name."""
@@ -187,7 +189,7 @@ def evaluate(formula: str, *, seconds: float = SECONDS) -> Cell | list[list[Cell
     Raises:
         WorkbookError: If it cannot be read as a formula, or takes too long.
     """
-    text = with_blanks_written(to_neutral(formula.strip().removeprefix("=")))
+    text = with_each_value(with_blanks_written(to_neutral(formula.strip().removeprefix("="))), is_array=False)
     if not text or _parsed(text) is None:
         raise WorkbookError(f"the formula {formula.strip()[:80]} cannot be read: check its brackets, quotes and commas")
     return within(seconds, Engine, lambda engine: _evaluate(engine, text))

@@ -70,7 +70,7 @@ def with_blanks_written(formula: str) -> str:
     >>> with_blanks_written("=STILL_DOORMASS(60,,IF(A1,,2),)")
     '=STILL_DOORMASS(60,"",IF(A1,,2),"")'
     """
-    tokens = _tokens(formula) if has_call(formula) and _EMPTY_PLACE.search(formula) else None
+    tokens = tokens_of(formula) if has_call(formula) and _EMPTY_PLACE.search(formula) else None
     if tokens is None:
         return formula
     out: list[str] = []
@@ -98,7 +98,7 @@ def with_one_cell_of_ranges(formula: str) -> str:
     >>> with_one_cell_of_ranges("=A1:A9*2+SUM(A1:A9)")
     '=@(@A1:A9*2+SUM(A1:A9))'
     """
-    tokens = _tokens(formula)
+    tokens = tokens_of(formula)
     if tokens is None:
         return formula
     out: list[str] = []
@@ -120,7 +120,7 @@ def calls(formula: str) -> list[str]:
     >>> calls('=STILL.DOORMASS(STILL_QUANTITY("5 lb","kg"))')
     ['DOORMASS', 'QUANTITY']
     """
-    found = (_CALL.fullmatch(token.value) for token in _tokens(formula) or () if token.type == "FUNC")
+    found = (_CALL.fullmatch(token.value) for token in tokens_of(formula) or () if token.type == "FUNC")
     return [match["name"].upper() for match in found if match]
 
 
@@ -133,7 +133,7 @@ def _respelled(formula: str, spelling: Spelling) -> str:
     found = formula.lower().count("still")
     if not found or (spelling is Spelling.NEUTRAL and len(_NEUTRAL_CALL.findall(formula)) == found):
         return formula
-    tokens = _tokens(formula)
+    tokens = tokens_of(formula)
     if tokens is None:
         return formula
     out = []
@@ -145,7 +145,7 @@ def _respelled(formula: str, spelling: Spelling) -> str:
 
 
 @lru_cache(maxsize=4096)
-def _tokens(formula: str) -> tuple[Token, ...] | None:
+def tokens_of(formula: str) -> tuple[Token, ...] | None:
     """The tokens of a formula, which joined give its text; None where it is none, or is too broken to be read."""
     from openpyxl.formula.tokenizer import Token, Tokenizer, TokenizerError
 

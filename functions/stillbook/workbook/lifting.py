@@ -1,0 +1,155 @@
+"""Functions of one value that an array formula gives a range of them.
+
+A spreadsheet answers ``{=ROUND(A1:A3,0)}``, or ``SUMPRODUCT(ROUND(A1:A3,0))``, with three values. The engine does so
+for its operators and a few functions alone; of the others it takes the first value or none. Here a call of one of
+those becomes a call of ``STILLEACH``, which puts the values to an engine of its own one by one.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Container, Iterator, Mapping
+from typing import Any, Final
+
+import formualizer
+
+from stillbook.workbook.address import cell_name
+from stillbook.workbook.answers import error
+from stillbook.workbook.spelling import tokens_of
+
+EACH: Final = "STILLEACH"
+"""A function of the engine's alone: the name of another function, and its arguments, ranges for single values."""
+
+_OF_VALUES: Final = frozenset(
+    re.findall(
+        r"\w+",
+        """
+        ABS SIGN SQRT EXP LN LOG10 LOG POWER MOD INT TRUNC ROUND ROUNDUP ROUNDDOWN CEILING FLOOR EVEN ODD FACT COMBIN
+        ASIN ACOS ATAN SINH COSH TANH DEGREES RADIANS GAMMALN NORMSDIST ISNUMBER NOT IFS SWITCH
+        LEN UPPER LOWER PROPER TRIM CLEAN VALUE CHAR CODE UNICHAR LEFT RIGHT MID REPT TEXT FIXED EXACT FIND SEARCH
+        SUBSTITUTE REPLACE CONCATENATE
+        DATE TIME DATEVALUE YEAR MONTH DAY WEEKDAY HOUR MINUTE SECOND
+        """,
+    )
+)
+"""Functions whose every argument is one value."""
+
+_EVEN, _ODD = range(0, 256, 2), range(1, 256, 2)
+
+_WHOLE: Final[Mapping[str, Container[int]]] = {
+    **dict.fromkeys(("VLOOKUP", "HLOOKUP", "MATCH", "RANK"), (1,)),
+    **dict.fromkeys(("LOOKUP", "XLOOKUP"), (1, 2)),
+    **dict.fromkeys(("SMALL", "LARGE", "COUNTIF"), (0,)),
+    **dict.fromkeys(("SUMIF", "AVERAGEIF"), (0, 2)),
+    "COUNTIFS": _EVEN,
+    **dict.fromkeys(("SUMIFS", "AVERAGEIFS"), (0, *_ODD)),
+}
+"""Functions with arguments that are ranges as wholes, by the places of these; the others are values."""
+
+_ARRAYS: Final = frozenset({"SUMPRODUCT", "MMULT"})
+"""Functions that take arrays in an ordinary formula too."""
+
+_CALL: Final = re.compile(rf"\b(?:{'|'.join((*_OF_VALUES, *_WHOLE, 'ROW', 'COLUMN'))})\(", re.IGNORECASE)
+_TAKES_ARRAYS: Final = re.compile("|".join(_ARRAYS), re.IGNORECASE)
+
+_MOST: Final = 200_000
+"""Values that one call may ask for."""
+
+
+def with_each_value(formula: str, *, is_array: bool) -> str:
+    """A formula with its calls of functions of one value, where arrays are meant, put to ``STILLEACH``.
+
+    Args:
+        formula: As in a file, ``=`` or not.
+        is_array: Whether it is an array formula, in which all of it is meant so.
+
+    >>> with_each_value("=SUMPRODUCT(ROUND(A1:A3,0)*B1:B3)+ROUND(B4,0)", is_array=False)
+    '=SUMPRODUCT(STILLEACH("ROUND",A1:A3,0)*B1:B3)+ROUND(B4,0)'
+    >>> with_each_value("SUM(ROW(A1:A3)*LEN(B1:B3))", is_array=True)
+    'SUM((ROW(A1:A3)+SEQUENCE(ROWS(A1:A3),1,0))*STILLEACH("LEN",B1:B3))'
+    """
+    everywhere = is_array or "{" in formula
+    if not _CALL.search(formula) or not (everywhere or _TAKES_ARRAYS.search(formula)):
+        return formula
+    found = tokens_of(formula)
+    if found is None:
+        return formula
+    out: list[str] = []
+    enclosing: list[tuple[str, int]] = []
+    for token in found:
+        text = token.value
+        if token.subtype == "OPEN":
+            name = text[:-1].upper().removeprefix("_XLFN.").removeprefix("_XLWS.") if token.type == "FUNC" else ""
+            enclosing.append((name, len(out)))
+            meant = everywhere or any(outer in _ARRAYS for outer, _ in enclosing[:-1])
+            if meant and (name in _OF_VALUES or name in _WHOLE):
+                text = f'{EACH}("{name}",'
+            elif meant and name in ("ROW", "COLUMN"):
+                text = f"({name}("
+        elif token.subtype == "CLOSE" and enclosing:
+            name, start = enclosing.pop()
+            if out[start] in ("(ROW(", "(COLUMN("):
+                given = "".join(out[start + 1 :])
+                along = f"ROWS({given}),1,0" if name == "ROW" else f"1,COLUMNS({given}),0"
+                text = f")+SEQUENCE({along}))" if given else "))"
+        out.append(text)
+    return ("=" if formula.startswith("=") else "") + "".join(out)
+
+
+def each(name: str, *values: Any) -> Any:
+    """What a function gives for each of several values, in the engine's form: rows of results, or one.
+
+    A row, a column or a single value repeats along the others; where one of several sizes ends, the rest is #N/A.
+    """
+    whole = _WHOLE.get(name, ())
+    blocks = [value if isinstance(value, list) else [[value]] for value in values]
+    single = [place for place in range(len(blocks)) if place not in whole]
+    rows = max((len(blocks[place]) for place in single), default=1)
+    columns = max((len(blocks[place][0]) for place in single), default=1)
+    if rows * columns > _MOST:
+        return error("Value")
+    workbook: Any = formualizer.Workbook()
+    workbook.set_temporal_egress("serial")
+    for sheet in ("Asked", *(f"Whole{place}" for place in range(len(blocks)) if place in whole)):
+        workbook.add_sheet(sheet)
+    references = [_write_whole(workbook, place, block) if place in whole else "" for place, block in enumerate(blocks)]
+    for number, (row, column) in enumerate(_cells(rows, columns), start=1):
+        for place in single:
+            _write(workbook, "Asked", number, place + 2, _at(blocks[place], row, column))
+            references[place] = cell_name(number, place + 2)
+        workbook.set_formula("Asked", number, 1, f"={name}({','.join(references)})")
+    workbook.evaluate_all()
+    found = [workbook.get_value("Asked", number, 1) for number in range(1, rows * columns + 1)]
+    given = ["" if value is None else value for value in found]
+    if rows == columns == 1:
+        return given[0]
+    return [given[row * columns : (row + 1) * columns] for row in range(rows)]
+
+
+def _cells(rows: int, columns: int) -> Iterator[tuple[int, int]]:
+    return ((row, column) for row in range(rows) for column in range(columns))
+
+
+def _at(block: list[list[Any]], row: int, column: int) -> Any:
+    row, column = 0 if len(block) == 1 else row, 0 if len(block[0]) == 1 else column
+    return block[row][column] if row < len(block) and column < len(block[0]) else error("Na")
+
+
+def _write_whole(workbook: Any, place: int, block: list[list[Any]]) -> str:
+    """Write a range; gives its reference."""
+    sheet = f"Whole{place}"
+    for row, cells in enumerate(block, start=1):
+        for column, value in enumerate(cells, start=1):
+            _write(workbook, sheet, row, column, value)
+    return f"{sheet}!$A$1:{cell_name(len(block), len(block[0]))}"
+
+
+def _write(workbook: Any, sheet: str, row: int, column: int, value: Any) -> None:
+    if isinstance(value, dict):
+        workbook.set_formula(sheet, row, column, _ERRING.get(str(value.get("kind")), '=1+"text"'))
+    elif value is not None:
+        workbook.set_value(sheet, row, column, value)
+
+
+_ERRING: Final = {"Na": "=NA()", "Div": "=1/0", "Num": "=SQRT(-1)", "Ref": "=INDEX(A1:A2,9)", "Name": "=NOSUCHNAME"}
+"""Formulas that give each kind of error."""

@@ -11,6 +11,7 @@ from stillbook.templates.air_schedule import ROWS
 from stillbook.templates.air_schedule.rows import EXAMPLES
 from stillbook.templates.cautions import CAUTIONS
 from stillbook.workbook import WorkbookError
+from stillbook.workbook.address import Area
 from stillbook.workbook.audience import AUDIENCES
 from stillbook.workbook.lines import column
 from stillbook.workbook.package import Package
@@ -397,6 +398,32 @@ def test_co2_over_the_session_and_when_the_fan_stops_half_way():
     assert one(job, "one_co2_fan_stops") == pytest.approx([*on[:6], *stopped])
 
 
+def test_a_session_of_no_stated_length_is_shown_for_eight_hours():
+    job = shipped(NAME, "US")
+    put(job, "sessions", 0, None)
+    job.set({"one_room": "R01"})
+    assert job.calculate().errors == ()
+    assert one(job, "one_minutes")[-1] == 480
+    assert one(job, "one_co2_fan_on")[-1] == pytest.approx(call("CO2LEVEL", 2, 30, 360, 480, "talking", 420))
+    assert one(job, "one_co2") == pytest.approx(call("CO2LEVEL", 2, 30, 360, None, "talking", 420))
+
+
+# R01: 8 × 6 in, at most 12 in high, 30 cfm for two people, 30 cfm at least by practice; R03: 105 cfm for three, 52 needed.
+SAID = [
+    ("R01", {}, ["Duct of 10 × 8", "Lined box 84 in long", "Fan at 80% of its speed: too little air"]),
+    ("R01", {"alt_duct_more": 8}, ["Duct of 16 × 14: too high"]),
+    ("R01", {"box_length": None}, ["Lined box 24 in long"]),
+    ("R03", {}, ["Fan at 80% of its speed"]),
+]
+
+
+@pytest.mark.parametrize(("mark", "inputs", "texts"), SAID)
+def test_a_change_says_what_it_is_and_what_stands_against_it(mark, inputs, texts):
+    job = shown(mark, **inputs)
+    said = [row[0] for row in job.package.rows("One room", Area(1, 2, 100, 2))]
+    assert set(texts) <= set(said)
+
+
 @pytest.mark.parametrize(("mark", "typed"), [(103, 103), (103, "103"), ("103", 103)])
 def test_a_mark_that_is_a_number_is_found(mark, typed):
     job = shipped(NAME, "US")
@@ -457,11 +484,14 @@ def test_a_reader_outside_sees_one_sheet_with_a_row_for_each_room(copies, audien
 
 
 def test_a_client_sees_air_and_noise_and_no_ducts(copies):
+    """A drum room of 16 × 12 × 9 ft with 105 cfm; numbers with the digits that the page shows."""
     _, cells = copies["client"]
     row = next(row for (row, place), value in cells.items() if (place, value) == (2, "R03"))
-    assert [cells.get((row, place)) for place in range(3, 12)] == [
-        "Drum room", 3, 105, pytest.approx(105 * 60 / 1728, abs=0.05), pytest.approx(1363, abs=0.5), "enough", 22, 25,
-        "within",
+    co2 = call("CO2LEVEL", 3, 105, 1728, 60, "drumming", 420)
+    minutes = call("CO2MINUTES", 3, 0, 1728, 5000, "drumming", 420, co2)
+    assert [cells[row, place] for place in range(3, 13)] == [
+        "Drum room", 3, 105, pytest.approx(105 * 60 / 1728, abs=0.051), pytest.approx(co2, abs=0.51),
+        pytest.approx(minutes, abs=0.51), "enough", 22, 25, "within",
     ]  # fmt: skip
     assert "Quibberdunk Ltd" in cells.values()
     assert not any("16 × 10" in str(value) for value in cells.values())
@@ -475,6 +505,7 @@ def test_a_contractor_sees_what_to_build_and_not_for_whom(copies):
     ]  # fmt: skip
     texts = " ".join(str(value) for value in cells.values())
     assert "36 × 30 × 60 in inside" in texts and "16 × 8 in inside" in texts and "492 cfm" in texts
+    assert "67, 66, 68, 72, 71, 70, 62, 59 dB" in texts
     assert "Quibberdunk" not in texts
 
 

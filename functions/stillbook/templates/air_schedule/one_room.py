@@ -26,6 +26,9 @@ RATING: Final = BAND + len(OCTAVES)
 STEPS: Final = 10
 """Steps of the session in the chart."""
 
+OPEN_SESSION: Final = 480
+"""What is shown of a session of no stated length [min]."""
+
 WORST: Final = 3
 """Rows of octaves that are worst."""
 
@@ -144,7 +147,12 @@ def _choice(book: Book, page: Page) -> None:
     chosen = f'IF(one_room="",{worst},{typed})'
     row = page.at
     page.put(row, FIRST, "Its row in the schedule")
-    page.put(row, FIRST + 1, f'=IFERROR({chosen}+0*INDEX(nc_heard,{chosen}),"")', number_format=look.WHOLE)
+    page.put(
+        row,
+        FIRST + 1,
+        f'=IFERROR({chosen}+0*INDEX(nc_heard,{chosen})+0*INDEX(co2_ends,{chosen}),"")',
+        number_format=look.WHOLE,
+    )
     book.name("one_row", page, row, FIRST + 1)
     page.put(row, FIRST + 3, '=IF(one_row="","Nothing is shown: there is no room of this mark, or an input is missing or wrong. See the Row checks sheet.","")',
              font=look.QUIET, align=look.UNWRAPPED)  # fmt: skip
@@ -170,10 +178,11 @@ def _facts(book: Book, page: Page) -> None:
         ("NC wanted", "nc_wanted", "one_wanted", look.WHOLE),
     )
     page.head_row(("Room", *(title for title, *_ in facts)))
-    found = [_if_known(f"INDEX({column},one_row)") for _, column, _, _ in facts[:-1]]
+    found = [_if_known(f"INDEX({column},one_row)") for _, column, _, _ in facts[:-2]]
+    session = _if_known(f"IF(N(INDEX(sessions,one_row))=0,{OPEN_SESSION},INDEX(sessions,one_row))")
     wanted = _if_known('IF(N(INDEX(nc_wanted,one_row))=0,"none",INDEX(nc_wanted,one_row))')
     page.row(
-        (_if_known('INDEX(rooms,one_row)&" "&INDEX(room_names,one_row)'), *found, wanted),
+        (_if_known('INDEX(rooms,one_row)&" "&INDEX(room_names,one_row)'), *found, session, wanted),
         ("text", *(number_format for *_, number_format in facts)),
         strong=True,
         names=("one_name", *(name for _, _, name, _ in facts)),
@@ -529,7 +538,9 @@ def _session(page: Page, places: Places) -> None:
         later = [formula.format(step=step, c=get_column_letter(FIRST + 1 + step)) for step in range(1, STEPS + 1)]
         cells = [_if_known(cell) for cell in (start, *later)]
         page.row((label, *cells), ("text", *[look.WHOLE] * len(cells)), strong=key == "minutes")
-    page.note("One well-mixed room, door shut; an estimate, not a monitor.")
+    page.note(
+        "One well-mixed room, door shut; an estimate, not a monitor. Eight hours are shown where the session has no length."
+    )
     for key, name in (("minutes", "one_minutes"), ("fan on", "one_co2_fan_on"), ("fan stops", "one_co2_fan_stops")):
         last = f"${get_column_letter(FIRST + 1 + STEPS)}${places.rows[key]}"
         page.book.name(name, page, places.rows[key], FIRST + 1, last=last)

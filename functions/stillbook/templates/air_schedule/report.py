@@ -21,6 +21,7 @@ def columns(book: Book) -> tuple[Worked, ...]:
         Worked(f"Fresh air, {book.pick('cfm', 'L/s')}", "airflows", 10, strong=True),
         Worked("Air changes per hour", "air_changes", 11),
         Worked("CO2 after a session, ppm", "co2_ends", 11.5, number_format=look.WHOLE),
+        Worked("Fan stopped: minutes to 5000 ppm", "fan_off_minutes", 11, number_format=look.WHOLE),
         Worked("Air", f'IF(row_states="Waits","not known yet",IF({enough}=1,"enough","too little"))', 12, "air_said", words=True),
         Worked("Noise, NC", "nc_heard", 8, number_format=look.WHOLE),
         Worked("NC wanted", 'IF(nc_wanted="","",nc_wanted)', 8.5, number_format=look.WHOLE),
@@ -60,7 +61,8 @@ def write(book: Book, schedule: Schedule) -> Page:
     schedule.write(page, shown)
     page.note(
         "Fresh air for the people does not cool a room with equipment. Noise: the supply air alone, at the nearest seat, as an NC; 15 "
-        "stands for 15 or less; predicted, 5 dB either way at best. CO2 is a marker of stale air, not a health limit."
+        "stands for 15 or less; predicted, 5 dB either way at best. CO2 is a marker of stale air; 5000 ppm is the "
+        "8-hour workplace limit of 29 CFR 1910.1000, reached so soon after a session when the fan stops and the door stays shut."
     )
     cautions(page)
     page.finish(page.at - 1)

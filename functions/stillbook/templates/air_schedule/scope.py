@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from stillbook.templates import look
 from stillbook.templates.air_schedule.report import cautions, job
+from stillbook.templates.air_schedule.sound import OCTAVES
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.front import JOB
 from stillbook.templates.parts.schedule import Schedule, Worked, widths
@@ -65,11 +66,13 @@ def _fan(book: Book, page: Page) -> None:
     size = f'{whole.format("{0}")}&" × "&{whole.format("{1}")}'
     box = f'{size.format("box_width", "box_height")}&" × "&{whole.format("box_length")}'
     digits = book.pick("0.00", "0")
+    levels = '&", "&'.join(whole.format(f"INDEX(fan_sound,1,{n})") for n in range(1, len(OCTAVES) + 1))
     for label, formula in (
         ("Fan", f'={whole.format("fan_airflow")}&" {flow} against "&TEXT(fan_pressure_needed,"{digits}")&" {loss}, with "&TEXT(leakage,"0%")&" lost from the ducts"'),
         ("Kind", "=fan_type"),
+        ("Its sound", f'={levels}&" dB re 1 pW into the duct at 63 to 8000 Hz: no more in any octave"'),
         ("Main duct", f'={size.format("main_width", "main_height")}&" {small} inside"'),
-        ("Lined box", f'=IF(N(box_length)=0,"none",{box}&" {small} inside, openings of the main duct\'s size at opposite corners of its width, lining "&box_lining&" {small}")'),
+        ("Lined box", f'=IF(N(box_length)=0,"none",{box}&" {small} inside, openings of the main duct\'s size "&ROUND((box_width-main_width)/2,1)&" {small} out of line, lining "&box_lining&" {small}")'),
         ("Duct lining", f'=duct_lining&" {small}, faced, fire rating by the local code"'),
         ("Air speed", f'="at most "&TEXT(quiet_speed,"{book.pick("0", "0.00")}")&" {book.pick("fpm", "m/s")} in branches and grilles"'),
     ):  # fmt: skip

@@ -141,6 +141,14 @@ def test_a_row_whose_formulas_all_show_nothing_is_not_in_the_copy(tmp_path):
     assert '<row r="2" hidden="1"/>' in books.parts(copy.path.read_bytes())["xl/worksheets/sheet1.xml"].decode()
 
 
+def test_a_row_left_blank_by_a_formula_over_several_rows_is_not_in_the_copy(tmp_path):
+    cells = {"A1": "No.", "A2": books.array("A2:A4", '=IF(Office!A1:A3=1,"one","")')}
+    copy, package = shared(tmp_path, small(cells, more={"A1": 1}))
+    assert package.value("Page", 2, 1) == "one"
+    assert (3, 1) not in package.sheet("Page").stored
+    assert '<row r="3" hidden="1"/>' in books.parts(copy.path.read_bytes())["xl/worksheets/sheet1.xml"].decode()
+
+
 # --- formulas ---------------------------------------------------------------------------------------------------------
 
 

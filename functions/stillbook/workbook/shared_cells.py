@@ -63,7 +63,9 @@ def shared_cells(package: Package, shown: Mapping[str, Shown], looks: list[Look]
                 continue
             is_number = isinstance(value, int | float) and not isinstance(value, bool)
             values[at] = shown_number(float(value), look.code) if is_number else value  # type: ignore[arg-type]
-        empty = {row for row, column in values if (row, column) in package.sheet(sheet).formulas}
+        formulas = package.sheet(sheet).formulas
+        filled = [formula.area for formula in formulas.values() if formula.area]
+        empty = {at[0] for at in values if at in formulas or any(area.holds(*at) for area in filled)}
         empty -= {row for (row, _), value in values.items() if value != ""}
         cells.blank_rows[sheet] = empty
         cells.values[sheet] = {at: value for at, value in values.items() if at[0] not in empty}

@@ -3,14 +3,31 @@
 from __future__ import annotations
 
 from stillbook.quantities import System
-from stillbook.templates.air_schedule import air, checks, ducts, fan, inputs, lists, rows, sound, start, states
+from stillbook.templates.air_schedule import (
+    air,
+    checks,
+    ducts,
+    fan,
+    inputs,
+    lists,
+    one_room,
+    report,
+    rows,
+    scope,
+    sound,
+    start,
+    states,
+)
 from stillbook.templates.page import Book
 from stillbook.templates.parts.schedule import Schedule
 
 ROWS = 30
 """Rooms one workbook holds."""
 
-ORDER = ("Start", "Inputs", "Rooms", "Air", "Ducts", "Noise", "Fan", "Row checks", "Checks", "Lists")
+ORDER = (
+    *("Start", "Inputs", "Rooms", "Air", "Ducts", "Noise", "Fan", "One room"),
+    *("Row checks", "Report", "Scope", "Checks", "Lists"),
+)
 
 
 def build(system: System) -> Book:
@@ -24,7 +41,10 @@ def build(system: System) -> Book:
     ducts.write(book, schedule)
     sound.write(book, schedule)
     fan.write(book, schedule, air_page)
+    one_room.write(book)
     states.write(book, schedule)
+    report.write(book, schedule)
+    scope.write(book, schedule)
     checks.write(book)
     lists.write(book)
     book.workbook._sheets.sort(key=lambda sheet: ORDER.index(sheet.title))

@@ -22,6 +22,10 @@ _COUNTED = (
     ("Grilles faster than quiet", "grille_states", "Fails", "Take a larger grille."),
     ("Rooms above the NC wanted", "nc_states", "Fails", "More lined duct, a baffle box in the branch, a quieter fan."),
 )  # fmt: skip
+_DIFFERS = (
+    '=IF(one_row="","",MAX(MAX(one_differences),-MIN(one_differences),'
+    "ABS(ROUND(one_branch_loss-INDEX(branch_losses,one_row),6))))"
+)
 
 
 def write(book: Book) -> Page:
@@ -38,5 +42,7 @@ def write(book: Book) -> Page:
             ),
             Check("Fan against the pressure needed", "=fan_pressure_needed", "=fan_pressure", MOST,
                   "A stronger fan run slowly, larger ducts, or fewer elbows in the worst branch.", loss),
+            Check("One room: differs from the Noise and Ducts sheets by", _DIFFERS, "=0", MOST,
+                  "A formula was changed: take a new copy of the template.", look.THREE),
         ),
     )  # fmt: skip

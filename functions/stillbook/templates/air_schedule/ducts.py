@@ -5,6 +5,7 @@
 from __future__ import annotations
 
 from stillbook.templates import look
+from stillbook.templates.air_schedule.branch import Branch
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.schedule import Schedule, Worked, widths
 
@@ -14,8 +15,7 @@ def columns(book: Book) -> tuple[Worked, ...]:
     small, area, speed = book.pick("in", "mm"), book.pick("in²", "mm²"), book.pick("fpm", "m/s")
     loss, digits = book.pick("in.wg", "Pa"), book.pick(look.WHOLE, look.TWO)
     sizes = 'STILL_DUCTSIZES({airflows},quiet_speed,duct_most_height,"",units)'
-    duct = "[airflows],duct_widths,duct_heights"
-    fitting = f'STILL_FITTINGLOSS({duct},"{{0}}",{{1}},"lined",units)'
+    pressures = Branch("[airflows]").pressures()
     fine = book.pick("0.0000", look.TWO)
     return (
         Worked("Mark", "rooms", 7, words=True),
@@ -28,15 +28,14 @@ def columns(book: Book) -> tuple[Worked, ...]:
         Worked(f"Taken, {small}", '{duct_widths}&" × "&{duct_heights}', 11, words=True, each=True),
         Worked(f"Speed in it, {speed}", "STILL_DUCTVELOCITY([airflows],duct_widths,duct_heights,units)", 9, "duct_speeds", digits,
                strong=True),
-        Worked(f"Outside width, {small}", "STILL_DUCTOUTER(duct_widths,duct_lining,units)", 10, number_format=look.ONE),
-        Worked(f"Outside height, {small}", "STILL_DUCTOUTER(duct_heights,duct_lining,units)", 10, number_format=look.ONE),
+        Worked(f"Outside width, {small}", "STILL_DUCTOUTER(duct_widths,duct_lining,units)", 11, number_format=look.ONE),
+        Worked(f"Outside height, {small}", "STILL_DUCTOUTER(duct_heights,duct_lining,units)", 11, number_format=look.ONE),
         Worked(f"Speed at the grille, {speed}",
                "STILL_DUCTVELOCITY([airflows],grille_widths,grille_heights,units)/grille_free", 9.5, "grille_speeds", digits,
                strong=True),
-        Worked(f"Duct, {loss}", f'STILL_DUCTLOSS({duct},duct_lengths,"lined",units)', 9, "friction_losses", fine),
-        Worked(f"Elbows, {loss}", f'IF(elbow_counts=0,0,{fitting.format("square elbow", "elbow_counts")})', 10, "elbow_losses",
-               fine),
-        Worked(f"In and out, {loss}", f"{fitting.format('entrance', 1)}+{fitting.format('exit', 1)}", 10, "end_losses", fine),
+        Worked(f"Duct, {loss}", pressures["duct"], 9, "friction_losses", fine),
+        Worked(f"Elbows, {loss}", pressures["elbows"], 10, "elbow_losses", fine),
+        Worked(f"In and out, {loss}", f"{pressures['split']}+{pressures['end']}", 10, "end_losses", fine),
         Worked(f"Branch, {loss}", "friction_losses+elbow_losses+end_losses", 10, "branch_losses", fine),
     )  # fmt: skip
 

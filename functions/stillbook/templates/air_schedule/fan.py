@@ -9,6 +9,7 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
+from stillbook.templates.air_schedule.branch import box_loss
 from stillbook.templates.air_schedule.sound import OCTAVES
 from stillbook.templates.charts import bars_with_limits
 from stillbook.templates.page import FIRST, Book, Page, Result
@@ -99,13 +100,11 @@ def _sound(book: Book, page: Page) -> None:
         look.WHOLE,
     )
     page.put(box, FIRST, "Lost in the lined box after it", border=look.ROW)
-    area = "main_width*main_height"
     across(
         page,
         box,
         FIRST + 1,
-        f"=IF(N(box_length)=0,0*{first}{used}:{last}{used},STILL_BAFFLEBOXLOSS(box_length,box_width,box_height,{area},{area},"
-        'box_lining,(box_width-main_width)/2,"","",units))',
+        f"=IF(N(box_length)=0,0*{first}{used}:{last}{used},{box_loss()})",
         count,
         look.WHOLE,
     )

@@ -22,6 +22,7 @@ def write(book: Book) -> Page:
             ("Air for the people", "each room has its row on the Rooms sheet", air(book)),
             ("Quiet", "", quiet(book)),
             ("One fan for all rooms", "", fan(book)),
+            ("Changes to compare", "for the room on the One room sheet", changes(book)),
         ),
     )
     page.break_here()
@@ -72,6 +73,9 @@ def quiet(book: Book) -> list[Input]:
               number_format=look.TWO),
         Input("listener_distance", "Grille to listener", book.pick(4, 1.2), book.pick("ft", "m"), "The nearest seat.",
               book.pick(1, 0.3), book.pick(60, 18), number_format=look.ONE),
+        Input("open_end", "End of the branches", "diffuser", "",
+              "Flush or free only after straight duct; with a grille, damper or bend: diffuser.",
+              choices=("flush", "free", "diffuser")),
     ]  # fmt: skip
 
 
@@ -99,4 +103,17 @@ def fan(book: Book) -> list[Input]:
               number_format=look.WHOLE),
         Input("box_lining", "Its lining", book.pick(2, 50), small, "2 in or more.", book.pick(0.5, 13), book.pick(12, 300),
               number_format=look.TWO),
+    ]  # fmt: skip
+
+
+def changes(book: Book) -> list[Input]:
+    """What the One room sheet compares."""
+    small = book.pick("in", "mm")
+    return [
+        Input("alt_duct_more", "Branch wider and higher by", book.pick(2, 50), small, "A larger duct for that room alone.",
+              book.pick(1, 25), book.pick(36, 900), number_format=look.WHOLE),
+        Input("alt_box_longer", "Lined box longer by", book.pick(24, 600), small, "For all rooms; a box of this length where there is none.",
+              book.pick(12, 300), book.pick(120, 3000), number_format=look.WHOLE),
+        Input("alt_fan_speed", "Fan at", 0.8, "share", "Of its speed; it moves so much less air.", 0.2, 1,
+              number_format=look.PERCENT),
     ]  # fmt: skip

@@ -1,4 +1,4 @@
-"""Noise: the fan through each branch to the listener, by octave."""
+"""Noise: the fan through each branch to the listener, by octave, and how far it is over the curve wanted."""
 
 # ruff: noqa: E501 - rows of a table stay whole
 
@@ -7,6 +7,7 @@ from __future__ import annotations
 from typing import Final
 
 from stillbook.templates import look
+from stillbook.templates.air_schedule.branch import Branch, lost, made_by_octave
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.schedule import Schedule, Worked, widths
 
@@ -15,23 +16,24 @@ OCTAVES: Final = ("63", "125", "250", "500", "1000", "2000", "4000", "8000")
 
 def columns(book: Book) -> tuple[Worked, ...]:
     """The columns, in order."""
-    duct = "{duct_widths},{duct_heights}"
-    losses = (
-        f'box_loss+STILL_LINEDDUCTLOSS({duct},{{duct_lengths}},duct_lining,"",units)'
-        '+IF({elbow_counts}=0,0,STILL_ELBOWLOSS({duct_widths},duct_lining,{elbow_counts},"",units))'
-        "+STILL_BRANCHLOSS({duct_areas},SUM(duct_areas),units)"
-    )
-    own = f'STILL_AIRFLOWNOISE({{airflows}},{duct},"duct","",units)'
+    branch = Branch(
+        "{airflows}", "{duct_widths}", "{duct_heights}", "{duct_lengths}", "{elbow_counts}", "{grille_widths}",
+        "{grille_heights}", "{duct_areas}",
+    )  # fmt: skip
+    power = f"STILL_PATHLEVEL(fan_sound,box_loss+{lost(branch.losses())},{made_by_octave(branch)})"
+    octaves = "STILL_CHANGEFIRST({rooms},{heard},STILL_NCCURVE({nc_wanted}))"
     return (
         Worked("Mark", "rooms", 7, words=True),
         Worked("Room", 'IF(room_names="","",room_names)', 20, words=True),
         Worked(f"Duct, {book.pick('in²', 'mm²')}", "duct_widths*duct_heights", 9, "duct_areas", look.WHOLE),
         Worked(f"Surfaces, {book.pick('ft²', 'm²')}", "2*(lengths*widths+lengths*heights+widths*heights)", 9.5, "surfaces",
                book.pick(look.WHOLE, look.ONE)),
-        Worked("", f"STILL_ROOMLEVEL(STILL_PATHLEVEL(fan_sound,{losses},{own}),listener_distance,{{volumes}},"
-               '{surfaces}*room_alpha,"",units)', 7, "heard", look.WHOLE, each=True, titles=OCTAVES),
+        Worked("", f"STILL_ROOMLEVEL({power},listener_distance,{{volumes}},{{surfaces}}*room_alpha,units)", 7, "heard",
+               look.WHOLE, each=True, titles=OCTAVES),
         Worked("NC", "STILL_NCRATING({heard})", 7, "nc_heard", look.WHOLE, each=True, strong=True),
         Worked("NC wanted", 'IF(nc_wanted="","",nc_wanted)', 8, number_format=look.WHOLE),
+        Worked("Over it, dB", f'IF(N({{nc_wanted}})=0,"",INDEX({octaves},2,4))', 8, "overs", look.ONE, each=True),
+        Worked("Worst octave, Hz", f'IF(N({{nc_wanted}})=0,"",INDEX({octaves},2,1))', 8, "worst_octaves", look.WHOLE, each=True),
     )  # fmt: skip
 
 
@@ -40,14 +42,15 @@ def write(book: Book, schedule: Schedule) -> Page:
     shown = columns(book)
     page = book.page(
         "Noise",
-        "Level at the listener in dB by octave, 63 to 8000 Hz: the fan, less box and branch, with what the air makes in the duct.",
+        "Level at the listener in dB by octave, 63 to 8000 Hz: the fan, less box and branch, with what the air makes on the way.",
         widths(shown),
         wide=True,
         single=True,
     )
     schedule.write(page, shown)
     page.note(
-        "The supply alone: an extract like it adds up to 3 dB. Grilles and dampers make noise of their own, for the maker to state; "
+        "The supply alone: an extract like it adds up to 3 dB. Over it: how far the worst octave is over the curve wanted; below it "
+        "where negative. Grilles and dampers make noise of their own, for the maker to state; "
         "a box in the branch keeps back more than is counted here. NC 15 is the lowest curve. An estimate, 5 dB either way at best."
     )
     page.finish()

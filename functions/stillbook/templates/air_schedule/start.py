@@ -12,9 +12,12 @@ SHEETS = (
     ("Rooms", "A row for each room: people, size, use, heat, and the duct that serves it."),
     ("Air", "Airflow by both rules, air changes, CO2, minutes with the fan stopped, heat."),
     ("Ducts", "Sizes that keep the air quiet, speeds in those taken, pressure of each branch."),
-    ("Noise", "Level of the fan at the listener by octave, and NC."),
+    ("Noise", "Level of the fan at the listener by octave, NC, and how far over."),
     ("Fan", "What the fan must give, and the sound it makes."),
+    ("One room", "Its way of air element by element, what to change first, changes side by side, CO2."),
     ("Row checks", "Each room against the limits, with what to do."),
+    ("Report", "For the client: air and noise of each room."),
+    ("Scope", "For the contractor: fan, boxes, and the ducts of each room."),
     ("Checks", "Each rule of the trade over all rooms."),
 )
 

@@ -1,0 +1,106 @@
+"""A branch of the schedule: its pressure, what it takes off the sound of the fan, and the sound the air makes in it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Final
+
+Octaves = Callable[[str], str]
+"""Turns a call that gives eight octaves into the formula for those wanted."""
+
+AFTER_THE_BOX: Final = ("split", "duct", "elbows", "end")
+"""What lies between the box after the fan and the room, in the order of the air."""
+
+NOISY: Final = ("split", "duct", "elbows")
+"""Elements in which the air makes sound of its own; that of a grille is the maker's to state."""
+
+ALONG: Final = 50
+"""Most that a path of ducts keeps back from end to end; common practice, no source [dB]."""
+
+
+def all_octaves(call: str) -> str:
+    """The eight octaves of a call, as they are."""
+    return call
+
+
+def box_loss(length: str = "box_length") -> str:
+    """What the lined box after the fan takes off, as a call that gives eight octaves."""
+    area = "main_width*main_height"
+    return f"STILL_BAFFLEBOXLOSS({length},box_width,box_height,{area},{area},box_lining,(box_width-main_width)/2,units)"
+
+
+@dataclass(frozen=True)
+class Branch:
+    """A branch, or all of them, by the names or formulas of what describes it."""
+
+    airflow: str = "airflows"
+    width: str = "duct_widths"
+    height: str = "duct_heights"
+    length: str = "duct_lengths"
+    elbows: str = "elbow_counts"
+    grille_width: str = "grille_widths"
+    grille_height: str = "grille_heights"
+    area: str = "duct_areas"
+    all_areas: str = "SUM(duct_areas)"
+
+    def pressures(self) -> Mapping[str, str]:
+        """Pressure that each element takes."""
+        return {
+            "split": self._fitting("entrance", "1"),
+            "duct": f'STILL_DUCTLOSS({self._duct},{self.length},"lined",units)',
+            "elbows": f"IF({self.elbows}=0,0,{self._fitting('square elbow', self.elbows)})",
+            "end": self._fitting("exit", "1"),
+        }
+
+    def losses(self, octaves: Octaves = all_octaves) -> Mapping[str, str]:
+        """Sound that each element takes off."""
+        elbows = octaves(f"STILL_ELBOWLOSS({self.width},duct_lining,{self.elbows},units)")
+        return {
+            "split": octaves(f"STILL_BRANCHLOSS({self.area},{self.all_areas},units)"),
+            "duct": octaves(f"STILL_LINEDDUCTLOSS({self.width},{self.height},{self.length},duct_lining,units)"),
+            "elbows": f"IF({self.elbows}=0,0,{elbows})",
+            "end": octaves(f"STILL_ENDREFLECTION({self.grille_width},{self.grille_height},open_end,units)"),
+        }
+
+    def noises(self, octaves: Octaves = all_octaves) -> Mapping[str, str]:
+        """Sound power that the air makes in each element; a take-off counts as an elbow of the branch."""
+        elbow = octaves(self._air_noise("square elbow"))
+        return {
+            "split": elbow,
+            "duct": octaves(self._air_noise("duct")),
+            "elbows": f"IF({self.elbows}=0,-50,{elbow}+10*LOG10(MAX(1,{self.elbows})))",
+        }
+
+    @property
+    def _duct(self) -> str:
+        """Airflow and size of the duct, as arguments."""
+        return f"{self.airflow},{self.width},{self.height}"
+
+    def _fitting(self, kind: str, count: str) -> str:
+        return f'STILL_FITTINGLOSS({self._duct},"{kind}",{count},"lined",units)'
+
+    def _air_noise(self, element: str) -> str:
+        return f'STILL_AIRFLOWNOISE({self._duct},"{element}",units)'
+
+
+def lost(losses: Mapping[str, str]) -> str:
+    """What all elements take off together."""
+    return "+".join(losses[key] for key in AFTER_THE_BOX)
+
+
+def made(losses: Mapping[str, str], noises: Mapping[str, str]) -> str:
+    """Sound power that the air makes on the way, as it leaves the end, in one octave."""
+    parts = []
+    for key in NOISY:
+        after = [losses[later] for later in AFTER_THE_BOX[AFTER_THE_BOX.index(key) + 1 : -1]]
+        parts.append(f"10^(({'-'.join([noises[key], *after])})/10)")
+    return f"10*LOG10({'+'.join(parts)})-{losses['end']}"
+
+
+def made_by_octave(way: Branch) -> str:
+    """The same in all octaves: element by element, since not every host takes the logarithm of a range."""
+    losses, noises = way.losses(), way.noises()
+    straight = f"STILL_PATHLEVEL({noises['split']},{losses['duct']},{noises['duct']},300)"
+    turned = f"STILL_PATHLEVEL({straight},{losses['elbows']},{noises['elbows']},300)"
+    return f"IF({way.elbows}=0,{straight},{turned})-{losses['end']}"

@@ -1,0 +1,70 @@
+"""Report: the page for the client. Each room's air and noise, with the cautions."""
+
+# ruff: noqa: E501 - rows of a table stay whole
+
+from __future__ import annotations
+
+from stillbook.templates import look
+from stillbook.templates.cautions import CAUTIONS
+from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.front import JOB
+from stillbook.templates.parts.schedule import Schedule, Worked, widths
+
+
+def columns(book: Book) -> tuple[Worked, ...]:
+    """The columns, in order."""
+    enough = '(people_states="Passes")*(code_states="Passes")*(co2_states="Passes")'
+    return (
+        Worked("Mark", "rooms", 12, words=True),
+        Worked("Room", 'IF(room_names="","",room_names)', 24, words=True),
+        Worked("People", "people", 8, number_format=look.WHOLE),
+        Worked(f"Fresh air, {book.pick('cfm', 'L/s')}", "airflows", 10, strong=True),
+        Worked("Air changes per hour", "air_changes", 11),
+        Worked("CO2 after a session, ppm", "co2_ends", 11.5, number_format=look.WHOLE),
+        Worked("Fan stopped: minutes to 5000 ppm", "fan_off_minutes", 11, number_format=look.WHOLE),
+        Worked("Air", f'IF(row_states="Waits","not known yet",IF({enough}=1,"enough","too little"))', 12, "air_said", words=True),
+        Worked("Noise, NC", "nc_heard", 8, number_format=look.WHOLE),
+        Worked("NC wanted", 'IF(nc_wanted="","",nc_wanted)', 8.5, number_format=look.WHOLE),
+        Worked("Noise", 'IF(row_states="Waits","not known yet",IF(nc_wanted="","no NC set",IF(nc_heard<=nc_wanted,"within","over")))',
+               12, "noise_said", words=True),
+    )  # fmt: skip
+
+
+def job(page: Page, of: tuple[tuple[str, str], ...]) -> None:
+    """The rows that say whose job it is."""
+    for label, formula in of:
+        page.put(page.at, FIRST, label, font=look.QUIET)
+        page.put(page.at, FIRST + 1, formula).alignment = look.UNWRAPPED
+        page.at += 1
+    page.skip()
+
+
+def cautions(page: Page) -> None:
+    """All cautions, as every shared copy shows them."""
+    page.skip()
+    page.heading("Cautions")
+    for text in CAUTIONS:
+        page.caution(text)
+
+
+def write(book: Book, schedule: Schedule) -> Page:
+    """Write the sheet."""
+    shown = columns(book)
+    page = book.page(
+        "Report",
+        "Fresh air for each room, and how quiet it is.",
+        widths(shown),
+        title="Air and noise of the rooms",
+        single=True,
+    )
+    job(page, JOB)
+    schedule.write(page, shown)
+    page.note(
+        "Fresh air for the people does not cool a room with equipment. Noise: the supply air alone, at the nearest seat, as an NC; 15 "
+        "stands for 15 or less; predicted, 5 dB either way at best. CO2 is a marker of stale air; 5000 ppm is the "
+        "8-hour workplace limit of 29 CFR 1910.1000, reached so soon after a session when the fan stops and the door stays shut."
+    )
+    cautions(page)
+    page.finish(page.at - 1)
+    page.show_to("client")
+    return page

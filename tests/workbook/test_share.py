@@ -27,6 +27,7 @@ from stillbook.workbook import share as share_module
 from stillbook.workbook.audience import AUDIENCES
 from stillbook.workbook.job import Job
 from stillbook.workbook.package import Package
+from stillbook.workbook.returned_scope import read_scope
 from stillbook.workbook.share import share
 from stillbook.workbook.shared_pictures import bare_picture
 from stillbook.workbook.withheld import figures
@@ -747,6 +748,43 @@ def test_a_contractor_sees_quantities_and_boxes_for_prices(booth):
         assert package.sheet("Scope").formulas[row, 8].text.startswith("IF(")
         assert (row, 7) not in package.sheet("Scope").stored
         assert package.value("Scope", row, 5) > 0
+
+
+@pytest.mark.parametrize("name", ["booth-estimate", "room-conversion"])
+@pytest.mark.parametrize("system", ["US", "SI"])
+def test_a_client_reads_allowances_and_a_contractor_only_what_they_are_for(tmp_path, name, system):
+    job = Job.open(template(name).path(system))
+    job.set({
+        "allowance_for_1": "Quibberdunk floor", "allowance_amount_1": 73519.25,
+        "alternate_text_1": "Wobbledash paint", "alternate_cost_1": 61237.5,
+        "alternate_text_2": "Zimmerfolk lamps", "alternate_cost_2": -48213.75, "alternate_accepted_2": "yes",
+        "revision_number_1": "B7", "revision_date_1": "2026-02-28", "revision_change_1": "Grumblefax margin",
+        "revision_by_1": "Mumblethorpe",
+    })  # fmt: skip
+    job.calculate()
+    job.save(tmp_path / "job.xlsx")
+    text = {}
+    for audience in AUDIENCES:
+        copy = share(tmp_path / "job.xlsx", tmp_path / f"{audience}.xlsx", audience, now=NOW)
+        text[audience] = decoded(copy.path.read_bytes())
+    for told in ("client", "contractor"):
+        assert "quibberdunk floor" in text[told]
+        assert "zimmerfolk lamps" in text[told]
+        assert "revision b7 of 2026-02-28" in text[told]
+        assert f"from revision b7 ({copy.revision[:12]})" in text[told]
+        for withheld in ("61237.5", "61,237", "48213.75", "48,213", "48,214", "grumblefax", "mumblethorpe"):
+            assert withheld not in text[told], withheld
+    assert "73,519.25" in text["client"]
+    assert "wobbledash paint" in text["client"]
+    assert "73519" not in text["contractor"]
+    assert "73,519" not in text["contractor"]
+    assert "wobbledash" not in text["contractor"]
+    again = openpyxl.load_workbook(tmp_path / "contractor.xlsx")
+    for held in list(again.custom_doc_props.names):
+        del again.custom_doc_props[held]
+    again.save(tmp_path / "again.xlsx")
+    assert read_scope(tmp_path / "contractor.xlsx").revision == copy.revision
+    assert read_scope(tmp_path / "again.xlsx").revision == copy.revision[:12]
 
 
 def test_a_copy_returned_from_libreoffice_still_shows_what_the_workbook_says(booth, tmp_path):

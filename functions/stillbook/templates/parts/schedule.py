@@ -17,6 +17,7 @@ from openpyxl.worksheet.formula import ArrayFormula
 from stillbook.templates import look
 from stillbook.templates.calls import with_units_in_place
 from stillbook.templates.page import FIRST, Book, Page, height_for
+from stillbook.workbook.inputs import COLUMN_NOTE, InputSpec
 
 ROW_HEIGHT: Final = 14.5
 
@@ -38,6 +39,23 @@ class Typed:
     """Whether other text than the list's may be written."""
     number_format: str = look.GENERAL
     words: bool = False
+    unit: str = ""
+    """Unit of its numbers, by which values with other units are taken."""
+
+    @property
+    def note(self) -> str:
+        """The note on the name of the column, which lets programs set its cells."""
+        own_words = self.words and not (self.options or self.choices)
+        spec = InputSpec(
+            name=self.name,
+            help=self.help,
+            unit="text" if own_words else self.unit,
+            least=self.least,
+            most=self.most,
+            choices=self.choices,
+            optional=True,
+        )
+        return spec.comment() + COLUMN_NOTE
 
     @property
     def headings(self) -> tuple[str, ...]:
@@ -99,6 +117,8 @@ class Schedule:
     count: int
     places: dict[str, Place] = field(default_factory=dict)
     """Where each named column lies."""
+    settable: bool = False
+    """Whether programs may set the typed cells, each by the name of its column and the number of its row."""
     key: str = ""
     """The name of the column that decides whether a row counts."""
 
@@ -140,7 +160,8 @@ class Schedule:
         self.key = self.key or column.name
         self.places[column.name] = place
         last = f"${get_column_letter(place.column + place.wide - 1)}${place.first + self.count - 1}"
-        self.book.name(column.name, place.page, place.first, place.column, last=last)
+        comment = column.note if self.settable and isinstance(column, Typed) else ""
+        self.book.name(column.name, place.page, place.first, place.column, last=last, comment=comment)
 
     def _write_typed(self, page: Page, column: Typed, first: int, at: int, values: Sequence[Any]) -> None:
         for number in range(self.count):

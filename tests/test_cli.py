@@ -427,7 +427,7 @@ def test_inputs_come_from_a_file(name, text, small, run):
 
 def test_the_rows_of_a_schedule_come_from_a_list_in_a_file(run):
     Path("in.toml").write_text('marks = ["A1", "A2"]\nwidths = [36, "1 m"]\n')
-    Path("in.csv").write_text("name,value\nmarks_3,A3\n")
+    Path("in.csv").write_text("name,value\nmarks_3,A3\nwidths_3,36\n")
     assert run("new", "door-schedule", "doors.xlsx", "--inputs", "in.toml", "--set", "widths_1=40")[0] == 0
     held = Job.open("doors.xlsx").inputs
     assert [held[f"marks_{row}"].value for row in (1, 2, 3)] == ["A1", "A2", None]

@@ -72,11 +72,13 @@ class InputSpec:
     whole: bool = False
     longest: int | None = None
 
-    def comment(self) -> str:
-        """The note for the defined name.
+    def comment(self, *, column: bool = False) -> str:
+        """The note for the defined name; with ``column`` for that of a column of such inputs.
 
         >>> InputSpec("room_length", "Inside length.", "ft", 3, 60, 7).comment()
         'Inside length. | unit: ft | from: 3 | to: 60 | default: 7'
+        >>> InputSpec("widths", "Leaf width.", "in", optional=True).comment(column=True)
+        'Leaf width. | unit: in | optional | column'
 
         Raises:
             ValueError: If the note would be too long for a spreadsheet program, or a part holds a mark that separates.
@@ -89,6 +91,7 @@ class InputSpec:
             *([("default", _shown(self.default))] if self.default not in (None, "") else []),
             *([("whole", None)] if self.whole else []),
             *([("optional", None)] if self.optional else []),
+            *([("column", None)] if column else []),
         ]
         if any(";" in choice for choice in self.choices):
             raise ValueError(f"{self.name}: a choice may not hold a semicolon")
@@ -252,10 +255,6 @@ class ResultSpec:
 
 CHECKS_NOTE: Final = "| checks"
 """The note on the name of a template's block of checks: first column the rule, the last two its state and advice."""
-
-
-COLUMN_NOTE: Final = " | column"
-"""Follows the note of an input on the name of a column of such inputs."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -160,10 +160,13 @@ class Job:
                 yield name, value
             elif not isinstance(value, list):
                 faults.append(f"{name} is a column: give a list, or a row of it such as {cells[0]}")
-            elif len(value) > len(cells):
-                faults.append(f"{name} has {len(value)} values: give at most {len(cells)}")
             else:
-                yield from zip(cells, [*value, *[None] * (len(cells) - len(value))], strict=True)
+                column, _, last = cells[-1].rpartition("_")
+                if len(value) > int(last):
+                    faults.append(f"{name} has {len(value)} values: give at most {last}")
+                    continue
+                given = {f"{column}_{row}": held for row, held in enumerate(value, start=1)}
+                yield from {**dict.fromkeys(cells), **given}.items()
 
     @property
     def columns(self) -> Mapping[str, tuple[str, ...]]:

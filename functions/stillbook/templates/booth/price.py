@@ -112,7 +112,7 @@ def _trades(book: Book, page: Page) -> None:
         series=((FIRST + 2, first - 1), (FIRST + 4, first - 1)),
         value_title=f"{book.pick('USD', 'EUR')}",
         anchor=f"{get_column_letter(FIRST + 6)}4",
-        size=(9.3, 9.6),
+        size=(10.9, 8.6),
     )
     page.skip()
     page.break_here()

@@ -17,7 +17,7 @@ from openpyxl.worksheet.formula import ArrayFormula
 from stillbook.templates import look
 from stillbook.templates.calls import with_units_in_place
 from stillbook.templates.page import FIRST, Book, Page, height_for
-from stillbook.workbook.inputs import COLUMN_NOTE, InputSpec
+from stillbook.workbook.inputs import InputSpec
 
 ROW_HEIGHT: Final = 14.5
 
@@ -55,7 +55,7 @@ class Typed:
             choices=self.choices,
             optional=True,
         )
-        return spec.comment() + COLUMN_NOTE
+        return spec.comment(column=True)
 
     @property
     def headings(self) -> tuple[str, ...]:

@@ -54,7 +54,7 @@ def write(
     _terms(page, not_included, cautions)
     if changes:
         alternates.say(page, "scope", amounts=False)
-        page.break_here()
+    page.break_here()
     first = _lines(page, lines)
     last = _own_lines(page)
     page.put(

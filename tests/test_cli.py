@@ -425,6 +425,23 @@ def test_inputs_come_from_a_file(name, text, small, run):
     assert cell("mine.xlsx", "A5") == (datetime.date(2026, 3, 31) - datetime.date(1899, 12, 30)).days
 
 
+def test_the_rows_of_a_schedule_come_from_a_list_in_a_file(run):
+    Path("in.toml").write_text('marks = ["A1", "A2"]\nwidths = [36, "1 m"]\n')
+    Path("in.csv").write_text("name,value\nmarks_3,A3\nwidths_3,36\n")
+    assert run("new", "door-schedule", "doors.xlsx", "--inputs", "in.toml", "--set", "widths_1=40")[0] == 0
+    held = Job.open("doors.xlsx").inputs
+    assert [held[f"marks_{row}"].value for row in (1, 2, 3)] == ["A1", "A2", None]
+    # 1 m in inches: NIST Special Publication 811
+    assert [held[f"widths_{row}"].value for row in (1, 2)] == pytest.approx([40, 39.37008])
+    assert run("new", "doors.xlsx", "more.xlsx", "--inputs", "in.csv")[0] == 0
+    assert Job.open("more.xlsx").inputs["marks_3"].value == "A3"
+    code, out, _ = run("inputs", "doors.xlsx")
+    assert code == 0
+    assert "marks_1 to 40" in out
+    assert "2 filled" in out
+    assert "marks_2 " not in out
+
+
 def test_set_wins_over_the_file(small, run):
     Path("in.toml").write_text("doors = 3\nclient = 'Other'\n")
     assert run("new", small, "mine.xlsx", "--inputs", "in.toml", "--set", "Doors=5")[0] == 0

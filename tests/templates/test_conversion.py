@@ -1,14 +1,11 @@
-"""The room conversion: its numbers against plain arithmetic and formula calls, its inputs, its checks, its files."""
+"""The room conversion: its numbers against plain arithmetic and formula calls, its inputs and its checks."""
 
 import math
 
-import openpyxl
 import pytest
 
 from stillbook.catalogue import call
 from stillbook.quantities import SYSTEMS
-from stillbook.templates import conversion
-from stillbook.templates.build import settled
 from stillbook.templates.conversion.isolation import BANDS, FIRST_STC, STC
 from stillbook.templates.shipped import template
 from stillbook.workbook.inputs import InputError
@@ -348,7 +345,6 @@ def test_a_rule_broken_fails_and_says_what_to_do(changes, rule):
 def test_the_shipped_estimate_waits_for_its_client_and_fails_nothing(system):
     job = shipped(system)
     report = job.calculate()
-    assert report.errors == ()
     waiting = {check.rule: check.state for check in report.checks if check.state != "passes"}
     assert waiting == {"Client, project and date are filled in": "waits", "Load added to the floor": "waits"}
     job.set({**JOB, "floor_capacity": "40 lb/ft²"})
@@ -415,32 +411,3 @@ def test_a_laboratory_figure_replaces_the_prediction_of_the_walls(tmp_path):
     assert {loss for hz, loss in losses(job, "Walls with a new leaf").items() if hz >= 125} == {40.0}
     assert found["stc_range"] == 2
     assert "Laboratory figures name their report" in {check.rule for check in report.checks if check.state == "waits"}
-
-
-@pytest.mark.parametrize("system", SYSTEMS)
-def test_building_twice_gives_the_same_bytes(system):
-    assert settled(conversion.build(system)) == settled(conversion.build(system))
-
-
-@pytest.mark.parametrize("system", SYSTEMS)
-def test_every_formula_cell_has_its_value_beside_it(system):
-    path = template("room-conversion").path(system)
-    formulas = openpyxl.load_workbook(path)
-    values = openpyxl.load_workbook(path, data_only=True)
-    for sheet in formulas:
-        for row in sheet.iter_rows():
-            for cell in row:
-                if cell.data_type == "f":
-                    value = values[sheet.title][cell.coordinate].value
-                    assert not (isinstance(value, str) and value.startswith("#")), f"{sheet.title}!{cell.coordinate}"
-                    assert cell.protection.locked
-    assert len(formulas.sheetnames) == len(conversion.ORDER)
-
-
-@pytest.mark.parametrize("system", SYSTEMS)
-def test_every_input_says_what_it_takes(system):
-    for name, entry in shipped(system).inputs.items():
-        spec = entry.spec
-        assert spec.help, name
-        assert spec.unit or spec.choices or spec.least is not None or entry.offers, name
-        assert spec.default in (None, "") or spec.read(spec.default) == entry.value, name

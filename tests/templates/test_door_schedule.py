@@ -1,17 +1,29 @@
 """The door schedule: its columns against plain arithmetic, blank rows, rows in error, and what each row passes."""
 
 import math
+import re
 
 import pytest
 
 from stillbook.catalogue import call
 from stillbook.quantities import SYSTEMS
 from stillbook.templates.door_schedule import ROWS
-from stillbook.templates.door_schedule.rows import EXAMPLES
+from stillbook.templates.door_schedule.rows import EXAMPLES, LIGHT
+from stillbook.templates.shipped import template
+from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import Area
+from stillbook.workbook.audience import AUDIENCES
+from stillbook.workbook.carry import carry
+from stillbook.workbook.compare import compare
+from stillbook.workbook.inputs import InputError
+from stillbook.workbook.job import Job
 from stillbook.workbook.lines import column
+from stillbook.workbook.package import Package
 from stillbook.workbook.reprice import read_prices, reprice
+from stillbook.workbook.returned_scope import read_scope
+from stillbook.workbook.share import share
 from templates.columns import put, shipped, values
+from workbook.books import decoded
 
 NAME = "door-schedule"
 WORKED = [
@@ -227,3 +239,139 @@ def test_the_price_book_reprices_it(tmp_path):
     assert moved == [("SLAB", 210, 260)]
     assert found.refused == ()
     assert found.results
+    # Fourteen slabs, two hours each at 68 an hour, and at the book's own rate (invented prices of the templates).
+    (rate,) = (one.after for one in found.moved if one.code == "Doors")
+    line = next(line for line in found.lines if line.name.startswith("SLAB"))
+    assert line.before == pytest.approx(14 * (210 + 2 * 68))
+    assert line.after == pytest.approx(14 * (260 + 2 * rate))
+
+
+# --- lines, shared pages and rows set by name -------------------------------------------------------------------------
+
+
+def test_the_lines_count_what_is_bought_and_come_to_the_openings_and_the_sheets_left_over(us):
+    lines = dict(zip(values(us, "line_codes"), values(us, "line_quantities"), strict=True))
+    # Five pairs and four single doors, three hinges each.
+    assert {code: lines[code] for code in ("SLAB", "FRAME", "SEALS", "LATCH", "HINGE")} == {
+        "SLAB": 14, "FRAME": 14, "SEALS": 14, "LATCH": 14, "HINGE": 42,
+    }  # fmt: skip
+    # Doors of 20, 20 and 24.5 ft² in pairs and of 20 ft² three times single, 15 % waste, sheets of 32 ft².
+    assert lines["Plywood 3/4 in"] == math.ceil((2 * (20 + 20 + 24.5) + 3 * 20) * 1.15 / 32)
+    assert lines["MDF 3/4 in"] == math.ceil(2 * 21 * 1.15 / 32)
+    used = (2 * (20 + 20 + 24.5) + 3 * 20) * 1.15 / 32, 2 * 21 * 1.15 / 32
+    left = lines["Plywood 3/4 in"] - used[0], lines["MDF 3/4 in"] - used[1]
+    # 55 and 48 a sheet; 2.5 and 2 an hour at 68 (the invented prices of the template).
+    over = left[0] * (55 + 68 / 2.5) + left[1] * (48 + 68 / 2)
+    assert sum(values(us, "line_cost")) == pytest.approx(sum(v for v in values(us, "opening_costs") if v != "") + over)
+    numbers = [number for number in values(us, "line_numbers") if number]
+    assert numbers == list(range(1, 8))
+
+
+@pytest.fixture(scope="module")
+def copies(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("doors")
+    job = shipped(NAME, "US")
+    job.set({"client": "Quibberdunk Ltd (invented)", "project": "Invented rooms", "margin": 0.2137})
+    put(job, "price_costs", values(job, "price_codes").index("SLAB"), 213.37)
+    job.calculate()
+    job.save(folder / "doors.xlsx")
+    made = {audience: share(folder / "doors.xlsx", folder / f"{audience}.xlsx", audience) for audience in AUDIENCES}
+    return job, made
+
+
+def test_a_client_sees_each_opening_with_its_price(copies):
+    job, made = copies
+    copy = made["client"]
+    assert copy.sheets == ("Proposal",)
+    rows = Package.open(copy.path).rows("Proposal", Area(1, 2, 80, 8))
+    prices = {row[0]: row[-1] for row in rows if str(row[0]).startswith("D0")}
+    wanted = zip(values(job, "marks"), values(job, "opening_prices"), strict=True)
+    assert prices == {mark: round(price) for mark, price in wanted if mark}
+    assert not any(str(row[0]).startswith("D") and row[-1] == "" for row in rows)
+
+
+def test_a_contractor_sees_every_door_and_no_price(copies):
+    job, made = copies
+    copy = made["contractor"]
+    assert copy.sheets == ("Scope", "Door list")
+    assert copy.fixed == ()
+    rows = Package.open(copy.path).rows("Door list", Area(1, 2, 60, 13))
+    doors = {row[0]: row for row in rows if str(row[0]).startswith("D0")}
+    assert list(doors) == [mark for mark in values(job, "marks") if mark]
+    assert doors["D01"][2:10] == ["pair", 36, 80, LIGHT, "Plywood 3/4 in", 1, 104, 3]
+    scope = read_scope(copy.path)
+    assert [offer.quantity for offer in scope.offers.values()] == [q for q in values(job, "line_quantities") if q]
+    assert all(offer.price is None for offer in scope.offers.values())
+
+
+def test_no_copy_tells_a_cost_and_the_contractors_no_client(copies):
+    job, made = copies
+    text = {audience: decoded(made[audience].path.read_bytes()) for audience in AUDIENCES}
+    secret = ["213.37", "0.2137", "21.37", *(f"{cost:.8g}" for cost in values(job, "opening_costs") if cost != "")]
+    for audience in AUDIENCES:
+        assert [one for one in secret if one in text[audience]] == []
+        assert "not a certified design" in text[audience]
+    assert "quibberdunk" in text["client"]
+    assert "quibberdunk" not in text["contractor"]
+    prices = {f"{price:,.0f}" for price in values(job, "opening_prices") if price != ""}
+    assert not any(price in text["contractor"] or price.replace(",", "") in text["contractor"] for price in prices)
+
+
+@pytest.mark.parametrize("audience", AUDIENCES)
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_the_price_book_is_for_the_office_only(tmp_path, audience, system):
+    with pytest.raises(
+        WorkbookError, match=r"it is for the office only and is not shared: share an estimate made with it$"
+    ):
+        share(template("price-book").path(system), tmp_path / "copy.xlsx", audience)
+    assert not (tmp_path / "copy.xlsx").exists()
+
+
+def test_rows_are_set_by_the_list_or_one_by_one():
+    job = shipped(NAME, "US")
+    job.set({
+        "marks": ["A1", "A2", "=1+1"], "rooms": ["One"], "sides_a": ["22 kg/m²", 4.4, 4.4], "sides_b": [4.4, 4.4, 4.4],
+        "widths": ["1 m", 36, 36], "heights": [80, "7 ft", 80], "kinds": ["single", "pair", "pair"],
+        "slabs_2": "5 lb/ft²", "added_layers_2": 2,
+    })  # fmt: skip
+    report = job.calculate()
+    assert values(job, "marks")[:4] == ["A1", "A2", "=1+1", None]
+    assert set(values(job, "marks")[3:]) == {None}
+    assert values(job, "widths")[0] == pytest.approx(1000 / 25.4)
+    assert values(job, "sides_a")[0] == pytest.approx(22 / 4.882428, rel=1e-5)
+    assert values(job, "heights")[:2] == [80, 84]
+    # A slab of 5 lb/ft² over 36 × 84 in, with two layers of plywood at 2.2 lb/ft².
+    assert values(job, "door_masses")[1] == pytest.approx(21 * (5 + 2 * 2.2))
+    assert next(result.value for result in report.results if result.name == "openings") == 3
+
+
+WRONG_ROWS = [
+    ({"widths": 36}, "widths is a column: give a list, or a row of it such as widths_1"),
+    ({"marks": ["D"] * 41}, "marks has 41 values: give at most 40"),
+    ({"widths": [36, 6]}, "widths_2 is 6 in: give 24 to 60 in"),
+    ({"kinds_3": "triple"}, 'kinds_3 "triple" is not known: give one of "pair", "single"'),
+    ({"added_sheets": ["Cardboard"]}, 'added_sheets_1 "Cardboard" is not known'),
+    ({"widths_41": 36}, "there is no input widths_41"),
+]
+
+
+@pytest.mark.parametrize(("given", "message"), WRONG_ROWS)
+def test_a_row_that_does_not_fit_is_refused_in_words(given, message):
+    job = shipped(NAME, "US")
+    before = values(job, "widths")
+    with pytest.raises(InputError, match="^" + re.escape(message)):
+        job.set(given)
+    assert values(job, "widths") == before
+
+
+def test_rows_are_carried_into_the_other_units_and_compared(tmp_path):
+    job = shipped(NAME, "US")
+    job.set({"marks": ["A1"], "widths_1": 42, "rooms_1": "One"})
+    job.calculate()
+    job.save(tmp_path / "old.xlsx")
+    carry(tmp_path / "old.xlsx", template(NAME).path("SI"), tmp_path / "new.xlsx")
+    new = Job.open(tmp_path / "new.xlsx")
+    assert values(new, "marks")[:2] == ["A1", None]
+    assert values(new, "widths")[0] == pytest.approx(42 * 25.4)
+    moved = {found.name for found in compare(template(NAME).path("US"), tmp_path / "old.xlsx").of("input")}
+    assert moved == {*(f"marks_{n}" for n in range(1, 10)), "widths_1", "rooms_1"}

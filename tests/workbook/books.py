@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import html
 import io
+import re
 import struct
 import zipfile
 import zlib
@@ -290,3 +292,18 @@ def _as_an_office_program_writes(data: bytes) -> bytes:
             archive.writestr(entry, contents)
         archive.comment = b"made for a test"
     return bytes(out.data)
+
+
+def decoded(data: bytes) -> str:
+    """Everything readable in a package, by a reader of our own: each part as it lies there, with its
+    entities resolved, with its tags taken out so that split texts join, and in two-byte letters."""
+    pieces = []
+    with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        pieces.append(archive.comment.decode("latin-1"))
+        for entry in archive.infolist():
+            contents = archive.read(entry)
+            text = contents.decode("utf-8", "replace")
+            pieces += [entry.filename, entry.comment.decode("latin-1"), entry.extra.decode("latin-1"), text]
+            pieces += [html.unescape(text), html.unescape(re.sub(r"<[^>]*>", "", text))]
+            pieces += [contents[start:].decode("utf-16-le", "replace") for start in (0, 1)]
+    return "\n".join(pieces).casefold()

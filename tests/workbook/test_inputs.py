@@ -1,5 +1,6 @@
 import datetime
 import io
+from dataclasses import replace
 
 import openpyxl
 import pytest
@@ -10,6 +11,7 @@ from openpyxl.worksheet.datavalidation import DataValidation
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import Area
 from stillbook.workbook.inputs import CHECKS_NOTE, InputError, InputSpec, ResultSpec, interface, keep_note
+from stillbook.workbook.job import Job
 from stillbook.workbook.package import Package
 from workbook import books, office
 
@@ -273,6 +275,58 @@ def test_limits_of_a_typing_rule(operator, first, second, limits):
     made["S"].add_data_validation(rule)
     spec = interface(Package(books.saved(made))).inputs["it"].spec
     assert (spec.least, spec.most) == limits
+
+
+@pytest.mark.parametrize(
+    ("operator", "first", "enforced", "longest"),
+    [
+        ("lessThanOrEqual", "60", True, 60),
+        ("between", "0", True, 40),
+        ("lessThanOrEqual", "60", False, None),
+        ("greaterThanOrEqual", "2", True, None),
+    ],
+)
+def test_a_typing_rule_gives_the_longest_text(operator, first, enforced, longest):
+    made = books.built({"S": {"B2": "x"}}, {"it": ("S!$B$2", "Words. | text")})
+    rule = DataValidation(
+        "textLength", operator=operator, formula1=first, formula2="40", showErrorMessage=enforced, allow_blank=True
+    )
+    rule.add("B2")
+    made["S"].add_data_validation(rule)
+    spec = interface(Package(books.saved(made))).inputs["it"].spec
+    assert spec.longest == longest
+    assert (spec.wanted == "give text") == (longest is None)
+    if longest is not None:
+        assert spec.read("x" * longest) == "x" * longest
+        with pytest.raises(InputError, match=f"it has {longest + 1} characters: give at most {longest}"):
+            spec.read("x" * (longest + 1))
+
+
+def test_each_row_of_a_named_column_is_an_input():
+    widths = InputSpec("widths", "Leaf width.", "in", 24, 60, optional=True)
+    made = books.built(
+        {"S": {"A2": "D1", "B1": 5, "B2": 36, "C2": "=B2*2"}},
+        {
+            "widths": ("S!$B$2:$B$4", widths.comment(column=True)),
+            "widths_3": ("S!$B$1", InputSpec("widths_3", "Its own.", "in").comment()),
+            "twice": ("S!$C$2:$C$3", InputSpec("twice", "In.", "in").comment(column=True)),
+            "plain": "S!$A$2:$A$4",
+        },
+    )
+    found = interface(Package(books.saved(made)))
+    assert [(entry.name, entry.cell, entry.value) for entry in found.inputs.values()] == [
+        ("widths_3", "B1", 5.0),
+        ("widths_1", "B2", 36.0),
+        ("widths_2", "B3", None),
+        ("twice_2", "C3", None),
+    ]
+    assert found.inputs["widths_2"].spec == replace(widths, name="widths_2")
+    assert found.columns == {"widths": ("widths_1", "widths_2"), "twice": ("twice_2",)}
+    job = Job(Package(books.saved(made)))
+    job.set({"Widths": [40]})
+    assert [job.inputs[name].value for name in ("widths_1", "widths_2", "widths_3")] == [40, None, 5]
+    with pytest.raises(InputError, match="there is no input twice_1"):
+        job.set({"twice": [1, 2]})
 
 
 def test_a_blank_that_must_be_filled_is_missing():

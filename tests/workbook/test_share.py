@@ -1,7 +1,6 @@
 """A shared copy: what it shows, what it keeps working, and that nothing withheld is anywhere in its package."""
 
 import datetime
-import html
 import io
 import re
 import zipfile
@@ -27,6 +26,7 @@ from stillbook.workbook import share as share_module
 from stillbook.workbook.audience import AUDIENCES
 from stillbook.workbook.job import Job
 from stillbook.workbook.package import Package
+from stillbook.workbook.returned_scope import read_scope
 from stillbook.workbook.share import share
 from stillbook.workbook.shared_pictures import bare_picture
 from stillbook.workbook.withheld import figures
@@ -36,21 +36,6 @@ from workbook.office import convert
 NOW = datetime.datetime(2026, 3, 2, 9, 30)
 WORD = "Quibberdunk{:02d}"
 """A made-up word that stands nowhere by chance."""
-
-
-def decoded(data: bytes) -> str:
-    """Everything readable in a package, by a reader of our own for these tests: each part as it lies there, with its
-    entities resolved, with its tags taken out so that split texts join, and in two-byte letters."""
-    pieces = []
-    with zipfile.ZipFile(io.BytesIO(data)) as archive:
-        pieces.append(archive.comment.decode("latin-1"))
-        for entry in archive.infolist():
-            contents = archive.read(entry)
-            text = contents.decode("utf-8", "replace")
-            pieces += [entry.filename, entry.comment.decode("latin-1"), entry.extra.decode("latin-1"), text]
-            pieces += [html.unescape(text), html.unescape(re.sub(r"<[^>]*>", "", text))]
-            pieces += [contents[start:].decode("utf-16-le", "replace") for start in (0, 1)]
-    return "\n".join(pieces).casefold()
 
 
 def names_of(path) -> list[str]:
@@ -449,14 +434,14 @@ def hostile_copy(tmp_path_factory):
 
 def test_every_secret_is_in_the_source(hostile_copy):
     data, places, _ = hostile_copy
-    text = decoded(data)
+    text = books.decoded(data)
     for secret, place in places.items():
         assert secret.casefold() in text, place
 
 
 def test_no_secret_is_in_the_copy(hostile_copy):
     _, places, copy = hostile_copy
-    text = decoded(copy.path.read_bytes())
+    text = books.decoded(copy.path.read_bytes())
     assert [place for secret, place in places.items() if secret.casefold() in text] == []
     assert copy.searched > len(places) / 2
 
@@ -663,7 +648,7 @@ def test_random_books_give_nothing_away(tmp_path, random):
         area = f"{openpyxl.utils.quote_sheetname(sheet)}!${first}${top}:${last}${bottom}"
         made[sheet].defined_names.add(DefinedName("shown_to_client", attr_text=area))
     copy, package = shared(tmp_path, books.saved(made))
-    text = decoded(copy.path.read_bytes())
+    text = books.decoded(copy.path.read_bytes())
     for (sheet, row, column), value in cells.items():
         top, left, bottom, right = areas.get(sheet, (0, 0, 0, 0))
         seen = top <= row <= bottom and left <= column <= right
@@ -712,7 +697,7 @@ def test_random_estimates_give_no_cost_away(tmp_path, system, changed, costs):
         withheld.add(repr(job.package.value(sheet, area.first_row, area.first_column)).removesuffix(".0"))
     for audience in AUDIENCES:
         copy = share(source, tmp_path / f"{audience}.xlsx", audience, now=NOW, replace=True)
-        text = decoded(copy.path.read_bytes())
+        text = books.decoded(copy.path.read_bytes())
         package = Package.open(copy.path)
         cells = {package.value(s, *at) for s in package.sheets for at in package.sheet(s).stored}
         assert not {value for value in withheld if len(value) > 5 and value in text}
@@ -755,6 +740,43 @@ def test_a_contractor_sees_quantities_and_boxes_for_prices(booth):
         assert package.sheet("Scope").formulas[row, 8].text.startswith("IF(")
         assert (row, 7) not in package.sheet("Scope").stored
         assert package.value("Scope", row, 5) > 0
+
+
+@pytest.mark.parametrize("name", ["booth-estimate", "room-conversion"])
+@pytest.mark.parametrize("system", ["US", "SI"])
+def test_a_client_reads_allowances_and_a_contractor_only_what_they_are_for(tmp_path, name, system):
+    job = Job.open(template(name).path(system))
+    job.set({
+        "allowance_for_1": "Quibberdunk floor", "allowance_amount_1": 73519.25,
+        "alternate_text_1": "Wobbledash paint", "alternate_cost_1": 61237.5,
+        "alternate_text_2": "Zimmerfolk lamps", "alternate_cost_2": -48213.75, "alternate_accepted_2": "yes",
+        "revision_number_1": "B7", "revision_date_1": "2026-02-28", "revision_change_1": "Grumblefax margin",
+        "revision_by_1": "Mumblethorpe",
+    })  # fmt: skip
+    job.calculate()
+    job.save(tmp_path / "job.xlsx")
+    text = {}
+    for audience in AUDIENCES:
+        copy = share(tmp_path / "job.xlsx", tmp_path / f"{audience}.xlsx", audience, now=NOW)
+        text[audience] = books.decoded(copy.path.read_bytes())
+    for told in ("client", "contractor"):
+        assert "quibberdunk floor" in text[told]
+        assert "zimmerfolk lamps" in text[told]
+        assert "revision b7 of 2026-02-28" in text[told]
+        assert f"from revision b7 ({copy.revision[:12]})" in text[told]
+        for withheld in ("61237.5", "61,237", "48213.75", "48,213", "48,214", "grumblefax", "mumblethorpe"):
+            assert withheld not in text[told], withheld
+    assert "73,519.25" in text["client"]
+    assert "wobbledash paint" in text["client"]
+    assert "73519" not in text["contractor"]
+    assert "73,519" not in text["contractor"]
+    assert "wobbledash" not in text["contractor"]
+    again = openpyxl.load_workbook(tmp_path / "contractor.xlsx")
+    for held in list(again.custom_doc_props.names):
+        del again.custom_doc_props[held]
+    again.save(tmp_path / "again.xlsx")
+    assert read_scope(tmp_path / "contractor.xlsx").revision == copy.revision
+    assert read_scope(tmp_path / "again.xlsx").revision == copy.revision[:12]
 
 
 def test_a_copy_returned_from_libreoffice_still_shows_what_the_workbook_says(booth, tmp_path):

@@ -56,9 +56,8 @@ def _from_toml(text: str, path: Path) -> dict[str, Any]:
     except (tomllib.TOMLDecodeError, RecursionError) as error:
         raise click.ClickException(f'{path}: {error}: write lines such as people = 3 or client = "Name"') from None
     for name, value in values.items():
-        if isinstance(value, dict | list):
-            form = "section" if isinstance(value, dict) else "list"
-            raise click.ClickException(f"{path}: {name} is a {form}: write one line for each name, name = value")
+        if isinstance(value, dict):
+            raise click.ClickException(f"{path}: {name} is a section: write one line for each name, name = value")
     return values
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Final
 
 import click
@@ -45,10 +45,25 @@ def show_inputs(job: Job) -> None:
     from stillbook.workbook.compare import held
 
     entries = job.inputs.values()
-    rows = [(entry.name, figure(held(job, entry)), _unit(entry), _limits(entry), entry.spec.help) for entry in entries]
+    rows = [
+        (name, figure(held(job, entry)) if value is None else value, _unit(entry), _limits(entry), entry.spec.help)
+        for name, value, entry in _by_column(job)
+    ]
     show_table(("Name", "Value", "Unit", "Limits", "Help"), rows)
     if missing := [entry.name for entry in entries if entry.missing]:
         say(f"\nTo be filled in: {', '.join(missing)}")
+
+
+def _by_column(job: Job) -> Iterator[tuple[str, str | None, Input]]:
+    """Name, value in words and input; of a column only the first, which stands for all of its rows."""
+    columns = {cells[0]: cells for cells in job.columns.values()}
+    inside = {name for cells in columns.values() for name in cells[1:]}
+    for name, entry in job.inputs.items():
+        if cells := columns.get(name):
+            filled = sum(job.inputs[cell].value not in (None, "") for cell in cells)
+            yield f"{name} to {cells[-1].rpartition('_')[2]}", f"{filled} filled", entry
+        elif name not in inside:
+            yield name, None, entry
 
 
 def _find_input(entries: Mapping[str, Input], name: str) -> Input:

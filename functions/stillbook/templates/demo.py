@@ -13,4 +13,5 @@ TEMPLATE: Final = "booth-estimate"
 def values() -> dict[str, Any]:
     """The inputs of the demo, dated today; sizes carry their units and so suit both unit systems."""
     text = files("stillbook").joinpath("data/demo.toml").read_text("utf-8")
-    return {**tomllib.loads(text), "estimate_date": datetime.date.today()}
+    today = datetime.date.today()
+    return {**tomllib.loads(text), "estimate_date": today, "revision_date_1": today}

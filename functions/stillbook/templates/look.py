@@ -53,6 +53,9 @@ RIGHT: Final = Alignment(horizontal="right", vertical="center")
 UNWRAPPED: Final = Alignment(horizontal="left", vertical="center")
 UNWRAPPED_RIGHT: Final = Alignment(horizontal="right", vertical="center")
 HEAD_RIGHT: Final = Alignment(horizontal="right", vertical="center", wrap_text=True)
+SHRUNK: Final = Alignment(horizontal="left", vertical="center", shrink_to_fit=True)
+SHRUNK_UNIT: Final = Alignment(horizontal="left", vertical="center", indent=1, shrink_to_fit=True)
+SHRUNK_RIGHT: Final = Alignment(horizontal="right", vertical="center", shrink_to_fit=True)
 TOP_LEFT: Final = Alignment(horizontal="left", vertical="top", wrap_text=True)
 
 WHOLE: Final = "#,##0"

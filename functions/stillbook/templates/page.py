@@ -54,6 +54,8 @@ class Input:
     optional: bool = False
     number_format: str = look.GENERAL
     whole: bool = False
+    longest: int | None = None
+    """The most characters of a text."""
 
     @property
     def spec(self) -> InputSpec:
@@ -68,6 +70,7 @@ class Input:
             choices=self.choices,
             optional=self.optional,
             whole=self.whole,
+            longest=self.longest,
         )
 
     @property
@@ -278,7 +281,7 @@ class Page:
 
     def input_cell(self, row: int, column: int, entry: Input) -> None:
         """The boxed, unlocked, named cell of an input, with its limits enforced where it is typed."""
-        text = isinstance(entry.default, str) or entry.unit == "text"
+        text = isinstance(entry.default, str) or entry.unit == "text" or bool(entry.choices and entry.default is None)
         cell = self.put(
             row,
             column,
@@ -308,6 +311,9 @@ class Page:
                 "decimal", operator="between", formula1=f"{entry.least:g}", formula2=f"{entry.most:g}"
             )
             rule.error = f"Write a number from {entry.least:g} to {entry.most:g} {entry.unit}."
+        elif entry.longest is not None:
+            rule = DataValidation("textLength", operator="lessThanOrEqual", formula1=str(entry.longest))
+            rule.error = f"Write at most {entry.longest} characters."
         if rule is None:
             return None
         rule.allow_blank = True

@@ -4,7 +4,7 @@ A workbook says so itself, with names: ``shown_to_client`` and ``shown_to_contra
 reader is shown. A name that belongs to one sheet speaks for that sheet; a workbook with several shown sheets has the
 name once in each. What no such name covers is withheld, and so is, among the cells it covers, what the page does not
 show: hidden rows and columns, cells under a merged cell, text in the colour of its ground, numbers whose format shows
-nothing.
+nothing. A workbook with the name ``office_only`` is not shared at all.
 """
 
 from __future__ import annotations
@@ -27,6 +27,10 @@ AUDIENCES: Final[tuple[Audience, ...]] = ("client", "contractor")
 
 _PARTS_OF_UNION: Final = re.compile(r"(?:'(?:[^']|'')*'|[^,~'])+")
 _WHITE: Final = {"FFFFFFFF", "00FFFFFF"}
+
+
+OFFICE_ONLY: Final = "office_only"
+"""The defined name by which a workbook says that nobody outside the office may see any of it."""
 
 
 def name_for(audience: Audience) -> str:
@@ -77,6 +81,8 @@ def shown_areas(package: Package, audience: Audience) -> dict[str, tuple[Area, .
     Raises:
         WorkbookError: If the workbook does not say what this audience may see, or says it in a way not understood.
     """
+    if any(name.name.casefold() == OFFICE_ONLY for name in package.names):
+        raise WorkbookError("it is for the office only and is not shared: share an estimate made with it")
     wanted = name_for(audience)
     found: dict[str, list[Area]] = {}
     for name in package.names:

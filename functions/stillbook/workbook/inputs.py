@@ -5,7 +5,9 @@ The note on a defined name (its ``comment``) says what the cell is, in a form th
 - an input: ``Inside length. | unit: ft | from: 3 | to: 60 | default: 7``, ``… | choices: pair; single``,
   ``… | text``, ``… | whole``, ``… | optional``;
 - a key result: ``Price | result | unit: USD``;
-- the block of checks, one rule a row: ``| checks``.
+- the block of checks, one rule a row: ``| checks``;
+- a column of inputs, named as a whole: ``Leaf width. | unit: in | optional | column``. Its cells are inputs by the name
+  of the column and the number of the row: ``widths_1``, ``widths_2``.
 
 Some spreadsheet programs drop these notes when they save. :func:`keep_note` therefore writes each one a second time,
 as a property of the file under the same name, which they keep; and where both are lost, the rule for what may be typed
@@ -26,7 +28,7 @@ from stillbook.cells import Cell
 from stillbook.quantities import KINDS, Kind, QuantityError, System, convert, from_base, read_text
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import Area, cell_name, read_area, read_cell, split_reference
-from stillbook.workbook.package import DefinedName, Package
+from stillbook.workbook.package import Package
 from stillbook.workbook.sheet import LONGEST_TEXT, Rule
 
 if TYPE_CHECKING:
@@ -56,6 +58,7 @@ class InputSpec:
         choices: The only values allowed, where there are few.
         optional: Whether the cell may stay blank.
         whole: Whether only whole numbers make sense.
+        longest: The most characters of a text, where its place on a page is small; the cell's typing rule says it.
     """
 
     name: str
@@ -67,12 +70,15 @@ class InputSpec:
     choices: tuple[str, ...] = ()
     optional: bool = False
     whole: bool = False
+    longest: int | None = None
 
-    def comment(self) -> str:
-        """The note for the defined name.
+    def comment(self, *, column: bool = False) -> str:
+        """The note for the defined name; with ``column`` for that of a column of such inputs.
 
         >>> InputSpec("room_length", "Inside length.", "ft", 3, 60, 7).comment()
         'Inside length. | unit: ft | from: 3 | to: 60 | default: 7'
+        >>> InputSpec("widths", "Leaf width.", "in", optional=True).comment(column=True)
+        'Leaf width. | unit: in | optional | column'
 
         Raises:
             ValueError: If the note would be too long for a spreadsheet program, or a part holds a mark that separates.
@@ -85,6 +91,7 @@ class InputSpec:
             *([("default", _shown(self.default))] if self.default not in (None, "") else []),
             *([("whole", None)] if self.whole else []),
             *([("optional", None)] if self.optional else []),
+            *([("column", None)] if column else []),
         ]
         if any(";" in choice for choice in self.choices):
             raise ValueError(f"{self.name}: a choice may not hold a semicolon")
@@ -108,7 +115,9 @@ class InputSpec:
         if self.most is not None:
             return f"give {number}{_shown(self.most)}{unit} or less"
         if self.unit in ("text", "date"):
-            return "give text" if self.unit == "text" else "give a date such as 2026-03-31"
+            if self.unit == "date":
+                return "give a date such as 2026-03-31"
+            return f"give text of at most {self.longest} characters" if self.longest else "give text"
         return f"give {number or 'a number '}{f'in {self.unit}' if self.unit else ''}".rstrip()
 
     @property
@@ -210,8 +219,9 @@ class InputSpec:
         return self._finite(float(value))
 
     def _text(self, value: str) -> str:
-        if len(value) > LONGEST_TEXT:
-            raise InputError(f"{self.name} has {len(value)} characters: give at most {LONGEST_TEXT}")
+        most = self.longest or LONGEST_TEXT
+        if len(value) > most:
+            raise InputError(f"{self.name} has {len(value)} characters: give at most {most}")
         if any(sign < " " and sign not in "\t\n" for sign in value):
             raise InputError(f"{self.name} has characters that no cell can show: give plain text")
         return value
@@ -284,11 +294,13 @@ class Interface:
         inputs: The inputs by name, in the order of the sheets.
         results: The key results with sheet, row and column, in the order of the sheets.
         checks: Sheet and cells of the block of checks; None without one.
+        columns: The inputs of each column, by the name of the column.
     """
 
     inputs: Mapping[str, Input] = field(default_factory=dict)
     results: tuple[tuple[ResultSpec, str, int, int], ...] = ()
     checks: tuple[str, Area] | None = None
+    columns: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 def interface(package: Package) -> Interface:
@@ -302,6 +314,8 @@ def interface(package: Package) -> Interface:
     inputs: list[tuple[tuple[int, int, int], Input]] = []
     results: list[tuple[tuple[int, int, int], tuple[ResultSpec, str, int, int]]] = []
     checks = None
+    columns: dict[str, tuple[str, ...]] = {}
+    taken = {name.name.casefold() for name in package.names}
     for name in package.names:
         cells = name.cells
         sheet = package.find_sheet(cells[0]) if cells else None
@@ -315,11 +329,21 @@ def interface(package: Package) -> Interface:
         elif area.rows == area.columns == 1:
             if "result" in parts:
                 results.append((at, (ResultSpec(name.name, help_text, parts.get("unit", "")), sheet, *at[1:])))
-            elif made := _input(package, name, sheet, area, help_text, parts):
+            elif made := _input(package, name.name, sheet, area, help_text, parts):
                 inputs.append((at, made))
+        elif "column" in parts and area.columns == 1:
+            listed = []
+            for number, row in enumerate(range(area.first_row, area.last_row + 1), start=1):
+                cell = Area(row, area.first_column, row, area.first_column)
+                own = f"{name.name}_{number}"
+                if own.casefold() not in taken and (made := _input(package, own, sheet, cell, help_text, parts)):
+                    inputs.append(((at[0], row, area.first_column), made))
+                    listed.append(own)
+            if listed:
+                columns[name.name] = tuple(listed)
     inputs.sort(key=lambda item: item[0])
     results.sort(key=lambda item: item[0])
-    return Interface({made.name: made for _, made in inputs}, tuple(result for _, result in results), checks)
+    return Interface({made.name: made for _, made in inputs}, tuple(result for _, result in results), checks, columns)
 
 
 def refreshed(known: Interface, package: Package) -> Interface:
@@ -350,7 +374,7 @@ def keep_note(workbook: Workbook, name: str, refers_to: str, comment: str) -> No
 
 # --- notes ------------------------------------------------------------------------------------------------------------
 
-_WORDS: Final = ("text", "whole", "optional", "any", "result", "checks")
+_WORDS: Final = ("text", "whole", "optional", "any", "result", "checks", "column")
 _PAIRS: Final = ("unit", "from", "to", "default", "choices")
 
 
@@ -377,7 +401,7 @@ def _parts(note: str) -> tuple[str, dict[str, str]]:
 
 
 def _input(
-    package: Package, name: DefinedName, sheet: str, area: Area, help_text: str, parts: Mapping[str, str]
+    package: Package, name: str, sheet: str, area: Area, help_text: str, parts: Mapping[str, str]
 ) -> Input | None:
     """The input that a named cell is, from its note and the typing rule of its cell; None where it is none."""
     row, column = area.first_row, area.first_column
@@ -391,11 +415,11 @@ def _input(
         return None
     unit = "text" if "text" in parts else parts.get("unit", "")
     spec = InputSpec(
-        name=name.name,
+        name=name,
         help=help_text,
         unit=unit,
-        least=_limit(name.name, parts, "from"),
-        most=_limit(name.name, parts, "to"),
+        least=_limit(name, parts, "from"),
+        most=_limit(name, parts, "to"),
         default=parts["default"] if unit == "text" and "default" in parts else _plain_default(parts.get("default")),
         choices=tuple(choice.strip() for choice in parts.get("choices", "").split(";") if choice.strip()),
         optional="optional" in parts,
@@ -418,9 +442,11 @@ def _with_rule(
         if rule.enforced and not spec.choices:
             spec = replace(spec, choices=listed)
         return spec, () if rule.enforced else listed
-    if not rule.enforced or rule.kind not in ("whole", "decimal"):
+    if not rule.enforced or rule.kind not in ("whole", "decimal", "textLength"):
         return spec, ()
     least, most = _rule_limits(rule)
+    if rule.kind == "textLength":
+        return replace(spec, longest=None if most is None else int(most)), ()
     return (
         replace(
             spec,

@@ -10,7 +10,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from os import PathLike, stat_result
 from pathlib import Path
@@ -129,14 +129,15 @@ class Job:
         """Set inputs: all of them or, where one is refused, none.
 
         Args:
-            values: New values by input name: numbers in the cell's unit, text with any unit, or None for a blank.
+            values: New values by input name: numbers in the cell's unit, text with any unit, or None for a blank. A
+                column of inputs takes a list by its own name: the rows from the first on; those after it become blank.
 
         Raises:
             InputError: Naming each input that does not exist or does not take its value.
         """
         changes: dict[str, dict[Key, Change]] = {}
-        faults = []
-        for name, value in values.items():
+        faults: list[str] = []
+        for name, value in self._by_cell(values, faults):
             try:
                 entry = self._input(name)
                 kept = entry.spec.read(value, starts_1904=self.package.starts_1904)
@@ -149,6 +150,28 @@ class Job:
         if faults:
             raise InputError("; ".join(faults))
         self.write(changes)
+
+    def _by_cell(self, values: Mapping[str, Any], faults: list[str]) -> Iterator[tuple[str, Any]]:
+        """Name and value of each cell: a list is dealt out over the rows of its column."""
+        columns = {name.casefold(): cells for name, cells in self.columns.items()}
+        for name, value in values.items():
+            cells = columns.get(name.strip().casefold())
+            if cells is None:
+                yield name, value
+            elif not isinstance(value, list):
+                faults.append(f"{name} is a column: give a list, or a row of it such as {cells[0]}")
+            else:
+                column, _, last = cells[-1].rpartition("_")
+                if len(value) > int(last):
+                    faults.append(f"{name} has {len(value)} values: give at most {last}")
+                    continue
+                given = {f"{column}_{row}": held for row, held in enumerate(value, start=1)}
+                yield from {**dict.fromkeys(cells), **given}.items()
+
+    @property
+    def columns(self) -> Mapping[str, tuple[str, ...]]:
+        """The names of the inputs of each column, by the name of the column."""
+        return self._interface.columns
 
     def write(self, changes: Mapping[str, Mapping[Key, Change]]) -> None:
         """Change cells that are no inputs, such as rows of prices, by sheet and cell.

@@ -28,7 +28,7 @@ HEADINGS: Final = {
 }
 _NEEDED: Final = frozenset(("number", "text", "quantity", "price"))
 _SUM: Final = "sum of all lines"
-_REVISION: Final = re.compile(r"\bfrom revision ([0-9a-f]{12})\b")
+_REVISION: Final = re.compile(r"\bfrom revision (?:.{1,20} \()?([0-9a-f]{12})\b")
 _AMOUNT: Final = re.compile(r"[-+]?\d[\d.,' \u00a0\u2019]*")
 _INCLUDED: Final = re.compile(r"\bincl(uded|\.)?\b", re.IGNORECASE)
 _MOST_ROWS: Final = 20_000

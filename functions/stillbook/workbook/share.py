@@ -22,13 +22,14 @@ from typing import Final
 
 from lxml import etree
 
-from stillbook.cells import Cell
+from stillbook.cells import Cell, ErrorValue
 from stillbook.templates.cautions import CAUTIONS
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import place
 from stillbook.workbook.audience import Audience, Shown, looks, shown_sheets
 from stillbook.workbook.calculation import calculate
 from stillbook.workbook.job import Job
+from stillbook.workbook.lines import column, words
 from stillbook.workbook.package import CALCULATION_ID, Package
 from stillbook.workbook.parts import MAIN, PACKAGE_RELATIONS, RELATIONS, Element, Parts, written
 from stillbook.workbook.saving import save
@@ -60,6 +61,11 @@ _KINDS: Final = {
 }
 _CAUTION_MARK: Final = "not a certified design"
 """Words by which a sheet is known to show the cautions itself."""
+
+REVISION_NAME: Final = "revision"
+"""The name of the cell that holds the number of the latest revision."""
+
+_LONGEST_NUMBER: Final = 20
 
 REVISION_PROPERTY: Final = "shared_from_revision"
 AUDIENCE_PROPERTY: Final = "shared_for"
@@ -126,7 +132,7 @@ def share(
     revision = hashlib.sha256(job.package.to_bytes()).hexdigest()
     report = job.calculate()
     moment = now or datetime.datetime.now()
-    lines = stamp_lines(revision, datetime.datetime.fromtimestamp(stamp), moment, audience)
+    lines = stamp_lines(revision, datetime.datetime.fromtimestamp(stamp), moment, audience, _named(job.package))
     try:
         copy = _Copy(job.package, audience, lines)
         data = copy.made_file(revision, moment)
@@ -147,18 +153,30 @@ def share(
 
 
 def stamp_lines(
-    revision: str, saved: datetime.datetime, moment: datetime.datetime, audience: Audience
+    revision: str, saved: datetime.datetime, moment: datetime.datetime, audience: Audience, named: str = ""
 ) -> tuple[str, ...]:
-    """The lines that say where a copy comes from.
+    """The lines that say where a copy comes from; ``named`` is the number that the office gave the revision.
 
     >>> day = datetime.datetime(2026, 3, 2, 9, 30)
     >>> stamp_lines("ab12cd34ef56ab12", day, day, "client")[0]
     'Copy for the client, made 2026-03-02 09:30 from revision ab12cd34ef56, saved 2026-03-02 09:30.'
+    >>> stamp_lines("ab12cd34ef56ab12", day, day, "client", "B")[0]
+    'Copy for the client, made 2026-03-02 09:30 from revision B (ab12cd34ef56), saved 2026-03-02 09:30.'
     """
+    source = f"{named} ({revision[:_SHORT]})" if named else revision[:_SHORT]
     return (
-        f"Copy for the {audience}, made {moment:%Y-%m-%d %H:%M} from revision {revision[:_SHORT]}, "
-        f"saved {saved:%Y-%m-%d %H:%M}.",
+        f"Copy for the {audience}, made {moment:%Y-%m-%d %H:%M} from revision {source}, saved {saved:%Y-%m-%d %H:%M}.",
     )
+
+
+def _named(package: Package) -> str:
+    """The number of the revision, from the cell that is named so; empty without one."""
+    found = column(package, REVISION_NAME)
+    if found is None:
+        return ""
+    sheet, area = found
+    value = package.value(sheet, area.first_row, area.first_column)
+    return "" if isinstance(value, ErrorValue) else words(value)[:_LONGEST_NUMBER]
 
 
 class _Copy:

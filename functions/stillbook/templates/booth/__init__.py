@@ -6,6 +6,7 @@ from stillbook.quantities import System
 from stillbook.templates.booth import (
     air,
     air_path,
+    alternates,
     checks,
     doors,
     ducts,
@@ -38,6 +39,7 @@ ORDER = (
     "Wiring",
     "Take-off",
     "Price",
+    "Alternates",
     "Prices",
     "Proposal",
     "Scope",
@@ -61,6 +63,7 @@ def build(system: System) -> Book:
     wiring.write(book)
     takeoff_page, lines = takeoff.write(book, takeoff.groups(book))
     price.write(book, takeoff_page, lines)
+    alternates.write(book)
     prices.write(book)
     proposal.write(book, proposal.room)
     scope.write(book, len(lines), scope.what_is_built)

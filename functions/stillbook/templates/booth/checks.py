@@ -217,6 +217,10 @@ def services(book: Book) -> list[Check]:
               "Another circuit. A licensed electrician decides.", look.ONE),
         Check("Payments add up to no more than the price", "=deposit_share+shell_share", "=1", most,
               "Lower the first two payments.", look.PERCENT),
+        Check("Allowances and alternates are filled in whole", "=unfinished_sums", "=0", most,
+              "Say what each is for; give each allowance its amount. See the Inputs sheet.", look.WHOLE),
+        Check("Revisions have a number, a date and what changed", "=unfinished_revisions", "=0", most,
+              "Fill in the rest of the row on the Inputs sheet.", look.WHOLE),
         Check("Every line has a price", "=price", "=0", "{v}>{l}", "A code is missing on the Prices sheet: see the Price sheet.",
               look.MONEY),
     ]  # fmt: skip

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
+from stillbook.templates.booth import alternates
 from stillbook.templates.page import FIRST, Book, Input, Page
 from stillbook.trade.fan_sound import FAN_TYPES
 
@@ -38,6 +39,7 @@ def write(book: Book) -> Page:
     page.break_here()
     build_ups(book, page, leaves(book))
     sections(page, (("Frames and cavity", "", frames(book)), *services(book)))
+    alternates.ask(book, page)
     page.finish(page.at - 2)
     return page
 

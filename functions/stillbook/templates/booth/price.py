@@ -33,7 +33,9 @@ def _steps(book: Book, page: Page) -> None:
     page.head_row(("Step", "How", "This estimate", "", "With a pair", "One heavy door"), words=(0, 1))
     steps = (
         ("Direct cost", "materials and labour", "", "direct_cost"),
-        ("Overhead", "share of the direct cost", "={c}{direct}*overhead", "overhead_amount"),
+        ("Allowances", "sums for what is chosen later", "=allowances_total", ""),
+        ("Accepted alternates", "direct cost, added or deducted", "=alternates_accepted", ""),
+        ("Overhead", "share of the cost so far", "=SUM({c}{direct}:{c}{above})*overhead", "overhead_amount"),
         (
             "Contingency",
             "share of cost with overhead",
@@ -55,7 +57,7 @@ def _steps(book: Book, page: Page) -> None:
     }
     for label, how, formula, name in steps:
         row = page.at
-        places = {"direct": direct, "above": row - 1, "below": row + 1, "cost": direct + 3, "price": direct + 5}
+        places = {"direct": direct, "above": row - 1, "below": row + 1, "cost": direct + 5, "price": direct + 7}
         filled = {end: start[end] if not formula else formula.format(c=c, **places) for end, c in columns.items()}
         total = name in ("total_cost", "price_before_tax", "price")
         page.row(
@@ -71,7 +73,8 @@ def _steps(book: Book, page: Page) -> None:
                 else ""
             )
             offset = {"": 2, "_pair": 4, "_single": 5}[end]
-            book.name(f"{name}{end}", page, row, FIRST + offset, comment=comment)
+            if name:
+                book.name(f"{name}{end}", page, row, FIRST + offset, comment=comment)
     page.note(
         "Overhead first, then contingency on cost with overhead; the margin is a share of the price, not of the cost."
     )
@@ -98,6 +101,10 @@ def _trades(book: Book, page: Page) -> None:
         border=look.TOTAL_ROW,
         names=("", "", "material_cost", "", "labour_cost", "labour_hours"),
     )
+    page.note(
+        "Trades are those of the lines below. Allowances and accepted alternates come on top as cost, and carry overhead, "
+        "contingency and margin like any other (common practice, no source)."
+    )
     stacked_bars(
         page,
         title="Cost by trade",
@@ -105,7 +112,7 @@ def _trades(book: Book, page: Page) -> None:
         series=((FIRST + 2, first - 1), (FIRST + 4, first - 1)),
         value_title=f"{book.pick('USD', 'EUR')}",
         anchor=f"{get_column_letter(FIRST + 6)}4",
-        size=(9.3, 9.6),
+        size=(10.9, 8.6),
     )
     page.skip()
     page.break_here()

@@ -5,12 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from stillbook.templates import look
+from stillbook.templates.booth import alternates
 from stillbook.templates.page import FIRST, Book, Page
 
 PURPOSE = "A quiet room, built inside the space you have."
 NOT_INCLUDED = (
     "Not included: permits, a structural engineer's check of the floor, changes to the building's own walls, power supply or "
     "ventilation, moving of furniture, and anything not named above."
+)
+VALID = (
+    '=IF(N(estimate_date)=0,"The price stands for "&valid_days&" days from the date of this proposal.",'
+    '"The price stands until "&TEXT(estimate_date+valid_days,"yyyy-mm-dd")&".")'
 )
 WEIGHT = "The shell is heavy. A structural engineer must confirm that the floor carries it before work starts."
 
@@ -24,10 +29,11 @@ def write(
 ) -> Page:
     """Write the sheet; ``room`` writes what the client gets."""
     page = book.page("Proposal", purpose, (24, 22, 18, 18, 16), single=True)
-    _parties(page)
+    parties(page)
     room(book, page)
-    _price(page)
     _terms(page, not_included, weight)
+    _price(page)
+    alternates.say(page, "proposal", amounts=True)
     page.finish(page.at - 1)
     page.show_to("client")
     return page
@@ -35,7 +41,7 @@ def write(
 
 def _line(page: Page, label: str, formula: str, number_format: str = look.GENERAL) -> None:
     row = page.at
-    page.put(row, FIRST, label, font=look.QUIET)
+    page.put(row, FIRST, label, font=look.QUIET, align=look.LEFT)
     cell = page.put(row, FIRST + 1, formula, number_format=number_format)
     cell.alignment = look.LEFT
     page.sheet.merge_cells(start_row=row, start_column=FIRST + 1, end_row=row, end_column=page.last_column)
@@ -43,12 +49,33 @@ def _line(page: Page, label: str, formula: str, number_format: str = look.GENERA
     page.at += 1
 
 
-def _parties(page: Page) -> None:
+def optional(prepared_by: str) -> tuple[tuple[str, str], ...]:
+    """Label and value of the reference and of who prepared it, as far as they are filled in: no gap for a blank one."""
+    return (
+        (
+            f'=IF(reference<>"","Reference",IF(prepared_by="","","{prepared_by}"))',
+            '=IF(reference<>"",reference,IF(prepared_by="","",prepared_by))',
+        ),
+        (
+            f'=IF(OR(reference="",prepared_by=""),"","{prepared_by}")',
+            '=IF(OR(reference="",prepared_by=""),"",prepared_by)',
+        ),
+    )
+
+
+def dated(revisions: bool = True) -> str:
+    """The date, and after it the revision where the template has them."""
+    date = '=IF(N(estimate_date)=0,"(date not filled in)",TEXT(estimate_date,"yyyy-mm-dd"))'
+    return f"{date}&revision_words" if revisions else date
+
+
+def parties(page: Page, *, revisions: bool = True) -> None:
+    """Write for whom it is, what for, when and by whom."""
     _line(page, "For", '=IF(client="","(client not filled in)",client)')
     _line(page, "Project", '=IF(project="","(project not filled in)",project)')
-    _line(page, "Reference", '=IF(reference="","",reference)')
-    _line(page, "Date", '=IF(N(estimate_date)=0,"(date not filled in)",TEXT(estimate_date,"yyyy-mm-dd"))')
-    _line(page, "Prepared by", '=IF(prepared_by="","",prepared_by)')
+    _line(page, "Date", dated(revisions))
+    for label, formula in optional("Prepared by"):
+        _line(page, label, formula)
     page.skip()
 
 
@@ -108,7 +135,11 @@ def doors_air_power(book: Book, page: Page) -> None:
 def _price(page: Page) -> None:
     page.heading("Price")
     rows = (
-        ("As described above", "=price_before_tax", False),
+        (
+            '="As described above"&IF(COUNTIF(alternate_counts,"yes")>0,", with the accepted alternates","")',
+            "=price_before_tax",
+            False,
+        ),
         ("Tax", "=tax_amount", False),
         ("Total", "=price", True),
     )
@@ -118,7 +149,7 @@ def _price(page: Page) -> None:
         font = look.STRONG if strong else look.BODY
         for column in range(FIRST, page.last_column + 1):
             page.sheet.cell(row, column).border = border
-        page.put(row, FIRST, label, font=font, border=border)
+        page.put(row, FIRST, label, font=font, border=border).alignment = look.UNWRAPPED
         page.put(row, page.last_column - 1, "=currency", font=look.QUIET, border=border)
         page.put(row, page.last_column, formula, font=font, number_format=look.MONEY, border=border)
         page.sheet.row_dimensions[row].height = 18
@@ -135,11 +166,7 @@ def _price(page: Page) -> None:
 
 def _terms(page: Page, not_included: str, weight: str) -> None:
     page.heading("Terms")
-    sentence(
-        page,
-        '=IF(N(estimate_date)=0,"The price stands for "&valid_days&" days from the date of this proposal.",'
-        '"The price stands until "&TEXT(estimate_date+valid_days,"yyyy-mm-dd")&".")',
-    )
+    sentence(page, VALID)
     sentence(
         page,
         '="Payment: "&TEXT(deposit_share,"0%")&" on order, "&TEXT(shell_share,"0%")&" when the shell stands, "'
@@ -160,9 +187,3 @@ def _terms(page: Page, not_included: str, weight: str) -> None:
     ):
         page.caution(text)
     page.skip()
-    row = page.at
-    page.put(row, FIRST, "Accepted, date and name", font=look.QUIET)
-    for column in range(FIRST + 1, page.last_column + 1):
-        page.sheet.cell(row, column).border = look.UNDER_HEADING
-    page.sheet.row_dimensions[row].height = 30
-    page.at += 1

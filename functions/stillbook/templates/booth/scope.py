@@ -8,7 +8,8 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth.proposal import NOT_INCLUDED, room
+from stillbook.templates.booth import alternates
+from stillbook.templates.booth.proposal import NOT_INCLUDED, dated, optional, room
 from stillbook.templates.cautions import CAUTIONS
 from stillbook.templates.page import FIRST, Book, Page
 
@@ -28,18 +29,32 @@ def write(
     describe: Callable[[Book, Page], None],
     not_included: str = NOT_INCLUDED,
     cautions: Sequence[str] = CAUTIONS,
+    *,
+    changes: bool = True,
 ) -> Page:
-    """Write the sheet, with place for that many lines; ``describe`` writes what is built."""
+    """Write the sheet, with place for that many lines.
+
+    Args:
+        book: The workbook.
+        lines: How many lines the estimate has.
+        describe: Writes what is built.
+        not_included: What the price leaves out.
+        cautions: The cautions.
+        changes: Whether the template has allowances, alternates and revisions.
+    """
     page = book.page(
         "Scope",
         "Please price each line in the boxes; line totals and the sum follow. Send the workbook back as it is.",
         (10, 44, 9, 10, 10, 13, 14),
         title="Scope of work",
     )
-    _job(page)
+    _job(page, dated(changes))
     boxes = _bid(book, page)
     describe(book, page)
     _terms(page, not_included, cautions)
+    if changes:
+        alternates.say(page, "scope", amounts=False)
+    page.break_here()
     first = _lines(page, lines)
     last = _own_lines(page)
     page.put(
@@ -55,12 +70,11 @@ def write(
     return page
 
 
-def _job(page: Page) -> None:
+def _job(page: Page, date: str) -> None:
     for label, formula in (
         ("Project", '=IF(project="","(project not filled in)",project)'),
-        ("Reference", '=IF(reference="","",reference)'),
-        ("Date", '=IF(N(estimate_date)=0,"(date not filled in)",TEXT(estimate_date,"yyyy-mm-dd"))'),
-        ("From", '=IF(prepared_by="","",prepared_by)'),
+        ("Date", date),
+        *optional("From"),
     ):
         page.put(page.at, ITEM, formula).alignment = look.LEFT
         page.put(page.at, NUMBER, label, font=look.QUIET).alignment = look.UNWRAPPED

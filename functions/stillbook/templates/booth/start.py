@@ -19,6 +19,7 @@ SHEETS = (
     ("Wiring", "Circuit load, cable holes, boxes and panels, and what they leak."),
     ("Take-off", "Quantities with waste, in what is sold."),
     ("Price", "Cost by line and by trade, and the steps to the price."),
+    ("Alternates", "Allowances, alternates and revisions, and what the other sheets say of them."),
     ("Prices", "Unit costs, rates of work and labour rates: your own figures."),
     ("Proposal", "The page for the client."),
     ("Scope", "The page for contractors: quantities to be priced, without prices."),
@@ -74,7 +75,7 @@ def _job(page: Page) -> None:
         ("Client", '=IF(client="","not filled in",client)'),
         ("Project", '=IF(project="","not filled in",project)'),
         ("Reference", '=IF(reference="","",reference)'),
-        ("Date", '=IF(N(estimate_date)=0,"not filled in",TEXT(estimate_date,"yyyy-mm-dd"))'),
+        ("Date", '=IF(N(estimate_date)=0,"not filled in",TEXT(estimate_date,"yyyy-mm-dd"))&revision_words'),
     ):
         row = page.at
         page.put(row, FIRST, label, font=look.QUIET)

@@ -33,6 +33,7 @@ def build(system: System) -> Book:
     booth.wiring.write(book)
     takeoff_page, lines = booth.takeoff.write(book, takeoff.groups(book))
     booth.price.write(book, takeoff_page, lines)
+    booth.alternates.write(book)
     booth.prices.write(book, takeoff.ITEMS)
     booth.proposal.write(book, proposal.room, proposal.PURPOSE, proposal.NOT_INCLUDED, proposal.WEIGHT)
     booth.scope.write(book, len(lines), proposal.what_is_built, proposal.NOT_INCLUDED, cautions)

@@ -10,6 +10,7 @@ from openpyxl.workbook.defined_name import DefinedName
 
 from stillbook.catalogue import formulas
 from stillbook.templates import look
+from stillbook.templates.booth import alternates
 from stillbook.templates.booth import inputs as booth
 from stillbook.templates.page import Book, Input, Page
 
@@ -59,6 +60,7 @@ def write(book: Book) -> Page:
             *services(book),
         ),
     )
+    alternates.ask(book, page)
     page.finish(page.at - 2)
     return page
 

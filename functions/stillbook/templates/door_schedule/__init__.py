@@ -4,7 +4,19 @@ from __future__ import annotations
 
 from stillbook.quantities import System
 from stillbook.templates.booth import prices
-from stillbook.templates.door_schedule import checks, doors, inputs, isolation, lists, price, rows, start
+from stillbook.templates.door_schedule import (
+    checks,
+    doors,
+    inputs,
+    isolation,
+    lines,
+    lists,
+    price,
+    proposal,
+    rows,
+    scope,
+    start,
+)
 from stillbook.templates.page import Book
 from stillbook.templates.parts.schedule import Schedule
 
@@ -21,8 +33,12 @@ ORDER = (
     "Openings",
     "Row checks",
     "Price",
+    "Lines",
     "Order",
     "Prices",
+    "Proposal",
+    "Scope",
+    "Door list",
     "Checks",
     "Lists",
 )
@@ -31,7 +47,7 @@ ORDER = (
 def build(system: System) -> Book:
     """Build the template in one unit system; its values are not calculated yet."""
     book = Book(system, "Door schedule")
-    schedule = Schedule(book, ROWS)
+    schedule = Schedule(book, ROWS, settable=True)
     start.write(book)
     inputs.write(book)
     rows.write(book, schedule)
@@ -39,8 +55,12 @@ def build(system: System) -> Book:
     isolation.write(book, schedule)
     doors.write_states(book, schedule)
     price.write(book, schedule)
+    lines.write(book)
     price.write_order(book)
     prices.write(book)
+    proposal.write(book, schedule)
+    scope.write(book, len(lines.needs()))
+    scope.write_list(book, schedule)
     checks.write(book)
     lists.write(book)
     book.workbook._sheets.sort(key=lambda sheet: ORDER.index(sheet.title))

@@ -9,7 +9,7 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.door_schedule.lists import sheets
+from stillbook.templates.door_schedule.lines import needs
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.schedule import Schedule, Worked, widths
 
@@ -102,17 +102,13 @@ def write_order(book: Book) -> Page:
         single=True,
     )
     page.head_row(("Code", "Item", "To order", "Unit"), words=(0, 1, 3))
-    for code, quantity in (
-        *((code, "=SUM(door_counts)") for code in ("SLAB", "FRAME", "SEALS", "LATCH")),
-        ("HINGE", "=SUM(hinges_needed)"),
-        *((board, f"=ROUNDUP(SUMIF(added_sheets,{_CODE}{{row}},sheets_used),0)") for board in sheets()),
-    ):
+    for code, count in needs():
         at = f"{_CODE}{page.at}"
         page.row(
             (
                 code,
                 f"=INDEX(price_texts,MATCH({at},price_codes,0))",
-                quantity.format(row=page.at),
+                count(at),
                 f"=INDEX(price_units,MATCH({at},price_codes,0))",
             ),
             ("text", "text", _NONE, "text"),

@@ -16,8 +16,12 @@ SHEETS = (
     ("Openings", "The same of each opening, with its pair of doors."),
     ("Row checks", "Each door against the limits, with what to do."),
     ("Price", "Cost and price of each opening."),
+    ("Lines", "What all doors together need, with cost and work."),
     ("Order", "What to buy for all doors together."),
     ("Prices", "Unit costs, rates of work and labour rates: your own figures."),
+    ("Proposal", "The page for the client: each opening and its price."),
+    ("Scope", "The page for contractors: quantities to be priced, without prices."),
+    ("Door list", "For contractors too: sizes, make-up, masses and hinges of each door."),
     ("Checks", "Each rule of the trade over all doors."),
 )
 

@@ -18,6 +18,7 @@ from stillbook.templates import look
 from stillbook.templates.calls import with_units_in_place
 from stillbook.templates.page import FIRST, Book, Page, height_for
 from stillbook.templates.parts.arrays import fill
+from stillbook.workbook.inputs import InputSpec
 
 ROW_HEIGHT: Final = 14.5
 
@@ -39,6 +40,23 @@ class Typed:
     """Whether other text than the list's may be written."""
     number_format: str = look.GENERAL
     words: bool = False
+    unit: str = ""
+    """Unit of its numbers, by which values with other units are taken."""
+
+    @property
+    def note(self) -> str:
+        """The note on the name of the column, which lets programs set its cells."""
+        own_words = self.words and not (self.options or self.choices)
+        spec = InputSpec(
+            name=self.name,
+            help=self.help,
+            unit="text" if own_words else self.unit,
+            least=self.least,
+            most=self.most,
+            choices=self.choices,
+            optional=True,
+        )
+        return spec.comment(column=True)
 
     @property
     def headings(self) -> tuple[str, ...]:
@@ -102,6 +120,8 @@ class Schedule:
     count: int
     places: dict[str, Place] = field(default_factory=dict)
     """Where each named column lies."""
+    settable: bool = False
+    """Whether programs may set the typed cells, each by the name of its column and the number of its row."""
     key: str = ""
     """The name of the column that decides whether a row counts."""
 
@@ -143,7 +163,8 @@ class Schedule:
         self.key = self.key or column.name
         self.places[column.name] = place
         last = f"${get_column_letter(place.column + place.wide - 1)}${place.first + self.count - 1}"
-        self.book.name(column.name, place.page, place.first, place.column, last=last)
+        comment = column.note if self.settable and isinstance(column, Typed) else ""
+        self.book.name(column.name, place.page, place.first, place.column, last=last, comment=comment)
 
     def _write_typed(self, page: Page, column: Typed, first: int, at: int, values: Sequence[Any]) -> None:
         for number in range(self.count):

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from stillbook.templates import look
-from stillbook.templates.page import Book, Page
+from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import front
 from stillbook.templates.parts.front import Figure
+from stillbook.workbook.audience import OFFICE_ONLY
 
 SHEETS = (
     ("Inputs", "The office, the day the book stands for, and the client price levels."),
@@ -22,7 +23,7 @@ SHEETS = (
 
 def write(book: Book) -> Page:
     """Write the sheet."""
-    return front.write(
+    page = front.write(
         book,
         "For the office only: costs, rates and suppliers under one code each, for every estimate to use.",
         about=(
@@ -41,3 +42,5 @@ def write(book: Book) -> Page:
         "estimates' own Prices sheets, boards by their material. Boxed cells are inputs; all other cells are locked, "
         "without a password.",
     )
+    book.name(OFFICE_ONLY, page, 1, FIRST)
+    return page

@@ -1,0 +1,363 @@
+"""Allowances, alternates and revisions: their tables on the Inputs sheet, their prices, and what other sheets say of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from openpyxl.formatting.rule import FormulaRule
+from openpyxl.styles import Font
+from openpyxl.utils import get_column_letter
+
+from stillbook.templates import look
+from stillbook.templates.page import FIRST, Book, Input, Page, height_for
+
+ALLOWANCES: Final = 4
+ALTERNATES: Final = 4
+REVISIONS: Final = 6
+
+LONGEST: Final = 60
+"""Characters that describe a row, so that it stands in one line of a page."""
+
+_MOST: Final = 999_999
+_NUMBER: Final = '0;;""'
+_MONEY: Final = '#,##0;-#,##0;""'
+_MARK: Final = '"–"'
+
+NUMBER, WORDS, COST, OVERHEAD, CONTINGENCY, MARGIN, BEFORE, TAX, PART, COUNTS = range(FIRST, FIRST + 10)
+
+
+# --- what is typed ----------------------------------------------------------------------------------------------------
+
+
+def ask(book: Book, page: Page) -> None:
+    """Write the tables on the Inputs sheet."""
+    page.break_here()
+    _table(
+        book,
+        page,
+        ("Allowances", "sums in the price for what is not chosen yet; at cost, before overhead"),
+        ("What for", "Amount"),
+        ("allowance_words", "allowance_amounts"),
+        [
+            (
+                _text(f"allowance_for_{n}", f"Allowance {n}, what for", "What the sum is for; the client reads it."),
+                _money(f"allowance_amount_{n}", f"Allowance {n}, amount", "Cost allowed; the client reads it.", 0),
+            )
+            for n in range(1, ALLOWANCES + 1)
+        ],
+    )
+    _table(
+        book,
+        page,
+        ("Alternates", "changes the client may choose; a deduction has a minus"),
+        ("What changes", "Direct cost", "Accepted"),
+        ("alternate_words", "alternate_costs", "alternate_choices"),
+        [
+            (
+                _text(f"alternate_text_{n}", f"Alternate {n}, what changes", "The client reads it."),
+                _money(f"alternate_cost_{n}", f"Alternate {n}, direct cost",
+                       "Material and labour added, or with a minus deducted.", -_MOST),
+                Input(f"alternate_accepted_{n}", f"Alternate {n}, accepted", None, "",
+                      "yes puts it in the total; blank is no.", choices=("yes", "no"), optional=True),
+            )
+            for n in range(1, ALTERNATES + 1)
+        ],
+    )  # fmt: skip
+    _table(
+        book,
+        page,
+        ("Revisions", "the last row filled in is the latest; clients and contractors read its number and date"),
+        ("What changed", "By", "No.", "Date"),
+        ("revision_changes", "revision_authors", "revision_numbers", "revision_dates"),
+        [
+            (
+                _text(f"revision_change_{n}", f"Revision {n}, what changed", "For the office; no copy shows it."),
+                _text(f"revision_by_{n}", f"Revision {n}, by", "For the office.", 30),
+                _text(f"revision_number_{n}", f"Revision {n}, number", "Its number or letter.", 8),
+                Input(f"revision_date_{n}", f"Revision {n}, date", None, "date", "Its day.", optional=True,
+                      number_format=look.DATE),
+            )
+            for n in range(1, REVISIONS + 1)
+        ],
+    )  # fmt: skip
+
+
+def _text(name: str, label: str, text: str, longest: int = LONGEST) -> Input:
+    return Input(name, label, None, "text", text, optional=True, longest=longest)
+
+
+def _money(name: str, label: str, text: str, least: float) -> Input:
+    return Input(name, label, None, "", text, least, _MOST, optional=True, number_format=look.PRICE)
+
+
+def _table(
+    book: Book,
+    page: Page,
+    heading: tuple[str, str],
+    titles: Sequence[str],
+    columns: Sequence[str],
+    rows: Sequence[Sequence[Input]],
+) -> None:
+    """A table of inputs, each cell with its name, each column with one more."""
+    page.heading(*heading)
+    padded = [*titles, *[""] * (len(page.widths) - len(titles))]
+    words = [place for place, entry in enumerate(rows[0]) if entry.unit == "text" or entry.choices]
+    page.head_row(padded, words=words)
+    first = page.at
+    for entries in rows:
+        for offset, entry in enumerate(entries):
+            page.input_cell(page.at, FIRST + offset, entry)
+        page.sheet.row_dimensions[page.at].height = height_for("x" * LONGEST, page.widths[0] - 2, look.BODY.size)
+        page.at += 1
+    for offset, name in enumerate(columns):
+        book.name(name, page, first, FIRST + offset, last=f"${get_column_letter(FIRST + offset)}${page.at - 1}")
+    page.skip()
+
+
+# --- what it comes to -------------------------------------------------------------------------------------------------
+
+
+def write(book: Book) -> Page:
+    """Write the sheet."""
+    page = book.page(
+        "Alternates",
+        "For the office only: what each allowance and alternate on the Inputs sheet does to the price.",
+        (6, 46, 13, 12, 13, 12, 13, 12, 13, 10),
+        title="Allowances and alternates",
+        wide=True,
+    )
+    _sums(book, page)
+    _revision(book, page)
+    page.break_here()
+    _lines(book, page, "proposal", "What the Proposal says under its price", _proposal_lines())
+    _lines(book, page, "scope", "What the Scope says under what is built", _scope_lines())
+    page.finish(page.at - 2)
+    return page
+
+
+def _sums(book: Book, page: Page) -> None:
+    """Each allowance and alternate through the steps of the Price sheet."""
+    page.heading("Through the steps of the Price sheet", book.pick("USD", "EUR") + " as on the Prices sheet")
+    titles = (
+        "No.",
+        "Allowance",
+        "Direct cost",
+        "Overhead",
+        "Contingency",
+        "Margin",
+        "Before tax",
+        "Tax",
+        "In the price",
+        "Counts",
+    )
+    page.head_row(titles, words=(0, 1, 9))
+    rows = [(f"allowance_for_{n}", f"allowance_amount_{n}", '"yes"') for n in range(1, ALLOWANCES + 1)]
+    first = _part(book, page, "allowance", rows)
+    _total(page, "Allowances", "allowances_total", first)
+    page.skip()
+    page.head_row((*titles[:1], "Alternate", *titles[2:8], "Adds", "Accepted"), words=(0, 1, 9))
+    rows = [
+        (f"alternate_text_{n}", f"alternate_cost_{n}", f'IF(alternate_accepted_{n}="yes","yes","no")')
+        for n in range(1, ALTERNATES + 1)
+    ]
+    first = _part(book, page, "alternate", rows)
+    _total(page, "Accepted alternates", "alternates_accepted", first)
+    page.note(
+        "Steps as for the whole job: overhead, contingency on both, margin as a share of the price, tax. An allowance is "
+        "told to the client as the cost typed; overhead and margin on it stay when the choice costs more or less."
+    )
+    page.skip()
+
+
+def _part(book: Book, page: Page, kind: str, rows: Sequence[tuple[str, str, str]]) -> int:
+    """Rows of sums; gives the first."""
+    first = page.at
+    for words, cost, counts in rows:
+        row = page.at
+        number, own, over, risk, before, tax = (
+            f"{get_column_letter(column)}{row}" for column in (NUMBER, COST, OVERHEAD, CONTINGENCY, BEFORE, TAX)
+        )
+        above = f"{get_column_letter(NUMBER)}${first - 1}:{get_column_letter(NUMBER)}{row - 1}"
+        whole = f"SUM({own}:{risk})"
+        page.row(
+            (
+                f'=IF(AND({words}="",N({cost})=0),0,MAX({above})+1)',
+                f'=IF({number}=0,"",IF({words}="","(not named)",{words}))',
+                f"=N({cost})",
+                f"={own}*overhead",
+                f"=SUM({own}:{over})*contingency",
+                f"={before}-{whole}",
+                f"=SIGN({whole})*STILL_PRICEFROMMARGIN(ABS({whole}),margin)",
+                f"={before}*tax",
+                f"={before}+{tax}",
+                f'=IF({number}=0,"",{counts})',
+            ),
+            (_NUMBER, "text", *(_MONEY,) * 7, "text"),
+        )
+        page.sheet.cell(row, NUMBER).alignment = look.LEFT
+        page.sheet.cell(row, WORDS).alignment = look.SHRUNK_UNIT
+    for name, column in (("numbers", NUMBER), ("texts", WORDS), ("prices", PART), ("counts", COUNTS)):
+        book.name(f"{kind}_{name}", page, first, column, last=f"${get_column_letter(column)}${page.at - 1}")
+    return first
+
+
+def _total(page: Page, label: str, name: str, first: int) -> None:
+    last = page.at - 1
+    counts = f"${get_column_letter(COUNTS)}{first}:${get_column_letter(COUNTS)}{last}"
+    sums = [
+        f'=SUMIF({counts},"yes",{letter}{first}:{letter}{last})'
+        for letter in map(get_column_letter, range(COST, COUNTS))
+    ]
+    page.row(
+        (None, label, *sums, None),
+        ("", "text", *(look.MONEY,) * 7),
+        strong=True,
+        border=look.TOTAL_ROW,
+        names=("", "", name),
+    )
+
+
+def _revision(book: Book, page: Page) -> None:
+    """The latest revision, and what is left unfinished on the Inputs sheet."""
+    page.heading("Revision, and rows left unfinished")
+    latest = "0"
+    for number in range(1, REVISIONS + 1):
+        latest = f'IF(revision_number_{number}="",{latest},{number})'
+    told = '=IF(revision="","",", revision "&revision&IF(revision_date=0,""," of "&TEXT(revision_date,"yyyy-mm-dd")))'
+    known = '(revision_numbers<>"")*(revision_dates<>0)*(revision_changes<>"")'
+    some = '(revision_numbers<>"")+(revision_dates<>0)+(revision_changes<>"")'
+    for label, formula, name, number_format in (
+        ("Row of the latest revision", f"={latest}", "revision_row", look.WHOLE),
+        ("Its number", '=IF(revision_row=0,"",INDEX(revision_numbers,revision_row))', "revision", look.GENERAL),
+        ("Its date", "=IF(revision_row=0,0,N(INDEX(revision_dates,revision_row)))", "revision_date", 'yyyy-mm-dd;;""'),
+        ("What follows the date on other sheets", told, "revision_words", look.GENERAL),
+        (
+            "Allowances and alternates not filled in whole",
+            '=SUMPRODUCT(((allowance_words<>"")<>(allowance_amounts<>0))*1)'
+            '+SUMPRODUCT((alternate_words="")*(((alternate_costs<>0)+(alternate_choices="yes"))>0))',
+            "unfinished_sums",
+            look.WHOLE,
+        ),
+        (
+            "Revisions not filled in whole",
+            f"=SUMPRODUCT((({some})>0)*(({known})=0))",
+            "unfinished_revisions",
+            look.WHOLE,
+        ),
+    ):
+        row = page.row((None, label, formula), ("", "text", number_format))
+        page.sheet.cell(row, COST).alignment = look.UNWRAPPED
+        book.name(name, page, row, COST)
+    page.skip()
+
+
+# --- what other sheets say of it --------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Said:
+    """A line of another sheet: when it is there, its words and what stands at its end."""
+
+    when: str
+    words: str
+    amount: str = '""'
+
+
+def _proposal_lines() -> list[Said]:
+    amount = 'TEXT({0},IF(MOD({0},1)=0,"#,##0","#,##0.00"))&" "&currency'
+    changes = 'IF(ROUND({0},0)=0,"no change",IF({0}>0,"add ","deduct ")&TEXT(ABS({0}),"#,##0")&" "&currency)'
+    return [
+        Said("MAX(allowance_numbers)>0", '"Allowances in the price; any difference is settled at cost:"'),
+        *(
+            Said(
+                f"INDEX(allowance_numbers,{n})>0",
+                f'"An allowance for "&INDEX(allowance_texts,{n})',
+                amount.format(f"INDEX(allowance_amounts,{n})"),
+            )
+            for n in range(1, ALLOWANCES + 1)
+        ),
+        Said("MAX(alternate_numbers)>0", '"Alternates to the above, tax included:"'),
+        *(
+            Said(
+                f"INDEX(alternate_numbers,{n})>0",
+                f'INDEX(alternate_numbers,{n})&". "&INDEX(alternate_texts,{n})'
+                f'&IF(INDEX(alternate_counts,{n})="yes",", accepted: in the total","")',
+                changes.format(f"INDEX(alternate_prices,{n})"),
+            )
+            for n in range(1, ALTERNATES + 1)
+        ),
+        Said("TRUE", '" "'),
+        Said("TRUE", '"Accepted, date and name  "&REPT("_",52)'),
+    ]
+
+
+def _scope_lines() -> list[Said]:
+    return [
+        Said("MAX(allowance_numbers)>0", '"Chosen later, with a sum for it in our price. Please do not price it:"'),
+        *(
+            Said(f"INDEX(allowance_numbers,{n})>0", f'{_MARK}&" "&INDEX(allowance_texts,{n})')
+            for n in range(1, ALLOWANCES + 1)
+        ),
+        Said(
+            'COUNTIF(alternate_counts,"yes")>0',
+            '"Changed from the above. Please price it in lines of your own, or say in your remarks what it saves:"',
+        ),
+        *(
+            Said(f'INDEX(alternate_counts,{n})="yes"', f'{_MARK}&" "&INDEX(alternate_texts,{n})')
+            for n in range(1, ALTERNATES + 1)
+        ),
+    ]
+
+
+def _lines(book: Book, page: Page, sheet: str, title: str, lines: Sequence[Said]) -> None:
+    """The lines that may stand on a sheet, numbered as they come to stand there."""
+    page.heading(title, "lines without a number do not show")
+    first = page.at
+    for line in lines:
+        row = page.at
+        number = f"{get_column_letter(NUMBER)}{row}"
+        above = f"{get_column_letter(NUMBER)}${first - 1}:{get_column_letter(NUMBER)}{row - 1}"
+        page.row(
+            (
+                f"=IF({line.when},MAX({above})+1,0)",
+                f'=IF({number}=0,"",{line.words})',
+                *[None] * 6,
+                f'=IF({number}=0,"",{line.amount})',
+            ),
+            (_NUMBER, "text"),
+        )
+        page.sheet.cell(row, NUMBER).alignment = look.LEFT
+        page.sheet.cell(row, WORDS).alignment = look.SHRUNK_UNIT
+        page.sheet.merge_cells(start_row=row, start_column=WORDS, end_row=row, end_column=TAX)
+        page.sheet.merge_cells(start_row=row, start_column=PART, end_row=row, end_column=COUNTS)
+    for name, column in (("numbers", NUMBER), ("words", WORDS), ("amounts", PART)):
+        book.name(f"{sheet}_{name}", page, first, column, last=f"${get_column_letter(column)}${page.at - 1}")
+    page.skip()
+
+
+def say(page: Page, sheet: str, *, amounts: bool) -> None:
+    """Write the lines that there are, one after another, on the sheet ``sheet``; rows left over at the end show nothing.
+
+    Args:
+        page: The page, with nothing below on the same sheet of paper.
+        sheet: Whose lines: ``proposal`` or ``scope``.
+        amounts: Whether the last column holds what stands at the end of each line.
+    """
+    first = page.at
+    count = len(_proposal_lines() if sheet == "proposal" else _scope_lines())
+    last = page.last_column - 1 if amounts else page.last_column
+    for place in range(1, count + 1):
+        row = page.at
+        found = f'=IF({place}>MAX({sheet}_numbers),"",INDEX({{0}},MATCH({place},{sheet}_numbers,0)))'
+        page.put(row, FIRST, found.format(f"{sheet}_words"), align=look.SHRUNK)
+        page.sheet.merge_cells(start_row=row, start_column=FIRST, end_row=row, end_column=last)
+        if amounts:
+            page.put(row, page.last_column, found.format(f"{sheet}_amounts"), align=look.SHRUNK_RIGHT)
+        page.sheet.row_dimensions[row].height = 19
+        page.at += 1
+    title = FormulaRule(formula=[f'COUNTIF(${get_column_letter(FIRST)}{first},"*:")=1'], font=Font(bold=True))
+    page.sheet.conditional_formatting.add(
+        f"{get_column_letter(FIRST)}{first}:{get_column_letter(last)}{page.at - 1}", title
+    )

@@ -1,0 +1,82 @@
+"""Door list and scope: the pages for contractors, with what is built and no price, cost, margin or client."""
+
+# ruff: noqa: E501 - rows of a table stay whole
+
+from __future__ import annotations
+
+from typing import Final
+
+from stillbook.templates import look
+from stillbook.templates.booth import scope
+from stillbook.templates.booth.proposal import sentence
+from stillbook.templates.page import Book, Page
+from stillbook.templates.parts.schedule import Schedule, Worked, widths
+
+NOT_INCLUDED: Final = (
+    "Not included: the openings in the walls and what carries them, wiring of locks and closers, painting, and anything not "
+    "named above."
+)
+
+
+def columns(book: Book) -> tuple[Worked, ...]:
+    """The columns of the door list, in order."""
+    small, mass, pull = book.pick("in", "mm"), book.pick("lb", "kg"), book.pick("lbf", "N")
+    added = 'IF({added_sheets}="","",{added_sheets})'
+    return (
+        Worked("Mark", "{marks}", 8, words=True, each=True),
+        Worked("Room", 'IF({rooms}="","",{rooms})', 20, words=True, each=True),
+        Worked("Doors", "{kinds}", 9, words=True, each=True),
+        Worked(f"Width, {small}", "{widths}", 9, number_format=look.GENERAL, each=True),
+        Worked(f"Height, {small}", "{heights}", 9, number_format=look.GENERAL, each=True),
+        Worked("Slab", "{slabs}", 43, words=True, each=True),
+        Worked("Added sheet", added, 25, words=True, each=True),
+        Worked("Sheets each door", 'IF({added_sheets}="","",{added_layers})', 9, number_format=look.WHOLE, each=True),
+        Worked(f"Door, {mass}", "{door_masses}", 9, number_format=look.WHOLE, each=True, strong=True),
+        Worked("Hinges each", "{hinge_counts}", 8, number_format=look.WHOLE, each=True),
+        Worked(f"Pull on the top one, {pull}", "{hinge_pulls}", 11, number_format=look.WHOLE, each=True),
+        Worked("STC wanted", 'IF({stc_wanted}="","",{stc_wanted})', 9, number_format=look.WHOLE, each=True),
+    )
+
+
+def write_list(book: Book, schedule: Schedule) -> Page:
+    """Write the sheet of doors."""
+    shown = columns(book)
+    small = book.pick("in", "mm")
+    page = book.page(
+        "Door list",
+        "Every door with its size, make-up, mass and hinges. Widths and heights are those of the leaf.",
+        widths(shown),
+        wide=True,
+        single=True,
+    )
+    sentence(
+        page,
+        f'="Seals at head, jambs and threshold: of a gap of "&TEXT(door_gap,"{book.pick("0.000", "0.0")}")&" {small} all round, "'
+        '&TEXT(seal_share,"0%")&" closed. A pair: a door in each leaf of the wall, "'
+        f'&TEXT(pair_distance,"{book.pick("0.0", "0")}")&" {small} apart, lined between."',
+    )
+    page.caution(
+        "Caution: doors of this weight need a crew, frames fixed to structure and hinges rated for the load. Lead: local rules, "
+        "gloves, no sanding. A door must open from inside without a key; width and way out are for the local code."
+    )
+    page.skip()
+    schedule.write(page, shown)
+    page.finish(page.at - 1)
+    page.show_to("contractor")
+    return page
+
+
+def write(book: Book, lines: int) -> Page:
+    """Write the sheet of lines to be priced, with place for that many."""
+    return scope.write(book, lines, _built, NOT_INCLUDED, changes=False)
+
+
+def _built(book: Book, page: Page) -> None:
+    page.heading("What is built")
+    sentence(
+        page,
+        '=openings&IF(openings=1," opening with "," openings with ")&doors&IF(doors=1," door, "," doors, the heaviest ")'
+        f'&TEXT(heaviest,"0")&" {book.pick("lb", "kg")}: each with frame, hinges, seals and latch, hung and adjusted."',
+    )
+    sentence(page, "Sizes, slabs, added sheets, masses and hinges stand on the Door list sheet, door by door.")
+    page.skip()

@@ -12,7 +12,6 @@ from typing import Any, Final
 
 from openpyxl.utils import get_column_letter, quote_sheetname
 from openpyxl.worksheet.datavalidation import DataValidation
-from openpyxl.worksheet.formula import ArrayFormula
 
 from stillbook.templates import look
 from stillbook.templates.calls import with_units_in_place
@@ -163,7 +162,7 @@ class Schedule:
         """One formula over all rows."""
         for row in range(first, first + self.count):
             _dress(page, row, at, column)
-        _fill(page, f'=IF({self.key}="","",{column.formula})', first, at, self.count, 1)
+        page.fill(f'=IF({self.key}="","",{column.formula})', first, at, self.count, 1)
 
     def _write_each(self, page: Page, column: Worked, first: int, at: int) -> None:
         """A formula in every row."""
@@ -173,7 +172,7 @@ class Schedule:
             for offset in range(len(column.headings)):
                 _dress(page, first + number, at + offset, column)
             if column.titles:
-                _fill(page, formula, first + number, at, 1, len(column.titles))
+                page.fill(formula, first + number, at, 1, len(column.titles))
             else:
                 page.sheet.cell(first + number, at).value = with_units_in_place(formula)
 
@@ -190,18 +189,11 @@ def _dress(page: Page, row: int, at: int, column: Worked) -> None:
     )
 
 
-def _fill(page: Page, formula: str, row: int, column: int, rows: int, columns: int) -> None:
-    """One formula over a block of cells."""
-    first = f"{get_column_letter(column)}{row}"
-    area = f"{first}:{get_column_letter(column + columns - 1)}{row + rows - 1}"
-    page.sheet[first] = ArrayFormula(area, with_units_in_place(formula))
-
-
 def across(page: Page, row: int, column: int, formula: str, count: int, number_format: str) -> None:
     """One formula over several cells of a row, as for levels by band."""
     for offset in range(count):
         page.put(row, column + offset, None, number_format=number_format, border=look.ROW)
-    _fill(page, formula, row, column, 1, count)
+    page.fill(formula, row, column, 1, count)
 
 
 def widths(columns: Sequence[Typed | Worked]) -> list[float]:

@@ -93,6 +93,7 @@ def rows(
         )
         page.sheet.cell(at, FIRST).alignment = look.LEFT
         if quiet:
+            page.sheet.row_dimensions[at].height = 12.5
             for cell in range(FIRST, page.last_column + 1):
                 page.sheet.cell(at, cell).font = look.QUIET
     if formula:

@@ -31,9 +31,10 @@ def write(book: Book, rules: Sequence[Check]) -> Page:
     page = book.page(
         "Checks",
         "Each row passes, fails with what to do, or waits for an input. A pass is not an approval: codes and engineers decide.",
-        (48, 11, 11, 9, 80),
+        (54, 11, 11, 9, 84),
         wide=True,
     )
+    page.sheet.page_setup.fitToHeight = 2
     page.head_row(("Rule", "Value", "Limit", "State", "What to do if it fails"), words=(0, 3, 4))
     first = page.at
     for check in rules:
@@ -197,15 +198,13 @@ def services(book: Book) -> list[Check]:
         Check("Fan at full speed against the airflow", "=fan_full_flow", "=airflow", "{v}>={l}",
               "A stronger fan run slowly, larger ducts, fewer elbows, or a curve with all its points.", look.ONE),
         Check("Two fans: supply air left when both run", f"=IF({HAS_FAN},room_supply,airflow)", "=airflow", "{v}>={l}*0.999",
-              "Set both fans to the same air: a return that draws less holds the supply back. Or a fan curve with more points."),
+              "Set both fans to the same air, or give their curve more points."),
         Check("Push of the room's air on its door", "=door_push", f"={book.pick('5', '22')}", most,
-              f'=IF({HAS_FAN},"Set both fans to the same air.",IF({HAS_NO_BOX},"A shorter transfer duct, fewer elbows, or larger grilles.",'
-              '"Fewer elbows or a wider box on the way out, or a fan of its own."))&" Local codes limit the force to open a door."'),
+              "Ease the way out, or set two fans to the same air; local codes limit the force."),
         Check("Way out less the shell, 250 to 4000 Hz, dB", "=way_out_less", "=0", "{v}>={l}",
-              f'=IF({HAS_NO_BOX},"More elbows or length, thicker lining, or a return duct with a box","More elbows or length, thicker lining, or a longer box")'
-              '&": sound gets out by it more than through the shell."'),
+              "More elbows, length or lining on the way out, or a return duct with a box."),
         Check("Recovery ventilator: the return goes through it", f'=IF(AND(air_source="{OUTDOORS}",{HAS_NO_BOX}),1,0)', "=0", "{v}={l}",
-              "A transfer duct leaves it nothing to recover from: take a return duct, or the neighbouring room's air.", look.WHOLE),
+              "A transfer duct leaves it nothing to recover from: take a return duct.", look.WHOLE),
         Check("Heard at the seat, air and outside together, NC", "=nc_all", "=nc_target", "{v}<={l}*1.0000001",
               "See what to change first on the Air path sheet: a longer box, a larger duct, a slower fan."),
         Check("Baffle box: shell less the leaf it stands on, dB", "=baffle_shell_less", "=0", "{v}>={l}",

@@ -48,7 +48,7 @@ def balance(book: Book, page: Page) -> None:
     flow, loss = book.pick("cfm", "L/s"), book.pick("in.wg", "Pa")
     opened = book.pick("in²", "mm²")
     page.heading(
-        "The room between them", "with two fans, where their curves, the paths and the leaks come into balance"
+        "The room between both ways", "with two fans, where their curves, the paths and the leaks come into balance"
     )
     page.result(Result(
         "Gaps left in the shell", f'=MAX({book.pick("0.01", "5")},door_leak/IF(door_arrangement="pair",SQRT(2),1)+holes_leak)', opened,

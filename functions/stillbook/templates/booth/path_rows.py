@@ -220,6 +220,7 @@ def _maker(book: Book, page: Page) -> int:
 
 def outwards(book: Book, page: Page, places: Places, shell_area: str) -> None:
     """What the way out lets out, as a part of the shell it goes through."""
+    page.skip()
     page.heading(
         "Sound out through it",
         "the way out as a part of the shell: no octave of speech, 250 to 4000 Hz, should be weaker",
@@ -240,4 +241,3 @@ def outwards(book: Book, page: Page, places: Places, shell_area: str) -> None:
         "From the grille in the room to the space outside, at the same loss as inwards. Equal to the shell takes 3 dB off it; "
         "10 dB above it takes half a decibel. Bass gets out by ducts: mind 63 and 125 Hz where music is played."
     )
-    page.skip()

@@ -181,6 +181,23 @@ def test_a_row_half_typed_leaves_the_other_rows_alone(
     assert rows_above() == before
 
 
+def test_each_way_the_air_leaves_calculates_as_it_does_here(running_calc: Calc, tmp_path: Path) -> None:
+    path = template_folder() / "booth_estimate_us.xlsx"
+    converted = tmp_path / "converted.xlsx"
+    convert(path, converted)
+    running_calc.open(converted)
+    running_calc.ask("recalculate")
+    job = Job.open(path)
+    entry = job.inputs["air_leaves"]
+    airflow = job.inputs["return_airflow"]
+    running_calc.ask("type", airflow.sheet, airflow.cell, "36")
+    for way in entry.spec.choices[1:]:
+        job.set({"air_leaves": way, "return_airflow": 36})
+        job.calculate()
+        running_calc.ask("type", entry.sheet, entry.cell, way)
+        every_formula_cell_is_the_same(job, running_calc, ["Ducts", "Air path", "Take-off"])
+
+
 def test_a_price_follows_its_inputs(running_calc: Calc, tmp_path: Path) -> None:
     path = template_folder() / "booth_estimate_us.xlsx"
     converted = tmp_path / "converted.xlsx"

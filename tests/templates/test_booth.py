@@ -1,6 +1,7 @@
 """The booth estimate: its numbers against plain arithmetic, its inputs and its checks."""
 
 import math
+from itertools import pairwise
 
 import openpyxl
 import pytest
@@ -458,16 +459,37 @@ def test_what_an_element_takes_off(path, row, expected):
     assert block(path[0], "path_losses")[row] == pytest.approx(wanted)
 
 
+def duct_loss(length=12, elbows=3):
+    return call("DUCTLOSS", 30, 8, 6, length, "lined") + call("FITTINGLOSS", 30, 8, 6, "square elbow", elbows, "lined")
+
+
+def box_loss():
+    return call("LABYRINTHPRESSURE", 30, 6, 8, 65.5, 3)
+
+
+def narrowing(grille=0.01):
+    """From the room through its grille to the duct."""
+    return grille + call("TRANSITIONLOSS", 30, 14, 8, 8, 6) + call("FITTINGLOSS", 30, 14, 8, "entrance")
+
+
 def test_the_pressure_of_the_ways(path):
-    square, out = ("square elbow", 3, "lined"), ("exit",)
-    duct = call("DUCTLOSS", 30, 8, 6, 12, "lined") + call("FITTINGLOSS", 30, 8, 6, *square)
-    box = call("LABYRINTHPRESSURE", 30, 6, 8, 65.5, 3)
-    grille = 0.01 + call("TRANSITIONLOSS", 30, 8, 6, 14, 8) + call("FITTINGLOSS", 30, 14, 8, *out)
+    widening = 0.01 + call("TRANSITIONLOSS", 30, 8, 6, 14, 8) + call("FITTINGLOSS", 30, 14, 8, "exit")
     intake = 0.01 + call("FITTINGLOSS", 30, 4, None, "entrance") + 0.08 + call("TRANSITIONLOSS", 30, 4, None, 8, 6, 12)
+    supply = intake + duct_loss() + box_loss() + widening
+    outlet = 0.01 + call("FITTINGLOSS", 30, 8, 6, "exit")
+    back = outlet + duct_loss() + box_loss() + narrowing()
     values = path[1]
-    assert values["path_loss"] == pytest.approx(intake + duct + box + grille)
-    assert values["return_loss"] == pytest.approx(duct + box + grille)
-    assert values["fan_system_loss"] == pytest.approx(intake + 2 * (duct + box + grille))
+    assert values["path_loss"] == pytest.approx(supply)
+    assert values["return_loss"] == pytest.approx(back)
+    assert values["fan_system_loss"] == pytest.approx(supply + back)
+
+
+def test_the_room_is_pressed_up_by_what_the_way_out_takes(path):
+    values = path[1]
+    assert values["room_pressure"] == pytest.approx(values["return_loss"])
+    # 1 in.wg is 5.202 lb/ft²; the handle stands across from the hinges, so half of the door's area counts.
+    assert values["door_push"] == pytest.approx(values["return_loss"] * 5.202 * (36 * 80 / 144) / 2)
+    assert (values["room_supply"], values["room_extract"]) == (30, 30)
 
 
 def test_the_fan_meets_the_ways(path):
@@ -513,13 +535,15 @@ def test_what_comes_in_from_outside(path):
     job = path[0]
     outside, room = spectrum("SOURCELEVELS", "speech loud"), spectrum("ROOMLOSS", 3, 360, block(job, "seat_absorption"))
     assert block(job, "source_outside")[0] == pytest.approx(outside)
-    losses = block(job, "path_losses")
     into = spectrum("CROSSTALKPOWER", [outside], 8, 6)
     through = spectrum("BREAKINPOWER", [outside], 33.5, 14.5, 6, [["Gypsum board 5/8 in type X", None, 2]])
-    openings, boxes = block(job, "heard_levels")[-3:-1]
+    intake, outlet, boxes = block(job, "heard_levels")[-4:-1]
+    for losses, opening in ((block(job, "path_losses"), intake), (block(job, "return_losses"), outlet)):
+        for band in range(8):
+            along = min(50, sum(row[band] for row in losses))
+            assert opening[band] == pytest.approx(max(-50, into[band] - along - room[band]))
+    losses = block(job, "path_losses")
     for band in range(8):
-        along = min(50, sum(row[band] for row in losses))
-        assert openings[band] == pytest.approx(max(-50, into[band] + 10 * math.log10(2) - along - room[band]))
         after = losses[3][band] / 2 + losses[4][band] + losses[5][band]
         assert boxes[band] == pytest.approx(max(-50, through[band] + 10 * math.log10(2) - after - room[band]))
 
@@ -532,15 +556,155 @@ def test_what_to_change_first_is_heard_most_in_the_worst_octave(path):
     assert values["change_first"] == "Fan, through the path"
 
 
-def test_a_fan_of_its_own_makes_the_return_as_loud(path):
+# --- the way out ------------------------------------------------------------------------------------------------------
+
+RETURN, TRANSFER, OWN_FAN = "return duct", "transfer duct", "return duct with fan"
+
+
+def leaving(way, **changes):
     job = shipped("US")
-    job.set({"return_fan": "its own fan"})
-    values = numbers(job)
-    assert values["fan_system_loss"] == pytest.approx(values["path_loss"])
-    supply_and_return = block(job, "heard_levels")
-    at_63 = [row[0] for row in supply_and_return]
-    assert at_63[6] == pytest.approx(together(*at_63[:6]))
-    assert [line["Quantity"] for line in lines(job) if line["Code"] == "FAN"] == [2]
+    job.set({"air_leaves": way, **changes})
+    return job, numbers(job)
+
+
+def quantities(job):
+    """What is ordered, by code, where a code stands in one line."""
+    return {line["Code"]: line["Quantity"] for line in lines(job)}
+
+
+def failing(job):
+    return {row[0] for row in block(job, "checks") if row[3] == "Fails"}
+
+
+def arriving(source, losses, noises):
+    """Power at the end of a way: its source, the sound made in each element, and what runs along the walls."""
+    parts = [source - sum(losses), source - 50]
+    parts += [noise - sum(losses[place + 1 :]) for place, noise in enumerate(noises) if noise is not None]
+    return together(*parts)
+
+
+def test_a_return_alike_takes_off_what_the_supply_does(path):
+    assert block(path[0], "return_losses")[1:] == block(path[0], "path_losses")[1:]
+
+
+def test_a_return_of_its_own_length_elbows_and_grilles():
+    job, values = leaving(RETURN, return_length=20, return_elbows=1, return_grille_loss=0.03)
+    losses = block(job, "return_losses")
+    assert losses[1] == pytest.approx(spectrum("LINEDDUCTLOSS", 8, 6, 20, 1.5))
+    assert losses[2] == pytest.approx(spectrum("ELBOWLOSS", 8, 1.5, 1))
+    outlet = 0.03 + call("FITTINGLOSS", 30, 8, 6, "exit")
+    assert values["return_loss"] == pytest.approx(outlet + duct_loss(20, 1) + box_loss() + narrowing(0.03))
+    ordered = quantities(job)
+    assert ordered["DUCT"] == math.ceil((12 + 20) * 1.1)
+    assert ordered["ELBOW"] == 3 + 1
+
+
+def test_no_elbows_are_not_the_supplys_elbows():
+    job, values = leaving(RETURN, return_elbows=0)
+    assert values["way_out_elbows"] == 0
+    assert block(job, "return_losses")[2] == [0] * 8
+
+
+@pytest.mark.parametrize(
+    ("way", "first", "boxes", "fans"),
+    [
+        (RETURN, lambda: call("FITTINGLOSS", 30, 8, 6, "exit"), 2, 1),
+        (TRANSFER, lambda: call("FITTINGLOSS", 30, 8, 6, "exit"), 1, 1),
+        (
+            OWN_FAN,
+            lambda: call("TRANSITIONLOSS", 30, 8, 6, 4, None, 12) + call("FITTINGLOSS", 30, 4, None, "exit"),
+            2,
+            2,
+        ),
+    ],
+)
+def test_all_sheets_follow_how_the_air_leaves(path, way, first, boxes, fans):
+    job, values = leaving(way)
+    back = 0.01 + first() + duct_loss() + box_loss() * (boxes - 1) + narrowing()
+    assert values["return_loss"] == pytest.approx(back)
+    assert values["fan_system_loss"] == pytest.approx(values["path_loss"] + (0 if fans == 2 else back))
+    ordered = quantities(job)
+    assert (ordered["AIRBOX"], ordered["FAN"], ordered["CONNECTOR"]) == (boxes, fans, 2 * fans)
+    assert ordered["LINING"] == math.ceil(boxes * values["baffle_lining_area"] * 1.15)
+    assert values["total_mass"] == pytest.approx(path[1]["total_mass"] + (boxes - 2) * values["baffle_mass"])
+    off = block(job, "return_losses")
+    assert off[3] == ([0] * 8 if boxes == 1 else block(job, "path_losses")[3])
+
+
+def test_a_room_with_a_transfer_duct_hears_its_air_and_the_outside():
+    job, _ = leaving(TRANSFER)
+    levels = block(job, "heard_levels")
+    room = spectrum("ROOMLOSS", 3, 360, block(job, "seat_absorption"))
+    losses = list(zip(*block(job, "return_losses"), strict=True))
+    noises = list(zip(*block(job, "return_noises"), strict=True))
+    for band in range(8):
+        assert levels[6][band] == -50
+        assert levels[7][band] == pytest.approx(max(-50, arriving(-50, losses[band], noises[band]) - room[band]))
+    made = block(job, "return_noises")
+    assert made[1] == pytest.approx(spectrum("AIRFLOWNOISE", 30, 8, 6, "duct"))
+    elbows = [level + 10 * math.log10(3) for level in spectrum("AIRFLOWNOISE", 30, 8, 6, "square elbow")]
+    assert made[2] == pytest.approx(elbows)
+
+
+def test_a_return_fan_is_heard_by_its_own_path():
+    """Backward inclined, 45 dB at 125 Hz by Graham; 3 dB off its best point, 5 dB of margin."""
+    job, values = leaving(OWN_FAN)
+    fan = block(job, "return_fan_sound")[0]
+    assert fan[1] == pytest.approx(45 + 10 * math.log10(30) + 20 * math.log10(values["return_loss"]) + 3 + 5)
+    levels = block(job, "heard_levels")
+    room = spectrum("ROOMLOSS", 3, 360, block(job, "seat_absorption"))
+    losses = list(zip(*block(job, "return_losses"), strict=True))
+    for band in range(8):
+        heard = arriving(fan[band], losses[band], [])
+        assert levels[6][band] == pytest.approx(max(-50, heard - room[band]))
+
+
+def test_two_fans_set_alike_leave_the_room_without_pressure():
+    job, values = leaving(OWN_FAN)
+    assert [values[name] for name in ("room_supply", "room_extract")] == pytest.approx([30, 30])
+    assert values["room_pressure"] == 0
+    assert failing(job) == set()
+
+
+@pytest.mark.parametrize("back", [20, 36])
+def test_two_fans_come_into_balance_on_their_curves(back):
+    """At the balance each fan's curve at its speed, its path and the room's pressure meet, and the leaks take the rest:
+    Q = 0.83 A √Δp in SI, EN 12101-6."""
+    job, values = leaving(OWN_FAN, return_airflow=back)
+    points = [(0, 0.6), (30, 0.55), (60, 0.45), (90, 0.28), (120, 0)]
+
+    def fan(flow, speed):
+        (q1, p1), (q2, p2) = next(pair for pair in pairwise(points) if flow / speed <= pair[1][0])
+        return (p1 + (p2 - p1) * (flow / speed - q1) / (q2 - q1)) * speed**2
+
+    supply, extract, pressure = (values[name] for name in ("room_supply", "room_extract", "room_pressure"))
+    path, out = values["path_loss"] / 30**2, values["return_loss"] / back**2
+    assert fan(supply, values["fan_speed"]) - path * supply**2 == pytest.approx(pressure)
+    assert fan(extract, values["return_fan_speed"]) - out * extract**2 == pytest.approx(-pressure)
+    gap = (2 * (36 + 80) * 0.125 * 0.02) / math.sqrt(2) + values["holes_leak"]
+    leak = 0.83 * gap * 0.0254**2 * math.sqrt(abs(pressure) * 249.08891) / 0.0004719474432
+    assert abs(supply - extract) == pytest.approx(leak, rel=1e-5)
+    assert (pressure > 0) is (supply > extract) is (back < 30)
+    said = "Two fans: supply air left when both run"
+    assert (said in failing(job)) is (back < 30)
+
+
+def test_the_way_out_as_a_part_of_the_shell():
+    """Its losses, 50 dB of them at most, and 10 log of the shell's area over the grille's."""
+    for way, weaker in ((RETURN, False), (TRANSFER, True)):
+        job, values = leaving(way)
+        area = 2 * (9.75 + 7.75) * 8.5
+        off = [min(50, sum(column)) for column in zip(*block(job, "return_losses"), strict=True)]
+        gained = 10 * math.log10(area / (14 * 8 / 144))
+        less = [loss + gained - own for loss, own in zip(off, block(job, "shell_loss")[0], strict=True)]
+        assert values["way_out_less"] == pytest.approx(min(less[2:7]))
+        assert ("Way out less the shell, 250 to 4000 Hz, dB" in failing(job)) is weaker
+
+
+def test_a_ventilator_has_nothing_to_recover_without_a_return():
+    said = "Recovery ventilator: the return goes through it"
+    for way, fails in ((RETURN, False), (TRANSFER, True)):
+        assert (said in failing(leaving(way, air_source="outdoors with recovery")[0])) is fails
 
 
 @pytest.mark.parametrize("passes", [0, 2, 3])
@@ -571,11 +735,11 @@ ALTERNATIVES = [
 ]
 
 
-@pytest.mark.parametrize("system_fan", ["no fan", "its own fan"])
+@pytest.mark.parametrize("way", [RETURN, TRANSFER, OWN_FAN])
 @pytest.mark.parametrize(("number", "changes"), ALTERNATIVES)
-def test_an_alternative_is_what_the_estimate_becomes_with_it(number, changes, system_fan):
+def test_an_alternative_is_what_the_estimate_becomes_with_it(number, changes, way):
     job = shipped("US")
-    job.set({"return_fan": system_fan})
+    job.set({"air_leaves": way})
     before = numbers(job)
     job.set(changes)
     after = numbers(job)
@@ -584,9 +748,10 @@ def test_an_alternative_is_what_the_estimate_becomes_with_it(number, changes, sy
     assert before[f"alternative_{number}_price"] > 0
 
 
-def test_an_alternative_alike_changes_nothing():
+@pytest.mark.parametrize("way", [RETURN, TRANSFER, OWN_FAN])
+def test_an_alternative_alike_changes_nothing(way):
     job = shipped("US")
-    job.set({"alt_duct_width": 8, "alt_duct_height": 6, "alt_box_length": 72, "alt_fan_speed": 1})
+    job.set({"air_leaves": way, "alt_duct_width": 8, "alt_duct_height": 6, "alt_box_length": 72, "alt_fan_speed": 1})
     values = numbers(job)
     for number in (1, 2, 3):
         assert values[f"alternative_{number}_nc"] == pytest.approx(values["nc_all"])
@@ -598,7 +763,7 @@ def test_a_slower_fan_is_quieter_and_starves_the_people(path):
     job, values = path
     assert values["alternative_3_airflow"] == pytest.approx(24)
     assert values["alternative_3_nc"] < values["nc_all"]
-    said = [row[0] for row in job.package.rows("Air path", Area(1, 2, 120, 2))]
+    said = [row[0] for row in job.package.rows("Air path", Area(1, 2, 200, 2))]
     assert "Fan at 80% of its speed: too little air" in said
 
 

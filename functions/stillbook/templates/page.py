@@ -17,6 +17,7 @@ from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter, quote_sheetname
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
+from openpyxl.worksheet.formula import ArrayFormula
 from openpyxl.worksheet.pagebreak import Break
 
 from stillbook.quantities import System
@@ -225,6 +226,12 @@ class Page:
             if given is not None:
                 setattr(cell, attribute, given)
         return cell
+
+    def fill(self, formula: str, row: int, column: int, rows: int, columns: int) -> None:
+        """Write one formula over a block of cells, which keep their style."""
+        first = f"{get_column_letter(column)}{row}"
+        area = f"{first}:{get_column_letter(column + columns - 1)}{row + rows - 1}"
+        self.sheet[first] = ArrayFormula(area, with_units_in_place(formula))
 
     def across(
         self, text: str, *, font: Font = look.BODY, border: Any = None, align: Any = look.TOP_LEFT, room: float = 0

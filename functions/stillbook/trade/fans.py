@@ -130,6 +130,9 @@ def fan_pressure(
     return had
 
 
+_NO_PRESSURE: Final = 1e-9
+"""What the search for a balance leaves of no pressure at all [Pa]."""
+
 _FAN_LAWS: Final[dict[str, int]] = {"airflow": 1, "pressure": 2, "power": 3}
 
 
@@ -271,6 +274,8 @@ def fan_balance(
 
     highest, lowest = float(supply[0][1][0]), -float(extract[0][1][0])
     pressure = float(brenth(gain, lowest, highest, xtol=1e-12))  # type: ignore[no-untyped-call]
+    if abs(pressure) < _NO_PRESSURE:
+        pressure = 0.0
     airflows = _against(*supply, pressure), _against(*extract, -pressure)
     for (curve, _), airflow, name in ((supply, airflows[0], "supply"), (extract, airflows[1], "extract")):
         if not curve[0][0] <= airflow <= curve[0][-1]:

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
+from stillbook.templates.booth.inputs import OUTDOORS
+from stillbook.templates.booth.paths import HAS_FAN, HAS_NO_BOX
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.workbook.inputs import CHECKS_NOTE
 
@@ -29,9 +31,10 @@ def write(book: Book, rules: Sequence[Check]) -> Page:
     page = book.page(
         "Checks",
         "Each row passes, fails with what to do, or waits for an input. A pass is not an approval: codes and engineers decide.",
-        (48, 11, 11, 9, 80),
+        (54, 11, 11, 9, 84),
         wide=True,
     )
+    page.sheet.page_setup.fitToHeight = 2
     page.head_row(("Rule", "Value", "Limit", "State", "What to do if it fails"), words=(0, 3, 4))
     first = page.at
     for check in rules:
@@ -185,15 +188,23 @@ def services(book: Book) -> list[Check]:
               "Very little time to notice: alarm, and the door must open at once. Fewer people or a larger room."),
         Check("Heat left after the air, within the cooling", "=heat_left", "=cooling_power", most,
               "Add cooling, take equipment out of the room, or move far more air.", look.WHOLE),
-        Check("Air speed in the duct", "=speed_duct", "=quiet_speed", "{v}<={l}*1.0000001", "Take a larger duct from the Ducts sheet.",
+        Check("Air speed in the duct", "=MAX(speed_duct,speed_return)", "=quiet_speed", "{v}<={l}*1.0000001", "Take a larger duct from the Ducts sheet.",
               speed),
         Check("Air speed at the grille", "=speed_grille", "=quiet_speed", "{v}<={l}*1.0000001", "Take a larger grille.", speed),
         Check("Air speed in the baffle box", "=speed_box", "=quiet_speed", "{v}<={l}*1.0000001",
               "A wider or higher passage: see the boxes on the Air path sheet.", speed),
-        Check("Air speed anywhere", "=MAX(speed_duct,speed_round,speed_grille,speed_collar)", "=most_speed", most,
+        Check("Air speed anywhere", "=MAX(speed_duct,speed_return,speed_round,speed_grille,speed_collar)", "=most_speed", most,
               "Larger ducts: above this the air is heard whatever lines the duct.", speed),
         Check("Fan at full speed against the airflow", "=fan_full_flow", "=airflow", "{v}>={l}",
               "A stronger fan run slowly, larger ducts, fewer elbows, or a curve with all its points.", look.ONE),
+        Check("Two fans: supply air left when both run", f"=IF({HAS_FAN},room_supply,airflow)", "=airflow", "{v}>={l}*0.999",
+              "Set both fans to the same air, or give their curve more points."),
+        Check("Push of the room's air on its door", "=door_push", f"={book.pick('5', '22')}", most,
+              "Ease the way out, or set two fans to the same air; local codes limit the force."),
+        Check("Way out less the shell, 250 to 4000 Hz, dB", "=way_out_less", "=0", "{v}>={l}",
+              "More elbows, length or lining on the way out, or a return duct with a box."),
+        Check("Recovery ventilator: the return goes through it", f'=IF(AND(air_source="{OUTDOORS}",{HAS_NO_BOX}),1,0)', "=0", "{v}={l}",
+              "A transfer duct leaves it nothing to recover from: take a return duct.", look.WHOLE),
         Check("Heard at the seat, air and outside together, NC", "=nc_all", "=nc_target", "{v}<={l}*1.0000001",
               "See what to change first on the Air path sheet: a longer box, a larger duct, a slower fan."),
         Check("Baffle box: shell less the leaf it stands on, dB", "=baffle_shell_less", "=0", "{v}>={l}",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
+from stillbook.templates.booth.paths import HAS_FAN, HAS_NO_BOX
 from stillbook.templates.charts import bars_with_limits
 from stillbook.templates.page import FIRST, Book, Page, Result
 
@@ -21,8 +22,9 @@ def write(book: Book) -> Page:
         single=True,
     )
     _sizes(book, page)
+    _way_out(book, page)
     _speeds(book, page)
-    page.note("Pressure and sound of the way, and the fan against it, are on the Air path sheet.")
+    page.note("Pressure and sound of both ways, and the fan against them, are on the Air path sheet.")
     page.finish()
     return page
 
@@ -54,6 +56,25 @@ def _sizes(book: Book, page: Page) -> None:
     page.skip()
 
 
+def _way_out(book: Book, page: Page) -> None:
+    """What the way out is, with what it takes from the supply where its own inputs are blank."""
+    length, loss, flow = book.pick("ft", "m"), book.pick("in.wg", "Pa"), book.pick("cfm", "L/s")
+    page.heading(
+        f'=IF({HAS_NO_BOX},"Lined transfer duct",IF({HAS_FAN},"Return duct with a fan of its own","Return duct"))'
+    )
+    for entry in (
+        Result("Airflow", f"=IF(AND({HAS_FAN},N(return_airflow)>0),return_airflow,airflow)", flow, "way_out_airflow", look.ONE),
+        Result("Length", "=IF(N(return_length)>0,return_length,duct_length)", length, "way_out_length", look.ONE),
+        Result("Elbows", '=IF(return_elbows="",elbow_count,return_elbows)', "", "way_out_elbows", look.WHOLE),
+        Result("Loss of each grille", '=IF(return_grille_loss="",grille_loss,return_grille_loss)', loss, "way_out_grille_loss",
+               look.THREE),
+        Result("Baffle boxes, both ways", f"=IF({HAS_NO_BOX},1,2)", "", "baffle_boxes", look.WHOLE),
+        Result("Fans, both ways", f"=IF({HAS_FAN},2,1)", "", "fan_count", look.WHOLE),
+    ):  # fmt: skip
+        page.result(entry)
+    page.skip()
+
+
 def _speeds(book: Book, page: Page) -> None:
     speed, small = book.pick("fpm", "m/s"), book.pick("in", "mm")
     digits = book.pick(look.WHOLE, look.TWO)
@@ -63,10 +84,15 @@ def _speeds(book: Book, page: Page) -> None:
     first = page.at
     rows = (
         ("Rectangular duct", "=STILL_DUCTVELOCITY(airflow,duct_width,duct_height,units)", "speed_duct"),
+        (
+            f'=IF({HAS_NO_BOX},"Transfer duct","Return duct")',
+            "=STILL_DUCTVELOCITY(way_out_airflow,duct_width,duct_height,units)",
+            "speed_return",
+        ),
         ("Round duct instead", '=STILL_DUCTVELOCITY(airflow,duct_round,"",units)', "speed_round"),
         (
             "Grille, free area",
-            "=STILL_DUCTVELOCITY(airflow,grille_width,grille_height,units)/grille_free",
+            "=STILL_DUCTVELOCITY(MAX(airflow,way_out_airflow),grille_width,grille_height,units)/grille_free",
             "speed_grille",
         ),
     )

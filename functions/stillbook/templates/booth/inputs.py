@@ -20,8 +20,8 @@ DAY_PARTS = 4
 NEXT_ROOM, OUTDOORS = "neighbouring room", "outdoors with recovery"
 """Where the air may come from."""
 
-OWN_FAN, NO_FAN = "its own fan", "no fan"
-"""What moves the air of the return."""
+RETURN_DUCT, TRANSFER_DUCT, RETURN_FAN = "return duct", "transfer duct", "return duct with fan"
+"""How the air leaves the room."""
 
 
 def write(book: Book) -> Page:
@@ -72,9 +72,10 @@ def services(book: Book) -> tuple[Section, ...]:
         ("Air", "", air(book)),
         ("Where the air comes from", "", air_source(book)),
         ("Ducts", "", ducts(book)),
+        ("How the air leaves", "blank is as the supply", way_out(book)),
         (
             "Baffle boxes",
-            "supply and return alike; the Air path sheet lists boxes that can be made",
+            "all alike; the Air path sheet lists boxes that can be made",
             baffle_boxes(book),
         ),
         (FAN, "", fan(book)),
@@ -87,7 +88,7 @@ def services(book: Book) -> tuple[Section, ...]:
 def sections(page: Page, parts: Iterable[Section]) -> None:
     """Write sections of inputs."""
     for title, note, rows in parts:
-        if title in ("Isolation", "Air", "Baffle boxes", "Wiring and penetrations"):
+        if title in ("Isolation", "Air", "Ducts", "Baffle boxes", "Wiring and penetrations"):
             page.break_here()
         page.heading(title, note)
         for entry in rows:
@@ -448,9 +449,9 @@ def ducts(book: Book) -> list[Input]:
               book.pick(3, 75), book.pick(60, 1500), number_format=look.WHOLE),
         Input("duct_lining", "Duct lining", book.pick(1.5, 38), unit, "1½ to 2 in is usual (common practice).",
               0, book.pick(6, 150), number_format=look.TWO),
-        Input("duct_length", "Duct, each way", book.pick(12, 3.6), book.pick("ft", "m"), "Supply; the return is taken alike.",
+        Input("duct_length", "Duct length", book.pick(12, 3.6), book.pick("ft", "m"), "Of the supply, from fan to grille.",
               book.pick(1, 0.3), book.pick(300, 90), number_format=look.ONE),
-        Input("elbow_count", "Elbows, each way", 3, "", "Square bends.", 0, 20, number_format=look.WHOLE, whole=True),
+        Input("elbow_count", "Elbows", 3, "", "Square bends in the supply.", 0, 20, number_format=look.WHOLE, whole=True),
         Input("fan_collar", "Fan collar", book.pick(4, 100), unit, "Diameter of the fan's round collar.",
               book.pick(2, 50), book.pick(40, 1000), number_format=look.WHOLE),
         Input("collar_length", "Change to the duct, length", book.pick(12, 300), unit,
@@ -467,6 +468,23 @@ def ducts(book: Book) -> list[Input]:
               0, book.pick(2, 500), number_format=look.THREE),
         Input("opening_distance", "Intake to return", book.pick(8, 2.4), book.pick("ft", "m"),
               "Between the openings outside the room.", 0, book.pick(200, 60), number_format=look.ONE),
+    ]  # fmt: skip
+
+
+def way_out(book: Book) -> list[Input]:
+    """How the air leaves, where it differs from the supply."""
+    length, loss, flow = book.pick("ft", "m"), book.pick("in.wg", "Pa"), book.pick("cfm", "L/s")
+    return [
+        Input("air_leaves", "The air leaves by a", RETURN_DUCT, "",
+              "A return duct with a baffle box, pushed by the supply fan or drawn by a fan of its own; or a lined transfer "
+              "duct to the space outside, without a box.", choices=(RETURN_DUCT, TRANSFER_DUCT, RETURN_FAN)),
+        Input("return_length", "Its length", None, length, "Of the same section and lining as the supply's duct.",
+              book.pick(1, 0.3), book.pick(300, 90), optional=True, number_format=look.ONE),
+        Input("return_elbows", "Its elbows", None, "", "Square bends.", 0, 20, optional=True, number_format=look.WHOLE, whole=True),
+        Input("return_grille_loss", "Loss of its grilles, each", None, loss, "In the room and outside.", 0, book.pick(1, 250),
+              optional=True, number_format=look.THREE),
+        Input("return_airflow", "Airflow of its own fan", None, flow, "Counts with a fan of its own, which is taken like the supply's.",
+              book.pick(5, 2.5), book.pick(5000, 2500), optional=True, number_format=look.ONE),
     ]  # fmt: skip
 
 
@@ -530,8 +548,6 @@ def fan(book: Book) -> list[Input]:
     """The fan, the listener, and the alternatives looked at."""
     unit = book.pick("in", "mm")
     return [
-        Input("return_fan", "Return", NO_FAN, "", "A lined path that the supply fan pushes through, or a fan of its own.",
-              choices=(NO_FAN, OWN_FAN)),
         Input("fan_type", "Kind of fan", "backward inclined", "", "For its sound where the maker gives none.", choices=FAN_TYPES),
         Input("fan_share", "Efficiency over its best", 0.85, "share", "At the working point; 0.85 is prudent.", 0.5, 1,
               number_format=look.PERCENT),

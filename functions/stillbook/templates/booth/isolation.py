@@ -316,7 +316,12 @@ def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int) -> N
         rated,
         comment=book.result_comment("nc_inside", "Heard inside from the source, NC", ""),
     )
-    for name, key in (("source_outside", "source"), ("seat_absorption", "absorption"), ("shell_inside", "inside")):
+    for name, key in (
+        ("source_outside", "source"),
+        ("shell_loss", "loss"),
+        ("seat_absorption", "absorption"),
+        ("shell_inside", "inside"),
+    ):
         last = f"${get_column_letter(FIRST + len(OCTAVES))}${rows[key]}"
         book.name(name, page, rows[key], FIRST + 1, last=last)
     over = cells(FIRST + 1, FIRST + len(OCTAVES), rows["over"])

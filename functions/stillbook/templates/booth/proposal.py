@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from stillbook.templates import look
 from stillbook.templates.booth import alternates
+from stillbook.templates.booth.paths import HAS_NO_BOX
 from stillbook.templates.page import FIRST, Book, Page
 
 PURPOSE = "A quiet room, built inside the space you have."
@@ -124,7 +125,7 @@ def doors_air_power(book: Book, page: Page) -> None:
     sentence(
         page,
         f'="Fresh air for "&people&IF(people=1," person: "," people: ")&TEXT(airflow,"0")&" {flow}, "&TEXT(air_changes,"0")'
-        '&" air changes an hour, through lined ducts and baffle boxes so that it is not heard."',
+        f'&" air changes an hour, through lined ducts and "&IF({HAS_NO_BOX},"a baffle box","baffle boxes")&" so that it is not heard."',
     )
     sentence(
         page,

@@ -103,7 +103,14 @@ def _weights(book: Book, page: Page) -> None:
         )
     page.row(("Doors", None, None, None, "=doors_mass", None), ("text", "", "", "", look.WHOLE))
     page.row(
-        ("Baffle boxes, two", "=2*baffle_shell_area", None, None, "=2*baffle_mass", "See the Air path sheet."),
+        (
+            "Baffle boxes",
+            "=baffle_boxes*baffle_shell_area",
+            None,
+            None,
+            "=baffle_boxes*baffle_mass",
+            "See the Air path sheet.",
+        ),
         ("text", look.ONE, "", "", look.WHOLE, "text"),
     )
     page.row(

@@ -15,7 +15,7 @@ SHEETS = (
     ("Room", "What the surfaces inside absorb, reverberation, treatment, modes, floor left."),
     ("Air", "Airflow for the people, CO2 over the day, heat, minutes left when the fan stops."),
     ("Ducts", "Sizes that keep the air quiet, and outside sizes."),
-    ("Air path", "From fan to ear: pressure, sound by octave against the target, the fan, the baffle boxes."),
+    ("Air path", "Both ways of the air: pressure, sound by octave against the target, the fans, the baffle boxes."),
     ("Wiring", "Circuit load, cable holes, boxes and panels, and what they leak."),
     ("Take-off", "Quantities with waste, in what is sold."),
     ("Price", "Cost by line and by trade, and the steps to the price."),

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth.inputs import LAYERS, OUTDOORS, OWN_FAN
+from stillbook.templates.booth.inputs import LAYERS, OUTDOORS
+from stillbook.templates.booth.paths import HAS_NO_BOX
 from stillbook.templates.page import FIRST, Book, Page
 
 WHEN_PAIR = '=IF(door_arrangement="pair",1,0)'
@@ -82,7 +83,7 @@ LEAVES = (
     ("inner", "inner_wall_area+floor_area", ""),
     ("outer", "outer_wall_area+footprint", ""),
     ("deck", "footprint", ""),
-    ("baffle", "2*baffle_shell_area", ""),
+    ("baffle", "baffle_boxes*baffle_shell_area", ""),
 )
 """Leaves, the area of each, and a further condition under which it is not there."""
 
@@ -161,21 +162,21 @@ def doors(book: Book, kind: str, leaves: int, when: str) -> list[Line]:
 def air(book: Book) -> list[Line]:
     """Supply and return."""
     length, area = book.pick("ft", "m"), book.pick("ft²", "m²")
-    fans = f'IF(return_fan="{OWN_FAN}",2,1)'
+    ducts = "duct_length+way_out_length"
     ventilators = f'IF(air_source="{OUTDOORS}",1,0)'
     return [
-        Line("DUCT", "Lined duct, supply and return", "=2*duct_length", length, "=framing_waste",
-             "=STILL_PACKS(2*duct_length,1,framing_waste)"),
-        Line("ELBOW", "Elbows", "=2*elbow_count", "pieces", "", "=2*elbow_count"),
-        Line("=baffle_board", '="Baffles of both boxes: "&baffle_board', "=2*baffle_board_area", area, "=board_waste",
-             "=IF(baffle_passes<2,0,STILL_SHEETS(2*baffle_board_area,sheet_width,sheet_height,1,board_waste,units))"),
-        Line("LINING", "Lining of both boxes", "=2*baffle_lining_area", area, "=board_waste",
-             "=ROUNDUP(2*baffle_lining_area*(1+board_waste),0)"),
-        Line("AIRBOX", "Baffle boxes, supply and return", "=2", "pieces", "", "=2"),
-        Line("FAN", "Fans", f"={fans}", "pieces", "", f"={fans}"),
+        Line("DUCT", f'="Lined duct, supply and "&IF({HAS_NO_BOX},"transfer","return")', f"={ducts}", length, "=framing_waste",
+             f"=STILL_PACKS({ducts},1,framing_waste)"),
+        Line("ELBOW", "Elbows", "=elbow_count+way_out_elbows", "pieces", "", "=elbow_count+way_out_elbows"),
+        Line("=baffle_board", '="Baffles of the boxes: "&baffle_board', "=baffle_boxes*baffle_board_area", area, "=board_waste",
+             "=IF(baffle_passes<2,0,STILL_SHEETS(baffle_boxes*baffle_board_area,sheet_width,sheet_height,1,board_waste,units))"),
+        Line("LINING", "Lining of the boxes", "=baffle_boxes*baffle_lining_area", area, "=board_waste",
+             "=ROUNDUP(baffle_boxes*baffle_lining_area*(1+board_waste),0)"),
+        Line("AIRBOX", "Baffle boxes", "=baffle_boxes", "pieces", "", "=baffle_boxes"),
+        Line("FAN", "Fans", "=fan_count", "pieces", "", "=fan_count"),
         Line("VENTILATOR", "Recovery ventilator", f"={ventilators}", "pieces", "", f"={ventilators}"),
-        Line("CONNECTOR", "Flexible connectors", "=2", "pieces", "", "=2"),
-        Line("GRILLE", "Grilles", "=2", "pieces", "", "=2"),
+        Line("CONNECTOR", "Flexible connectors", "=2*fan_count", "pieces", "", "=2*fan_count"),
+        Line("GRILLE", "Grilles, in the room and outside", "=4", "pieces", "", "=4"),
         Line("FILTER", "Filter", "=1", "pieces", "", "=1"),
         Line("COOLING", "Cooling unit", "=IF(cooling_power>0,1,0)", "pieces", "", "=IF(cooling_power>0,1,0)"),
     ]  # fmt: skip

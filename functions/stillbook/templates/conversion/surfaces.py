@@ -300,7 +300,14 @@ def _loads(book: Book, page: Page) -> None:
         ("text", look.ONE, look.TWO, look.WHOLE, look.WHOLE, look.WHOLE),
     )
     page.row(
-        ("Baffle boxes, two", "=2*baffle_shell_area", None, "=2*baffle_mass", "=2*baffle_mass", "=0"),
+        (
+            "Baffle boxes",
+            "=baffle_boxes*baffle_shell_area",
+            None,
+            "=baffle_boxes*baffle_mass",
+            "=baffle_boxes*baffle_mass",
+            "=0",
+        ),
         ("text", look.ONE, "", look.WHOLE, look.WHOLE, look.WHOLE),
     )
     page.row(

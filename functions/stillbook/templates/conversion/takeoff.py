@@ -24,7 +24,7 @@ ITEMS: Final[tuple[prices.Item, ...]] = (
 LEAVES: Final = (
     ("inner", "lined_area", "lined_area=0"),
     ("deck", "lined_floor_area", "lined_floor_area=0"),
-    ("baffle", "2*baffle_shell_area", ""),
+    ("baffle", "baffle_boxes*baffle_shell_area", ""),
 )
 """Leaves that are bought, the area of each, and when it is not there."""
 

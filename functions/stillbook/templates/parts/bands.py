@@ -8,7 +8,6 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.arrays import fill
 
 
 def cells(first: int, last: int, row: int) -> str:
@@ -49,7 +48,7 @@ def band_row(
         of_band = None if whole else formula.format(n=number, c=column, hz=hz, r=row)
         page.put(row, FIRST + number, of_band, font=look.SMALL, number_format=number_format, border=look.ROW)
     if whole:
-        fill(page, formula, row, FIRST + 1, 1, len(frequencies))
+        page.fill(formula, row, FIRST + 1, 1, len(frequencies))
     spectrum = cells(FIRST + 1, FIRST + len(frequencies), row)
     for offset, rating in enumerate(ratings, start=len(frequencies) + 1):
         page.put(

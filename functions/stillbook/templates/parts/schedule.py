@@ -17,7 +17,6 @@ from openpyxl.worksheet.datavalidation import DataValidation
 from stillbook.templates import look
 from stillbook.templates.calls import with_units_in_place
 from stillbook.templates.page import FIRST, Book, Page, height_for
-from stillbook.templates.parts.arrays import fill
 from stillbook.workbook.inputs import InputSpec
 
 ROW_HEIGHT: Final = 14.5
@@ -188,7 +187,7 @@ class Schedule:
         for row in range(first, first + self.count):
             _dress(page, row, at, column)
         formula = re.sub(r"\[(\w+)\]", r'IFERROR(\1,"")', column.formula)
-        fill(page, f'=IF({self.key}="","",{formula})', first, at, self.count, 1)
+        page.fill(f'=IF({self.key}="","",{formula})', first, at, self.count, 1)
 
     def _write_each(self, page: Page, column: Worked, first: int, at: int) -> None:
         """A formula in every row."""
@@ -198,7 +197,7 @@ class Schedule:
             for offset in range(len(column.headings)):
                 _dress(page, first + number, at + offset, column)
             if column.titles:
-                fill(page, formula, first + number, at, 1, len(column.titles))
+                page.fill(formula, first + number, at, 1, len(column.titles))
             else:
                 page.sheet.cell(first + number, at).value = with_units_in_place(formula)
 
@@ -219,7 +218,7 @@ def across(page: Page, row: int, column: int, formula: str, count: int, number_f
     """One formula over several cells of a row, as for levels by band."""
     for offset in range(count):
         page.put(row, column + offset, None, number_format=number_format, border=look.ROW)
-    fill(page, formula, row, column, 1, count)
+    page.fill(formula, row, column, 1, count)
 
 
 def widths(columns: Sequence[Typed | Worked]) -> list[float]:

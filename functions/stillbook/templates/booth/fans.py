@@ -1,0 +1,91 @@
+"""The fan at work on its curve, and the room between the two ways: which airs meet in it and what pressure they leave."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from openpyxl.utils import get_column_letter
+
+from stillbook.templates import look
+from stillbook.templates.booth.paths import HAS_FAN
+from stillbook.templates.page import FIRST, Book, Page, Result
+
+
+def at_work(book: Book, page: Page) -> None:
+    """Where the curves meet the ways."""
+    flow, loss = book.pick("cfm", "L/s"), book.pick("in.wg", "Pa")
+    page.heading("Fan at work", "where its curve on the Inputs sheet meets the paths")
+    digits = book.pick(look.THREE, look.ONE)
+    coefficient = '=MAX(0.01,MIN(1000,{0}/STILL_FITTINGLOSS({1},grille_width,grille_height,"exit",1,units)))'
+    for entry in (
+        Result("Airflow at full speed", "=IFERROR(STILL_FANFLOW(fan_curve,airflow,fan_system_loss,units),0)", flow, "fan_full_flow",
+               look.ONE, "0 where the curve does not meet the paths: points are missing, or the fan would hunt.", key=True),
+        Result("Speed that gives the airflow", "=IF(fan_full_flow=0,0,airflow/fan_full_flow)", "of full", "fan_speed", look.PERCENT,
+               "Above 100 % the fan is too small; a large fan run slowly is the quiet one.", key=True),
+        Result("Speed of a return fan", f"=IF({HAS_FAN},IFERROR(way_out_airflow/STILL_FANFLOW(fan_curve,way_out_airflow,return_loss,units),0),0)",
+               "of full", "return_fan_speed", look.PERCENT, "A second fan like the first; 0 where there is none."),
+        Result("Pressure at the airflow, full speed", "=IFERROR(STILL_FANPRESSURE(fan_curve,airflow,units),0)", loss,
+               "fan_pressure", digits, "What the speed control throttles away, and what a clogged filter may take."),
+        Result("Pressure at that speed", '=IF(fan_speed=0,0,STILL_FANSCALED(IFERROR(STILL_FANPRESSURE(fan_curve,fan_full_flow,units),0),"pressure",fan_speed))',
+               loss, "fan_working_pressure", digits, "By the fan laws: what the paths take at the airflow."),
+        Result("Loss coefficient of the supply grille", coefficient.format("grille_loss", "airflow"), "", "grille_coefficient",
+               look.ONE, "The maker's loss over the velocity pressure at its face."),
+        Result("Loss coefficient of the grille out", coefficient.format("way_out_grille_loss", "way_out_airflow"), "",
+               "way_out_grille_coefficient", look.ONE),
+        Result("Density of the air here", "=STILL_DENSITYFACTOR(altitude,room_temperature,units)", "share", "air_density",
+               look.PERCENT, "Pressures are those of standard air; fan and paths shrink alike, the airflow stays."),
+    ):  # fmt: skip
+        page.result(entry)
+    page.skip()
+
+
+ROOM_LABELS: Final = ("Supply air", "Air out", "Room over its surroundings")
+ROOM_NAMES: Final = ("room_supply", "room_extract", "room_pressure")
+
+
+def balance(book: Book, page: Page) -> None:
+    """The room's airflows and pressure, as the fans are set and at full speed."""
+    flow, loss = book.pick("cfm", "L/s"), book.pick("in.wg", "Pa")
+    opened = book.pick("in²", "mm²")
+    page.heading(
+        "The room between both ways", "with two fans, where their curves, the paths and the leaks come into balance"
+    )
+    page.result(Result(
+        "Gaps left in the shell", f'=MAX({book.pick("0.01", "5")},door_leak/IF(door_arrangement="pair",SQRT(2),1)+holes_leak)', opened,
+        "room_leak", look.TWO, "Of the door and the cable holes; two doors in a row pass 0.7 of one."))  # fmt: skip
+    page.head_row(("", "As set", "", "Full speed", *[""] * (len(page.widths) - 4)))
+    first = page.at
+    formats = (look.ONE, look.ONE, book.pick(look.THREE, look.ONE))
+    for label, number_format, name, unit in zip(ROOM_LABELS, formats, ROOM_NAMES, (flow, flow, loss), strict=True):
+        _row(page, label, (None, None), unit, number_format, name, book)
+    system = "airflow,path_loss,{1},way_out_airflow,return_loss,room_leak,units"
+    met = "TRANSPOSE(IFERROR(STILL_FANBALANCE({0}," + system + "),0))"
+    at_speed = 'IF(fan_curve="","",fan_curve*IF({{1,2}}=1,{0},{0}^2))'
+    alone = "IF({{1;2;3}}<3,{0},{1})"
+    for column, formula in (
+        (FIRST + 1, f"=IF({HAS_FAN},{met.format(at_speed.format('fan_speed'), at_speed.format('return_fan_speed'))},"
+                    f"{alone.format('airflow', 'return_loss')})"),
+        (FIRST + 3, f"=IF({HAS_FAN},{met.format('fan_curve', 'fan_curve')},"
+                    f"{alone.format('fan_full_flow', 'return_loss*(fan_full_flow/airflow)^2')})"),
+    ):  # fmt: skip
+        page.fill(formula, first, column, len(ROOM_LABELS), 1)
+    # Pressure over half the area of the door, as its handle is across from its hinges.
+    push = f"=ABS({{c}}{page.at - 1})*door_area*{book.pick('5.202', '1')}/2"
+    _row(page, "Push on the handle of the door", (push.format(c=get_column_letter(FIRST + 1)), push.format(c=get_column_letter(FIRST + 3))), book.pick("lbf", "N"), look.ONE,
+         "door_push", book)  # fmt: skip
+    page.note(
+        "One fan alone presses the room up by what the way out takes. With two fans a tight room evens their air out, and what is "
+        "left between them is the room's pressure: it pushes on the door and through every leak."
+    )
+    page.skip()
+
+
+def _row(
+    page: Page, label: str, values: tuple[str | None, str | None], unit: str, number_format: str, name: str, book: Book
+) -> None:
+    row = page.row(
+        (label, values[0], None, values[1], *[None] * (len(page.widths) - 4)),
+        ("text", number_format, "", number_format),
+    )
+    page.put(row, FIRST + 2, unit, font=look.QUIET, align=look.UNIT, border=look.ROW)
+    book.name(name, page, row, FIRST + 1)

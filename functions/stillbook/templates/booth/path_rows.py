@@ -1,0 +1,243 @@
+"""The ways of the air on the Air path sheet, one element a row: pressure, losses, the fan and the air's own sound."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+from openpyxl.utils import get_column_letter
+
+from stillbook.templates import look
+from stillbook.templates.booth import bands
+from stillbook.templates.booth.inputs import TRANSFER_DUCT
+from stillbook.templates.booth.isolation import OCTAVES
+from stillbook.templates.booth.paths import (
+    ALONG,
+    ELEMENTS,
+    HAS_FAN,
+    HAS_NO_BOX,
+    NOISY,
+    OUT,
+    SILENT,
+    SUPPLY,
+    Places,
+    Way,
+    WayRows,
+)
+from stillbook.templates.page import FIRST, Book, Input, Page
+
+LOSS: Final = get_column_letter(FIRST + 3)
+"""Column of the pressure that an element takes."""
+
+SUPPLY_LABELS: Final = {
+    "change": "Fan collar to duct",
+    "duct": "Lined duct",
+    "elbows": "Elbows",
+    "box": "Baffle box",
+    "grille": "Grille, with the widening to it",
+    "end": "Open end",
+}
+OUT_LABELS: Final = SUPPLY_LABELS | {
+    "change": f'=IF({HAS_FAN},"Outlet, fan collar to duct","Outlet")',
+    "grille": "Grille, with the narrowing from it",
+}
+OUT_NAME: Final = f'IF({HAS_NO_BOX},"transfer duct","return")'
+"""What the way out is called in the middle of a sentence."""
+
+
+def pressures(book: Book, page: Page, places: Places) -> None:
+    """Both ways, with what the supply fan works against."""
+    loss = book.pick("in.wg", "Pa")
+    page.heading("The supply path, one element a row", "pressure, and what each takes off the sound, dB")
+    _head(book, page)
+    places.supply = _elements(book, page, SUPPLY, SUPPLY_LABELS, "path_loss", "Pressure loss of the supply path")
+    page.skip()
+    page.heading(
+        f'=IF({HAS_NO_BOX},"The lined transfer duct, one element a row","The return path, one element a row")',
+        "in the order of its sound towards the room; the air goes the other way",
+    )
+    _head(book, page)
+    places.out = _elements(
+        book, page, OUT, OUT_LABELS, "return_loss", "Pressure loss of the way out", places.supply.loss
+    )
+    against = bands.row(
+        page, "What the supply fan works against", None, before=(None, None, f"=path_loss+IF({HAS_FAN},0,return_loss)"),
+        formats=_digits(book), strong=True,
+    )  # fmt: skip
+    book.name("fan_system_loss", page, against, FIRST + 3,
+              comment=book.result_comment("fan_system_loss", "Pressure the supply fan works against", loss))  # fmt: skip
+    page.note(
+        f"Rectangular unless said. At most {ALONG} dB of loss count for a whole path: beyond that, sound runs along its walls. "
+        "A ceiling diffuser, damper or bend at the end takes the end's reflection away."
+    )
+
+
+def _digits(book: Book) -> tuple[str, str, str]:
+    return ("text", book.pick(look.WHOLE, look.TWO), book.pick("0.0000", look.TWO))
+
+
+def _head(book: Book, page: Page) -> None:
+    before = ("Size", f"Air, {book.pick('fpm', 'm/s')}", f"Loss, {book.pick('in.wg', 'Pa')}")
+    bands.head(page, label="Element", before=before)
+
+
+def _elements(
+    book: Book,
+    page: Page,
+    way: Way,
+    labels: Mapping[str, str],
+    name: str,
+    title: str,
+    alike: Mapping[str, int] | None = None,
+) -> WayRows:
+    """The rows of a way and their sum; what is the same as in the rows ``alike`` is taken from there."""
+    places = WayRows()
+    digits = _digits(book)
+    losses = dict(way.losses(book))
+    if alike:
+        same = {key: bands.spectrum(row) for key, row in alike.items()}
+        losses |= {"grille": same["grille"], "end": same["end"], "box": way.boxed(same["box"], "0")}
+    first = page.at
+    if not way.leaves:
+        _before_fan(book, page, places)
+    pressures, about = way.pressures(), _about(way)
+    for key in ELEMENTS:
+        row = bands.row(
+            page, labels[key], f"={losses[key]}", before=(*about[key], f"={pressures[key]}"), formats=digits,
+            number_format=look.WHOLE,
+        )  # fmt: skip
+        places.pressure[key] = places.loss[key] = row
+    for row in places.pressure.values():
+        page.sheet.cell(row, FIRST + 1).alignment = look.RIGHT
+    summed = "=" + "+".join(bands.spectrum(row) for row in places.loss.values())
+    places.sum = bands.row(
+        page, "The path", summed, before=(None, None, f"=SUM({LOSS}{first}:{LOSS}{page.at - 1})"), formats=digits,
+        strong=True, number_format=look.WHOLE, border=look.TOTAL_ROW,
+    )  # fmt: skip
+    book.name(name, page, places.sum, FIRST + 3,
+              comment=book.result_comment(name, title, book.pick("in.wg", "Pa")))  # fmt: skip
+    bands.name(book, page, way.losses_name, places.loss["change"], places.loss["end"])
+    return places
+
+
+def _before_fan(book: Book, page: Page, places: WayRows) -> None:
+    """Intake and filter of the supply, which take pressure and no sound that counts."""
+    fast = '=STILL_DUCTVELOCITY(airflow,fan_collar,"",units)'
+    intake = '=grille_loss+STILL_FITTINGLOSS(airflow,fan_collar,"","entrance",1,units)'
+    for key, label, before in (
+        ("intake", "Intake and fan collar", ('=TEXT(fan_collar,"0")&" round"', fast, intake)),
+        ("filter", "Filter", (None, None, "=filter_loss")),
+    ):
+        places.pressure[key] = bands.row(page, label, None, before=before, formats=_digits(book))
+    book.name("speed_collar", page, places.pressure["intake"], FIRST + 2)
+
+
+def _about(way: Way) -> Mapping[str, tuple[str, str]]:
+    """Size and air speed of each element."""
+    size = '=TEXT({0},"0")&" × "&TEXT({1},"0")'
+    fast = "=STILL_DUCTVELOCITY({0},units)"
+    duct = size.format(way.width, way.height)
+    speed = "=speed_return" if way.leaves else "=speed_duct"
+    collar = f'STILL_DUCTVELOCITY({way.airflow},fan_collar,"",units)'
+    passage = size.format("baffle_width", "baffle_height")[1:]
+    free = f"{fast.format(way.grille)}/grille_free"
+    return {
+        "change": (duct, f"=IF({HAS_FAN},{collar},speed_return)" if way.leaves else "=speed_collar"),
+        "duct": (duct, speed),
+        "elbows": (f'={way.elbows}&" square"', speed),
+        "box": ("=" + way.boxed(passage, '"none"'), "=" + way.boxed(fast.format(way.box)[1:], '""')),
+        "grille": (size.format("grille_width", "grille_height"), fast.format(way.grille)),
+        "end": ("=open_end", free),
+    }
+
+
+# --- sound ------------------------------------------------------------------------------------------------------------
+
+
+def sounds(book: Book, page: Page, places: Places) -> None:
+    """The sound power along both ways."""
+    page.heading(
+        "Sound power along the supply path", "of the fan, of the air in each element, and left after each, dB re 1 pW"
+    )
+    bands.head(page, label="Fan")
+    maker = _maker(book, page)
+    fan = (
+        f'IF(fan_given=1,STILL_FANSCALED({bands.spectrum(maker)},"sound",IF({{speed}}=0,1,{{speed}})),'
+        "STILL_FANSOUND({air},{loss},fan_type,fan_share,units)+fan_margin)"
+    )
+    places.rows["maker"] = maker
+    supply = fan.format(speed="fan_speed", air="airflow", loss="fan_system_loss")
+    places.rows["fan"] = bands.row(page, "Fan, at the speed of this estimate", f"={supply}", strong=True)
+    bands.name(book, page, "fan_sound", places.rows["fan"])
+    _along(book, page, SUPPLY, SUPPLY_LABELS, places.supply)
+    page.break_here()
+    page.heading(
+        f'=IF({HAS_NO_BOX},"Sound power along the transfer duct","Sound power along the return path")',
+        "its fan if it has one, the air in each element, and left after each, dB re 1 pW",
+    )
+    bands.head(page, label="Fan")
+    own = fan.format(speed="return_fan_speed", air="way_out_airflow", loss="return_loss")
+    places.rows["return_fan"] = bands.row(
+        page, f'=IF({HAS_FAN},"Return fan, at its speed","No fan in it")', f"=IF({HAS_FAN},{own},{SILENT})", strong=True
+    )
+    bands.name(book, page, "return_fan_sound", places.rows["return_fan"])
+    _along(book, page, OUT, OUT_LABELS, places.out)
+
+
+def _along(book: Book, page: Page, way: Way, labels: Mapping[str, str], places: WayRows) -> None:
+    bands.head(page, label="Made by the air in")
+    noises = way.noises()
+    for key in ELEMENTS:
+        places.noise[key] = bands.row(page, labels[key], f"={noises[key]}" if key in NOISY else None)
+    bands.name(book, page, way.noises_name, places.noise["change"], places.noise["end"])
+    bands.head(page, label="Left after")
+    steps = f"=STILL_PATHSTEPS({way.fan_name},{way.losses_name},{way.noises_name})"
+    bands.rows(page, [labels[key] for key in ELEMENTS], steps)
+    for cell in range(FIRST, page.last_column + 1):
+        page.sheet.cell(page.at - 1, cell).font = look.STRONG
+
+
+def _maker(book: Book, page: Page) -> int:
+    """The boxed row of the maker's sound power."""
+    row = page.at
+    page.put(row, FIRST, "Maker's figures at full speed, if you have them", border=look.ROW)
+    for column in range(FIRST + 1, page.last_column + 1):
+        page.sheet.cell(row, column).border = look.ROW
+    for number, hz in enumerate(OCTAVES):
+        entry = Input(f"fan_sound_{hz}", f"Fan sound power, {hz} Hz", None, "dB", "At full speed, from the maker's sheet; all eight.",
+                      0, 130, optional=True, number_format=look.WHOLE)  # fmt: skip
+        page.input_cell(row, bands.BAND + number, entry)
+    given = f"=IF(COUNT({bands.spectrum(row)})={len(OCTAVES)},1,0)"
+    page.put(row, bands.RATING, given, font=look.QUIET, number_format='"used";;""')
+    book.name("fan_given", page, row, bands.RATING)
+    page.sheet.row_dimensions[row].height = 17
+    page.at += 1
+    return row
+
+
+# --- privacy ----------------------------------------------------------------------------------------------------------
+
+
+def outwards(book: Book, page: Page, places: Places, shell_area: str) -> None:
+    """What the way out lets out, as a part of the shell it goes through."""
+    page.skip()
+    page.heading(
+        "Sound out through it",
+        "the way out as a part of the shell: no octave of speech, 250 to 4000 Hz, should be weaker",
+    )
+    bands.head(page, label="Transmission loss, dB")
+    along = bands.capped(bands.spectrum(places.out.sum), ALONG)
+    way = bands.row(
+        page, f'=IF({HAS_NO_BOX},"{TRANSFER_DUCT.capitalize()}","Return path")&", related to the shell"',
+        f"=STILL_CROSSTALKTL(grille_width,grille_height,{shell_area},{along},units)", number_format=look.WHOLE,
+    )  # fmt: skip
+    shell = bands.row(page, "The shell, with its doors and holes", "=shell_loss", number_format=look.WHOLE)
+    less = bands.row(page, "Way out less the shell", f"={bands.spectrum(way)}-{bands.spectrum(shell)}",
+                     number_format=look.ONE, strong=True)  # fmt: skip
+    least = f"=MIN({bands.column(3)}{less}:{bands.column(7)}{less})"
+    page.put(less, bands.RATING, least, font=look.STRONG, number_format=look.ONE, border=look.ROW)
+    book.name("way_out_less", page, less, bands.RATING)
+    page.note(
+        "From the grille in the room to the space outside, at the same loss as inwards. Equal to the shell takes 3 dB off it; "
+        "10 dB above it takes half a decibel. Bass gets out by ducts: mind 63 and 125 Hz where music is played."
+    )

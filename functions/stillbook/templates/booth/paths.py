@@ -1,0 +1,186 @@
+"""The ways of the air: what each element of a way takes in pressure and in sound, and the sound the air makes in it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Final
+
+from stillbook.templates.booth.inputs import RETURN_FAN, TRANSFER_DUCT
+from stillbook.templates.page import Book
+
+ELEMENTS: Final = ("change", "duct", "elbows", "box", "grille", "end")
+"""Elements of a way in the order of the sound, from its outer end into the room."""
+
+NOISY: Final = ("duct", "elbows", "box", "grille")
+"""Elements in which the air makes sound of its own."""
+
+ALONG: Final = 50
+"""Most that a path of ducts keeps back from end to end; common practice, no source [dB]."""
+
+SILENT: Final = -50
+"""Level of what makes no sound, the least that the formulas give [dB]."""
+
+HAS_FAN: Final = f'air_leaves="{RETURN_FAN}"'
+"""Whether a fan of its own stands in the return."""
+
+HAS_NO_BOX: Final = f'air_leaves="{TRANSFER_DUCT}"'
+"""Whether the air leaves through a duct without a baffle box."""
+
+Cells = Mapping[str, str]
+"""Formulas, or cells that hold them, by element."""
+
+
+@dataclass(frozen=True)
+class Way:
+    """A way of the air through the shell, by the names or formulas of what may differ in it."""
+
+    losses_name: str
+    noises_name: str
+    fan_name: str
+    """Names of the cells of its losses, its noises, and the sound of its fan."""
+    airflow: str
+    length: str
+    elbows: str
+    grille_loss: str
+    grille_coefficient: str
+    width: str = "duct_width"
+    height: str = "duct_height"
+    box_inside: str = "baffle_inside_length"
+    leaves: bool = False
+    """Whether the air leaves the room by it. Its sound comes towards the room all the same."""
+
+    @property
+    def duct(self) -> str:
+        """Airflow and size of the duct, as arguments."""
+        return f"{self.airflow},{self.width},{self.height}"
+
+    @property
+    def box(self) -> str:
+        """Airflow and passage of the box, as arguments."""
+        return f"{self.airflow},baffle_width,baffle_height"
+
+    @property
+    def grille(self) -> str:
+        """Airflow and face of the grille, as arguments."""
+        return f"{self.airflow},grille_width,grille_height"
+
+    def boxed(self, formula: str, otherwise: str) -> str:
+        """A formula of the box, and what stands for it where the way has none."""
+        return f"IF({HAS_NO_BOX},{otherwise},{formula})" if self.leaves else formula
+
+    def pressures(self) -> Cells:
+        """Pressure that each element takes."""
+        change = "STILL_TRANSITIONLOSS({0},{1},{2},units)"
+        fitting = 'STILL_FITTINGLOSS({0},"{1}",1,units)'
+        collar, duct, passage, grille = (
+            'fan_collar,""',
+            f"{self.width},{self.height}",
+            "baffle_width,baffle_height",
+            "grille_width,grille_height",
+        )
+        at_collar = f"{self.airflow},{collar}"
+        if self.leaves:
+            by_fan = f"{change.format(self.duct, collar, 'collar_length')}+{fitting.format(at_collar, 'exit')}"
+            first = f"{self.grille_loss}+IF({HAS_FAN},{by_fan},{fitting.format(self.duct, 'exit')})"
+            at_grille, end = change.format(self.grille, duct, 0), "entrance"
+        else:
+            first = change.format(at_collar, duct, "collar_length")
+            at_grille, end = change.format(self.duct, grille, 0), "exit"
+        box = (
+            f"IF(baffle_passes=0,{fitting.format(self.box, 'box')},"
+            f"STILL_LABYRINTHPRESSURE({self.box},{self.box_inside},baffle_passes,units))"
+            f"+{change.format(self.duct, passage, 0)}+{change.format(self.box, duct, 0)}"
+        )
+        bends = f'STILL_FITTINGLOSS({self.duct},"square elbow",{self.elbows},"lined",units)'
+        return {
+            "change": first,
+            "duct": f'STILL_DUCTLOSS({self.duct},{self.length},"lined",units)',
+            "elbows": f"IF({self.elbows}=0,0,{bends})",
+            "box": self.boxed(box, "0"),
+            "grille": f"{self.grille_loss}+{at_grille}",
+            "end": fitting.format(self.grille, end),
+        }
+
+    def losses(self, book: Book) -> Cells:
+        """Sound that each element takes off, by octave."""
+        thin = book.pick("0.5", "12")
+        area, grille, opening = (
+            f"{self.width}*{self.height}",
+            "grille_width*grille_height",
+            "baffle_width*baffle_height",
+        )
+        step = f"IF(collar_length=0,STILL_AREACHANGELOSS(PI()/4*fan_collar^2,{area},units),0)"
+        bare = f"STILL_UNLINEDDUCTLOSS({self.width},{self.height},{self.length},units)"
+        lined = f"STILL_LINEDDUCTLOSS({self.width},{self.height},{self.length},duct_lining,units)"
+        hollow = (
+            f"STILL_BAFFLEBOXLOSS({self.box_inside},baffle_inside_width,baffle_inside_height,{opening},{opening},"
+            "baffle_lining,baffle_offset,units)"
+        )
+        turned = f"STILL_LABYRINTHLOSS(baffle_width,baffle_height,{self.box_inside},baffle_passes,baffle_lining,units)"
+        return {
+            "change": f"IF({HAS_FAN},{step},0)" if self.leaves else step,
+            "duct": f"IF(duct_lining<{thin},{bare},{lined})",
+            "elbows": f"IF({self.elbows}=0,0,STILL_ELBOWLOSS({self.width},duct_lining,{self.elbows},units))",
+            "box": self.boxed(f"IF(baffle_passes=0,{hollow},{turned})", "0"),
+            "grille": f"STILL_AREACHANGELOSS({area},{grille},units)",
+            "end": "STILL_ENDREFLECTION(grille_width,grille_height,open_end,units)",
+        }
+
+    def noises(self) -> Cells:
+        """Sound power that the air makes in an element, by octave."""
+        made = "STILL_AIRFLOWNOISE({0},units)"
+        elbow = made.format(f'{self.duct},"square elbow"')
+        turn = made.format(f'{self.box},"square elbow"')
+        turns = f"IF(baffle_passes<2,{SILENT},{turn}+10*LOG10(MAX(1,2*(baffle_passes-1))))"
+        return {
+            "duct": made.format(f'{self.duct},"duct"'),
+            "elbows": f"IF({self.elbows}=0,{SILENT},{elbow}+10*LOG10(MAX(1,{self.elbows})))",
+            "box": self.boxed(turns, str(SILENT)),
+            "grille": made.format(f'{self.grille},"grille",{self.grille_coefficient}'),
+        }
+
+
+SUPPLY: Final = Way(
+    losses_name="path_losses",
+    noises_name="path_noises",
+    fan_name="fan_sound",
+    airflow="airflow",
+    length="duct_length",
+    elbows="elbow_count",
+    grille_loss="grille_loss",
+    grille_coefficient="grille_coefficient",
+)
+
+OUT: Final = Way(
+    losses_name="return_losses",
+    noises_name="return_noises",
+    fan_name="return_fan_sound",
+    airflow="way_out_airflow",
+    length="way_out_length",
+    elbows="way_out_elbows",
+    grille_loss="way_out_grille_loss",
+    grille_coefficient="way_out_grille_coefficient",
+    leaves=True,
+)
+"""The return duct with its box, with or without a fan of its own, or a lined transfer duct without a box."""
+
+
+@dataclass
+class WayRows:
+    """Rows of one way on the sheet, by element."""
+
+    pressure: dict[str, int] = field(default_factory=dict)
+    loss: dict[str, int] = field(default_factory=dict)
+    noise: dict[str, int] = field(default_factory=dict)
+    sum: int = 0
+
+
+@dataclass
+class Places:
+    """Rows of the sheet by what they hold."""
+
+    supply: WayRows = field(default_factory=WayRows)
+    out: WayRows = field(default_factory=WayRows)
+    heard: dict[str, int] = field(default_factory=dict)
+    rows: dict[str, int] = field(default_factory=dict)

@@ -229,8 +229,10 @@ class Package:
 
     def _print_area(self, sheet: str) -> int | None:
         """The place among the names of the one that says what a sheet prints."""
-        found = (at for at, name in enumerate(self._names) if name.sheet == sheet and name.name == _PRINT_AREA)
-        return next(found, None)
+        for place, name in enumerate(self._names):
+            if name.sheet == sheet and name.name == _PRINT_AREA and name.refers_to:
+                return place
+        return None
 
     def to_bytes(self) -> bytes:
         """The file: changed parts in their old places, every other byte of the rest as it was."""

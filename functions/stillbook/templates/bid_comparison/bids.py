@@ -24,10 +24,10 @@ def typed(letter: str) -> tuple[Typed, ...]:
     """The columns of one bid."""
     x = letter.lower()
     return (
-        Typed("Quantity, changed", f"bid_{x}_quantities", 10, "Only where the bid writes another than asked.", 0, 1e7),
-        Typed("Unit price", f"bid_{x}_prices", 12, "As the bid writes it; blank for none, 0 for included.", 0, 1e9,
+        Typed("Quantity, changed", f"bid_{x}_quantities", 10.5, "Only where the bid writes another than asked.", 0, 1e7),
+        Typed("Unit price", f"bid_{x}_prices", 12.5, "As the bid writes it; blank for none, 0 for included.", 0, 1e9,
               number_format=look.PRICE),
-        Typed("Line total", f"bid_{x}_totals", 12.5, "As the bid writes it. Where it stands alone, it gives the unit price.",
+        Typed("Line total", f"bid_{x}_totals", 13.5, "As the bid writes it. Where it stands alone, it gives the unit price.",
               0, 1e9, number_format=look.PRICE),
     )  # fmt: skip
 

@@ -17,6 +17,7 @@ ROWS: Final = 240
 PRINTED: Final = 34
 """Rows that the template prints."""
 NAMES: Final = ("finding_bidders", "finding_lines", "finding_kinds", "finding_texts")
+_SHRUNK: Final = Alignment(horizontal="left", vertical="center", shrink_to_fit=True)
 _CUT: Final = Alignment(horizontal="left", vertical="center", indent=1)
 
 
@@ -84,5 +85,5 @@ def _row(page: Page, place: int) -> None:
     )
     for offset in (0, 3):
         page.sheet.cell(row, FIRST + offset).font = look.SMALL
-        page.sheet.cell(row, FIRST + offset).alignment = look.UNWRAPPED if offset == 0 else _CUT
+        page.sheet.cell(row, FIRST + offset).alignment = _SHRUNK if offset == 0 else _CUT
     page.sheet.row_dimensions[row].height = 14.5

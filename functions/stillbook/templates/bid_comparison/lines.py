@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from openpyxl.styles import Alignment
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
@@ -14,6 +15,7 @@ from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.schedule import Place, Schedule, Typed, Worked, widths
 
 ROWS: Final = 80
+_CUT: Final = Alignment(horizontal="left", vertical="center", indent=1)
 
 
 def typed(book: Book) -> tuple[Typed, ...]:
@@ -81,7 +83,7 @@ def write(book: Book, page: Page, asked: Schedule) -> None:
     first = asked.write(page, shown)
     page.sheet.row_dimensions[first - 1].height = 50
     for row in range(first, first + ROWS):
-        page.sheet.cell(row, FIRST + 1).alignment = look.UNWRAPPED
+        page.sheet.cell(row, FIRST + 1).alignment = _CUT
     page.sheet.freeze_panes = f"{get_column_letter(FIRST + 2)}{first}"
     page.finish(page.at - 1)
     page.sheet.print_title_rows = f"1:{first - 1}"

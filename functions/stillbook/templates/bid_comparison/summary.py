@@ -44,7 +44,7 @@ def write(book: Book) -> Page:
     page = book.page(
         "Summary",
         "Bids beside our cost, before tax. For the office only.",
-        (31, 12, 12, 12, 12, 11, 12, 12, 8, 11, 11, 12),
+        (31, 12, 13, 13, 14, 13, 13, 14, 7, 11, 11.5, 12),
         wide=True,
     )
     page.heading("Bids", "=currency")

@@ -4,12 +4,15 @@ import datetime
 
 import openpyxl
 import pytest
+from openpyxl.workbook.defined_name import DefinedName
 
 from stillbook.templates.demo import values as demo_values
 from stillbook.templates.shipped import template
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.bids import bids, compare_bids
+from stillbook.workbook.inputs import InputSpec, keep_note
 from stillbook.workbook.job import Job
+from stillbook.workbook.lines import column
 from stillbook.workbook.package import Package
 from stillbook.workbook.returned_scope import read_amount, read_scope
 from stillbook.workbook.share import share
@@ -42,6 +45,14 @@ def returned(job, path, contractor, prices, **cells):
             sheet[cell].data_type = "s"
     made.save(path)
     return path
+
+
+def formulas(book):
+    """The cells of a workbook that hold a formula."""
+    return {
+        (sheet.title, cell.coordinate)
+        for sheet in book for row in sheet.iter_rows() for cell in row if cell.data_type == "f"
+    }  # fmt: skip
 
 
 FAIR = {BOARD: 50, STUD: 14, DOOR: 350}
@@ -82,17 +93,17 @@ def test_sums_lowest_and_spread(two):
 ODDITIES = [
     # what is wrong, prices, cells, line, kind, words of the finding
     ("no price", {BOARD: 50, STUD: 14}, {}, 3, "missing", "the line Door slab has no price"),
-    ("words for a price", {**FAIR, DOOR: "ask us"}, {}, 3, "missing", 'Door slab has no price (it says "ask us")'),
+    ("words for a price", {**FAIR, DOOR: "ask us"}, {}, 3, "price", 'Door slab is written as "ask us": no amount in it'),
     ("price as text", {**FAIR, DOOR: "USD 350.- each"}, {}, 3, "price", 'is written as "USD 350.- each": read as 350'),
     ("quantity changed", FAIR, {"D7": 44}, 2, "quantity", "the quantity of Stud is 44 in place of 40 piece"),
     ("quantity gone", FAIR, {"D7": None}, 2, "quantity", "the quantity of Stud is gone; asked for are 40 piece"),
     ("unit changed", FAIR, {"E7": "dozen"}, 2, "unit", 'Stud is priced by "dozen" in place of piece'),
     ("total typed over", FAIR, {"G7": 500}, 2, "sum", "the line total of Stud is 500.00; 40 × 14 make 560.00"),
     ("sum typed over", FAIR, {"G3": 1400}, 0, "sum", "the sum is 1,400.00; the line totals add up to 1,410.00"),
-    ("sum gone", FAIR, {"G3": None}, 0, "sum", "the sum of all lines is gone"),
+    ("sum gone", FAIR, {"G3": None}, 0, "sum", "the sum of all lines is not written"),
     ("line deleted", FAIR, {"A7": None, "B7": None, "F7": None}, 2, "missing", "the line Stud is gone from the bid"),
     ("line twice", FAIR, {"A9": 2, "B9": "Stud"}, 0, "twice", "the line 2, Stud, stands there twice: the first is taken"),
-    ("line not asked for", FAIR, {"A9": 7, "B9": "Glass", "F9": 9}, 7, "own line", "the line 7, Glass, is not asked for"),
+    ("line not asked for", FAIR, {"A9": 7, "B9": "Glass", "F9": 9}, 7, "own line", "the line 7, Glass, is not asked for, 0.00: it is left out"),
     ("own line", FAIR, {"B9": "Stairs", "D9": 2, "F9": 75}, 0, "own line", "a line of the contractor's own: Stairs, 150.00"),
     ("line total for unit price", {**FAIR, STUD: 560}, {}, 2, "slip", "is it the line total in place of the unit price?"),
     ("per dozen", {**FAIR, STUD: 168}, {}, 2, "slip", "the step between dozens and pieces?"),
@@ -118,6 +129,53 @@ def test_missing_lines_are_levelled_with_the_others_or_our_cost(job, tmp_path):
     assert first.sum == 500
     # 40 studs at the middle of 15 and 13, one door at our cost.
     assert first.levelled == pytest.approx(500 + 40 * 14 + 210 + 136)
+
+
+def test_the_findings_and_figures_of_the_workbook_are_those_told(job, tmp_path):
+    wrong = returned(job, tmp_path / "one.xlsx", "A", {**FAIR, STUD: 168}, D8=2, G3=99)
+    right = returned(job, tmp_path / "two.xlsx", "B", FAIR)
+    comparison = bids([wrong, right], job, tmp_path / "out.xlsx")
+    package = Package.open(tmp_path / "out.xlsx")
+    for name, told in (
+        ("finding_texts", [finding.text for finding in comparison.findings]),
+        ("finding_kinds", [finding.kind for finding in comparison.findings]),
+        ("bids_alike", [bid.levelled for bid in comparison.bids]),
+        ("bids_compared", [bid.sum for bid in comparison.bids]),
+        ("lowest_bidders", ["A", "B", "A"]),
+    ):
+        sheet, area = column(package, name)
+        assert sorted(row[0] for row in package.rows(sheet, area) if row[0] != "") == sorted(told)
+    assert [entry.lowest for entry in comparison.lines] == ["A", "B", "A"]
+
+
+def test_the_comparison_takes_over_the_job_and_its_units(tmp_path):
+    made = jobs.estimate()
+    made["Inputs"]["D1"], made["Inputs"]["D2"] = "SI", "Invented house"
+    keep_note(made, "project", "Inputs!$D$2", InputSpec("project", "Job.", "text").comment())
+    made.defined_names.add(DefinedName("units", attr_text="Inputs!$D$1"))
+    path = jobs.saved(made, tmp_path / "job.xlsx")
+    share(path, tmp_path / "scope.xlsx", "contractor")
+    bids([returned(path, tmp_path / "bid.xlsx", "A", FAIR)], path, tmp_path / "out.xlsx")
+    job = Job.open(tmp_path / "out.xlsx")
+    assert job.inputs["project"].value == "Invented house"
+    assert job.inputs["estimate_file"].value.startswith("job.xlsx, revision ")
+    assert openpyxl.load_workbook(tmp_path / "out.xlsx")["Lines"].page_setup.paperSize == 9
+
+
+def test_it_prints_the_rows_that_hold_something(two):
+    package = Package.open(two[1])
+    # Under the headings three rows: the lines there are, and of an empty list three blank ones. Of the Bids sheet the half
+    # with the first three bids alone.
+    heads = {"Lines": 5, "Bids": 5, "Own lines": 4, "Notes": 4, "Findings": 5}
+    for sheet, head in heads.items():
+        assert [area.last_row for area in package.print_areas(sheet)] == [head + 3]
+
+
+def test_more_bids_or_lines_than_it_holds_are_refused(job, tmp_path):
+    files = [returned(job, tmp_path / f"{name}.xlsx", name, FAIR) for name in "ABCDEFG"]
+    assert [bid.contractor for bid in compare_bids(files[:6], job).bids] == list("ABCDEF")
+    with pytest.raises(WorkbookError, match="there are 7 bids: compare at most 6 at a time"):
+        compare_bids(files, job)
 
 
 def test_own_lines_are_part_of_the_sum(job, tmp_path):
@@ -191,17 +249,20 @@ def test_the_workbook_shows_the_bids_with_a_chart_and_no_text_of_a_contractor_as
     two = returned(job, tmp_path / "two.xlsx", "@B", {BOARD: 45, STUD: 15})
     out = tmp_path / "out.xlsx"
     bids([one, two], job, out)
-    made = openpyxl.load_workbook(out)
-    assert made.sheetnames == ["Bids", "Lines", "To look at"]
-    assert made["Bids"]._charts
-    formulas = {cell.value for sheet in made for row in sheet.iter_rows() for cell in row if cell.data_type == "f"}
-    assert all(text.startswith("=IF(I") for text in formulas)
+    made, blank = openpyxl.load_workbook(out), openpyxl.load_workbook(template("bid-comparison").path("US"))
+    assert made.sheetnames == blank.sheetnames
+    assert made["Summary"]._charts
+    assert formulas(made) == formulas(blank)
     texts = {cell.value for sheet in made for row in sheet.iter_rows() for cell in row if cell.data_type == "s"}
-    assert {"=1+1", "@B", '=HYPERLINK("http://example.org")'} <= texts
-    package = Package.open(out)
-    row = next(r for r in range(1, 20) if package.value("Bids", r, 2) == "=1+1")
-    assert package.value("Bids", row, 3) == 1412
-    assert package.value("Bids", row, 8) == pytest.approx(1412 / (500 + 40 * (5.2 + 62 / 7) + 346) - 1)
+    assert {"=1+1", "@B", '=HYPERLINK("http://example.org")', "=cmd"} <= texts
+    typed = [made["Bidders"]["B5"], made["Bidders"]["F5"], made["Own lines"]["D5"]]
+    assert [(cell.value, cell.number_format) for cell in typed] == [
+        ("=1+1", "@"), ('=HYPERLINK("http://example.org")', "@"), ("=cmd", "@")
+    ]  # fmt: skip
+    found = {result.name: result.value for result in Job.open(out).calculate().results}
+    # Own lines are in it: 1410 and 2; the door of @B is filled in at the other's 350, so 450 + 600 + 350.
+    assert (found["bids_in"], found["lowest_bid"], found["lowest_bidder"]) == (2, 1400, "@B")
+    assert found["lowest_to_ours"] == pytest.approx(1400 / (500 + 40 * (5.2 + 62 / 7) + 346) - 1)
     with pytest.raises(WorkbookError, match="it exists already"):
         bids([one], job, out)
     with pytest.raises(WorkbookError, match="one of the workbooks read"):

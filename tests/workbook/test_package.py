@@ -133,6 +133,24 @@ def test_tables_are_read():
     assert (table.headings, table.has_heading_row, table.has_totals_row) == (("Name", "Mass"), True, False)
 
 
+def test_print_areas_are_read_and_changed():
+    made = openpyxl.Workbook()
+    made.active.title = "R & D"
+    made.active.print_area = ["A1:C9", "D1:F9"]
+    made.create_sheet("Other").print_area = "A1:B2"
+    made.create_sheet("Bare")
+    package = Package(books.saved(made))
+    assert package.print_areas("R & D") == [Area(1, 1, 9, 3), Area(1, 4, 9, 6)]
+    assert package.print_areas("Bare") == []
+    package.set_print_areas("R & D", [Area(1, 1, 5, 3)])
+    with pytest.raises(WorkbookError, match="the sheet Bare does not say what it prints"):
+        package.set_print_areas("Bare", [Area(1, 1, 5, 3)])
+    for read in (package, Package(package.to_bytes())):
+        assert read.print_areas("R & D") == [Area(1, 1, 5, 3)]
+        assert read.print_areas("Other") == [Area(1, 1, 2, 2)]
+    assert openpyxl.load_workbook(io.BytesIO(package.to_bytes()))["R & D"].print_area == "'R & D'!$A$1:$C$5"
+
+
 # --- what a program does with the stored results on opening -----------------------------------------------------------
 
 SETTINGS = [

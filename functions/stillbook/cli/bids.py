@@ -16,7 +16,7 @@ from stillbook.cli.screen import heading, show_table
 @click.argument("out", type=FILE)
 @click.option("--job", required=True, type=FILE, metavar="JOB", help="The job from which the copies were shared.")
 def command(files: tuple[Path, ...], out: Path, job: Path) -> int:
-    """Read each FILE that a contractor returned, and write the comparison as the workbook OUT.
+    """Read each FILE that a contractor returned, and fill the bid comparison template with them as the workbook OUT.
 
     Missing lines, changed quantities, sums that do not add and prices that seem meant for another unit are listed.
     Levelled sums fill in what a bid leaves out. No FILE is changed.

@@ -18,6 +18,8 @@ def with_units_in_place(formula: str) -> str:
     >>> with_units_in_place("=STILL_DUCTAREA(airflow,quiet_speed,units)")
     '=STILL_DUCTAREA(airflow,quiet_speed,units)'
     """
+    if PREFIX not in formula:
+        return formula
     tokens = Tokenizer(formula).items
     written: list[str] = []
     calls: list[tuple[str, int]] = []

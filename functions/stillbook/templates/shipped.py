@@ -32,6 +32,7 @@ TEMPLATES: Final = (
     Template("door-schedule", "Many doors, a row each: mass, make-up, hinges, gap, STC, price, what to order"),
     Template("air-schedule", "Many rooms on one fan, a row each: airflow, CO2, heat, ducts, noise"),
     Template("price-book", "The office's costs, rates, suppliers and price levels, and assemblies made of them"),
+    Template("bid-comparison", "Contractors' bids beside each other and our estimate, alike in scope"),
 )
 
 

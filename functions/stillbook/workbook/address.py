@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -11,6 +11,7 @@ LAST_ROW = 1_048_576
 LAST_COLUMN = 16_384
 
 _CELL = re.compile(r"\$?([A-Za-z]{1,3})\$?([1-9]\d{0,6})")
+_PIECE = re.compile(r"(?:'(?:[^']|'')*'|[^,~'])+")
 _PLAIN_SHEET = re.compile(r"[^\W\d]\w*")
 
 
@@ -132,6 +133,28 @@ def place(sheet: str, row: int, column: int) -> str:
     "'Take-off'!B7"
     """
     return f"{quoted(sheet)}!{cell_name(row, column)}"
+
+
+def references(sheet: str, areas: Sequence[Area]) -> str:
+    """Blocks of cells as a print area names them.
+
+    >>> references("Take-off", [Area(1, 1, 9, 2), Area(1, 3, 9, 4)])
+    "'Take-off'!$A$1:$B$9,'Take-off'!$C$1:$D$9"
+    """
+    written = "'" + sheet.replace("'", "''") + "'!"
+    return ",".join(
+        f"{written}${column_name(a.first_column)}${a.first_row}:${column_name(a.last_column)}${a.last_row}"
+        for a in areas
+    )
+
+
+def pieces(text: str) -> list[str]:
+    """The references that a name refers to together.
+
+    >>> pieces("'Take-off'!$A$1:$B$9,'Take-off'!$C$1:$D$9")
+    ["'Take-off'!$A$1:$B$9", "'Take-off'!$C$1:$D$9"]
+    """
+    return _PIECE.findall(text)
 
 
 def split_reference(text: str) -> tuple[str, Area] | None:

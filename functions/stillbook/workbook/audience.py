@@ -9,13 +9,12 @@ nothing. A workbook with the name ``office_only`` is not shared at all.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Final, Literal
 
 from stillbook.workbook import WorkbookError
-from stillbook.workbook.address import Area, read_area, split_reference
+from stillbook.workbook.address import Area, pieces, read_area, split_reference
 from stillbook.workbook.displayed import hides
 from stillbook.workbook.package import Package
 from stillbook.workbook.parts import MAIN, Element, Parts, cells_of
@@ -25,7 +24,6 @@ Audience = Literal["client", "contractor"]
 
 AUDIENCES: Final[tuple[Audience, ...]] = ("client", "contractor")
 
-_PARTS_OF_UNION: Final = re.compile(r"(?:'(?:[^']|'')*'|[^,~'])+")
 _WHITE: Final = {"FFFFFFFF", "00FFFFFF"}
 
 
@@ -99,7 +97,7 @@ def shown_areas(package: Package, audience: Audience) -> dict[str, tuple[Area, .
 
 
 def _areas(package: Package, name: str, refers_to: str, home: str) -> Iterable[tuple[str, Area]]:
-    for piece in _PARTS_OF_UNION.findall(refers_to.removeprefix("=").strip().removeprefix("(").removesuffix(")")):
+    for piece in pieces(refers_to.removeprefix("=").strip().removeprefix("(").removesuffix(")")):
         reference = split_reference(piece)
         if reference is None and home and (area := read_area(piece.strip())):
             reference = (home, area)

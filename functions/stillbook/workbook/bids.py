@@ -1,8 +1,9 @@
-"""Contractors' returned scopes read back, line by line, and set beside each other and our estimate.
+"""Contractors' returned scopes read back, and set beside each other and our estimate in the bid comparison template.
 
 A contractor gets the scope as a shared copy, writes unit prices into it and sends it back. What comes back is read as
 it is: lines may be missing, quantities changed, totals typed over, prices written as words, or meant for another unit.
-Everything that a person should look at is told as a finding; nothing is put right in silence.
+It is written into the template, whose formulas do the comparing; what no formula can see goes onto its Notes sheet.
+Nothing is put right in silence.
 
 >>> from stillbook.workbook.bids import bids
 >>> bids(["a.xlsx", "b.xlsx"], "job.xlsx", "bids.xlsx").findings        # doctest: +SKIP
@@ -10,48 +11,35 @@ Everything that a person should look at is told as a finding; nothing is put rig
 
 from __future__ import annotations
 
+import datetime
 import hashlib
-from collections.abc import Callable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from os import PathLike
 from pathlib import Path
-from statistics import median
-from typing import Final, Literal
+from typing import Any, Final
 
+from stillbook.cells import Cell
+from stillbook.quantities import SYSTEMS, System
+from stillbook.templates.shipped import template
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.job import Job
-from stillbook.workbook.lines import Line, lines
+from stillbook.workbook.lines import Line, column, lines, number, words
+from stillbook.workbook.package import Package
+from stillbook.workbook.reports import check_target, plain_words
 from stillbook.workbook.returned_scope import Offer, ReturnedScope, read_scope
+from stillbook.workbook.sheet import Change, Key
 
-Kind = Literal["missing", "quantity", "unit", "price", "sum", "slip", "own line", "twice", "revision"]
+TEMPLATE: Final = "bid-comparison"
+_LETTERS: Final = "ABCDEF"
+_FEWEST_ROWS: Final = 3
+"""Rows that a sheet prints where it holds none."""
 
-Tell = Callable[[int, Kind, str], None]
-"""Notes a finding: number of the line, kind and sentence."""
+_CARRIED: Final = ("project", "reference", "prepared_by", "currency")
+"""Inputs of the job that the comparison takes over."""
 
-_CENT: Final = 0.01
-_HALF: Final = 0.5
-"""Quantities in a scope are shown in whole numbers."""
-
-FAR_OFF: Final = 4.0
-"""A unit price this many times the others, or this part of them, is hardly meant for the same unit."""
-
-_NEAR: Final = 0.2
-_LENGTHS: Final = ("ft", "m", "in", "mm", "yd")
-_AREAS: Final = ("ft²", "m²", "sheet", "yd²")
-_COUNTED: Final = ()
-"""Units of things that are counted: all others."""
-
-_FACTORS: Final = (
-    (3.28084, "metres and feet", _LENGTHS),
-    (12.0, "feet and inches", _LENGTHS),
-    (9.0, "square yards and square feet", _AREAS),
-    (10.7639, "m² and ft²", _AREAS),
-    (32.0, "4 × 8 ft sheets and ft²", _AREAS),
-    (12.0, "dozens and pieces", _COUNTED),
-    (100.0, "hundreds and pieces", _COUNTED),
-    (1000.0, "thousands and pieces", _COUNTED),
-)
-"""How many of one unit another holds: exact or to six figures from the definitions of the units."""
+Note = tuple[int, str, str]
+"""What no formula can see: number of the line, or 0 for the bid as a whole; what it is in a word; a sentence."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,13 +49,13 @@ class Finding:
     Args:
         contractor: Whose bid.
         line: Number of the line; 0 for the bid as a whole or a line of the contractor's own.
-        kind: What kind of thing it is.
+        kind: What kind of thing it is, in a word.
         text: What was found, in a sentence.
     """
 
     contractor: str
     line: int
-    kind: Kind
+    kind: str
     text: str
 
 
@@ -84,7 +72,8 @@ class Bid:
         sum: Our quantities at the contractor's unit prices, and the contractor's own lines.
         own: The sum of the contractor's own lines, which is part of ``sum``.
         missing: Numbers of the lines without a price.
-        levelled: ``sum``, with each missing line at the middle of the other bids, or at our cost where nobody bids.
+        levelled: ``sum``, with missing lines filled in as the template says: at the middle of the other bids, or at our
+            cost where nobody bids.
     """
 
     contractor: str
@@ -150,31 +139,49 @@ def bids(
         replace: Whether a file that stands at ``out`` may be replaced.
 
     Raises:
-        WorkbookError: If the job has no lines, none of the files can be read, or the comparison cannot be written.
+        WorkbookError: If the job has no lines, none of the files can be read, there are more lines or bids than the
+            template holds, or the comparison cannot be written.
     """
-    from stillbook.workbook.bid_report import write_bids
-    from stillbook.workbook.reports import check_target
-
     target = Path(out)
     check_target(target, Path(job), *map(Path, files), replace=replace)
-    comparison = compare_bids(files, job)
-    write_bids(comparison, target, replace=replace)
+    comparison, workbook = _compared(files, Path(job))
+    workbook.save(target, replace=replace)
     return comparison
 
 
 def compare_bids(files: Sequence[str | PathLike[str]], job: str | PathLike[str]) -> BidComparison:
-    """Read returned scopes and compare them with the job and each other; no file is changed.
+    """Read returned scopes and compare them with the job and each other; no file is written.
 
     Raises:
-        WorkbookError: If the job has no lines that are asked for, or none of the files can be read.
+        WorkbookError: If the job has no lines that are asked for, none of the files can be read, or there are
+            more lines or bids than the template holds.
     """
-    where = Path(job)
+    return _compared(files, Path(job))[0]
+
+
+def _compared(files: Sequence[str | PathLike[str]], where: Path) -> tuple[BidComparison, Job]:
+    """The comparison, and the workbook filled and calculated."""
     estimate = Job.open(where)
     revision = hashlib.sha256(estimate.package.to_bytes()).hexdigest()
     estimate.calculate()
     asked = {line.number: line for line in lines(estimate.package) if line.number}
     if not asked:
         raise WorkbookError(f"{where}: it asks for no lines: use an estimate with a scope, in which lines have numbers")
+    scopes, unread = _read(files)
+    workbook = Job.open(template(TEMPLATE).path(_system(estimate)))
+    filling = _Filling(workbook.package)
+    filling.job(estimate, f"{where.name}, revision {revision[:12]}")
+    filling.lines(asked.values())
+    for letter, (name, scope) in zip(_LETTERS, scopes.items(), strict=False):
+        filling.bid(letter, name, scope, asked, _notes(scope, asked, revision))
+    workbook.write(filling.changes)
+    workbook.calculate()
+    _print_what_is_used(workbook.package, len(scopes))
+    return _comparison(workbook.package, where, asked, scopes, unread), workbook
+
+
+def _read(files: Sequence[str | PathLike[str]]) -> tuple[dict[str, ReturnedScope], list[tuple[str, str]]]:
+    """The scopes by the name of their contractor, and the files that could not be read, with the reason."""
     scopes: dict[str, ReturnedScope] = {}
     unread = []
     for file in files:
@@ -187,163 +194,232 @@ def compare_bids(files: Sequence[str | PathLike[str]], job: str | PathLike[str])
     if not scopes:
         reasons = "; ".join(f"{file}: {reason}" for file, reason in unread)
         raise WorkbookError(f"none of the bids can be read: {reasons or 'give at least one returned scope'}")
-    prices = {name: _prices(scope, asked) for name, scope in scopes.items()}
-    findings: list[Finding] = []
-    for name, scope in scopes.items():
-        others = [other for key, other in prices.items() if key != name]
-        findings += _findings(name, scope, asked, prices[name], others, revision)
-    return BidComparison(
-        job=str(where),
-        lines=tuple(_line(line, prices) for line in asked.values()),
-        bids=tuple(_bid(name, scope, asked, prices) for name, scope in scopes.items()),
-        findings=tuple(findings),
-        unread=tuple(unread),
-        our_cost=sum(line.cost for line in asked.values()),
-    )
+    if len(scopes) > len(_LETTERS):
+        raise WorkbookError(f"there are {len(scopes)} bids: compare at most {len(_LETTERS)} at a time")
+    return scopes, unread
 
 
-def _own_name(scope: ReturnedScope, others: dict[str, ReturnedScope]) -> str:
+def _own_name(scope: ReturnedScope, others: Mapping[str, ReturnedScope]) -> str:
     """A name for a bid that no other has."""
-    name = scope.contractor or Path(scope.file).stem
+    name = plain_words(scope.contractor or Path(scope.file).stem)
     if name not in others:
         return name
     return f"{name} ({Path(scope.file).stem})" if f"{name} ({Path(scope.file).stem})" not in others else scope.file
 
 
-def _prices(scope: ReturnedScope, asked: dict[int, Line]) -> dict[int, float]:
-    return {n: offer.price for n, offer in scope.offers.items() if n in asked and offer.price is not None}
+def _system(estimate: Job) -> System:
+    """The unit system of a job; US where it does not say."""
+    units = column(estimate.package, "units")
+    held = estimate.package.value(units[0], units[1].first_row, units[1].first_column) if units else None
+    return next((system for system in SYSTEMS if system == held), "US")
 
 
-def _bid(name: str, scope: ReturnedScope, asked: dict[int, Line], prices: dict[str, dict[int, float]]) -> Bid:
-    mine = prices[name]
-    own = sum((offer.quantity or 0.0) * (offer.price or 0.0) for offer in scope.own)
-    priced = sum(asked[n].quantity * price for n, price in mine.items()) + own
-    missing = tuple(n for n in asked if n not in mine)
-    filled = 0.0
-    for n in missing:
-        others = [other[n] for other in prices.values() if n in other]
-        filled += asked[n].quantity * median(others) if others else asked[n].cost
-    return Bid(name, scope.file, scope.remarks, mine, scope.sum, priced, own, missing, priced + filled)
-
-
-def _line(line: Line, prices: dict[str, dict[int, float]]) -> LineBids:
-    offered = {name: mine[line.number] for name, mine in prices.items() if line.number in mine}
-    lowest = min(offered, key=lambda name: offered[name], default="")
-    spread = None
-    if len(offered) > 1 and offered[lowest] > 0:
-        spread = max(offered.values()) / offered[lowest] - 1
-    return LineBids(line, line.cost / line.quantity, offered, lowest, spread)
-
-
-# --- findings ---------------------------------------------------------------------------------------------------------
-
-
-def _findings(
-    name: str,
-    scope: ReturnedScope,
-    asked: dict[int, Line],
-    mine: dict[int, float],
-    others: list[dict[int, float]],
-    revision: str,
-) -> list[Finding]:
-    found: list[Finding] = []
-
-    def tell(line: int, kind: Kind, text: str) -> None:
-        found.append(Finding(name, line, kind, text))
-
+def _notes(scope: ReturnedScope, asked: Mapping[int, Line], revision: str) -> list[Note]:
+    """What a returned scope says that its numbers do not."""
+    found: list[Note] = []
     if scope.revision and not revision.startswith(scope.revision):
-        tell(
-            0, "revision", f"it prices revision {scope.revision[:12]}, the job is now {revision[:12]}: lines may differ"
-        )
-    for number, line in asked.items():
-        offer = scope.offers.get(number)
+        text = f"it prices revision {scope.revision[:12]}, the job is now {revision[:12]}: lines may differ"
+        found.append((0, "revision", text))
+    for place, line in asked.items():
+        offer = scope.offers.get(place)
         if offer is None:
-            tell(number, "missing", f"the line {line.text} is gone from the bid")
+            found.append((place, "missing", f"the line {line.text} is gone from the bid"))
             continue
-        if offer.price is None:
-            words = f' (it says "{offer.price_text}")' if offer.price_text else ""
-            tell(number, "missing", f"the line {line.text} has no price{words}")
-        elif offer.price_text:
-            tell(
-                number, "price", f'the price of {line.text} is written as "{offer.price_text}": read as {offer.price:g}'
-            )
-        _look_at_quantity(offer, line, tell)
-        if offer.price is not None:
-            _look_at_total(offer, tell)
-            _look_at_size(offer.price, line, [other[number] for other in others if number in other], tell)
-    for number, offer in scope.offers.items():
-        if number not in asked:
-            tell(number, "own line", f"the line {number}, {offer.text}, is not asked for and is left out")
-    for text in scope.twice:
-        tell(0, "twice", text)
-    for offer in scope.own:
-        amount = (offer.quantity or 0.0) * (offer.price or 0.0)
-        tell(0, "own line", f"a line of the contractor's own: {offer.text or 'without words'}, {amount:,.2f} in all")
-        if offer.price is not None:
-            _look_at_total(offer, tell)
-    _look_at_sum(scope, tell)
+        if offer.price_text:
+            read = "no amount in it" if offer.price is None else f"read as {offer.price:g}"
+            found.append((place, "price", f'the price of {line.text} is written as "{offer.price_text}": {read}'))
+        if offer.quantity is None:
+            text = f"the quantity of {line.text} is gone; asked for are {line.quantity:g} {line.unit}"
+            found.append((place, "quantity", text))
+        if offer.unit.casefold() != line.unit.casefold():
+            text = f'{line.text} is priced by "{offer.unit or "no unit"}" in place of {line.unit}'
+            found.append((place, "unit", text))
+    found += [(0, "twice", text) for text in scope.twice]
     return found
 
 
-def _look_at_quantity(offer: Offer, line: Line, tell: Tell) -> None:
-    if offer.quantity is None:
-        tell(
-            line.number, "quantity", f"the quantity of {line.text} is gone; asked for are {line.quantity:g} {line.unit}"
+# --- the template -----------------------------------------------------------------------------------------------------
+
+
+class _Filling:
+    """Values for the named cells and columns of the template."""
+
+    def __init__(self, package: Package) -> None:
+        self.package = package
+        self.changes: dict[str, dict[Key, Change]] = {}
+        self.own = self.notes = 0
+
+    def put(self, name: str, row: int, value: Cell, what: str = "") -> None:
+        """Set a cell of a named column, the first being 0; None leaves it as it is.
+
+        Raises:
+            WorkbookError: If the template has no such name, or no such row: ``what`` says what there is too much of.
+        """
+        place = column(self.package, name)
+        if place is None:
+            raise WorkbookError(f"the template {TEMPLATE} has no cells named {name}: install Stillbook anew")
+        sheet, area = place
+        if row >= area.rows:
+            raise WorkbookError(f"there are more than {area.rows} {what}: the bid comparison holds no more")
+        if value is not None and value != "":
+            kept = plain_words(value) if isinstance(value, str) else value
+            self.changes.setdefault(sheet, {})[area.first_row + row, area.first_column] = Change(kept)
+
+    def job(self, estimate: Job, file: str) -> None:
+        """Which job the bids are for."""
+        for name in _CARRIED:
+            if (entry := estimate.inputs.get(name)) is not None:
+                self.put(name, 0, entry.value)
+        self.put("estimate_file", 0, file)
+        day = (datetime.date.today() - datetime.date(1899, 12, 30)).days
+        self.put("comparison_date", 0, float(day))
+
+    def lines(self, asked: Iterable[Line]) -> None:
+        """What is asked for."""
+        for row, line in enumerate(asked):
+            for name, value in (
+                ("numbers", float(line.number)),
+                ("texts", line.text),
+                ("trades", line.trade),
+                ("quantities", line.quantity),
+                ("units", line.unit),
+                ("costs", line.cost),
+            ):
+                self.put(f"asked_{name}", row, value, "lines")
+
+    def bid(
+        self, letter: str, name: str, scope: ReturnedScope, asked: Mapping[int, Line], notes: Sequence[Note]
+    ) -> None:
+        """What one contractor bids."""
+        at = _LETTERS.index(letter)
+        for column_name, value in (("names", name), ("taxes", "no"), ("sums", scope.sum), ("remarks", scope.remarks)):
+            self.put(f"bidder_{column_name}", at, value)
+        bid = f"bid_{letter.lower()}"
+        for row, (place, line) in enumerate(asked.items()):
+            offer = scope.offers.get(place)
+            if offer is None:
+                continue
+            if offer.quantity is not None and offer.quantity != line.quantity:
+                self.put(f"{bid}_quantities", row, offer.quantity)
+            self.put(f"{bid}_prices", row, offer.price)
+            if offer.price is not None or offer.total:
+                self.put(f"{bid}_totals", row, offer.total)
+        for place, offer in scope.offers.items():
+            if place not in asked:
+                self._own(letter, offer, counts=False)
+        for offer in scope.own:
+            self._own(letter, offer, counts=True)
+        for place, kind, text in notes:
+            note = {"bids": letter, "lines": place or None, "kinds": kind, "texts": text}
+            for column_name, value in note.items():
+                self.put(f"note_{column_name}", self.notes, value, "notes on the bids")
+            self.notes += 1
+
+    def _own(self, letter: str, offer: Offer, *, counts: bool) -> None:
+        for name, value in (
+            ("bids", letter),
+            ("numbers", offer.number or None),
+            ("texts", offer.text),
+            ("quantities", offer.quantity),
+            ("units", offer.unit),
+            ("prices", offer.price),
+            ("totals", offer.total),
+            ("counts", "yes" if counts else "no"),
+        ):
+            self.put(f"own_{name}", self.own, value, "lines of the contractors' own")
+        self.own += 1
+
+
+def _print_what_is_used(package: Package, bids: int) -> None:
+    """Let each long sheet print the rows that hold something, and the Bids sheet the half that does."""
+    for name in ("asked_texts", "bid_a_prices", "own_bids", "note_bids", "finding_texts"):
+        place = column(package, name)
+        if place is None:
+            continue
+        sheet, rows = place
+        held = column(package, "asked_texts") if name == "bid_a_prices" else place
+        used = sum(row[0] not in (None, "") for row in package.rows(*(held or place)))
+        last = rows.first_row + max(used, _FEWEST_ROWS) - 1
+        areas = [area._replace(last_row=last) for area in package.print_areas(sheet)]
+        if name == "bid_a_prices" and bids <= len(_LETTERS) // 2:
+            areas = areas[:1]
+        package.set_print_areas(sheet, areas)
+
+
+def _comparison(
+    package: Package,
+    where: Path,
+    asked: Mapping[int, Line],
+    scopes: Mapping[str, ReturnedScope],
+    unread: Sequence[tuple[str, str]],
+) -> BidComparison:
+    """What the calculated workbook says."""
+    names = list(scopes)
+    prices = [_numbers(package, f"price_{letter.lower()}") for letter in _LETTERS[: len(names)]]
+    spreads = _numbers(package, "line_spreads")
+    ours = _numbers(package, "asked_costs")
+    lowest = [words(value) for value in _held(package, "lowest_bidders")]
+    by_letter = dict(zip(_LETTERS, names, strict=False))
+    compared = []
+    for row, line in enumerate(asked.values()):
+        offered = {
+            name: price for name, by_line in zip(names, prices, strict=True) if (price := by_line[row]) is not None
+        }
+        by = by_letter.get(lowest[row], "")
+        compared.append(LineBids(line, (ours[row] or 0.0) / line.quantity, offered, by, spreads[row]))
+    sums, own, alike = (_numbers(package, f"bids_{name}") for name in ("compared", "own", "alike"))
+    found = [
+        Bid(
+            contractor=name,
+            file=scope.file,
+            remarks=scope.remarks,
+            prices={place: price for place, price in zip(asked, prices[row], strict=False) if price is not None},
+            written=scope.sum,
+            sum=sums[row] or 0.0,
+            own=own[row] or 0.0,
+            missing=tuple(place for place, price in zip(asked, prices[row], strict=False) if price is None),
+            levelled=alike[row] or 0.0,
         )
-    elif abs(offer.quantity - line.quantity) > _HALF:
-        tell(
-            line.number,
-            "quantity",
-            f"the quantity of {line.text} is {offer.quantity:g} in place of {line.quantity:g} {line.unit}",
-        )
-    if offer.unit.casefold() != line.unit.casefold():
-        tell(line.number, "unit", f'{line.text} is priced by "{offer.unit or "no unit"}" in place of {line.unit}')
-
-
-def _look_at_total(offer: Offer, tell: Tell) -> None:
-    product = (offer.quantity or 0.0) * (offer.price or 0.0)
-    if offer.total is not None and abs(offer.total - product) > _CENT + 1e-9 * abs(product):
-        sum_text = f"{offer.quantity or 0:g} × {offer.price:g} make {product:,.2f}"
-        tell(offer.number, "sum", f"the line total of {offer.text} is {offer.total:,.2f}; {sum_text}")
-
-
-def _look_at_sum(scope: ReturnedScope, tell: Tell) -> None:
-    totals = [
-        offer.total if offer.total is not None else (offer.quantity or 0.0) * (offer.price or 0.0)
-        for offer in (*scope.offers.values(), *scope.own)
+        for row, (name, scope) in enumerate(scopes.items())
     ]
-    added = sum(totals)
-    if scope.sum is None:
-        tell(0, "sum", "the sum of all lines is gone")
-    elif abs(scope.sum - added) > _CENT * max(1, len(totals)) / 2:
-        tell(0, "sum", f"the sum is {scope.sum:,.2f}; the line totals add up to {added:,.2f}")
+    return BidComparison(
+        job=str(where),
+        lines=tuple(compared),
+        bids=tuple(found),
+        findings=tuple(_findings(package, names)),
+        unread=tuple(unread),
+        our_cost=_numbers(package, "our_cost")[0] or 0.0,
+    )
 
 
-def _look_at_size(price: float, line: Line, others: list[float], tell: Tell) -> None:
-    """Tell a price that is far from the others and our own, with the slip that would explain it."""
-    known = [p for p in (*others, line.cost / line.quantity) if p > 0]
-    if not known:
-        return
-    middle = median(known)
-    if price <= 0:
-        tell(line.number, "slip", f"the price of {line.text} is {price:g}: is the line included elsewhere?")
-        return
-    ratio = price / middle
-    if 1 / FAR_OFF < ratio < FAR_OFF:
-        return
-    times = ratio if ratio > 1 else 1 / ratio
-    why = "check the unit"
-    if ratio > 1 and line.quantity > 1 and abs(times / line.quantity - 1) <= _NEAR:
-        why = "is it the line total in place of the unit price?"
-    else:
-        counted = line.unit not in (*_LENGTHS, *_AREAS)
-        near = [
-            (abs(times / factor - 1), words)
-            for factor, words, units in _FACTORS
-            if (line.unit in units or (counted and units is _COUNTED)) and abs(times / factor - 1) <= _NEAR
-        ]
-        if near:
-            why = f"the step between {min(near)[1]}?"
-    size = f"{times:.3g} times" if ratio > 1 else f"one part in {times:.3g} of"
-    of_others = f"{size} the middle of the others, {middle:.4g}"
-    tell(line.number, "slip", f"the unit price of {line.text}, {price:g}, is {of_others}: {why}")
+def _findings(package: Package, names: Sequence[str]) -> list[Finding]:
+    """The list of findings, bid by bid: an older revision first, then line by line, then the bid as a whole."""
+    columns = (_held(package, f"finding_{name}") for name in ("bidders", "lines", "kinds", "texts"))
+    found = [
+        Finding(words(bidder), int(number(line) or _whole(line)), words(kind), words(text))
+        for bidder, line, kind, text in zip(*columns, strict=True)
+        if text not in (None, "")
+    ]
+    return sorted(
+        found,
+        key=lambda finding: (
+            names.index(finding.contractor),
+            finding.kind != "revision",
+            not finding.line,
+            finding.line,
+        ),
+    )
+
+
+def _whole(value: Cell) -> int:
+    return int(value) if isinstance(value, str) and value.isdecimal() else 0
+
+
+def _held(package: Package, name: str) -> list[Any]:
+    """The values of a named column."""
+    place = column(package, name)
+    return [row[0] for row in package.rows(*place)] if place else []
+
+
+def _numbers(package: Package, name: str) -> list[float | None]:
+    return [number(value) for value in _held(package, name)]

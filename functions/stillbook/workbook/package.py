@@ -6,7 +6,7 @@ import io
 import posixpath
 import re
 import zipfile
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
@@ -14,15 +14,16 @@ from urllib.parse import unquote
 
 from stillbook.cells import Cell, ErrorValue
 from stillbook.workbook import WorkbookError
-from stillbook.workbook.address import Area, read_area, split_reference
+from stillbook.workbook.address import Area, pieces, read_area, references, split_reference
 from stillbook.workbook.archive import MOST_BYTES, Archive
-from stillbook.workbook.markup import local, parse, parser, tag, tag_end, unescaped
+from stillbook.workbook.markup import escaped, local, parse, parser, tag, tag_end, unescaped
 from stillbook.workbook.sheet import Change, Key, SheetPart, read_sheet, stored_value, write_cells
 
 CALCULATION_ID: Final = 191029
 """The number of a current calculation engine: a workbook that names an older one is recalculated on opening."""
 
 _MAIN: Final = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet.main+xml"
+_PRINT_AREA: Final = "_xlnm.Print_Area"
 _WORKSHEET: Final = "/worksheet"
 _NOT_CALCULATED: Final = re.compile(r"(^|/)(drawings|charts|theme|media|customXml|docProps)/")
 _PASSWORD: Final = "EncryptedPackage".encode("utf-16-le")
@@ -207,6 +208,31 @@ class Package:
         if self._recalculates:
             self._changed[self._main] = _calculated(self._data(self._main), self._main)
             self._recalculates = False
+
+    def print_areas(self, sheet: str) -> list[Area]:
+        """The blocks of cells that a sheet prints; none where it does not say."""
+        found = self._names[place].refers_to if (place := self._print_area(sheet)) is not None else ""
+        return [reference[1] for piece in pieces(found) if (reference := split_reference(piece))]
+
+    def set_print_areas(self, sheet: str, areas: Sequence[Area]) -> None:
+        """Let a sheet that says what it prints print these blocks of cells instead, each on paper of its own.
+
+        Raises:
+            WorkbookError: If the sheet does not say what it prints.
+        """
+        place = self._print_area(sheet)
+        if place is None:
+            raise WorkbookError(f"the sheet {sheet} does not say what it prints: set its print area first")
+        refers_to = references(sheet, areas)
+        self._changed[self._main] = _with_name(self._data(self._main), self._main, place, refers_to)
+        self._names[place] = replace(self._names[place], refers_to=refers_to)
+
+    def _print_area(self, sheet: str) -> int | None:
+        """The place among the names of the one that says what a sheet prints."""
+        for place, name in enumerate(self._names):
+            if name.sheet == sheet and name.name == _PRINT_AREA and name.refers_to:
+                return place
+        return None
 
     def to_bytes(self) -> bytes:
         """The file: changed parts in their old places, every other byte of the rest as it was."""
@@ -430,6 +456,26 @@ def _content_types(data: bytes) -> dict[str, str]:
 
     _scan(data, "[Content_Types].xml", start)
     return kinds
+
+
+def _with_name(data: bytes, part: str, place: int, refers_to: str) -> bytes:
+    """The workbook's part in which one defined name, counted from 0, refers to something else."""
+    spans: list[list[int]] = []
+    reader = parser()
+
+    def start(element: str, _: dict[str, str]) -> None:
+        if local(element) == "definedName":
+            spans.append([tag_end(data, reader.CurrentByteIndex)])
+
+    def end(element: str) -> None:
+        if local(element) == "definedName":
+            spans[-1].append(reader.CurrentByteIndex)
+
+    reader.StartElementHandler = start
+    reader.EndElementHandler = end
+    parse(reader, data, part)
+    first, last = spans[place]
+    return data[:first] + escaped(refers_to).encode() + data[last:]
 
 
 def _calculated(data: bytes, part: str) -> bytes:

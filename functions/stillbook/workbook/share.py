@@ -25,7 +25,7 @@ from lxml import etree
 from stillbook.cells import Cell, ErrorValue
 from stillbook.templates.cautions import CAUTIONS
 from stillbook.workbook import WorkbookError
-from stillbook.workbook.address import place
+from stillbook.workbook.address import place, references
 from stillbook.workbook.audience import Audience, Shown, looks, shown_sheets
 from stillbook.workbook.calculation import calculate
 from stillbook.workbook.job import Job
@@ -35,7 +35,7 @@ from stillbook.workbook.parts import MAIN, PACKAGE_RELATIONS, RELATIONS, Element
 from stillbook.workbook.saving import save
 from stillbook.workbook.shared_cells import SharedCells, shared_cells
 from stillbook.workbook.shared_pictures import PictureWriter
-from stillbook.workbook.shared_sheet import Record, SharedSheet, SheetWriter, Stamp, references
+from stillbook.workbook.shared_sheet import Record, SharedSheet, SheetWriter, Stamp
 from stillbook.workbook.shared_styles import add_stamp_style, bare_styles, bare_theme
 from stillbook.workbook.sheet import Key
 from stillbook.workbook.withheld import prove, withheld_numbers, withheld_texts

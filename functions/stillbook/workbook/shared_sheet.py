@@ -11,7 +11,7 @@ from typing import Final
 from lxml import etree
 
 from stillbook.cells import Cell, ErrorValue
-from stillbook.workbook.address import Area, cell_name, column_name, read_area
+from stillbook.workbook.address import Area, cell_name, read_area
 from stillbook.workbook.audience import Shown
 from stillbook.workbook.markup import escaped
 from stillbook.workbook.parts import MAIN, RELATIONS, Element, Parts, cells_of, local
@@ -442,15 +442,6 @@ def put_value(cell: Element, value: Cell) -> None:
         cell.set("t", "str")
         text = _markless(str(value))
     etree.SubElement(cell, f"{M}v").text = text
-
-
-def references(sheet: str, areas: Sequence[Area]) -> str:
-    """Blocks of cells as a print area names them."""
-    written = "'" + sheet.replace("'", "''") + "'!"
-    return ",".join(
-        f"{written}${column_name(a.first_column)}${a.first_row}:${column_name(a.last_column)}${a.last_row}"
-        for a in areas
-    )
 
 
 def _text(holder: Element, text: str, *, escape: bool = True) -> None:

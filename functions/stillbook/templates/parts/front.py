@@ -44,8 +44,12 @@ def write(
     figures: Sequence[Figure],
     sheets: Sequence[tuple[str, str]],
     closing: str,
+    cautions: Sequence[str] = (),
 ) -> Page:
-    """Write the sheet; it has five columns, so at most five figures."""
+    """Write the sheet; it has five columns, so at most five figures.
+
+    ``cautions`` stand before those of every template.
+    """
     page = book.page("Start", purpose, (20, 20, 18, 18, 22), title=book.title, single=True)
     for label, formula in about:
         page.put(page.at, FIRST, label, font=look.QUIET)
@@ -62,7 +66,7 @@ def write(
     page.sheet.row_dimensions[page.at + 1].height = 30
     page.skip(4)
     page.heading("Cautions")
-    for text in CAUTIONS:
+    for text in (*cautions, *CAUTIONS):
         page.caution(text)
     page.skip()
     page.heading("Sheets")

@@ -1,0 +1,66 @@
+"""Bidders: who bids, and what their bids say as a whole."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from stillbook.templates import look
+from stillbook.templates.page import Book, Page
+from stillbook.templates.parts.schedule import Schedule, Typed, widths
+
+LETTERS: Final = "ABCDEF"
+"""Each bid is known by a letter, whatever its bidder is called."""
+
+ROWS: Final = len(LETTERS)
+_HIGH: Final = 44.0
+
+
+def columns(book: Book) -> tuple[Typed, ...]:
+    """The columns, in order."""
+    money = book.pick("USD", "EUR")
+    return (
+        Typed("Bidder", "bidder_names", 34, "Who bids. A letter without a name is not compared.", number_format="@",
+              words=True),
+        Typed("Received", "bidder_dates", 12, "The day the bid came in.", number_format=look.DATE),
+        Typed("Tax in it", "bidder_taxes", 10, "Whether the prices include tax.", choices=("yes", "no"), words=True),
+        Typed(f"Sum as written, {money}", "bidder_sums", 16, "The sum of all lines as the bid states it.", 0, 1e9,
+              number_format=look.PRICE),
+        Typed("Remarks and exclusions", "bidder_remarks", 64, "What the bid says beside its prices.", number_format="@",
+              words=True),
+    )  # fmt: skip
+
+
+def name(letter: str) -> str:
+    """The name of a bidder, in a formula."""
+    return f"INDEX(bidder_names,{LETTERS.index(letter) + 1})"
+
+
+def tax(letter: str) -> str:
+    """What the prices of a bid are divided by to be before tax, in a formula."""
+    return f'(1+IF(INDEX(bidder_taxes,{LETTERS.index(letter) + 1})="yes",tax_rate,0))'
+
+
+def heading(letter: str) -> str:
+    """The heading of a bid's columns: its letter, and who bids."""
+    return f'=IF({name(letter)}="","{letter}","{letter} · "&LEFT({name(letter)},26)&IF(LEN({name(letter)})>26,"…",""))'
+
+
+def write(book: Book, schedule: Schedule) -> Page:
+    """Write the sheet."""
+    shown = columns(book)
+    page = book.page(
+        "Bidders",
+        "Up to six bids, each known by its letter on the other sheets. Leave no letter out: A, then B, and so on.",
+        widths(shown),
+        wide=True,
+        single=True,
+    )
+    first = schedule.write(page, shown)
+    page.sheet.column_dimensions["A"].width = 4
+    for row, letter in enumerate(LETTERS, start=first):
+        page.put(row, 1, letter, font=look.STRONG)
+        page.sheet.row_dimensions[row].height = _HIGH
+    book.name("bidder_letters", page, first, 1, last=f"$A${first + ROWS - 1}")
+    page.note("Read the remarks: what a bid excludes is no part of its price, and no formula sees it.")
+    page.finish()
+    return page

@@ -1,0 +1,103 @@
+"""Bids: side by side, as their bidders wrote them."""
+
+# ruff: noqa: E501 - rows of a table stay whole
+
+from __future__ import annotations
+
+from typing import Final
+
+from openpyxl.utils import get_column_letter
+
+from stillbook.templates import look
+from stillbook.templates.bid_comparison.bidders import LETTERS, heading
+from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.schedule import Schedule, Typed, Worked, widths
+
+GROUPS: Final = (LETTERS[:3], LETTERS[3:])
+"""Bids that print side by side."""
+
+_EACH: Final = 4
+"""Columns of one bid: quantity, unit price, line total, mark."""
+
+
+def typed(letter: str) -> tuple[Typed, ...]:
+    """The columns of one bid."""
+    x = letter.lower()
+    return (
+        Typed("Quantity, changed", f"bid_{x}_quantities", 10.5, "Only where the bid writes another than asked.", 0, 1e7),
+        Typed("Unit price", f"bid_{x}_prices", 12.5, "As the bid writes it; blank for none, 0 for included.", 0, 1e9,
+              number_format=look.PRICE),
+        Typed("Line total", f"bid_{x}_totals", 13.5, "As the bid writes it. Where it stands alone, it gives the unit price.",
+              0, 1e9, number_format=look.PRICE),
+    )  # fmt: skip
+
+
+def _asked() -> tuple[Worked, ...]:
+    return (
+        Worked("No.", "{asked_numbers}", 6, words=True, each=True),
+        Worked("Item", "{asked_texts}", 38, words=True, each=True),
+        Worked("Quantity", "{asked_quantities}", 9.5, number_format="#,##0.0", each=True),
+        Worked("Unit", "{asked_units}", 8, words=True, each=True),
+        Worked("Ours, of one", 'IF(N({asked_quantities})=0,"",N({asked_costs})/{asked_quantities})', 10.5,
+               number_format=look.PRICE, each=True),
+    )  # fmt: skip
+
+
+def _columns() -> list[Typed | Worked]:
+    """The lines and three bids, and once more the lines and the other three."""
+    shown: list[Typed | Worked] = []
+    for letters in GROUPS:
+        shown += _asked()
+        for letter in letters:
+            shown += [*typed(letter), Worked("", '""', 3, f"mark_{letter.lower()}", words=True, each=True)]
+    return shown
+
+
+def write(book: Book, asked: Schedule) -> Page:
+    """Write the sheet; its marks come with :func:`mark`."""
+    shown = _columns()
+    page = book.page(
+        "Bids",
+        "Each bid as its bidder wrote it: unit prices, and line totals where they are written. ! points to the Findings sheet.",
+        widths(shown),
+        wide=True,
+    )
+    before, half = len(_asked()), len(shown) // 2
+    page.put(1, FIRST + half, "Bids", font=look.TITLE).alignment = look.UNWRAPPED
+    for place, letter in enumerate(LETTERS):
+        _name(page, FIRST + before + place * _EACH + (before if place >= len(GROUPS[0]) else 0), letter)
+    page.sheet.row_dimensions[page.at].height = 18
+    page.at += 1
+    first = asked.write(page, shown)
+    page.sheet.row_dimensions[first - 1].height = 34
+    for line in range(first, first + asked.count):
+        for start in (FIRST, FIRST + half):
+            page.sheet.cell(line, start).alignment = look.LEFT
+            page.sheet.cell(line, start + 1).alignment = look.UNWRAPPED
+    page.sheet.freeze_panes = f"{get_column_letter(FIRST + 2)}{first}"
+    page.finish(page.at - 1)
+    page.sheet.print_area = [
+        f"{get_column_letter(left)}1:{get_column_letter(right)}{page.at - 1}"
+        for left, right in ((1, FIRST + half - 1), (FIRST + half, page.last_column))
+    ]
+    page.sheet.print_title_rows = f"1:{first - 1}"
+    return page
+
+
+def _name(page: Page, column: int, letter: str) -> None:
+    """Who bids, over the columns of the bid."""
+    for offset in range(_EACH):
+        page.sheet.cell(page.at, column + offset).border = look.HEAD_ROW
+    page.put(page.at, column, heading(letter), font=look.STRONG, align=look.UNWRAPPED, border=look.HEAD_ROW)
+    page.sheet.merge_cells(start_row=page.at, start_column=column, end_row=page.at, end_column=column + _EACH - 1)
+
+
+def mark(page: Page, asked: Schedule) -> None:
+    """Write the marks of a sheet, which say that there is a finding on that line of that bid."""
+    for letter in LETTERS.lower():
+        place = asked.places[f"mark_{letter}"]
+        for number in range(asked.count):
+            cells = asked.cells(number)
+            told = "&".join(cells[f"{kind}_{letter}"] for kind in ("missing", "quantity", "sum", "slip"))
+            cell = page.sheet.cell(place.first + number, place.column)
+            cell.value, cell.font = f'=IF({told}="","","!")', look.STRONG

@@ -1,0 +1,89 @@
+"""Findings: what differs from what was asked, or does not add up, as one list."""
+
+# ruff: noqa: E501 - formulas stay whole
+
+from __future__ import annotations
+
+from typing import Final
+
+from openpyxl.styles import Alignment
+from openpyxl.utils import get_column_letter
+
+from stillbook.templates import look
+from stillbook.templates.bid_comparison.workings import OF_LINES, OF_NOTES, OF_OWN_LINES
+from stillbook.templates.page import FIRST, Book, Page
+
+ROWS: Final = 240
+PRINTED: Final = 34
+"""Rows that the template prints."""
+NAMES: Final = ("finding_bidders", "finding_lines", "finding_kinds", "finding_texts")
+_SHRUNK: Final = Alignment(horizontal="left", vertical="center", shrink_to_fit=True)
+_CUT: Final = Alignment(horizontal="left", vertical="center", indent=1)
+
+
+def write(book: Book) -> Page:
+    """Write the sheet."""
+    page = book.page(
+        "Findings",
+        "What differs from what was asked, or does not add up. Nothing is put right: ask the bidder.",
+        (34, 7, 11, 106),
+        wide=True,
+    )
+    count = '=IF(bids_in=0,"No bid is in yet.",IF(findings=0,"Nothing to look at.",findings&IF(findings=1," finding"," findings")'
+    page.put(
+        page.at,
+        FIRST,
+        f'{count}&IF(findings>{ROWS},"; the first {ROWS} are listed","")))',
+        font=look.STRONG,
+        align=look.UNWRAPPED,
+    )
+    page.at += 1
+    page.head_row(("Bidder", "Line", "What", "Finding"), words=(0, 2, 3))
+    first = page.at
+    for place in range(1, ROWS + 1):
+        _row(page, place)
+    for offset, called in enumerate(NAMES):
+        column = FIRST + offset
+        book.name(called, page, first, column, last=f"${get_column_letter(column)}${page.at - 1}")
+    page.finish(first + PRINTED - 1)
+    page.sheet.print_title_rows = f"1:{first - 1}"
+    return page
+
+
+def _row(page: Page, place: int) -> None:
+    """One place of the list: the column of its finding, then its row there."""
+    row = page.at
+    column, line = (f"${get_column_letter(page.last_column + offset)}{row}" for offset in (2, 3))
+    source = f"INDEX(found_sources,{column})"
+    letter = (
+        f"IF({source}={OF_LINES},INDEX(found_letters,{column}),IF({source}={OF_OWN_LINES},INDEX(own_bids,{line}),"
+        f"IF({source}={OF_NOTES},INDEX(note_bids,{line}),INDEX(bidder_letters,{line}))))"
+    )
+    number = (
+        f'IF({source}={OF_LINES},INDEX(asked_numbers,{line}),IF({source}={OF_OWN_LINES},INDEX(own_numbers,{line})&"",'
+        f'IF({source}={OF_NOTES},INDEX(note_lines,{line})&"","")))'
+    )
+    kind = f"IF({source}={OF_NOTES},INDEX(note_kinds,{line}),INDEX(found_kinds,{column}))"
+    page.row(
+        [
+            f'=IF({column}="","",{formula})'
+            for formula in (
+                f"INDEX(bidder_names,MATCH({letter},bidder_letters,0))",
+                number,
+                f'{kind}&""',
+                f"INDEX(found_texts,{line},{column})",
+            )
+        ],
+        ("text", look.WHOLE, "text", "text"),
+    )
+    page.put(row, page.last_column + 2, f'=IF({place}>findings,"",COUNTIF(found_before,"<"&{place}))', font=look.QUIET)
+    page.put(
+        row,
+        page.last_column + 3,
+        f'=IF({column}="","",MATCH({place},INDEX(found_places,0,{column}),0))',
+        font=look.QUIET,
+    )
+    for offset in (0, 3):
+        page.sheet.cell(row, FIRST + offset).font = look.SMALL
+        page.sheet.cell(row, FIRST + offset).alignment = _SHRUNK if offset == 0 else _CUT
+    page.sheet.row_dimensions[row].height = 14.5

@@ -1,0 +1,99 @@
+"""Lines: what is asked for with our cost, and each bid's amount for it beside the others'."""
+
+# ruff: noqa: E501 - rows of a table stay whole
+
+from __future__ import annotations
+
+from typing import Final
+
+from openpyxl.styles import Alignment
+from openpyxl.utils import get_column_letter
+
+from stillbook.templates import look
+from stillbook.templates.bid_comparison.bidders import LETTERS, heading
+from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.schedule import Place, Schedule, Typed, Worked, widths
+
+ROWS: Final = 80
+_CUT: Final = Alignment(horizontal="left", vertical="center", indent=1)
+
+
+def typed(book: Book) -> tuple[Typed, ...]:
+    """The columns that say what is asked for."""
+    return (
+        Typed("No.", "asked_numbers", 6, "Number of the line in the scope. A row without one is blank.", 1, 9999,
+              number_format=look.WHOLE),
+        Typed("Item", "asked_texts", 37, "What it is.", number_format="@", words=True),
+        Typed("Trade", "asked_trades", 9, "Who does it.", number_format="@", words=True),
+        Typed("Quantity", "asked_quantities", 9.5, "How much is asked for.", 0, 1e7, number_format="#,##0.0"),
+        Typed("Unit", "asked_units", 8, "What it is priced by.", number_format="@", words=True),
+        Typed(f"Our cost, {book.pick('USD', 'EUR')}", "asked_costs", 10.5,
+              "Our material and labour for the whole quantity, without overhead, margin or tax.", 0, 1e9,
+              number_format=look.MONEY),
+    )  # fmt: skip
+
+
+def worked() -> tuple[Worked, ...]:
+    """The columns that compare the bids."""
+    bids = [
+        Worked(heading(letter), f'IF({{price_{x}}}="","",{{price_{x}}}*{{asked_quantities}})', 12.5, f"alike_{x}", look.MONEY,
+               each=True)
+        for letter in LETTERS for x in (letter.lower(),)
+    ]  # fmt: skip
+    return (
+        *bids,
+        Worked("Lowest", 'IF(COUNT({alike})=0,"",MIN({alike}))', 10, "lowest_amounts", look.MONEY, each=True),
+        Worked("Highest", 'IF(COUNT({alike})=0,"",MAX({alike}))', 10, "highest_amounts", look.MONEY, each=True),
+        Worked("Spread", 'IF(COUNT({alike})<2,"",IF({lowest_amounts}>0,{highest_amounts}/{lowest_amounts}-1,""))', 8, "line_spreads", look.PERCENT, each=True),
+        Worked("Lowest bid", 'IF({lowest_amounts}="","nobody",INDEX(bidder_letters,MATCH({lowest_amounts},{alike},0)))',
+               9, "lowest_bidders", words=True, each=True),
+        Worked("To our cost", 'IF({lowest_amounts}="","",IF(N({asked_costs})>0,{lowest_amounts}/{asked_costs}-1,""))', 8.5,
+               "lines_to_ours", "+0.0%;-0.0%;0.0%", each=True),
+        Worked("Far off", 'IF({lines_to_ours}="","",IF({lines_to_ours}>far_from_ours,"above",'
+               'IF({lines_to_ours}<-far_from_ours,"below","")))', 8, "lines_far", words=True, each=True),
+    )  # fmt: skip
+
+
+def _columns(book: Book) -> tuple[Typed | Worked, ...]:
+    return (*typed(book), *worked())
+
+
+def begin(book: Book, asked: Schedule) -> Page:
+    """Start the sheet, so that other sheets can refer to its lines."""
+    shown = _columns(book)
+    page = book.page(
+        "Lines",
+        "The lines asked for with our cost, and what each bid comes to for the same quantity, before tax; blank where it has "
+        "no price. Lowest, highest and spread are of the bids that price the line.",
+        widths(shown),
+        wide=True,
+    )
+    for offset, column in enumerate(shown):
+        asked.places[column.name] = Place(page, FIRST + offset, page.at + 2)
+    first = asked.places["alike_a"]
+    asked.places["alike"] = Place(page, first.column, first.first, wide=len(LETTERS))
+    asked.key = shown[0].name
+    return page
+
+
+def write(book: Book, page: Page, asked: Schedule) -> None:
+    """Write the sheet that was started."""
+    shown = _columns(book)
+    _together(page, asked, len(shown))
+    first = asked.write(page, shown)
+    page.sheet.row_dimensions[first - 1].height = 50
+    for row in range(first, first + ROWS):
+        page.sheet.cell(row, FIRST + 1).alignment = _CUT
+    page.sheet.freeze_panes = f"{get_column_letter(FIRST + 2)}{first}"
+    page.finish(page.at - 1)
+    page.sheet.print_title_rows = f"1:{first - 1}"
+
+
+def _together(page: Page, asked: Schedule, width: int) -> None:
+    """The sums stand above the lines, so that a print that ends with the last line has them."""
+    values: list[str | None] = [None] * width
+    values[1] = "Together, missing lines not filled in"
+    for name in ("asked_costs", *(f"alike_{letter.lower()}" for letter in LETTERS)):
+        values[asked.places[name].column - FIRST] = f'=IF(COUNT({name})=0,"",SUM({name}))'
+    row = page.row(values, ("text", "text", *[look.MONEY] * (width - 2)), strong=True, border=None)
+    page.sheet.row_dimensions[row].height = 18

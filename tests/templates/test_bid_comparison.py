@@ -1,0 +1,260 @@
+"""The bid comparison used by hand: bids typed from paper, against plain arithmetic; findings, checks, who may see it."""
+
+import pytest
+
+from stillbook.quantities import SYSTEMS
+from stillbook.templates.bid_comparison.steps import STEPS, bounds
+from stillbook.workbook import WorkbookError
+from stillbook.workbook.audience import AUDIENCES
+from stillbook.workbook.share import share
+from templates.columns import put, shipped, values
+from templates.typed_bids import NAME, typed
+
+
+def results(job):
+    return {result.name: result.value for result in job.calculate().results}
+
+
+def found(job):
+    """The findings: what, line, sentence."""
+    job.calculate()
+    columns = (values(job, f"finding_{name}") for name in ("kinds", "lines", "texts"))
+    return [row for row in zip(*columns, strict=True) if row[0] != ""]
+
+
+# --- amounts ----------------------------------------------------------------------------------------------------------
+
+FILLED = [
+    ("middle of the bids", (400 + 380) / 2),
+    ("highest bid", 400),
+    ("our cost", 350),
+]
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+@pytest.mark.parametrize(("way", "door"), FILLED)
+def test_bids_are_made_alike_in_scope(way, door, system):
+    job = typed(system)
+    job.set({"fill_missing": way})
+    said = results(job)
+    assert values(job, "bids_compared")[:4] == [1460, 1050, 1500, ""]
+    assert values(job, "bids_missing")[:4] == [0, 1, 0, ""]
+    assert values(job, "bids_alike")[:4] == [1460, 1050 + door, 1500, ""]
+    assert (said["our_cost"], said["bids_in"], said["lowest_bidder"]) == (1410, 3, "Second (invented)")
+    assert said["lowest_bid"] == 1050 + door
+    assert said["lowest_to_ours"] == pytest.approx((1050 + door) / 1410 - 1)
+    assert said["bids_spread"] == pytest.approx(1500 / (1050 + door) - 1)
+
+
+def test_lines_show_lowest_highest_spread_and_how_far_from_ours():
+    job = typed()
+    job.calculate()
+    assert values(job, "lowest_amounts")[:4] == [450, 520, 380, ""]
+    assert values(job, "highest_amounts")[:4] == [600, 600, 400, ""]
+    assert values(job, "line_spreads")[:3] == [
+        pytest.approx(1 / 3),
+        pytest.approx(600 / 520 - 1),
+        pytest.approx(20 / 380),
+    ]
+    assert values(job, "lowest_bidders")[:4] == ["B", "C", "C", ""]
+    assert values(job, "lines_to_ours")[:3] == [
+        pytest.approx(-0.1),
+        pytest.approx(520 / 560 - 1),
+        pytest.approx(380 / 350 - 1),
+    ]
+
+
+@pytest.mark.parametrize(("cost", "word"), [(300, "above"), (450, ""), (700, "below")])
+def test_a_lowest_price_far_from_ours_is_marked(cost, word):
+    job = typed(asked_costs=(0, cost))
+    job.calculate()
+    assert values(job, "lines_far")[0] == word
+
+
+def test_a_line_that_nobody_prices_stands_at_our_cost():
+    job = typed(bid_a_prices=(2, None), bid_c_prices=(2, None))
+    job.calculate()
+    assert values(job, "lowest_bidders")[2] == "nobody"
+    assert values(job, "bids_alike")[:3] == [1060 + 350, 1050 + 350, 1120 + 350]
+
+
+def test_a_line_total_alone_gives_the_unit_price():
+    job = typed(bid_b_totals=(2, 390))
+    job.calculate()
+    assert values(job, "bids_compared")[1] == 1440
+    assert values(job, "bids_missing")[1] == 0
+
+
+def test_tax_is_taken_out_of_a_bid_that_includes_it():
+    job = typed(bidder_taxes=(0, "yes"))
+    job.set({"tax_rate": 0.1})
+    job.calculate()
+    assert values(job, "bids_compared")[0] == pytest.approx(1460 / 1.1)
+    assert values(job, "added_up")[0] == 1460
+    assert values(job, "bids_alike")[1] == pytest.approx(1050 + (400 / 1.1 + 380) / 2)
+
+
+@pytest.mark.parametrize(("counts", "own"), [(None, 150), ("yes", 150), ("no", 0)])
+def test_an_own_line_counts_unless_the_office_says_no(counts, own):
+    job = typed(
+        own_bids=(0, "A"), own_texts=(0, "Stairs"), own_quantities=(0, 2), own_prices=(0, 75), own_counts=(0, counts)
+    )
+    job.calculate()
+    assert values(job, "bids_own")[0] == own
+    assert values(job, "bids_compared")[0] == 1460 + own
+    assert values(job, "added_up")[0] == 1610
+
+
+def test_trades_are_added_up_with_missing_lines_filled_in():
+    job = typed(own_bids=(0, "C"), own_totals=(0, 25), asked_trades=(1, None))
+    job.calculate()
+    sheet = job.package.sheet("Summary")
+    rows = {}
+    for row, column in sorted(sheet.stored):
+        if column == 2:
+            rows[job.package.value("Summary", row, 2)] = [job.package.value("Summary", row, at) for at in range(3, 7)]
+    assert rows["Shell"] == [500, 500, 450, 600]
+    assert rows["Doors"] == [350, 400, 390, 380]
+    assert rows["Other trades, or none named"] == [560, 560, 600, 520]
+    assert rows["Own lines that count"] == [None, 0, 0, 25]
+    assert rows["Together"] == [1410, 1460, 1440, 1525]
+
+
+# --- findings ---------------------------------------------------------------------------------------------------------
+
+ODD = [
+    ({}, ("missing", 3, "the line Door has no price")),
+    ({"bid_a_quantities": (1, 44)}, ("quantity", 2, "the quantity of Stud is 44 in place of 40 piece")),
+    ({"bid_a_totals": (1, 600)}, ("sum", 2, "the line total of Stud is 600.00; 40 × 14 make 560.00")),
+    ({"bid_a_prices": (1, 560)}, ("slip", 2, "is it the line total in place of the unit price?")),
+    ({"bid_a_prices": (1, 168)}, ("slip", 2, "the step between dozens and pieces?")),
+    ({"bid_a_prices": (0, 50 / 32)}, ("slip", 1, "the step between 4 × 8 ft sheets and ft²?")),
+    ({"bid_a_prices": (1, 14 * 60)}, ("slip", 2, "check the unit")),
+    ({"bid_a_prices": (1, 0)}, ("slip", 2, "the price of Stud is 0: is the line included elsewhere?")),
+    ({"bidder_sums": (0, 1400)}, ("sum", "", "the sum is 1,400.00; the line totals add up to 1,460.00")),
+    ({"bidder_sums": (0, None)}, ("sum", "", "the sum of all lines is not written")),
+    ({"own_bids": (0, "B"), "own_texts": (0, "Stairs"), "own_totals": (0, 90)}, ("own line", "", "contractor's own: Stairs, 90.00")),
+    ({"own_bids": (0, "B"), "own_numbers": (0, 9)}, ("own line", "9", "the line 9, , is not asked for")),
+    ({"note_bids": (0, "C"), "note_kinds": (0, "exclusion"), "note_texts": (0, "No painting.")}, ("exclusion", "", "No painting.")),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("cells", "told"), ODD, ids=[f"{kind} {text[-24:]}" for _, (kind, _, text) in ODD])
+def test_what_is_odd_is_told(cells, told):
+    kind, line, text = told
+    assert any(row[:2] == (kind, line) and text in row[2] for row in found(typed(**cells))), told
+
+
+def test_a_quantity_that_is_no_whole_number_may_be_rounded():
+    quantity = {"asked_quantities": (1, 39.6)}
+    assert "quantity" not in {row[0] for row in found(typed(**quantity, bid_a_quantities=(1, 40)))}
+    assert "quantity" in {row[0] for row in found(typed(**quantity, bid_a_quantities=(1, 41)))}
+
+
+def test_how_far_off_a_price_may_be_is_an_input():
+    job = typed(bid_a_prices=(1, 42))
+    assert "slip" not in {row[0] for row in found(job)}
+    job.set({"far_off": 2})
+    assert "slip" in {row[0] for row in found(job)}
+
+
+def test_each_finding_has_its_bidder_and_its_mark():
+    job = typed()
+    job.calculate()
+    assert values(job, "finding_bidders")[0] == "Second (invented)"
+    assert results(job)["findings"] == len(found(job)) == 1
+    assert [values(job, f"mark_{x}")[2] for x in "abc"] == ["", "!", ""]
+
+
+def test_every_bid_and_kind_comes_into_the_list():
+    job = shipped(NAME, "US")
+    for row in range(80):
+        for name, value in (("numbers", row + 1), ("texts", "Board"), ("quantities", 10), ("costs", 500)):
+            put(job, f"asked_{name}", row, value)
+    for row, letter in enumerate("ABCDEF"):
+        put(job, "bidder_names", row, letter)
+        for line in range(80 - row):
+            put(job, f"bid_{letter.lower()}_prices", line, 50)
+    missing = [(letter, line) for row, letter in enumerate("ABCDEF") for line in range(80 - row + 1, 81)]
+    assert len(found(job)) == len(missing) + 6
+    listed = list(zip(values(job, "finding_bidders"), values(job, "finding_lines"), strict=True))
+    assert listed[: len(missing)] == missing
+
+
+@pytest.mark.parametrize("place", range(len(STEPS)))
+def test_a_step_is_named_where_it_is_the_nearest_of_its_kind(place):
+    least, most = bounds(place)
+    kind, factor, _ = STEPS[place]
+    for times in (least * 1.0001, factor, most * 0.9999):
+        nearest = min((abs(times / other - 1), at) for at, (k, other, _) in enumerate(STEPS) if k == kind)
+        assert nearest[1] == place
+        assert nearest[0] <= 0.2
+
+
+# --- checks, and who may see it ---------------------------------------------------------------------------------------
+
+
+def test_bids_that_are_as_asked_pass_every_check():
+    job = typed(bid_b_prices=(2, 390), bidder_sums=(1, 1440))
+    assert {check.rule: check.state for check in job.calculate().checks if check.state != "passes"} == {}
+
+
+FAILS = [
+    ({}, "Lines without a price, in all bids"),
+    ({"asked_numbers": (2, None)}, "Lines with words and no number"),
+    ({"asked_costs": (0, None)}, "Lines without quantity or our cost"),
+    ({"bidder_names": (1, None)}, "Prices under a letter without a bidder"),
+    ({"bidder_dates": (0, None)}, "Bidders without a day of receipt"),
+    ({"bidder_taxes": (0, None)}, "Bidders of whom it is not said whether tax is in"),
+    ({"bidder_taxes": (0, "yes")}, "Tax is given where a bid includes it"),
+    ({"bid_a_quantities": (0, 12)}, "Changed quantities"),
+    ({"bid_a_totals": (0, 12)}, "Sums that do not add up"),
+    ({"bidder_sums": (0, 12)}, "Sums that do not add up"),
+    ({"bid_a_prices": (0, 500)}, "Unit prices far from the others"),
+    ({"own_bids": (0, "A")}, "Lines that bidders added"),
+    ({"note_bids": (0, "A")}, "Notes to look at"),
+    ({"asked_costs": (0, 100)}, "Lines whose lowest price is far from our cost"),
+    ({"bid_a_prices": (2, 1500)}, "Spread of the bids, alike in scope"),
+]
+
+
+@pytest.mark.parametrize(("cells", "rule"), FAILS)
+def test_what_hinders_a_comparison_fails(cells, rule):
+    failed = {check.rule: check.advice for check in typed(**cells).calculate().failed}
+    assert failed[rule]
+
+
+def test_one_bid_and_lines_nobody_prices_fail():
+    job = typed(bidder_names=(1, None), bid_a_prices=(2, None), bid_c_prices=(2, None))
+    put(job, "bidder_names", 2, None)
+    assert {"Bids", "Lines nobody prices"} <= {check.rule for check in job.calculate().failed}
+
+
+@pytest.mark.parametrize("audience", AUDIENCES)
+def test_nobody_outside_the_office_gets_a_copy(audience, tmp_path):
+    job = typed()
+    job.save(tmp_path / "bids.xlsx")
+    with pytest.raises(WorkbookError, match=f"it does not say what a {audience} may see"):
+        share(tmp_path / "bids.xlsx", tmp_path / "copy.xlsx", audience)
+    assert not (tmp_path / "copy.xlsx").exists()
+
+
+def test_it_needs_no_formulas_of_ours():
+    job = shipped(NAME, "US")
+    for sheet in job.package.sheets:
+        assert not any("STILL" in formula.text.upper() for formula in job.package.sheet(sheet).formulas.values())
+
+
+def test_words_of_a_bid_are_cells_of_text():
+    job = typed(bidder_names=(0, "=1+1"), bidder_remarks=(0, "=HYPERLINK(1)"), own_bids=(0, "A"), own_texts=(0, "=2"))
+    assert job.calculate().errors == ()
+    assert values(job, "bidder_names")[0] == "=1+1"
+    assert values(job, "finding_texts")[1].startswith("a line of the contractor's own: =2")
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_blank_rows_stay_blank(system):
+    job = typed(system)
+    job.calculate()
+    for name in ("alike_a", "lowest_amounts", "line_spreads", "lowest_bidders", "price_a", "fills", "mark_a"):
+        assert set(values(job, name)[3:]) == {""}, name

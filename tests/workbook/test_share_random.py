@@ -175,6 +175,8 @@ def withheld_numbers(job: Job, page: tuple[str, object]) -> dict[float, str]:
         if area.holds(*at) and isinstance(value := job.package.value(sheet, *at), float):
             # The page shows at most hundredths of money and thousandths of a quantity, whole for large sums.
             shown |= {round(abs(value), places) for places in range(4)}
+    # What people typed may look like a price by chance.
+    shown |= numbers("\n".join(TEXTS).encode())
     found: dict[float, str] = {}
     cells = [(name, *at) for name in OFFICE_SHEETS for at in job.package.sheet(name).stored]
     cells += [(entry.sheet, *corner(entry.cell)) for name, entry in job.inputs.items() if name in SHARES]

@@ -31,6 +31,7 @@ from stillbook.workbook.spelling import to_neutral
 Kind = Literal["input", "price", "sheet", "cell", "formula", "typed over", "drawing", "note", "name"]
 
 _ADDRESS: Final = re.compile(r"\$?[A-Z]{1,3}\$?\d{1,7}")
+_TRUTH: Final = re.compile(r"\b(TRUE|FALSE)\(\)")
 _PRICE_BLOCKS: Final = (PRICE_COLUMNS, LABOUR_COLUMNS)
 _DAYS_1904: Final = 1462
 _LONG_RUN: Final = 12
@@ -408,8 +409,11 @@ def _notes(parts: Parts, sheet_part: str) -> Iterator[tuple[str, str]]:
 
 
 def _without_places(formula: str) -> str:
-    """A formula with its addresses taken out, so that a moved row does not make it another."""
-    return _ADDRESS.sub("#", to_neutral(formula).upper())
+    """A formula with its addresses taken out, so that a moved row does not make it another.
+
+    LibreOffice saves a truth value as a function, which is the same.
+    """
+    return _TRUTH.sub(r"\1", _ADDRESS.sub("#", to_neutral(formula).upper()))
 
 
 def _as_key(value: Cell) -> str:

@@ -1,6 +1,7 @@
 """Damaged and harmful workbooks through every command that reads one: a clear line, nothing written, nothing unpacked."""
 
 import concurrent.futures
+import errno
 import os
 import re
 import shutil
@@ -152,6 +153,32 @@ def test_among_the_templates_of_ones_own_it_is_told(office, capsys):
         assert not Path("out.xlsx").exists()
 
 
+GIVEN = [
+    ("big.toml", b"doors = " + b"9" * 5000, "too|digits"),
+    ("hex.toml", b"doors = 0x" + b"f" * 4000, "doors is not a finite number"),
+    ("nan.toml", b"margin = nan", "margin is not a finite number"),
+    ("deep.toml", b"a = " + b"[" * 20_000, "write lines such as"),
+    ("time.toml", b"sent = 10:00:00", "give a date"),
+    ("nul.csv", b"name,value\ndoors,\0\n", "not understood as a number"),
+    ("long.csv", b"name,value\nclient," + b"x" * 200_000, "field larger"),
+    ("far.csv", b"name,value\ndoors," + b"9" * 5000, "doors is inf: give"),
+    ("power.csv", b"name,value\nwall_area,3 m^9999999\n", "another quantity where an area is needed"),
+    ("coded.csv", b"\xff\xfe\0", "not plain text in UTF-8"),
+]
+
+
+@pytest.mark.parametrize(("name", "data", "said"), GIVEN, ids=[row[0] for row in GIVEN])
+def test_inputs_that_no_one_means_are_refused(name, data, said, office, capsys):
+    office(hostile.estimate())
+    Path(name).write_bytes(data)
+    before = held()
+    assert guarded(stillbook, ["new", "good.xlsx", "out.xlsx", "--inputs", name]) == 2
+    out, err = capsys.readouterr()
+    assert (out, err.count("\n")) == ("", 1)
+    assert re.search(said, err)
+    assert held() == before
+
+
 # --- names and places -------------------------------------------------------------------------------------------------
 
 OTHERWISE = [
@@ -188,15 +215,22 @@ def test_a_name_that_is_no_workbook_is_refused_by_all(name, said, office, capsys
         assert held() == before, title
 
 
-@pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() == 0, reason="an administrator may read all files")
-def test_a_file_that_may_not_be_read_is_refused_by_all(office, capsys):
-    for arguments in COMMANDS.values():
-        office(hostile.estimate())
-        Path(BAD).chmod(0)
-        assert guarded(stillbook, arguments) == 2
+def test_a_file_that_may_not_be_read_is_refused_by_all(office, capsys, monkeypatch):
+    read = Path.read_bytes
+
+    def refuse(path):
+        if path.name == BAD:
+            raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
+        return read(path)
+
+    for title, arguments in COMMANDS.items():
+        before = office(hostile.estimate())
+        with monkeypatch.context() as patch:
+            # An administrator, as tests are often run by, may read a file of any mode.
+            patch.setattr(Path, "read_bytes", refuse)
+            assert guarded(stillbook, arguments) == 2, title
         assert "may not be read" in refusal(capsys.readouterr().err.replace("none of the bids can be read: ", ""))
-        Path(BAD).chmod(0o644)
-        assert not Path("out.xlsx").exists()
+        assert held() == before
 
 
 # --- strange, but honest ----------------------------------------------------------------------------------------------

@@ -745,6 +745,22 @@ def test_formulas_in_a_circle_are_named(small, refused):
     assert "circle" in refused("calc", small)
 
 
+@pytest.mark.skipif(os.name != "posix", reason="ends a process as POSIX systems do")
+def test_a_calculation_that_takes_too_long_is_told(small):
+    book = load_workbook(small)
+    book.active["B1"] = "=SUM(STILL_MASSLAW(SEQUENCE(1000000),500))"
+    book.save(small)
+    before = Path(small).read_bytes()
+    code = (
+        "import sys; from stillbook.workbook.job import Job; from stillbook.cli import main\n"
+        f"Job.calculate.__kwdefaults__['seconds'] = 0.5; sys.argv[1:] = ['calc', {str(small)!r}]; main()"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "it took longer than 0.5 seconds" in only_line(done.stderr)
+    assert Path(small).read_bytes() == before
+
+
 # --- jobs in an office ------------------------------------------------------------------------------------------------
 
 

@@ -340,7 +340,7 @@ def _kind_of(unit: pint.Unit) -> str:
     for kind in KINDS.values():
         if kind.base and kind.dimensions == dimensions:
             return "a length" if kind is ROOM_LENGTH else kind.a_name
-    return f"a quantity in {unit:~P}"
+    return "another quantity"
 
 
 def _suggestion(kind: Kind, *, brackets: bool = False) -> str:

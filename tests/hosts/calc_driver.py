@@ -80,6 +80,10 @@ class Driver:
     def type_array(self, sheet, cells, text):
         self.cells(sheet).getCellRangeByName(cells).setArrayFormula(text)
 
+    def add_sheet(self, name):
+        """Put a new sheet behind the others."""
+        self.document.Sheets.insertNewByName(name, self.document.Sheets.Count)
+
     def clear(self, sheet, cells):
         self.cells(sheet).getCellRangeByName(cells).clearContents(1 | 2 | 4 | 16)
 

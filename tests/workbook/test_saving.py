@@ -3,6 +3,7 @@ import signal
 import stat
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -77,6 +78,25 @@ def test_a_process_killed_at_any_step_leaves_the_old_file_whole(path, step):
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == -signal.SIGKILL
     assert path.read_bytes() == b"old"
+
+
+LEFT = [
+    (".job-0123abcd.tmp", 2, False),
+    (".job-0123abcd.tmp", 0.5, True),
+    (".job-0123abcd.xlsx", 2, True),
+    (".job-2-0123abcd.tmp", 2, True),
+    ("job-0123abcd.tmp", 2, True),
+]
+
+
+@pytest.mark.parametrize(("name", "hours", "stays"), LEFT)
+def test_what_a_killed_process_left_is_taken_away_later(path, name, hours, stays):
+    left = path.with_name(name)
+    left.write_bytes(b"half")
+    moment = time.time() - hours * 3600
+    os.utime(left, (moment, moment))
+    save(path, b"new")
+    assert (path.read_bytes(), left.exists()) == (b"new", stays)
 
 
 def test_a_full_disk_is_told(path, monkeypatch):

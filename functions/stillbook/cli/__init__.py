@@ -5,7 +5,10 @@ A command is one module here, and its place in :data:`SECTIONS`.
 
 from __future__ import annotations
 
+import contextlib
+import os
 import sys
+import threading
 from collections.abc import Mapping, Sequence
 from typing import Final
 
@@ -33,6 +36,7 @@ from stillbook.cli import (
     templates,
 )
 from stillbook.cli.failures import guarded
+from stillbook.workbook import CALCULATION
 
 SECTIONS: Final[Mapping[str, Sequence[click.Command]]] = {
     "Estimates": (demo.command, new.command, inputs.command, calc.command, printing.command),
@@ -85,4 +89,10 @@ for section in SECTIONS.values():
 
 def main() -> None:
     """Run the command line on the arguments of this process, and end it with the exit code."""
-    sys.exit(guarded(stillbook, sys.argv[1:]))
+    code = guarded(stillbook, sys.argv[1:])
+    if any(thread.name == CALCULATION and thread.is_alive() for thread in threading.enumerate()):
+        # A calculation that was given up is still in the engine, which would make of Python's end a fault.
+        with contextlib.suppress(OSError):
+            sys.stdout.flush()
+        os._exit(code)
+    sys.exit(code)

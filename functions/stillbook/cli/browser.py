@@ -8,6 +8,7 @@ from typing import Final
 from stillbook.hosts import HostError
 from stillbook.hosts.web.manifest import IDENTITY, manifest
 from stillbook.service import discovery
+from stillbook.workbook.saving import save
 
 FILE: Final = Path("stillbook-manifest.xml")
 
@@ -29,7 +30,7 @@ def connect() -> list[str]:
     text = manifest(running.address)
     if FILE.exists() and IDENTITY not in FILE.read_text("utf-8", errors="replace"):
         raise HostError(f"{FILE} is here already and is another's: connect in another folder")
-    FILE.write_text(text, "utf-8")
+    save(FILE, text.encode())
     return [
         f"Wrote {FILE.absolute()}, by which Excel finds the service at {running.address}.",
         "In the browser: Home > Add-ins > More add-ins > My add-ins > Upload my add-in, and give that file.",

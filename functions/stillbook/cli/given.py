@@ -53,7 +53,7 @@ def from_file(path: Path) -> dict[str, Any]:
 def _from_toml(text: str, path: Path) -> dict[str, Any]:
     try:
         values = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # a number of too many digits is no error of TOML
         raise click.ClickException(f'{path}: {error}: write lines such as people = 3 or client = "Name"') from None
     for name, value in values.items():
         if isinstance(value, dict):

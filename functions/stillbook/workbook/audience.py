@@ -16,6 +16,7 @@ from typing import Final, Literal
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import Area, pieces, read_area, split_reference
 from stillbook.workbook.displayed import hides
+from stillbook.workbook.markup import decimal, whole
 from stillbook.workbook.package import Package
 from stillbook.workbook.parts import MAIN, Element, Parts, cells_of
 from stillbook.workbook.sheet import Key
@@ -135,7 +136,7 @@ def looks(styles: Element) -> list[Look]:
     """The look of each cell style, by its number."""
     from openpyxl.styles.numbers import BUILTIN_FORMATS
 
-    own = {int(e.get("numFmtId", "0")): e.get("formatCode", "") for e in _all(styles, "numFmts", "numFmt")}
+    own = {whole(e.get("numFmtId")): e.get("formatCode", "") for e in _all(styles, "numFmts", "numFmt")}
     codes = {**BUILTIN_FORMATS, **own}
     fonts, fills = _all(styles, "fonts", "font"), _all(styles, "fills", "fill")
     found = []
@@ -144,7 +145,7 @@ def looks(styles: Element) -> list[Look]:
         protection = style.find(f"{{{MAIN}}}protection")
         found.append(
             Look(
-                codes.get(int(style.get("numFmtId", "0")), "General"),
+                codes.get(whole(style.get("numFmtId")), "General"),
                 _ink(font) is not None and _ink(font) == _ground(fill),
                 protection is not None and protection.get("locked") in ("0", "false"),
             )
@@ -164,21 +165,21 @@ def shown_sheets(package: Package, parts: Parts, audience: Audience) -> dict[str
         root = parts.tree(where[sheet])
         rows = list(cells_of(root))
         columns = [c for c in root.iter(f"{{{MAIN}}}col") if _is_true(c.get("hidden")) or c.get("width") == "0"]
-        spans = [range(int(c.get("min", "1")), int(c.get("max", "1")) + 1) for c in columns]
         last = max(area.last_column for area in areas)
+        spans = [range(whole(c.get("min"), 1), min(whole(c.get("max"), 1), last) + 1) for c in columns]
         merged = [area for m in root.iter(f"{{{MAIN}}}mergeCell") if (area := read_area(m.get("ref", "")))]
         shown = Shown(
             sheet,
             where[sheet],
             areas,
             frozenset(number for row, number, _ in rows if _is_true(row.get("hidden")) or row.get("ht") == "0"),
-            frozenset(column for span in spans for column in span if column <= last),
+            frozenset(column for span in spans for column in span),
         )
         shown.covered = frozenset(
             cell for area in merged for cell in _clipped(area, areas) if cell != (area.first_row, area.first_column)
         )
         shown.styles = {
-            (number, column): int(cell.get("s", "0"))
+            (number, column): whole(cell.get("s"))
             for _, number, cells in rows
             for cell, column in cells
             if shown.holds(number, column)
@@ -201,7 +202,7 @@ def _all(styles: Element, group: str, kind: str) -> list[Element]:
 
 
 def _at(items: list[Element], number: str | None) -> Element:
-    return items[int(number)] if number and number.isdigit() and int(number) < len(items) else None
+    return items[whole(number)] if 0 <= whole(number, -1) < len(items) else None
 
 
 def _ink(font: Element) -> str | None:
@@ -222,7 +223,7 @@ def _colour(element: Element) -> str | None:
     if element is None:
         return None
     rgb = element.get("rgb", "").upper()
-    if rgb in _WHITE or (element.get("theme") == "0" and float(element.get("tint", "0")) == 0):
+    if rgb in _WHITE or (element.get("theme") == "0" and decimal(element.get("tint"), 0) == 0):
         return "white"
     return rgb[-6:] or f"theme {element.get('theme')} {element.get('tint', '')} {element.get('indexed', '')}"
 

@@ -2,7 +2,8 @@
 
 While a batch runs, each finished workbook is noted in a journal beside the register (``register.csv.part``). A batch
 that was stopped goes on from there: what is noted and has not changed since is not done again. When all is done the
-register is written and the journal taken away.
+register is written and the journal taken away. A workbook that was saved but not yet noted when the batch was stopped
+is done once more, which changes nothing in it: of its prices the register then says that none moved.
 
 >>> from stillbook.workbook.batch import Task, batch
 >>> batch("jobs", "register.csv", Task("calculate")).counts        # doctest: +SKIP

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from os import PathLike
 from pathlib import Path
 from typing import Final, Literal
 
 from stillbook.cells import Cell
+from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import cell_name, place, read_cell
 from stillbook.workbook.compare import Difference, compare_jobs, same
 from stillbook.workbook.inputs import Input, InputError, InputSpec
@@ -30,8 +31,12 @@ from stillbook.workbook.spelling import to_neutral
 Kind = Literal["input", "price", "sheet", "cell", "formula", "typed over", "drawing", "note", "name"]
 
 _ADDRESS: Final = re.compile(r"\$?[A-Z]{1,3}\$?\d{1,7}")
+_TRUTH: Final = re.compile(r"\b(TRUE|FALSE)\(\)")
 _PRICE_BLOCKS: Final = (PRICE_COLUMNS, LABOUR_COLUMNS)
 _DAYS_1904: Final = 1462
+_LONG_RUN: Final = 12
+"""Cells down a column up to which each is listed by itself."""
+
 _DRAWN: Final = {"pic": "a picture", "graphicFrame": "a chart", "sp": "a shape", "cxnSp": "a line", "grpSp": "shapes"}
 
 
@@ -117,8 +122,10 @@ def carry(
     moving.inputs()
     moving.prices()
     after = target.calculate()
-    known = [target.package] if origin is None else [target.package, Package.open(Path(origin))]
-    moving.left += _added(source.package, known, moving.homes, set(source.inputs))
+    mine, known = _Book(Path(old), source.package), [_Book(Path(template), target.package)]
+    if origin is not None:
+        known.append(_Book(Path(origin), Package.open(Path(origin))))
+    moving.left += _added(mine, known, moving.homes, set(source.inputs))
     comparison = compare_jobs(source, before, target, after)
     path = target.save(new, replace=replace)
     return CarriedJob(
@@ -274,27 +281,68 @@ class _Moving:
 # --- what has no equal ------------------------------------------------------------------------------------------------
 
 
-def _added(old: Package, known: list[Package], homes: dict[str, set[Key]], told: set[str]) -> list[Left]:
+class _Book:
+    """A workbook whose content is listed: its cells, and what lies on its sheets.
+
+    Raises:
+        WorkbookError: If it is damaged; the message names the file.
+    """
+
+    def __init__(self, path: Path, package: Package) -> None:
+        self.package = package
+        try:
+            parts = Parts(package.to_bytes())
+            sheets = {name.casefold(): part for name, part in parts.sheets().items()}
+            self.drawn = {name: _drawn(parts, part) for name, part in sheets.items()}
+            self.notes = {name: list(_notes(parts, part)) for name, part in sheets.items()}
+        except WorkbookError as error:
+            raise WorkbookError(f"{path}: {error}") from None
+
+
+def _added(old: _Book, known: list[_Book], homes: dict[str, set[Key]], told: set[str]) -> list[Left]:
     """What the old workbook holds and the known ones do not."""
     found: list[Left] = []
-    for sheet in old.sheets:
-        theirs = [(package, name) for package in known if (name := package.find_sheet(sheet))]
+    for sheet in old.package.sheets:
+        theirs = [(book.package, name) for book in known if (name := book.package.find_sheet(sheet))]
         if not theirs:
-            filled = len(old.sheet(sheet).stored)
+            filled = len(old.package.sheet(sheet).stored)
             found.append(Left("sheet", sheet, f"{filled} filled cells", "the template has no such sheet"))
             continue
-        found += _added_cells(old, sheet, theirs, homes.get(sheet, set()))
+        found += _in_blocks(sheet, _added_cells(old.package, sheet, theirs, homes.get(sheet, set())))
     found += _added_things(old, known, told)
     return found
 
 
-def _added_cells(old: Package, sheet: str, theirs: list[tuple[Package, str]], accounted: set[Key]) -> Iterator[Left]:
-    """Cells of a sheet that have no equal in the sheets of that name."""
+def _in_blocks(sheet: str, cells: Iterable[tuple[Key, Left]]) -> list[Left]:
+    """The cells of a sheet one by one, but long runs of them down a column as one entry."""
+    runs: dict[tuple[int, Kind, str], list[list[tuple[Key, Left]]]] = {}
+    for at, entry in cells:
+        of_column = runs.setdefault((at[1], entry.kind, entry.reason), [])
+        if of_column and of_column[-1][-1][0][0] == at[0] - 1:
+            of_column[-1].append((at, entry))
+        else:
+            of_column.append([(at, entry)])
+    found: list[tuple[Key, Left]] = []
+    for run in (run for of_column in runs.values() for run in of_column):
+        if len(run) <= _LONG_RUN:
+            found += run
+            continue
+        (first, entry), (last, _) = run[0], run[-1]
+        more = f"{entry.content} and {len(run) - 1} more"
+        found.append((first, Left(entry.kind, f"{place(sheet, *first)}:{cell_name(*last)}", more, entry.reason)))
+    found.sort(key=lambda one: (one[1].kind != "formula", one[0]))
+    return [entry for _, entry in found]
+
+
+def _added_cells(
+    old: Package, sheet: str, theirs: list[tuple[Package, str]], accounted: set[Key]
+) -> Iterator[tuple[Key, Left]]:
+    """Cells of a sheet that have no equal in the sheets of that name, in file order."""
     texts = dict(formula_texts(old, sheet))
     formulas = {_without_places(text) for package, name in theirs for _, text in formula_texts(package, name)}
     for at, text in texts.items():
         if at not in accounted and _without_places(text) not in formulas:
-            yield Left("formula", place(sheet, *at), f"={text}", "the template has no such formula")
+            yield at, Left("formula", place(sheet, *at), f"={text}", "the template has no such formula")
     part = old.sheet(sheet)
     filled = {cell for formula in part.formulas.values() if formula.area for cell in formula.area.cells()}
     mine = {
@@ -322,30 +370,25 @@ def _added_cells(old: Package, sheet: str, theirs: list[tuple[Package, str]], ac
             continue
         over = any(at in package.sheet(name).formulas for package, name in theirs)
         reason = "typed over a formula of the template" if over else "the template has no such content"
-        yield Left("typed over" if over else "cell", place(sheet, *at), words(value), reason)
+        yield at, Left("typed over" if over else "cell", place(sheet, *at), words(value), reason)
 
 
-def _added_things(old: Package, known: list[Package], told: set[str]) -> Iterator[Left]:
+def _added_things(old: _Book, known: list[_Book], told: set[str]) -> Iterator[Left]:
     """Pictures, charts, notes and names that the known workbooks do not have."""
-    mine, others = Parts(old.to_bytes()), [Parts(package.to_bytes()) for package in known]
-    for sheet, part in mine.sheets().items():
-        theirs = [
-            (parts, other)
-            for parts in others
-            for name, other in parts.sheets().items()
-            if name.casefold() == sheet.casefold()
-        ]
+    for sheet in old.package.sheets:
+        key = sheet.casefold()
+        theirs = [book.drawn[key] for book in known if key in book.drawn]
         if not theirs:
             continue
         before: Counter[str] = Counter()
-        for parts, other in theirs:
-            before |= _drawn(parts, other)
-        for kind, count in (_drawn(mine, part) - before).items():
+        for drawn in theirs:
+            before |= drawn
+        for kind, count in (old.drawn.get(key, Counter()) - before).items():
             yield Left("drawing", sheet, f"{count} × {_DRAWN[kind]}", "the template has fewer there")
-        for at, text in _notes(mine, part):
+        for at, text in old.notes.get(key, ()):
             yield Left("note", f"{sheet}!{at}", text, "notes on cells are not carried")
-    names = {name.name.casefold() for package in known for name in package.names}
-    for name in old.names:
+    names = {name.name.casefold() for book in known for name in book.package.names}
+    for name in old.package.names:
         if name.name.casefold() not in names and name.name not in told and not name.hidden:
             yield Left("name", name.name, name.refers_to, "the template has no such name")
 
@@ -366,8 +409,11 @@ def _notes(parts: Parts, sheet_part: str) -> Iterator[tuple[str, str]]:
 
 
 def _without_places(formula: str) -> str:
-    """A formula with its addresses taken out, so that a moved row does not make it another."""
-    return _ADDRESS.sub("#", to_neutral(formula).upper())
+    """A formula with its addresses taken out, so that a moved row does not make it another.
+
+    LibreOffice saves a truth value as a function, which is the same.
+    """
+    return _TRUTH.sub(r"\1", _ADDRESS.sub("#", to_neutral(formula).upper()))
 
 
 def _as_key(value: Cell) -> str:

@@ -16,7 +16,7 @@ import formualizer
 from stillbook.catalogue import formulas
 from stillbook.cells import Cell, ErrorValue
 from stillbook.formula import PREFIX
-from stillbook.workbook import WorkbookError
+from stillbook.workbook import CALCULATION, WorkbookError
 from stillbook.workbook.address import Area, place, split_reference
 from stillbook.workbook.answers import answer, cell_of, code_of, fit, kind_of
 from stillbook.workbook.lifting import EACH, each, with_each_value
@@ -62,7 +62,9 @@ class Engine:
             else:
                 self._workbook = formualizer.Workbook.from_bytes(data, config=config)
         except Exception as error:
-            raise WorkbookError(f"it cannot be calculated here: {_first_line(error)}") from None
+            raise WorkbookError(
+                f"it cannot be calculated here ({_first_line(error)}): save it anew in a spreadsheet program"
+            ) from None
         self._workbook.set_temporal_egress("serial")
         for entry in formulas().values():
             call = answer.callback(entry)
@@ -238,7 +240,7 @@ def within(seconds: float, load: Callable[[], Engine], action: Callable[[Engine]
         except BaseException as error:
             failure.append(error)
 
-    thread = threading.Thread(target=run, name="stillbook-calculation", daemon=True)
+    thread = threading.Thread(target=run, name=CALCULATION, daemon=True)
     thread.start()
     try:
         thread.join(seconds)

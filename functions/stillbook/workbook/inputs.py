@@ -159,10 +159,10 @@ class InputSpec:
         if isinstance(value, str):
             number = _plain_number(value)
             return number if isinstance(number, float) and self.unit != "text" else self._text(value)
-        return _shown(value) if self.unit == "text" else self._finite(float(value))
+        return _shown(value) if self.unit == "text" else self._finite(value)
 
     def _number(self, value: str | float) -> float:
-        number = self._finite(float(value)) if not isinstance(value, str) else self._quantity(value)
+        number = self._finite(value) if not isinstance(value, str) else self._quantity(value)
         least = -math.inf if self.least is None else self.least
         most = math.inf if self.most is None else self.most
         if not least <= number <= most or (self.whole and number % 1):
@@ -170,7 +170,11 @@ class InputSpec:
             raise InputError(f"{self.name} is {shown}: {self.wanted}")
         return number
 
-    def _finite(self, number: float) -> float:
+    def _finite(self, value: float) -> float:
+        try:
+            number = float(value)
+        except OverflowError:
+            number = math.inf
         if not math.isfinite(number):
             raise InputError(f"{self.name} is not a finite number: {self.wanted}")
         return number
@@ -216,7 +220,7 @@ class InputSpec:
             value = value.date()
         if isinstance(value, datetime.date):
             return float((value - _DAY_ONE[starts_1904]).days)
-        return self._finite(float(value))
+        return self._finite(value)
 
     def _text(self, value: str) -> str:
         most = self.longest or LONGEST_TEXT

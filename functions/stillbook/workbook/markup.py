@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable
 from typing import Final, NoReturn
@@ -9,6 +10,7 @@ from xml.parsers import expat
 
 from stillbook.workbook import WorkbookError
 
+_WHOLE = re.compile(r"[+-]?[0-9]{1,10}")
 _ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
 _TO_ESCAPE = re.compile(r"[\x00-\x08\x0b-\x1f\ufffe\uffff]|_(?=x[0-9A-Fa-f]{4}_)")
 _SURROGATE = re.compile("[\ud800-\udfff]")
@@ -44,6 +46,8 @@ def parse(reader: expat.XMLParserType, data: bytes, part: str) -> None:
     Raises:
         WorkbookError: If the part is not well formed, or not in UTF-8.
     """
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        _require_utf8("", "UTF-16", 0)
     try:
         reader.Parse(data, True)
     except expat.ExpatError as error:
@@ -84,6 +88,43 @@ def unescaped(text: str) -> str:
     'a\\rb'
     """
     return _ESCAPED.sub(lambda sign: chr(int(sign[1], 16)), text) if "_x" in text else text
+
+
+def whole(text: str | None, default: int = 0) -> int:
+    """A whole number that the file format holds as text; the default where it is left out.
+
+    >>> whole("12"), whole(None, 8)
+    (12, 8)
+
+    Raises:
+        WorkbookError: If it is anything else, or too long to count cells, styles or texts.
+    """
+    if text is None:
+        return default
+    if not _WHOLE.fullmatch(text.strip()):
+        raise _no_number(text)
+    return int(text)
+
+
+def decimal(text: str | None, default: float) -> float:
+    """A number that the file format holds as text; the default where it is left out.
+
+    Raises:
+        WorkbookError: If it is none.
+    """
+    if text is None:
+        return default
+    try:
+        number = float(text)
+    except ValueError:
+        raise _no_number(text) from None
+    if not math.isfinite(number):
+        raise _no_number(text)
+    return number
+
+
+def _no_number(text: str) -> WorkbookError:
+    return WorkbookError(f'it is damaged ("{text[:20]}" stands where a number belongs): use an earlier copy of it')
 
 
 def local(name: str) -> str:

@@ -16,7 +16,7 @@ from stillbook.cells import Cell, ErrorValue
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import Area, pieces, read_area, references, split_reference
 from stillbook.workbook.archive import MOST_BYTES, Archive
-from stillbook.workbook.markup import escaped, local, parse, parser, tag, tag_end, unescaped
+from stillbook.workbook.markup import escaped, local, parse, parser, tag, tag_end, unescaped, whole
 from stillbook.workbook.sheet import Change, Key, SheetPart, read_sheet, stored_value, write_cells
 
 CALCULATION_ID: Final = 191029
@@ -94,14 +94,16 @@ class Package:
         """Read a file.
 
         Raises:
-            WorkbookError: If it is missing, too large, or no .xlsx workbook; the message names the file.
+            WorkbookError: If it is missing, too large, damaged, or no .xlsx workbook; the message names the file.
         """
         _check_suffix(path)
         try:
             size = path.stat().st_size
             if size > MOST_BYTES:
                 raise WorkbookError(f"it has {size / 2**20:.0f} MB, more than the {MOST_BYTES // 2**20} MB allowed")
-            return cls(path.read_bytes())
+            package = cls(path.read_bytes())
+            package.check()
+            return package
         except FileNotFoundError:
             raise WorkbookError(f"{path}: there is no such file") from None
         except IsADirectoryError:
@@ -114,6 +116,17 @@ class Package:
             raise WorkbookError(f"{path}: {error}") from None
 
     # --- reading ------------------------------------------------------------------------------------------------------
+
+    def check(self) -> None:
+        """Read all sheets, so that damage in one is told before anything is done.
+
+        Raises:
+            WorkbookError: If a sheet or a text that a cell refers to is missing or damaged.
+        """
+        for sheet in self._sheets:
+            for at, (kind, _) in self.sheet(sheet).stored.items():
+                if kind == "s":
+                    self.value(sheet, *at)
 
     @property
     def sheets(self) -> list[str]:
@@ -145,9 +158,10 @@ class Package:
         if kind != "s":
             return stored_value(kind, text)
         strings = self._shared_strings()
-        if not text.isdigit() or int(text) >= len(strings):
+        number = whole(text)
+        if not 0 <= number < len(strings):
             raise WorkbookError("it is damaged (a shared text is missing): use an earlier copy of it")
-        return strings[int(text)]
+        return strings[number]
 
     def rows(self, sheet: str, area: Area) -> list[list[Cell]]:
         """The values of a block of cells, row by row, up to the last row of the sheet that holds any."""
@@ -316,14 +330,15 @@ class Package:
                 order.append(name)
                 key = next((value for a, value in attributes.items() if local(a) == "id"), "")
                 role, part = targets.get(key, ("", ""))
+                if name.casefold() in map(str.casefold, order[:-1]):
+                    raise WorkbookError("it is damaged (two sheets have the same name): use an earlier copy of it")
                 if role.endswith(_WORKSHEET):
                     self._sheets[name] = spelled.get(part.lower(), part)
             elif kind == "definedName":
                 text.clear()
                 raw.append((attributes, ""))
             elif kind == "calcPr":
-                number = attributes.get("calcId", "")
-                current = number.isdigit() and int(number) >= CALCULATION_ID
+                current = whole(attributes.get("calcId")) >= CALCULATION_ID
                 self._recalculates = not current or attributes.get("fullCalcOnLoad") in ("1", "true")
             elif kind == "workbookPr":
                 self.starts_1904 = attributes.get("date1904") in ("1", "true")
@@ -334,13 +349,13 @@ class Package:
 
         _scan(data, self._main, start, end, text.append)
         for attributes, refers_to in raw:
-            place = attributes.get("localSheetId", "")
+            place = whole(attributes.get("localSheetId"), -1)
             self._names.append(
                 DefinedName(
                     attributes.get("name", ""),
                     refers_to.strip(),
                     unescaped(attributes.get("comment", "")),
-                    order[int(place)] if place.isdigit() and int(place) < len(order) else "",
+                    order[place] if 0 <= place < len(order) else "",
                     attributes.get("hidden") in ("1", "true"),
                 )
             )
@@ -506,9 +521,8 @@ def _calculated(data: bytes, part: str) -> bytes:
     reader.StartElementHandler = start
     reader.EndElementHandler = end
     parse(reader, data, part)
-    number = found.get("calcId", "")
-    current = number if number.isdigit() and int(number) >= CALCULATION_ID else str(CALCULATION_ID)
-    attributes = {"calcId": current, **{k: v for k, v in found.items() if k not in ("calcId", "fullCalcOnLoad")}}
+    number = max(whole(found.get("calcId")), CALCULATION_ID)
+    attributes = {"calcId": str(number), **{k: v for k, v in found.items() if k not in ("calcId", "fullCalcOnLoad")}}
     first, last = place if place != (0, 0) else (after, after)
     empty = place == (0, 0) or data[last - 2 : last] == b"/>"
     return data[:first] + tag(prefix + "calcPr", attributes.items(), empty=empty).encode() + data[last:]

@@ -13,6 +13,7 @@ from lxml import etree
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import read_cell
 from stillbook.workbook.archive import Archive
+from stillbook.workbook.markup import whole
 
 MAIN: Final = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 RELATIONS: Final = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
@@ -138,8 +139,7 @@ def cells_of(root: Element) -> Iterator[tuple[Element, int, list[tuple[Element, 
     """Each row of a sheet with its number, and its cells with theirs; one without an address follows the one before."""
     number = 0
     for row in root.iterfind(f"{{{MAIN}}}sheetData/{{{MAIN}}}row"):
-        given = row.get("r", "")
-        number = int(given) if given.isdigit() else number + 1
+        number = whole(row.get("r"), number + 1)
         column = 0
         cells = []
         for cell in row.iterfind(f"{{{MAIN}}}c"):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import importlib
 import io
+import re
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Final
@@ -13,6 +14,8 @@ from stillbook.workbook import WorkbookError
 from stillbook.workbook.package import Package
 from stillbook.workbook.reports import is_formula_start, plain_words
 from stillbook.workbook.saving import save
+
+_AFTER_A_MARK: Final = re.compile(r"([;|\t\r\n])(?=[ \xa0]*[=+@\-＝＋－＠])")
 
 Record = Mapping[str, str | float]
 
@@ -50,12 +53,15 @@ def write_register(path: Path, records: Sequence[Record]) -> None:
 def safe_in_csv(value: str | float | None) -> str | float:
     """A value as a CSV file holds it: an apostrophe before text that a spreadsheet would take for a formula.
 
+    It stands, too, after a sign that parts columns where the comma does not, such as the semicolon in many countries.
+
     >>> [safe_in_csv(value) for value in ("=1+1", "@x", "-x", "plain", -3.5, None)]
     ["'=1+1", "'@x", "'-x", 'plain', -3.5, '']
     """
     if not isinstance(value, str):
         return "" if value is None else value
-    return f"'{value}" if is_formula_start(value) else value
+    parted = _AFTER_A_MARK.sub(r"\1'", value)
+    return f"'{parted}" if is_formula_start(parted.lstrip(" ")) else parted
 
 
 def _csv(columns: Sequence[str], records: Sequence[Record]) -> bytes:

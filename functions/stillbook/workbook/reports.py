@@ -16,7 +16,7 @@ from stillbook.workbook.job import Job
 from stillbook.workbook.package import Package
 
 _UNFIT: Final = re.compile(r"[\x00-\x08\x0b-\x1f\ufffe\uffff\ud800-\udfff]")
-_STARTS_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r", "\n")
+_STARTS_FORMULA: Final = ("=", "+", "-", "@", "＝", "＋", "－", "＠", "\t", "\r", "\n")
 LONGEST: Final = 2000
 """Letters of a text that a report shows."""
 

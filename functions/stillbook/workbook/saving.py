@@ -4,11 +4,17 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
 import secrets
 import stat
+import time
 from pathlib import Path
+from typing import Final
 
 from stillbook.workbook import WorkbookError
+
+_FORSAKEN: Final = 3600.0
+"""Seconds after which an unfinished file is nobody's any more: no writing takes so long."""
 
 
 def holder(path: Path) -> str | None:
@@ -37,7 +43,8 @@ def holder(path: Path) -> str | None:
 def save(path: Path, data: bytes) -> None:
     """Put data in place of a file, or make a new file, in one step that either happens wholly or not at all.
 
-    The file keeps its permissions. A link is followed: the file it leads to is replaced.
+    The file keeps its permissions. A link is followed: the file it leads to is replaced. What an earlier writing of it
+    left beside it, because its process was killed, is taken away once it is an hour old.
 
     Raises:
         WorkbookError: If the file is open in a spreadsheet, is read-only, or cannot be written; nothing is changed.
@@ -76,6 +83,16 @@ def _replace(path: Path, data: bytes) -> None:
             beside.unlink()
         raise
     _flush_folder(path.parent)
+    _clear_left_overs(path)
+
+
+def _clear_left_overs(path: Path) -> None:
+    """Take away the unfinished files that killed processes left; a young one may be another process at work."""
+    name = re.compile(re.escape(f".{path.stem[:80]}-") + r"[0-9a-f]{8}\.tmp")
+    with contextlib.suppress(OSError), os.scandir(path.parent) as entries:
+        for entry in entries:
+            if name.fullmatch(entry.name) and time.time() - entry.stat().st_mtime > _FORSAKEN:
+                os.unlink(entry.path)  # noqa: PTH108
 
 
 def _copy_permissions(path: Path, beside: Path) -> None:

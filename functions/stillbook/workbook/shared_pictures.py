@@ -13,6 +13,7 @@ from lxml import etree
 from stillbook.cells import Cell
 from stillbook.workbook.address import split_reference
 from stillbook.workbook.audience import Shown
+from stillbook.workbook.markup import decimal, whole
 from stillbook.workbook.parts import CHART, DRAWING, RELATIONS, SHEET_DRAWING, Element, Parts, local
 from stillbook.workbook.shared_cells import SharedCells
 from stillbook.workbook.shared_sheet import Record
@@ -153,7 +154,7 @@ class PictureWriter:
     def _picture(self, picture: Element, relations: Mapping[str, Any], made: Drawing) -> Element:
         """A picture, without notes that its file carries."""
         crop = picture.find(f".//{A}srcRect")
-        if crop is not None and any(int(value.rstrip("%").partition(".")[0] or 0) for value in crop.attrib.values()):
+        if crop is not None and any(decimal(value.rstrip("%") or None, 0) for value in crop.attrib.values()):
             raise _Withheld("a picture whose cut-off edges are still in it (cut it for good first)")
         blip = picture.find(f".//{A}blip")
         relation = relations.get(blip.get(f"{R}embed", "")) if blip is not None else None
@@ -258,7 +259,7 @@ def _corner(element: Element) -> tuple[int, int]:
     """Row and column of a corner, counted from 1."""
     if element is None:
         return 0, 0
-    return int(element.findtext(f"{D}row", "-1")) + 1, int(element.findtext(f"{D}col", "-1")) + 1
+    return whole(element.findtext(f"{D}row"), -1) + 1, whole(element.findtext(f"{D}col"), -1) + 1
 
 
 def bare_picture(data: bytes) -> bytes | None:

@@ -13,7 +13,7 @@ from lxml import etree
 from stillbook.cells import Cell, ErrorValue
 from stillbook.workbook.address import Area, cell_name, read_area
 from stillbook.workbook.audience import Shown
-from stillbook.workbook.markup import escaped
+from stillbook.workbook.markup import decimal, escaped, whole
 from stillbook.workbook.parts import MAIN, RELATIONS, Element, Parts, cells_of, local
 from stillbook.workbook.plain_formulas import looked_at, texts_in
 from stillbook.workbook.shared_cells import SharedCells
@@ -189,7 +189,7 @@ class SheetWriter:
         widths: dict[int, float] = {}
         made = etree.Element(f"{M}cols")
         for column in self.source.iterfind(f"{M}cols/{M}col"):
-            start, end = int(column.get("min")), min(int(column.get("max")), last)
+            start, end = whole(column.get("min"), 1), min(whole(column.get("max"), 1), last)
             if start > end:
                 continue
             kept = etree.SubElement(made, f"{M}col")
@@ -199,14 +199,14 @@ class SheetWriter:
             kept.set("max", str(end))
             self._style(kept, "style")
             hidden = column.get("hidden") in ("1", "true")
-            widths |= dict.fromkeys(range(start, end + 1), 0.0 if hidden else float(column.get("width", "8.43")))
+            widths |= dict.fromkeys(range(start, end + 1), 0.0 if hidden else decimal(column.get("width"), 8.43))
         if len(made):
             root.append(made)
         return widths
 
     def _style(self, element: Element, attribute: str) -> None:
-        if (number := element.get(attribute)) is not None and number.isdigit():
-            self.record.styles.add(int(number))
+        if (number := element.get(attribute)) is not None:
+            self.record.styles.add(whole(number))
 
     # --- cells --------------------------------------------------------------------------------------------------------
 
@@ -255,8 +255,8 @@ class SheetWriter:
         """The formatted runs of a cell's text; none for a plain one."""
         holder = source.find(f"{M}is")
         if source.get("t") == "s":
-            number = source.findtext(f"{M}v", "")
-            holder = self.strings[int(number)] if number.isdigit() and int(number) < len(self.strings) else None
+            number = whole(source.findtext(f"{M}v"), -1)
+            holder = self.strings[number] if 0 <= number < len(self.strings) else None
         found = holder.findall(f"{M}r") if holder is not None else []
         runs = []
         for run in found:
@@ -342,8 +342,8 @@ class SheetWriter:
                 for formula in kept.iter(f"{M}formula"):
                     self.record.texts |= {formula.text or "", *texts_in(formula.text or "")}
                 self.record.texts.add(kept.get("text", ""))
-                if (number := kept.get("dxfId", "")).isdigit():
-                    self.record.marks.add(int(number))
+                if (number := kept.get("dxfId")) is not None:
+                    self.record.marks.add(whole(number))
 
     def _rules(self, root: Element) -> None:
         """What may be typed, for the cells that the reader fills in."""
@@ -407,9 +407,7 @@ class SheetWriter:
             old = self._child(kind)
             if old is None:
                 continue
-            inside = [
-                b for b in old.iterfind(f"{M}brk") if self._breaks_inside(kind, int(b.get("id", "0")), made.prints)
-            ]
+            inside = [b for b in old.iterfind(f"{M}brk") if self._breaks_inside(kind, whole(b.get("id")), made.prints)]
             if inside:
                 holder = etree.SubElement(root, f"{M}{kind}", count=str(len(inside)), manualBreakCount=str(len(inside)))
                 for b in inside:

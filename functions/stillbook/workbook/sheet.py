@@ -9,12 +9,15 @@ from typing import Any, Final, Literal
 
 from stillbook.cells import Cell, Code, ErrorValue
 from stillbook.workbook import WorkbookError
-from stillbook.workbook.address import Area, cell_name, column_number, read_area
-from stillbook.workbook.markup import escaped, local, parse, parser, tag, tag_end, unescaped
+from stillbook.workbook.address import LAST_ROW, Area, cell_name, column_number, read_area
+from stillbook.workbook.markup import escaped, local, parse, parser, tag, tag_end, unescaped, whole
 
 LONGEST_TEXT: Final = 32_767
 MOST_CELLS: Final = 5_000_000
 MOST_FILLED: Final = 1_000_000
+
+_STORED: Final = frozenset(("n", "s", "str", "inlineStr", "b", "e", "d"))
+"""How a cell may hold its value."""
 
 Key = tuple[int, int]
 """Row and column of a cell, counted from 1."""
@@ -143,7 +146,9 @@ class _Reading:
             elif kind in ("v", "t"):
                 self.parts = []
             elif kind == "row":
-                self.row = int(attributes["r"]) if attributes.get("r", "").isdigit() else self.row + 1
+                self.row = whole(attributes.get("r"), self.row + 1)
+                if not 1 <= self.row <= LAST_ROW:
+                    raise WorkbookError(f"it is damaged (it has a row {self.row}): use an earlier copy of it")
                 self.column = 0
             elif kind == "rPh":
                 self.skipping = True
@@ -200,9 +205,10 @@ class _Reading:
         """Keep a cell once it is read to its end."""
         at = (self.row, self.column)
         if self.value is not None and (self.value or self.cell.get("t") in ("str", "inlineStr")):
-            self.sheet.stored[at] = (self.cell.get("t", "n"), self.value)
-            if len(self.sheet.stored) > MOST_CELLS:
-                raise WorkbookError(f"it has more than {MOST_CELLS:,} filled cells in one sheet")
+            stored = self.cell.get("t", "n")
+            if stored not in _STORED:
+                raise WorkbookError("it is damaged (a cell is of no known kind): use an earlier copy of it")
+            self.sheet.stored[at] = (stored, self.value)
         if self.formula is not None:
             kind: Any = self.formula.get("t", "normal")
             area = read_area(self.formula.get("ref", "")) if kind in ("array", "dataTable") else None
@@ -215,6 +221,8 @@ class _Reading:
                 self.formula.get("si", "") if kind == "shared" else "",
                 kind == "array" and "cm" in self.cell,
             )
+        if len(self.sheet.stored) > MOST_CELLS or len(self.sheet.formulas) > MOST_CELLS:
+            raise WorkbookError(f"it has more than {MOST_CELLS:,} filled cells in one sheet: split it into several")
 
 
 def _column(attributes: dict[str, str], row: int, before: int) -> int | None:
@@ -342,7 +350,7 @@ class _Writing:
                 if self.waiting and self.waiting[-1] == at:
                     self.cell, self.formula, self.others = _Element(here, attributes), None, []
         elif kind == "row":
-            number = int(attributes["r"]) if attributes.get("r", "").isdigit() else self.row + 1
+            number = whole(attributes.get("r"), self.row + 1)
             if number <= self.row:
                 raise WorkbookError("it is damaged (rows are out of order): use an earlier copy of it")
             self.row, self.column = number, 0
@@ -358,7 +366,8 @@ class _Writing:
         elif kind == "dimension":
             self._extend(name, attributes)
         elif kind == "col" and "style" in attributes:
-            self.column_styles.append((int(attributes["min"]), int(attributes["max"]), attributes["style"]))
+            first, last = whole(attributes.get("min"), 1), whole(attributes.get("max"), 1)
+            self.column_styles.append((first, last, attributes["style"]))
         elif kind == "sheetData":
             self.rows_open = True
             self.rows_element = _Element(self.reader.CurrentByteIndex, attributes)

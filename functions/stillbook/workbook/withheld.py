@@ -22,6 +22,7 @@ from typing import Final
 from stillbook.cells import Cell
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import place
+from stillbook.workbook.markup import unescaped
 from stillbook.workbook.package import Package
 from stillbook.workbook.parts import Element, Parts, local
 from stillbook.workbook.plain_formulas import looked_at
@@ -74,8 +75,7 @@ def withheld_texts(source: Parts, shown: Iterable[str]) -> set[str]:
             found |= set(_texts(root)) if root is not None else set(_words(data))
         elif not name.lower().endswith((".png", ".jpeg", ".jpg", ".gif", ".bmp", ".tiff", ".emf", ".wmf")):
             found |= set(_words(data))
-    seen = {spaced(text) for text in shown}
-    kept = {spaced(text) for text in found} - seen
+    kept = {spaced(unescaped(text)) for text in found} - _as_compared(shown)
     return {text for text in kept if _can_be_told(text)}
 
 
@@ -149,7 +149,7 @@ def prove(
     written = Package(data)
     for sheet in written.sheets:
         _prove_cells(written, sheet, values.get(sheet, {}), formulas.get(sheet, {}), may_look)
-    seen = {spaced(text) for text in shown} | _WRITTEN_HERE
+    seen = _as_compared(shown) | _WRITTEN_HERE
     searched = _Search(set(texts) - seen, set(numbers))
     for name in parts.names:
         data = parts.read(name)
@@ -199,7 +199,7 @@ class _Search:
         """Search an XML part: each of its texts and attributes that is not shown by intention."""
         fragments: set[str] = set()
         for text, is_free in _fragments(root):
-            plain = spaced(text)
+            plain = spaced(unescaped(text))
             if plain in seen or not plain:
                 continue
             fragments.add(plain)
@@ -227,6 +227,11 @@ class _Search:
         for text in self.in_picture:
             if text in readable if text.isascii() else text.encode() in lower or text.encode("utf-16-le") in data:
                 raise _leak(f'"{text[:60]}" was found in {name}')
+
+
+def _as_compared(shown: Iterable[str]) -> set[str]:
+    """The texts that are shown, those among them that come from a part with its escapes read, too."""
+    return {spaced(form) for text in shown for form in (text, unescaped(text))}
 
 
 def spaced(text: str) -> str:

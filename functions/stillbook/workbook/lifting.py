@@ -7,8 +7,10 @@ those becomes a call of ``STILLEACH``, which puts the values to an engine of its
 
 from __future__ import annotations
 
+import marshal
 import re
 from collections.abc import Container, Iterator, Mapping
+from functools import lru_cache
 from typing import Any, Final
 
 import formualizer
@@ -55,6 +57,9 @@ _TAKES_ARRAYS: Final = re.compile("|".join(_ARRAYS), re.IGNORECASE)
 _MOST: Final = 200_000
 """Values that one call may ask for."""
 
+_SHORT: Final = 500
+"""Bytes of a call whose answer is kept."""
+
 
 def with_each_value(formula: str, *, is_array: bool) -> str:
     """A formula with its calls of functions of one value, where arrays are meant, put to ``STILLEACH``.
@@ -69,7 +74,7 @@ def with_each_value(formula: str, *, is_array: bool) -> str:
     'SUM((ROW(A1:A3)+SEQUENCE(ROWS(A1:A3),1,0))*STILLEACH("LEN",B1:B3))'
     """
     everywhere = is_array or "{" in formula
-    if not _CALL.search(formula) or not (everywhere or _TAKES_ARRAYS.search(formula)):
+    if not (everywhere or _TAKES_ARRAYS.search(formula)) or not _CALL.search(formula):
         return formula
     found = tokens_of(formula)
     if found is None:
@@ -101,6 +106,17 @@ def each(name: str, *values: Any) -> Any:
 
     A row, a column or a single value repeats along the others; where one of several sizes ends, the rest is #N/A.
     """
+    call = marshal.dumps((name, *values), 2)
+    return _known(call) if len(call) <= _SHORT else _asked(name, *values)
+
+
+@lru_cache(maxsize=2048)
+def _known(call: bytes) -> Any:
+    """What a short call gives, from memory if it was asked before."""
+    return _asked(*marshal.loads(call))
+
+
+def _asked(name: str, *values: Any) -> Any:
     whole = _WHOLE.get(name, ())
     blocks = [value if isinstance(value, list) else [[value]] for value in values]
     single = [place for place in range(len(blocks)) if place not in whole]

@@ -140,6 +140,9 @@ def readings(data: bytes) -> Iterator[str]:
             yield re.sub(r"_x([0-9A-Fa-f]{4})_", lambda sign: chr(int(sign[1], 16)), html.unescape(text))
 
 
+COLOUR = re.compile(r'(?:rgb="[0-9A-F]{8}"|srgbClr val="[0-9A-F]{6}")')
+"""Where the digits of a colour stand, which may be those of a price by chance."""
+
 NUMBER = re.compile(r"\d[\d,]*(?:\.\d+)?(?:[eE][+-]?\d+)?")
 
 
@@ -147,7 +150,7 @@ def numbers(data: bytes) -> set[float]:
     """Every number in a part, however it is written."""
     found = set()
     for text in readings(data):
-        for token in NUMBER.findall(text):
+        for token in NUMBER.findall(COLOUR.sub("", text)):
             plain = token.replace(",", "")
             found.add(float(plain) if len(plain) < 40 else 0.0)
             found |= {float(piece) for piece in re.findall(r"\d+(?:\.\d+)?", token) if len(piece) < 40}

@@ -62,6 +62,8 @@ def write(book: Book) -> Page:
     _results(page)
     page.caution(LOWEST_CAUTION)
     page.break_here()
+    page.sheet.row_dimensions[page.at].height = 6
+    page.skip()
     bars_with_limits(
         page,
         title="Bids alike in scope, and our cost",

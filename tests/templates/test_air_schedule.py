@@ -105,6 +105,15 @@ def test_metric_rooms_get_the_printed_metric_rates():
     assert values(job, "airflows")[0] == pytest.approx(2 * 7.1)
 
 
+def test_rows_are_set_by_name_with_units_of_their_own():
+    job = shipped(NAME, "US")
+    job.set({"rooms": ["A", "B"], "lengths": ["3 m", 10], "heights_1": "8'-0\"", "airflows_chosen_2": "50 L/s"})
+    job.calculate()
+    assert values(job, "rooms")[:3] == ["A", "B", None]
+    assert values(job, "volumes")[0] == pytest.approx(3 / 0.3048 * 6 * 8)
+    assert values(job, "airflows")[1] == pytest.approx(50 / 0.47194745)
+
+
 def test_co2_and_the_time_without_a_fan_are_those_of_the_formulas(us):
     end = call("CO2LEVEL", 2, 30, 360, 90, "talking", 420)
     assert values(us, "co2_ends")[0] == pytest.approx(end)

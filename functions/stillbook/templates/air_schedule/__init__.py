@@ -33,7 +33,7 @@ ORDER = (
 def build(system: System) -> Book:
     """Build the template in one unit system; its values are not calculated yet."""
     book = Book(system, "Air schedule")
-    schedule = Schedule(book, ROWS)
+    schedule = Schedule(book, ROWS, settable=True)
     start.write(book)
     inputs.write(book)
     rows.write(book, schedule)

@@ -19,7 +19,7 @@ from stillbook.formula import PREFIX
 from stillbook.workbook import CALCULATION, WorkbookError
 from stillbook.workbook.address import Area, place, split_reference
 from stillbook.workbook.answers import answer, cell_of, code_of, fit, kind_of
-from stillbook.workbook.lifting import EACH, each, with_each_value
+from stillbook.workbook.lifting import EACH, Each, with_each_value
 from stillbook.workbook.package import TableArea
 from stillbook.workbook.reasons import Fault, Place, reasons
 from stillbook.workbook.spelling import Spelling, has_call, to_neutral, with_blanks_written
@@ -71,7 +71,7 @@ class Engine:
             for spelling in Spelling:
                 self.register(spelling.format(name=entry.name).upper(), call)
         self.register(FIT, fit)
-        self.register(EACH, each)
+        self.register(EACH, _each)
 
     def register(self, name: str, callback: Callable[..., Any]) -> None:
         """Let formulas call a Python function by this name."""
@@ -253,6 +253,16 @@ def within(seconds: float, load: Callable[[], Engine], action: Callable[[Engine]
     if failure:
         raise failure[0]
     return outcome[0]
+
+
+def _blank() -> Any:
+    """A workbook of the engine's without sheets, in which dates are numbers."""
+    workbook = formualizer.Workbook()
+    workbook.set_temporal_egress("serial")
+    return workbook
+
+
+_each: Final = Each(_blank)
 
 
 def _parsed(formula: str) -> Any:

@@ -9,11 +9,9 @@ from __future__ import annotations
 
 import marshal
 import re
-from collections.abc import Container, Iterator, Mapping
+from collections.abc import Callable, Container, Iterator, Mapping
 from functools import lru_cache
-from typing import Any, Final
-
-import formualizer
+from typing import Any, Final, Protocol
 
 from stillbook.workbook.address import cell_name
 from stillbook.workbook.answers import error
@@ -56,6 +54,8 @@ _TAKES_ARRAYS: Final = re.compile("|".join(_ARRAYS), re.IGNORECASE)
 
 _MOST: Final = 200_000
 """Values that one call may ask for."""
+
+_ASKED: Final = "Asked"
 
 _SHORT: Final = 500
 """Bytes of a call whose answer is kept."""
@@ -101,45 +101,60 @@ def with_each_value(formula: str, *, is_array: bool) -> str:
     return ("=" if formula.startswith("=") else "") + "".join(out)
 
 
-def each(name: str, *values: Any) -> Any:
+class Sheets(Protocol):
+    """What an engine gives to put questions in: sheets that are empty at first."""
+
+    def add_sheet(self, name: str) -> None: ...
+
+    def set_value(self, sheet: str, row: int, column: int, value: Any) -> None: ...
+
+    def set_formula(self, sheet: str, row: int, column: int, formula: str) -> None: ...
+
+    def evaluate_all(self) -> None: ...
+
+    def get_value(self, sheet: str, row: int, column: int) -> Any: ...
+
+
+class Each:
     """What a function gives for each of several values, in the engine's form: rows of results, or one.
 
     A row, a column or a single value repeats along the others; where one of several sizes ends, the rest is #N/A.
+
+    Args:
+        blank: Gives an engine's workbook without sheets, one for each call.
     """
-    call = marshal.dumps((name, *values), 2)
-    return _known(call) if len(call) <= _SHORT else _asked(name, *values)
 
+    def __init__(self, blank: Callable[[], Sheets]) -> None:
+        self._blank = blank
+        self._known = lru_cache(maxsize=2048)(lambda call: self._asked(*marshal.loads(call)))
 
-@lru_cache(maxsize=2048)
-def _known(call: bytes) -> Any:
-    """What a short call gives, from memory if it was asked before."""
-    return _asked(*marshal.loads(call))
+    def __call__(self, name: str, *values: Any) -> Any:
+        """The answer, of a short call from memory if it was asked before."""
+        call = marshal.dumps((name, *values), 2)
+        return self._known(call) if len(call) <= _SHORT else self._asked(name, *values)
 
-
-def _asked(name: str, *values: Any) -> Any:
-    whole = _WHOLE.get(name, ())
-    blocks = [value if isinstance(value, list) else [[value]] for value in values]
-    single = [place for place in range(len(blocks)) if place not in whole]
-    rows = max((len(blocks[place]) for place in single), default=1)
-    columns = max((len(blocks[place][0]) for place in single), default=1)
-    if rows * columns > _MOST:
-        return error("Value")
-    workbook: Any = formualizer.Workbook()
-    workbook.set_temporal_egress("serial")
-    for sheet in ("Asked", *(f"Whole{place}" for place in range(len(blocks)) if place in whole)):
-        workbook.add_sheet(sheet)
-    references = [_write_whole(workbook, place, block) if place in whole else "" for place, block in enumerate(blocks)]
-    for number, (row, column) in enumerate(_cells(rows, columns), start=1):
-        for place in single:
-            _write(workbook, "Asked", number, place + 2, _at(blocks[place], row, column))
-            references[place] = cell_name(number, place + 2)
-        workbook.set_formula("Asked", number, 1, f"={name}({','.join(references)})")
-    workbook.evaluate_all()
-    found = [workbook.get_value("Asked", number, 1) for number in range(1, rows * columns + 1)]
-    given = ["" if value is None else value for value in found]
-    if rows == columns == 1:
-        return given[0]
-    return [given[row * columns : (row + 1) * columns] for row in range(rows)]
+    def _asked(self, name: str, *values: Any) -> Any:
+        whole = _WHOLE.get(name, ())
+        blocks = [value if isinstance(value, list) else [[value]] for value in values]
+        single = [place for place in range(len(blocks)) if place not in whole]
+        rows = max((len(blocks[place]) for place in single), default=1)
+        columns = max((len(blocks[place][0]) for place in single), default=1)
+        if rows * columns > _MOST:
+            return error("Value")
+        asked = self._blank()
+        asked.add_sheet(_ASKED)
+        references = [_write_whole(asked, place, block) if place in whole else "" for place, block in enumerate(blocks)]
+        for number, (row, column) in enumerate(_cells(rows, columns), start=1):
+            for place in single:
+                _write(asked, _ASKED, number, place + 2, _at(blocks[place], row, column))
+                references[place] = cell_name(number, place + 2)
+            asked.set_formula(_ASKED, number, 1, f"={name}({','.join(references)})")
+        asked.evaluate_all()
+        found = [asked.get_value(_ASKED, number, 1) for number in range(1, rows * columns + 1)]
+        given = ["" if value is None else value for value in found]
+        if rows == columns == 1:
+            return given[0]
+        return [given[row * columns : (row + 1) * columns] for row in range(rows)]
 
 
 def _cells(rows: int, columns: int) -> Iterator[tuple[int, int]]:
@@ -151,20 +166,21 @@ def _at(block: list[list[Any]], row: int, column: int) -> Any:
     return block[row][column] if row < len(block) and column < len(block[0]) else error("Na")
 
 
-def _write_whole(workbook: Any, place: int, block: list[list[Any]]) -> str:
-    """Write a range; gives its reference."""
+def _write_whole(asked: Sheets, place: int, block: list[list[Any]]) -> str:
+    """Write a range on a sheet of its own; gives its reference."""
     sheet = f"Whole{place}"
+    asked.add_sheet(sheet)
     for row, cells in enumerate(block, start=1):
         for column, value in enumerate(cells, start=1):
-            _write(workbook, sheet, row, column, value)
+            _write(asked, sheet, row, column, value)
     return f"{sheet}!$A$1:{cell_name(len(block), len(block[0]))}"
 
 
-def _write(workbook: Any, sheet: str, row: int, column: int, value: Any) -> None:
+def _write(asked: Sheets, sheet: str, row: int, column: int, value: Any) -> None:
     if isinstance(value, dict):
-        workbook.set_formula(sheet, row, column, _ERRING.get(str(value.get("kind")), '=1+"text"'))
+        asked.set_formula(sheet, row, column, _ERRING.get(str(value.get("kind")), '=1+"text"'))
     elif value is not None:
-        workbook.set_value(sheet, row, column, value)
+        asked.set_value(sheet, row, column, value)
 
 
 _ERRING: Final = {"Na": "=NA()", "Div": "=1/0", "Num": "=SQRT(-1)", "Ref": "=INDEX(A1:A2,9)", "Name": "=NOSUCHNAME"}

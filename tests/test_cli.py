@@ -425,16 +425,54 @@ def test_inputs_come_from_a_file(name, text, small, run):
     assert cell("mine.xlsx", "A5") == (datetime.date(2026, 3, 31) - datetime.date(1899, 12, 30)).days
 
 
+def test_a_job_in_other_units_keeps_the_currency_of_the_prices_it_comes_with(run):
+    run("new", "booth-estimate", "us.xlsx", "--set", "room_length=10")
+    code, out, _ = run("new", "booth-estimate", "si.xlsx", "--from", "us.xlsx", "--units", "SI")
+    assert code == 0
+    assert "the prices of the template are in EUR" in " ".join(out.split())
+    held = Job.open("si.xlsx").inputs
+    assert held["currency"].value == "EUR"
+    assert held["room_length"].value == pytest.approx(3.048)
+
+
+DOOR = {
+    "marks": "B1",
+    "widths": 36,
+    "heights": 80,
+    "kinds": "pair",
+    "sides_a": 4.4,
+    "sides_b": 4.4,
+    "slabs": "5 lb/ft²",
+}
+DOOR_ROW = [part for name, value in DOOR.items() for part in ("--set", f"{name}_2={value}")]
+
+
+@pytest.mark.parametrize(
+    ("given", "marks", "told"),
+    [((), 9, True), (DOOR_ROW, 1, False), (("--set", "client=Quib"), 9, True)],
+)
+def test_the_example_rows_of_a_schedule_go_once_a_row_is_given(given, marks, told, run):
+    code, out, _ = run("new", "door-schedule", "doors.xlsx", *given)
+    assert code == 0
+    held = Job.open("doors.xlsx").inputs
+    assert sum(held[f"marks_{row}"].value not in (None, "") for row in range(1, 41)) == marks
+    assert ("invented examples" in out) == told
+    if not told:
+        assert all(held[f"added_sheets_{row}"].value is None for row in range(1, 41))
+
+
 def test_the_rows_of_a_schedule_come_from_a_list_in_a_file(run):
-    Path("in.toml").write_text('marks = ["A1", "A2"]\nwidths = [36, "1 m"]\n')
-    Path("in.csv").write_text("name,value\nmarks_3,A3\nwidths_3,36\n")
+    rest = {name: [value, value] for name, value in DOOR.items() if name not in ("marks", "widths")}
+    rows = ['marks = ["A1", "A2"]', 'widths = [36, "1 m"]', *(f"{name} = {value}" for name, value in rest.items())]
+    Path("in.toml").write_text("\n".join(rows), "utf-8")
+    Path("in.csv").write_text("name,value\nmarks_1,A3\nwidths_2,36\n")
     assert run("new", "door-schedule", "doors.xlsx", "--inputs", "in.toml", "--set", "widths_1=40")[0] == 0
     held = Job.open("doors.xlsx").inputs
     assert [held[f"marks_{row}"].value for row in (1, 2, 3)] == ["A1", "A2", None]
     # 1 m in inches: NIST Special Publication 811
     assert [held[f"widths_{row}"].value for row in (1, 2)] == pytest.approx([40, 39.37008])
     assert run("new", "doors.xlsx", "more.xlsx", "--inputs", "in.csv")[0] == 0
-    assert Job.open("more.xlsx").inputs["marks_3"].value == "A3"
+    assert [Job.open("more.xlsx").inputs[name].value for name in ("marks_1", "marks_2", "widths_2")] == ["A3", "A2", 36]
     code, out, _ = run("inputs", "doors.xlsx")
     assert code == 0
     assert "marks_1 to 40" in out
@@ -916,6 +954,15 @@ def prices(here):
     listed = (("BOARD", "Gypsum board", "sheet", 21.5, "Shell", 2), ("STUD", "Stud", "bundle", 50, "Shell", 7))
     (here / "book.xlsx").write_bytes(books.saved(jobs.estimate(prices=listed)))
     return "book.xlsx"
+
+
+def test_prices_in_another_currency_are_refused(run, refused):
+    run("new", "price-book", "book.xlsx", "--units", "SI")
+    run("new", "booth-estimate", "job.xlsx")
+    before = Path("job.xlsx").read_bytes()
+    said = refused("reprice", "job.xlsx", "--prices", "book.xlsx")
+    assert said == "job.xlsx: it is priced in USD and book.xlsx in EUR: take prices in USD"
+    assert Path("job.xlsx").read_bytes() == before
 
 
 def test_new_prices_are_brought_in_and_told(job, prices, run):

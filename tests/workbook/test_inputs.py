@@ -16,6 +16,7 @@ from stillbook.workbook.package import Package
 from workbook import books, office
 
 LENGTH = InputSpec("room_length", "Inside length.", "ft", 3, 60, 7)
+LAYER = InputSpec("inner_material_1", "First layer.", material=True)
 COUNT = InputSpec("people", "The most at one time.", "people", 1, 50, 2, whole=True)
 
 NOTES = [
@@ -106,6 +107,10 @@ TAKEN = [
     (InputSpec("q", unit="cfm"), "12 L/s", 0.012 * 60 / 0.3048**3),
     (InputSpec("t", unit="min", least=5), "1.5 h", 90.0),
     (InputSpec("d", unit="days"), "2 weeks", 14.0),
+    (LAYER, "gypsum board, 5/8 in type X", "gypsum board, 5/8 in type X"),
+    (LAYER, "12 kg/m²", "12 kg/m²"),
+    (LAYER, "45 lb/ft³", "45 lb/ft³"),
+    (LAYER, 2.2, 2.2),
     (COUNT, "3", 3.0),
     (COUNT, "3 people", 3.0),
     (InputSpec("price", unit="USD"), "1,250.50", 1250.5),
@@ -147,6 +152,8 @@ def test_a_day_counts_from_1904_where_the_workbook_does():
 
 REFUSED = [
     (LENGTH, 2, "room_length is 2 ft: give 3 to 60 ft"),
+    (LAYER, "Gypsum bord", 'inner_material_1: the material "Gypsum bord" is not in the table: did you mean "Gypsum board"'),
+    (LAYER, "88 lb", 'inner_material_1: "88 lb" is a mass where a mass per area is needed'),
     (LENGTH, "100 ft", "room_length is 100 ft: give 3 to 60 ft"),
     (LENGTH, -8, "room_length is -8 ft: give 3 to 60 ft"),
     (LENGTH, "88 lb", 'room_length: "88 lb" is a mass where a room length is needed (ft or m)'),

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from stillbook.cli.asking import ask_for_missing, someone_is_there
-from stillbook.cli.opening import FILE, from_template, refuse_unfit, units_option
+from stillbook.cli.opening import FILE, from_template, is_shipped, refuse_unfit, units_option
 from stillbook.cli.screen import say, show_table
 from stillbook.cli.summary import finish
 
@@ -48,7 +48,8 @@ def command(
     """Start an estimate from TEMPLATE and save it, calculated, as FILE.
 
     TEMPLATE is a name that "stillbook templates" lists, or a workbook of your own. FILE ends in .xlsx and
-    must not exist. At a terminal, what is still to be filled in is asked for.
+    must not exist. At a terminal, what is still to be filled in is asked for. The rows of a shipped
+    schedule are examples: all of them go once one row is given.
     """
     from stillbook.cli.given import from_file, from_settings
     from stillbook.workbook.inputs import InputError
@@ -59,13 +60,32 @@ def command(
     job = from_template(template, units, other)
     if other is not None:
         _take(job, other)
+    examples = other is None and is_shipped(template)
     try:
-        job.set(values)
+        job.set({**_rows_made_blank(job, values), **values} if examples else values)
     except InputError as error:
         raise click.ClickException(f'{error} ("stillbook inputs {template}" lists all inputs)') from None
     if someone_is_there():
         ask_for_missing(job)
+    if examples and job.columns and not _rows_given(job, values):
+        say("The rows of this schedule are invented examples: type over them, or clear them.")
     return finish(job, file)
+
+
+def _rows_given(job: Job, values: Mapping[str, Any]) -> bool:
+    """Whether values for rows of a schedule are among those given."""
+    named = {name.strip().casefold() for name in values}
+    return any(
+        name.casefold() in named or any(cell.casefold() in named for cell in cells)
+        for name, cells in job.columns.items()
+    )
+
+
+def _rows_made_blank(job: Job, values: Mapping[str, Any]) -> dict[str, Any]:
+    """Blanks for all rows of a schedule of which some are given."""
+    given = _rows_given(job, values)
+    named = {name.strip().casefold() for name in values}
+    return {name: [] for name in job.columns if given and name.casefold() not in named}
 
 
 def _take(job: Job, other: Path) -> None:

@@ -61,6 +61,20 @@ def template_path(name: str, units: str | None, like: Path | None = None) -> Pat
     return path
 
 
+def is_shipped(name: str) -> bool:
+    """Whether a name stands for a shipped template."""
+    from stillbook.templates import own
+    from stillbook.templates.shipped import template
+
+    if name.lower().endswith(SUFFIX) or own.find(name):
+        return False
+    try:
+        template(name)
+    except LookupError:
+        return False
+    return True
+
+
 def _is_metric(path: Path) -> bool:
     """Whether more inputs of a workbook are in metric units than in the units of the US."""
     from stillbook.quantities import KINDS

@@ -51,7 +51,7 @@ class Input:
     options: str = ""
     """Name of the list its drop-down offers."""
     free: bool = False
-    """Whether other text than the list's may be written."""
+    """Whether a mass per area may be written in place of a material of the list."""
     optional: bool = False
     number_format: str = look.GENERAL
     whole: bool = False
@@ -72,6 +72,7 @@ class Input:
             optional=self.optional,
             whole=self.whole,
             longest=self.longest,
+            material=self.free,
         )
 
     @property

@@ -20,7 +20,7 @@ from stillbook.workbook.address import cell_name, place, read_cell
 from stillbook.workbook.compare import Difference, compare_jobs, same
 from stillbook.workbook.inputs import Input, InputError, InputSpec
 from stillbook.workbook.job import Job
-from stillbook.workbook.lines import LABOUR_COLUMNS, PRICE_COLUMNS, column, number, rows, words
+from stillbook.workbook.lines import CURRENCY, LABOUR_COLUMNS, PRICE_COLUMNS, column, number, rows, words
 from stillbook.workbook.package import Package
 from stillbook.workbook.parts import MAIN, Parts, local
 from stillbook.workbook.reports import check_target
@@ -143,7 +143,7 @@ def take_inputs(source: Job, target: Job) -> tuple[tuple[Carried, ...], tuple[Le
     Returns:
         The inputs that were set, and those that the target lacks or does not take.
     """
-    moving = _Moving(source, target)
+    moving = _Moving(source, target, prices_stay=True)
     moving.inputs()
     return tuple(moving.carried), tuple(moving.left)
 
@@ -151,9 +151,10 @@ def take_inputs(source: Job, target: Job) -> tuple[tuple[Carried, ...], tuple[Le
 class _Moving:
     """The state of moving one job."""
 
-    def __init__(self, source: Job, target: Job) -> None:
+    def __init__(self, source: Job, target: Job, *, prices_stay: bool = False) -> None:
         self.source = source
         self.target = target
+        self.prices_stay = prices_stay
         self.carried: list[Carried] = []
         self.left: list[Left] = []
         self.new_inputs: dict[str, Cell] = {}
@@ -182,6 +183,10 @@ class _Moving:
                     self.left.append(Left("input", where, shown, "the template has no such input"))
                 continue
             if entry.value in (None, "") and not home.spec.optional:
+                continue
+            if key == CURRENCY and self.prices_stay and entry.value != home.value:
+                reason = f"the prices of the template are in {words(home.value)}: bring yours in, and set it then"
+                self.left.append(Left("input", where, shown, reason))
                 continue
             try:
                 value, note = self._value(entry, home.spec)

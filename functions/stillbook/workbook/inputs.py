@@ -24,7 +24,8 @@ from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import TYPE_CHECKING, Any, Final
 
-from stillbook.cells import Cell
+from stillbook.catalogue import call
+from stillbook.cells import Cell, Code, ErrorValue
 from stillbook.quantities import KINDS, Kind, QuantityError, System, convert, from_base, read_text
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.address import Area, cell_name, read_area, read_cell, split_reference
@@ -59,6 +60,7 @@ class InputSpec:
         optional: Whether the cell may stay blank.
         whole: Whether only whole numbers make sense.
         longest: The most characters of a text, where its place on a page is small; the cell's typing rule says it.
+        material: Whether it is a layer of a build-up: a material of the table, or a mass per area.
     """
 
     name: str
@@ -71,6 +73,7 @@ class InputSpec:
     optional: bool = False
     whole: bool = False
     longest: int | None = None
+    material: bool = False
 
     def comment(self, *, column: bool = False) -> str:
         """The note for the defined name; with ``column`` for that of a column of such inputs.
@@ -91,6 +94,7 @@ class InputSpec:
             *([("default", _shown(self.default))] if self.default not in (None, "") else []),
             *([("whole", None)] if self.whole else []),
             *([("optional", None)] if self.optional else []),
+            *([("material", None)] if self.material else []),
             *([("column", None)] if column else []),
         ]
         if any(";" in choice for choice in self.choices):
@@ -156,6 +160,8 @@ class InputSpec:
             raise InputError(f"{self.name} is a date: {self.wanted}")
         if self.takes_number:
             return self._number(value)
+        if self.material:
+            return self._material(value)
         if isinstance(value, str):
             number = _plain_number(value)
             return number if isinstance(number, float) and self.unit != "text" else self._text(value)
@@ -209,6 +215,13 @@ class InputSpec:
         near = difflib.get_close_matches(wanted, [choice.lower() for choice in self.choices], n=1)
         hint = next((f': did you mean "{c}"?' for c in self.choices if near and c.lower() == near[0]), "")
         raise InputError(f'{self.name} "{str(value)[:60]}" is not known{hint or ": " + self.wanted}')
+
+    def _material(self, value: str | float) -> Cell:
+        """What a build-up can read in its first column; the thickness stands elsewhere."""
+        found = call("SURFACEMASS", [[value, "1 in"]])
+        if isinstance(found, ErrorValue) and found.code == Code.VALUE:
+            raise InputError(f"{self.name}: {found.reason.removeprefix('leaf: ')}")
+        return self._text(value) if isinstance(value, str) else self._finite(value)
 
     def _date(self, value: Any, *, starts_1904: bool) -> float:
         if isinstance(value, str):
@@ -378,7 +391,7 @@ def keep_note(workbook: Workbook, name: str, refers_to: str, comment: str) -> No
 
 # --- notes ------------------------------------------------------------------------------------------------------------
 
-_WORDS: Final = ("text", "whole", "optional", "any", "result", "checks", "column")
+_WORDS: Final = ("text", "whole", "optional", "any", "result", "checks", "column", "material")
 _PAIRS: Final = ("unit", "from", "to", "default", "choices")
 
 
@@ -428,6 +441,7 @@ def _input(
         choices=tuple(choice.strip() for choice in parts.get("choices", "").split(";") if choice.strip()),
         optional="optional" in parts,
         whole="whole" in parts,
+        material="material" in parts,
     )
     offers: tuple[str, ...] = ()
     if rule is not None:

@@ -38,6 +38,8 @@ PRICE_COLUMNS: Final = {
     "rate": "price_rates",
 }
 LABOUR_COLUMNS: Final = {"trade": "labour_trades", "rate": "labour_rates"}
+CURRENCY: Final = "currency"
+"""The name of the cell that says what prices are in."""
 
 
 @dataclass(frozen=True, slots=True)

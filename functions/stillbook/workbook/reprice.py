@@ -19,6 +19,7 @@ from stillbook.workbook import WorkbookError
 from stillbook.workbook.compare import Difference, compare_jobs, same
 from stillbook.workbook.job import Job
 from stillbook.workbook.lines import (
+    CURRENCY,
     LABOUR_COLUMNS,
     PRICE_COLUMNS,
     PriceRow,
@@ -46,12 +47,14 @@ class Prices:
         rows: The rows by code, in lower case.
         labour: What an hour costs, by trade, in lower case.
         levels: The price levels that the source has.
+        currency: What they are in, as the source says.
     """
 
     source: str
     rows: Mapping[str, PriceRow]
     labour: Mapping[str, float]
     levels: tuple[str, ...] = ()
+    currency: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,14 +136,14 @@ def read_prices(path: str | PathLike[str], level: str = "") -> Prices:
                 f"{where}: the code {row.code} has two costs, in rows {other.row} and {row.row}: keep one"
             )
     labour = {trade.casefold(): rate for trade, rate in labour_rates(package).items()}
-    return Prices(str(where), by_code, labour, levels)
+    return Prices(str(where), by_code, labour, levels, _currency(package))
 
 
 def reprice(path: str | PathLike[str], prices: Prices, *, write: bool = True) -> Repriced:
     """Bring new prices into a job, calculate it and save it.
 
     A price is taken where the code is alike and the unit too; a price in another unit is refused, since the job's
-    quantities would no longer fit it.
+    quantities would no longer fit it. So are all prices in another currency.
 
     Args:
         path: The job.
@@ -148,7 +151,8 @@ def reprice(path: str | PathLike[str], prices: Prices, *, write: bool = True) ->
         write: False to see what they would do; the job is not changed then.
 
     Raises:
-        WorkbookError: If the job has no price columns, cannot be calculated or cannot be saved; it is not changed then.
+        WorkbookError: If the job has no price columns or another currency, cannot be calculated or cannot be saved; it
+            is not changed then.
     """
     where = Path(path)
     before = Job.open(where)
@@ -156,6 +160,11 @@ def reprice(path: str | PathLike[str], prices: Prices, *, write: bool = True) ->
     job = Job.open(where)
     if not column(job.package, PRICE_COLUMNS["code"]) or not column(job.package, PRICE_COLUMNS["cost"]):
         raise WorkbookError(f"{where}: it has no prices to change: use an estimate whose columns have the price_ names")
+    mine = _currency(job.package)
+    if mine and prices.currency and mine.casefold() != prices.currency.casefold():
+        raise WorkbookError(
+            f"{where}: it is priced in {mine} and {prices.source} in {prices.currency}: take prices in {mine}"
+        )
     refused: list[str] = []
     changes, moved = _changes(job.package, prices, refused)
     job.write(changes)
@@ -174,6 +183,12 @@ def reprice(path: str | PathLike[str], prices: Prices, *, write: bool = True) ->
         refused=tuple(refused),
         saved=saved,
     )
+
+
+def _currency(package: Package) -> str:
+    """The currency a workbook names; empty where it names none."""
+    spot = column(package, CURRENCY)
+    return words(package.value(spot[0], *spot[1][:2])).strip() if spot else ""
 
 
 def _changes(package: Package, prices: Prices, refused: list[str]) -> tuple[dict[str, dict[Key, Change]], list[Moved]]:

@@ -56,7 +56,7 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
         Typed("Doors", "kinds", 8.5, "A pair, one door in each leaf of the wall, both alike; or a single one for both leaves.",
               choices=("pair", "single"), words=True),
         Typed("Slab", "slabs", 43, f"A slab from the list, or its mass per area such as {book.pick('5 lb/ft²', '24 kg/m²')}.",
-              options="slab_names", free=True, words=True),
+              options="slab_names", free=True, material=True, words=True),
         Typed(f"Slab, if weighed, {mass}", "weighed", 9, "One bare slab on a scale; comes before the list's.",
               book.pick(10, 5), book.pick(800, 360), number_format=look.ONE, unit=mass),
         Typed("Added sheet", "added_sheets", 25, "Sheet material screwed to each door over its whole face.",

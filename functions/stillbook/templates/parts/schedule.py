@@ -37,6 +37,8 @@ class Typed:
     """Name of the list its drop-downs offer."""
     free: bool = False
     """Whether other text than the list's may be written."""
+    material: bool = False
+    """Whether it is a material or a mass per area."""
     number_format: str = look.GENERAL
     words: bool = False
     unit: str = ""
@@ -54,6 +56,7 @@ class Typed:
             most=self.most,
             choices=self.choices,
             optional=True,
+            material=self.material,
         )
         return spec.comment(column=True)
 

@@ -22,8 +22,8 @@ LENGTH = 10.5
 NOTES = {
     "A1": "Site visit (invented)",
     "A2": "'=1+1 was written on the door",
-    "B3": "=$'Price'.$D$11*2",
-    "B4": "=SUM($'Price'.$K$27:$K$77)",
+    "B3": "=price_before_tax*2",
+    "B4": "=SUM(line_cost)",
 }
 
 

@@ -9,7 +9,7 @@ import pytest
 from stillbook.catalogue import call
 from stillbook.quantities import SYSTEMS
 from stillbook.templates.shipped import template
-from stillbook.workbook.address import Area
+from stillbook.workbook.address import Area, read_cell
 from stillbook.workbook.inputs import InputError
 from stillbook.workbook.job import Job
 from stillbook.workbook.sheet import Change
@@ -199,6 +199,8 @@ def test_choosing_one_heavy_door_gives_its_price_and_its_mass():
     after = numbers(job)
     assert after["price"] == pytest.approx(before["price_single"])
     assert after["price_pair"] == pytest.approx(before["price"])
+    assert after["room_stc"] == before["other_doors_stc"]
+    assert after["other_doors_stc"] == before["room_stc"]
     assert after["doors_mass"] == pytest.approx(60 + 3 * 2.926 * 20, rel=1e-3)
 
 
@@ -244,7 +246,8 @@ def test_a_bad_input_is_refused_in_words(changes, message):
 
 def test_an_unknown_material_is_an_error_with_its_reason_and_no_price():
     job = shipped("US")
-    job.set({"inner_material_1": "Gypsum bord 5/8 in"})
+    entry = job.inputs["inner_material_1"]
+    job.write({entry.sheet: {read_cell(entry.cell): Change("Gypsum bord 5/8 in")}})  # as typed in a spreadsheet program
     report = job.calculate()
     assert any("is not in the table" in error.reason for error in report.errors)
     price = next(result for result in report.results if result.name == "price")

@@ -45,6 +45,12 @@ class Change:
     fill: str = "cavity_fill"
     sealed: str = "seal_share"
     cost: str = "=0"
+    other_doors: bool = False
+    """Whether the doors are in the arrangement that the estimate does not have."""
+
+
+OTHER_DOORS: Final = '(IF(door_arrangement="pair",price_single,price_pair)-price)*direct_cost/price'
+"""What the other arrangement of doors changes in direct cost."""
 
 
 def write(book: Book) -> Page:
@@ -203,6 +209,7 @@ def _changes(book: Book, page: Page) -> None:
         Change("Cavity filled", fill='"filled"', cost="=0"),
         Change("Cavity empty", fill='"empty"', cost=_wool(book)),
         Change("Seals that close half the gap left", sealed="(1+seal_share)/2", cost='=IF(door_arrangement="pair",2,1)*INDEX(price_costs,MATCH("SEALS",price_codes,0))'),
+        Change("The other way to hang doors: one, or a pair", other_doors=True, cost=f"={OTHER_DOORS}"),
         Change("All of these, cavity filled", inner="inner_plus_layers", outer="outer_plus_layers", fill='"filled"', sealed="(1+seal_share)/2",
                cost=f"{_boards('inner')}+{_boards('outer')[1:]}+IF(door_arrangement=\"pair\",2,1)*INDEX(price_costs,MATCH(\"SEALS\",price_codes,0))"),
     )  # fmt: skip
@@ -212,9 +219,11 @@ def _changes(book: Book, page: Page) -> None:
         flanked = (
             f"STILL_LEAKEDTL({_wall(change)},outer_wall_area,outer_wall_area*{small}*10^(-flanking_limit/10),0,units)"
         )
-        doors = f"STILL_LEAKEDTL({flanked},{both},door_area*{small},{door_loss(book, change.sealed)},units)"
+        doors = f"STILL_LEAKEDTL({flanked},{both},door_area*{small},{door_loss(book, change.sealed, other=change.other_doors)},units)"
         whole = f"=STILL_LEAKEDTL({doors},{both},holes_leak,0,units)"
         row = _band_row(page, change.text, whole, STC)
+        if change.other_doors:
+            book.name("other_doors_stc", page, row, RATING)
         page.put(
             row,
             RATING + 1,

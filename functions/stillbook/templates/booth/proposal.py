@@ -127,6 +127,12 @@ def doors_air_power(book: Book, page: Page) -> None:
         f'="Fresh air for "&people&IF(people=1," person: "," people: ")&TEXT(airflow,"0")&" {flow}, "&TEXT(air_changes,"0")'
         f'&" air changes an hour, through lined ducts and "&IF({HAS_NO_BOX},"a baffle box","baffle boxes")&" so that it is not heard."',
     )
+    treated = "wall_treatment+ceiling_treatment"
+    sentence(
+        page,
+        f'="Inside: walls, ceiling and floor finished"&IF({treated}>0,", "&TEXT({treated},"0")&" {book.pick("ft²", "m²")} of '
+        'acoustic treatment","")&IF(cooling_power>0,", and a cooling unit for the heat that fresh air does not take","")&"."',
+    )
     sentence(
         page,
         '="Power for "&(socket_count+light_count)&" points, sealed cable entries, and an alarm that tells when the air stops."',
@@ -156,11 +162,15 @@ def _price(page: Page) -> None:
         page.sheet.row_dimensions[row].height = 18
         page.at += 1
     page.skip()
+    reach = 'STILL_RATINGUNCERTAINTY("{}")'
+    other = f'IF(door_arrangement="pair",{reach.format("door")},{reach.format("pair of doors")})'
     sentence(
         page,
         '=IF(door_arrangement="pair","Alternative: one heavy door instead of the pair, ","Alternative: a pair of doors instead of one, ")'
         '&IF(door_arrangement="pair",IF(price_single>price,"add ","deduct "),IF(price_pair>price,"add ","deduct "))'
-        '&TEXT(ABS(IF(door_arrangement="pair",price_single,price_pair)-price),"#,##0")&" "&currency&", tax included."',
+        '&TEXT(ABS(IF(door_arrangement="pair",price_single,price_pair)-price),"#,##0")&" "&currency&", tax included. Predicted isolation then: STC "'
+        f'&TEXT(other_doors_stc-{other},"0")&" to "&TEXT(other_doors_stc+{other},"0")&" instead of "&stc_from_to&"."',
+        2,
     )
     page.skip()
 

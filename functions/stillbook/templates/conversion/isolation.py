@@ -9,7 +9,7 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.booth.inputs import LAYERS
-from stillbook.templates.booth.isolation import THIRDS, boards_cost, heard_inside
+from stillbook.templates.booth.isolation import OTHER_DOORS, THIRDS, boards_cost, heard_inside
 from stillbook.templates.charts import lines
 from stillbook.templates.conversion import losses, summary
 from stillbook.templates.conversion.inputs import OFF
@@ -31,6 +31,8 @@ from stillbook.templates.parts.bands import (
 BANDS: Final = (50, 63, 80, 100, *THIRDS)
 LOW: Final = range(2, 7)
 """Numbers of the bands from 63 to 160 Hz, where a middle cavity costs most."""
+
+OTHER: Final = "The other way to hang doors: one, or a pair"
 
 GAIN: Final = "[>=0.5]+0;[<=-0.5]-0;0"
 """How a gain is shown."""
@@ -233,9 +235,12 @@ def _changes(book: Book, page: Page) -> None:
         ("One layer more, new leaf", losses.whole(book, hz, "1", "inner_plus_layers"), board),
         ("Seals that close half the gap left", losses.whole(book, hz, "1", sealed=better), seals),
         ("Both", losses.whole(book, hz, "1", "inner_plus_layers", better), f"{board}+{seals}"),
+        (OTHER, losses.whole(book, hz, "1", other_doors=True), OTHER_DOORS),
     ):
         row = band_row(page, BANDS, label, "=" + whole, (*RATINGS, f"=({cost})*price_before_tax/direct_cost"))
         page.sheet.cell(row, AREA).number_format = "+#,##0;-#,##0;0"
+        if label == OTHER:
+            book.name("other_doors_stc", page, row, STC)
     page.note(
         "Boards and seals at the prices of the Prices sheet, with labour, overhead, contingency and margin as in this "
         "estimate. Predicted: a laboratory figure of the walls is not used here."

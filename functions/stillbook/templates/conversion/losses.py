@@ -83,7 +83,14 @@ def door_found(bands: str, number: str) -> str:
 
 
 def whole(
-    book: Book, bands: str, number: str, leaf: str = "inner_layers", sealed: str = "seal_share", pane: str = "new_pane"
+    book: Book,
+    bands: str,
+    number: str,
+    leaf: str = "inner_layers",
+    sealed: str = "seal_share",
+    pane: str = "new_pane",
+    *,
+    other_doors: bool = False,
 ) -> str:
     """Loss of all that is around the converted room, flanking and cable holes with it, in one formula."""
     parts = (
@@ -91,7 +98,7 @@ def whole(
         ("wall_old_area", found("wall", bands, number)),
         ("ceiling_found_area", ceiling_planned(bands, number, leaf)),
         ("window_area", window_planned(bands, number, pane)),
-        ("door_area", door_loss(book, sealed, bands, number)),
+        ("door_area", door_loss(book, sealed, bands, number, other=other_doors)),
     )
     passed = "+".join(f"{area}*10^(-({loss})/10)" for area, loss in parts)
     holes = f"holes_leak/{small_areas(book)}"

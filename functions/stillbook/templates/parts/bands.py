@@ -141,15 +141,18 @@ def door_build_ups(book: Book, page: Page) -> None:
         build_up(book, page, title, f"{kind}_door_layers", rows)
 
 
-def door_loss(book: Book, sealed: str, bands: str = '"STC"', number: str = "") -> str:
-    """Loss of the doors, two in a row with the lined space between them or one: by band, or in the band of a number."""
+def door_loss(book: Book, sealed: str, bands: str = '"STC"', number: str = "", *, other: bool = False) -> str:
+    """Loss of the doors, two in a row with the lined space between them or one: by band, or in the band of a number.
+
+    With ``other`` it is that of the arrangement the estimate does not have.
+    """
     one = f"STILL_DOORTL({{0}},door_width,door_height,door_gap,{sealed},{bands},units)"
     if number:
         one = f"INDEX({one},1,{number})"
     pair, single = one.replace("{0}", "pair_door_layers"), one.replace("{0}", "single_door_layers")
     between = f"2*(door_width+door_height)*cavity*reveal_absorption/{small_areas(book)}"
     lock = f"STILL_SOUNDLOCKTL({pair},{pair},door_area,{between},units)"
-    return f'IF(door_arrangement="pair",IF({lock}<{pair}+15,{lock},{pair}+15),{single})'
+    return f'IF(door_arrangement{"<>" if other else "="}"pair",IF({lock}<{pair}+15,{lock},{pair}+15),{single})'
 
 
 def small_areas(book: Book) -> str:

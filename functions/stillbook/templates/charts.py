@@ -45,10 +45,10 @@ def stacked_bars(
         chart.add_data(Reference(page.sheet, min_col=data, min_row=head, max_row=last), titles_from_data=True)
         chart.series[place].graphicalProperties = GraphicalProperties(solidFill=SHADES[place])
     chart.set_categories(Reference(page.sheet, min_col=column, min_row=first, max_row=last))
-    chart.y_axis.title = value_title
     chart.y_axis.number_format = "#,##0"
     chart.x_axis.scaling.orientation = "maxMin"
-    _finish(page, chart, title, anchor, size)
+    chart.x_axis.tickLblSkip = 1
+    _finish(page, chart, f"{title}, {value_title}", anchor, size)
 
 
 def bars_with_limits(

@@ -34,6 +34,7 @@ _caution = Side(style="thick", color=CAUTION_EDGE)
 UNDER_TITLE: Final = Border(bottom=_accent)
 UNDER_HEADING: Final = Border(bottom=_thin)
 ROW: Final = Border(bottom=_hair)
+NONE: Final = Border()
 HEAD_ROW: Final = Border(top=_thin, bottom=_thin)
 TOTAL_ROW: Final = Border(top=_thin, bottom=Side(style="double", color=INK))
 INPUT_BOX: Final = Border(left=_input, right=_input, top=_input, bottom=_input)
@@ -41,6 +42,9 @@ CAUTION: Final = Border(left=_caution)
 
 INPUT: Final = PatternFill("solid", fgColor=INPUT_FILL)
 HEAD: Final = PatternFill("solid", fgColor=HEAD_FILL)
+
+MARKED_INPUT: Final = PatternFill("solid", bgColor=INPUT_FILL)
+"""The fill of inputs as a conditional format holds it."""
 
 UNLOCKED: Final = Protection(locked=False)
 LEFT: Final = Alignment(horizontal="left", vertical="center", wrap_text=True)

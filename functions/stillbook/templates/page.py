@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from openpyxl import Workbook
 from openpyxl.formatting.rule import FormulaRule
-from openpyxl.styles import Font
+from openpyxl.styles import Border, Font, PatternFill
 from openpyxl.utils import get_column_letter, quote_sheetname
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
@@ -411,11 +411,37 @@ class Page:
                 area, FormulaRule(formula=[f'LEFT({first},5)="{word}"'], font=Font(color=colour, bold=bold))
             )
 
-    def finish(self, last_row: int | None = None, *, heading: bool = False) -> None:
-        """Set the print area and the rows repeated on each page; ``heading`` adds that of a table below the title."""
+    def clear_right_of(self, column: int, first: int, last: int) -> None:
+        """Leave the columns after one bare of rules and fills in these rows, as room for a chart."""
+        for row in range(first, last + 1):
+            for at in range(column + 1, self.last_column + 1):
+                cell = self.sheet.cell(row, at)
+                cell.border, cell.fill = look.NONE, PatternFill()
+
+    def quiet_where_blank(self, area: str) -> None:
+        """Set rows in quiet ink where their first cell is blank, as those of a layer that is not used."""
+        first = area.split(":", maxsplit=1)[0]
+        self.sheet.conditional_formatting.add(
+            area, FormulaRule(formula=[f'${first}=""'], font=Font(color=look.QUIET_INK, italic=True))
+        )
+
+    def show_where_filled(self, area: str, key: str, *, border: Border, fill: PatternFill | None = None) -> None:
+        """Draw borders, and a fill, only in the rows of an area whose cell in the column ``key`` shows something."""
+        row = area.split(":", maxsplit=1)[0].strip("$ABCDEFGHIJKLMNOPQRSTUVWXYZ")
+        filled = FormulaRule(formula=[f'${key}{row}<>""'], border=border, fill=fill)
+        self.sheet.conditional_formatting.add(area, filled)
+
+    def finish(self, last_row: int | None = None, *, heading: bool = False, head: int | None = None) -> None:
+        """Set the print area and the rows repeated on each page.
+
+        Args:
+            last_row: The last row printed; the page's last when left out.
+            heading: Whether the heading row of a table just below the title is repeated with it.
+            head: The heading row of a table further down, repeated in place of the title on the pages after it.
+        """
         last = get_column_letter(self.last_column)
         self.sheet.print_area = f"A1:{last}{last_row or self.at}"
-        self.sheet.print_title_rows = "1:4" if heading else "1:3"
+        self.sheet.print_title_rows = f"{head}:{head}" if head else "1:4" if heading else "1:3"
 
     def show_to(self, audience: Audience) -> None:
         """Let a shared copy for such a reader show what this finished page prints."""

@@ -16,8 +16,8 @@ SHEETS = (
     ("Fan", "What the fan must give, and the sound it makes."),
     ("One room", "Its way of air element by element, what to change first, changes side by side, CO2."),
     ("Row checks", "Each room against the limits, with what to do."),
-    ("Report", "For the client: air and noise of each room."),
-    ("Scope", "For the contractor: fan, boxes, and the ducts of each room."),
+    ("Report", "The page for the client: air and noise of each room."),
+    ("Scope", "The page for contractors: fan, boxes, and the ducts of each room."),
     ("Checks", "Each rule of the trade over all rooms."),
 )
 
@@ -36,7 +36,7 @@ def write(book: Book) -> Page:
             front.CHECKS,
         ),
         sheets=SHEETS,
-        closing="The rooms on the Rooms sheet are invented examples: type over them. Boxed cells are inputs; all other "
-        "cells are locked, without a password. Numbers keep their last calculated value where the formulas are not "
-        "installed.",
+        closing="The rooms on the Rooms sheet are invented examples: put your own in. Boxed cells are inputs; all "
+        "other cells are locked, without a password. Numbers keep their last calculated value where the formulas are "
+        "not installed.",
     )

@@ -66,13 +66,14 @@ def write(book: Book) -> Page:
     _chart(page, rows)
     _changes(book, page)
     _inside(book, page)
+    printed = page.at
     page.skip()
     page.heading("Build-ups used here", "from the Inputs sheet: material, thickness where it is not the usual, sheets")
     for leaf in ("inner", "outer"):
         rows_more = one_layer_more(leaf, LAYERS)
         build_up(book, page, f"{leaf.capitalize()} leaf, one layer more", f"{leaf}_plus_layers", rows_more)
     door_build_ups(book, page)
-    page.finish()
+    page.finish(printed)
     return page
 
 
@@ -172,14 +173,14 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
         page.put(rows[key], RATING + 1, area, font=look.QUIET, number_format=look.ONE)
     for name, row in (("wall_stc", "wall"), ("door_stc", "doors"), ("room_stc_cell", "room")):
         book.name(name, page, rows[row], RATING)
-    shares(book, page, "Let through: shell, doors, holes", (
+    shares(book, page, "Workings: shell, doors, holes", (
         ("wall_share", "=" + through(_spectrum(rows["wall"]), "outer_wall_area")),
         ("doors_share", "=" + through(_spectrum(rows["doors"]), "door_area")),
         ("holes_share", f"=16*holes_leak/{small_areas(book)}"),
         ("lab_used", f"=IF({used},1,0)"),
     ))  # fmt: skip
     page.note(
-        "Shell: outer walls' area. Holes of both leaves are taken as if they lay in line. Pair of doors: no more than 15 dB above one of them."
+        "Shell: outer walls' area. Holes of both leaves are taken as if they lay in line. Pair of doors: no more than 15 dB above one of them. Workings: area times the share let through."
     )
     return rows
 

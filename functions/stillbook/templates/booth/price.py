@@ -18,13 +18,14 @@ def write(book: Book, takeoff: Page, lines: list[tuple[int, Line]]) -> Page:
     page = book.page(
         "Price",
         "For the office only: what the job costs, and the steps from cost to price in the order trade practice takes them.",
-        (26, 34, 12, 9, 12, 12, 9, 8, 12, 12, 8, 8),
+        (26, 34, 12, 9, 12, 12, 10, 8, 12, 12, 9, 10),
         wide=True,
     )
+    top = page.at
     _steps(book, page)
-    _trades(book, page)
-    _lines(book, page, takeoff, lines)
-    page.finish()
+    _trades(book, page, top)
+    head = _lines(book, page, takeoff, lines)
+    page.finish(head=head)
     return page
 
 
@@ -81,7 +82,8 @@ def _steps(book: Book, page: Page) -> None:
     page.skip()
 
 
-def _trades(book: Book, page: Page) -> None:
+def _trades(book: Book, page: Page, top: int) -> None:
+    """Cost by trade, with its chart beside both tables from the row ``top``."""
     page.heading("Cost by trade")
     page.head_row(("Trade", "", "Material", "", "Labour", "Hours"))
     first = page.at
@@ -111,14 +113,16 @@ def _trades(book: Book, page: Page) -> None:
         labels=(FIRST, first, last),
         series=((FIRST + 2, first - 1), (FIRST + 4, first - 1)),
         value_title=f"{book.pick('USD', 'EUR')}",
-        anchor=f"{get_column_letter(FIRST + 6)}4",
-        size=(10.9, 8.6),
+        anchor=f"{get_column_letter(FIRST + 7)}{top}",
+        size=(9.6, 11),
     )
+    page.clear_right_of(FIRST + 5, top, last + 1)
     page.skip()
     page.break_here()
 
 
-def _lines(book: Book, page: Page, takeoff: Page, lines: list[tuple[int, Line]]) -> None:
+def _lines(book: Book, page: Page, takeoff: Page, lines: list[tuple[int, Line]]) -> int:
+    """Each line; gives the row of the headings."""
     page.heading("Lines", "quantities from the Take-off sheet, unit costs and rates of work from the Prices sheet")
     page.head_row(
         (
@@ -138,12 +142,16 @@ def _lines(book: Book, page: Page, takeoff: Page, lines: list[tuple[int, Line]])
         words=(0, 1, 3, 6),
     )
     first = page.at
+    head = first - 1
     rows: dict[str, list[int]] = {WHEN_PAIR: [], WHEN_SINGLE: []}
     sheet = f"'{takeoff.sheet.title}'!"
     for source, line in lines:
+        if line.code == "DUCT":
+            page.break_here()
         rows.setdefault(line.when, []).append(page.at)
         _line(page, sheet, source, line, first)
     last = page.at - 1
+    page.quiet_where_blank(f"{get_column_letter(CODE)}{first}:{get_column_letter(NUMBER)}{last}")
     named = (
         ("line_codes", CODE, first, last),
         ("line_texts", ITEM, first, last),
@@ -166,6 +174,7 @@ def _lines(book: Book, page: Page, takeoff: Page, lines: list[tuple[int, Line]])
         "Counts is 1 where the line is in this estimate. The other door arrangement is priced too, and left out. "
         "Lines with a scope number stand on the Scope sheet."
     )
+    return head
 
 
 def _line(page: Page, sheet: str, source: int, line: Line, first: int) -> None:

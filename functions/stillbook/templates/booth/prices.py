@@ -63,8 +63,7 @@ def write(book: Book, more: Sequence[Item] = ()) -> Page:
     page = book.page(
         "Prices",
         "Invented example figures: put your own in. A line of the estimate finds its row by code; boards by their material.",
-        (26, 40, 8, 11, 9, 11, 17),
-        single=True,
+        (26, 44, 8, 11, 9, 11, 17),
     )
     page.heading("Labour")
     page.head_row(("Trade", "", "", f"Rate, {book.pick('USD', 'EUR')}/h", "", "", ""))
@@ -90,8 +89,10 @@ def write(book: Book, more: Sequence[Item] = ()) -> Page:
         words=(0, 1, 2, 4, 6),
     )
     first = page.at
+    head = first - 1
     for material, cost, rate in BOARDS:
         _row(page, material, material, "sheet", cost * book.pick(1, 0.9), "Shell", rate)
+    page.break_here()
     for code, text, unit_us, unit_si, us, si, trade, rate in (*ITEMS, *more):
         metric = {"m": 3.28084, "m²": 10.7639}.get(unit_si, 1)
         done = rate if book.system == "US" else round(rate / metric, 2)
@@ -109,7 +110,7 @@ def write(book: Book, more: Sequence[Item] = ()) -> Page:
     ):
         book.name(name, page, first, FIRST + offset, last=f"${get_column_letter(FIRST + offset)}${last}")
     page.note("Blank rows are for your own codes. A rate of work is what one person finishes in an hour.")
-    page.finish()
+    page.finish(head=head)
     return page
 
 
@@ -120,5 +121,13 @@ def _row(page: Page, *values: object) -> None:
 
 
 def _box(page: Page, row: int, column: int, value: object, number_format: str) -> None:
-    cell = page.put(row, column, value, number_format=number_format, border=look.INPUT_BOX, fill=look.INPUT)
+    cell = page.put(
+        row,
+        column,
+        value,
+        number_format=number_format,
+        align=look.SHRUNK_UNIT if isinstance(value, str) else look.BOXED_RIGHT,
+        border=look.INPUT_BOX,
+        fill=look.INPUT,
+    )
     cell.protection = look.UNLOCKED

@@ -84,7 +84,7 @@ def sentence(page: Page, formula: str, lines: int = 1) -> None:
     """Write words, or a formula that gives them, over the width of the page."""
     row = page.at
     cell = page.put(row, FIRST, formula)
-    cell.alignment = look.TOP_LEFT
+    cell.alignment = look.TOP_LEFT if lines > 1 else look.LEFT
     page.sheet.merge_cells(start_row=row, start_column=FIRST, end_row=row, end_column=page.last_column)
     page.sheet.row_dimensions[row].height = 14.5 * lines + 3
     page.at += 1

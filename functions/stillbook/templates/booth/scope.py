@@ -141,9 +141,16 @@ def _lines(page: Page, lines: int) -> int:
                 f'=IF({here}="","",ROUND(N({get_column_letter(QUANTITY)}{row})*N({get_column_letter(PRICE)}{row}),2))',
             ),
             (look.WHOLE, "text", "text", look.WHOLE, "text", look.PRICE, look.PRICE),
+            border=look.NONE,
         )
+        page.sheet.row_dimensions[row].height = 14.5
         page.sheet.cell(row, NUMBER).alignment = look.LEFT
-        _box(page, row, PRICE, look.PRICE)
+        cell = page.put(row, PRICE, None, number_format=look.PRICE, align=look.BOXED_RIGHT)
+        cell.protection = look.UNLOCKED
+    number, price = get_column_letter(NUMBER), get_column_letter(PRICE)
+    last = page.at - 1
+    page.show_where_filled(f"{price}{first}:{price}{last}", number, border=look.INPUT_BOX, fill=look.MARKED_INPUT)
+    page.show_where_filled(f"{number}{first}:{get_column_letter(TOTAL)}{last}", number, border=look.ROW)
     page.skip()
     return first
 

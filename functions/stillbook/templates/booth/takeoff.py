@@ -14,6 +14,8 @@ from stillbook.templates.page import FIRST, Book, Page
 
 WHEN_PAIR = '=IF(door_arrangement="pair",1,0)'
 WHERE = {"inner": "inner leaf", "outer": "outer leaf", "deck": "deck", "baffle": "baffle boxes"}
+COUNTED = ("piece", "set", "job")
+"""Units of what comes in whole numbers."""
 WHEN_SINGLE = '=IF(door_arrangement="single",1,0)'
 
 
@@ -38,6 +40,7 @@ def write(book: Book, groups: Iterable[tuple[str, list[Line]]]) -> tuple[Page, l
         (26, 36, 10, 9, 8, 10, 9),
     )
     written: list[tuple[int, Line]] = []
+    first = page.at
     for title, lines in groups:
         if title == "Doors, as one heavy door":
             page.break_here()
@@ -47,6 +50,7 @@ def write(book: Book, groups: Iterable[tuple[str, list[Line]]]) -> tuple[Page, l
             written.append((page.at, line))
             _write_line(page, line)
         page.skip()
+    page.quiet_where_blank(f"{get_column_letter(FIRST)}{first}:{get_column_letter(page.last_column)}{page.at - 1}")
     page.note(
         "Small rooms cut many sheets: lay the boards out before ordering. A rated wall follows its tested system."
     )
@@ -61,7 +65,15 @@ def _write_line(page: Page, line: Line) -> None:
     unit = f'=IF({code}="","",INDEX(price_units,MATCH({code},price_codes,0)))'
     page.row(
         (line.code, text, line.net, line.net_unit, line.waste or None, line.order, unit),
-        ("text", "text", look.ONE, "text", look.PERCENT, look.WHOLE, "text"),
+        (
+            "text",
+            "text",
+            look.WHOLE if line.net_unit in COUNTED else look.ONE,
+            "text",
+            look.PERCENT,
+            look.WHOLE,
+            "text",
+        ),
     )
     page.sheet.cell(row, FIRST).font = look.QUIET
 
@@ -126,7 +138,7 @@ def frames(book: Book) -> list[Line]:
              "+STILL_STUDS(outside_length,stud_spacing,0,0,0,framing_waste,units)"),
         Line("PLATE", "Plates, both frames", f"=2*({inner}+{outer})", length, "=framing_waste",
              f"=STILL_PACKS(2*({inner}+{outer}),{stock},framing_waste)"),
-        Line("SCREWS", "Board screws", f"={inner_screws}+{outer_screws}", "pieces", "",
+        Line("SCREWS", "Board screws", f"={inner_screws}+{outer_screws}", "piece", "",
              f"=STILL_PACKS({inner_screws}+{outer_screws},1000)"),
         Line("WOOL", "Cavity wool", f"={wool}", area, "=board_waste", f"=STILL_PACKS({wool},{pack},board_waste)"),
         Line("SEALANT", "Sealant, every layer's edge", f"={seam_inner}+{seam_outer}", length, "=sealant_waste",
@@ -148,14 +160,14 @@ def doors(book: Book, kind: str, leaves: int, when: str) -> list[Line]:
     """The doors in one of the two arrangements."""
     makeup = f"STILL_SHEETS({leaves}*door_area,sheet_width,sheet_height,{kind}_makeup_count,board_waste,units)"
     return [
-        Line("SLAB", "Door slabs", f"={leaves}", "pieces", "", f"={leaves}", when),
+        Line("SLAB", "Door slabs", f"={leaves}", "piece", "", f"={leaves}", when),
         Line(f"={kind}_makeup_material", f'="Sheets added to the slab: "&{kind}_makeup_material',
              f"={leaves}*door_area*{kind}_makeup_count", book.pick("ft²", "m²"), "=board_waste",
              f"=IF({kind}_makeup_count=0,0,{makeup})", when),
-        Line("FRAME", "Frames", f"={leaves}", "pieces", "", f"={leaves}", when),
-        Line("HINGE", "Hinges", f"={leaves}*{kind}_hinges", "pieces", "", f"={leaves}*{kind}_hinges", when),
-        Line("SEALS", "Seals", f"={leaves}", "sets", "", f"={leaves}", when),
-        Line("LATCH", "Latches", f"={leaves}", "pieces", "", f"={leaves}", when),
+        Line("FRAME", "Frames", f"={leaves}", "piece", "", f"={leaves}", when),
+        Line("HINGE", "Hinges", f"={leaves}*{kind}_hinges", "piece", "", f"={leaves}*{kind}_hinges", when),
+        Line("SEALS", "Seals", f"={leaves}", "set", "", f"={leaves}", when),
+        Line("LATCH", "Latches", f"={leaves}", "piece", "", f"={leaves}", when),
     ]  # fmt: skip
 
 
@@ -167,30 +179,30 @@ def air(book: Book) -> list[Line]:
     return [
         Line("DUCT", f'="Lined duct, supply and "&IF({HAS_NO_BOX},"transfer","return")', f"={ducts}", length, "=framing_waste",
              f"=STILL_PACKS({ducts},1,framing_waste)"),
-        Line("ELBOW", "Elbows", "=elbow_count+way_out_elbows", "pieces", "", "=elbow_count+way_out_elbows"),
+        Line("ELBOW", "Elbows", "=elbow_count+way_out_elbows", "piece", "", "=elbow_count+way_out_elbows"),
         Line("=baffle_board", '="Baffles of the boxes: "&baffle_board', "=baffle_boxes*baffle_board_area", area, "=board_waste",
              "=IF(baffle_passes<2,0,STILL_SHEETS(baffle_boxes*baffle_board_area,sheet_width,sheet_height,1,board_waste,units))"),
         Line("LINING", "Lining of the boxes", "=baffle_boxes*baffle_lining_area", area, "=board_waste",
              "=ROUNDUP(baffle_boxes*baffle_lining_area*(1+board_waste),0)"),
-        Line("AIRBOX", "Baffle boxes", "=baffle_boxes", "pieces", "", "=baffle_boxes"),
-        Line("FAN", "Fans", "=fan_count", "pieces", "", "=fan_count"),
-        Line("VENTILATOR", "Recovery ventilator", f"={ventilators}", "pieces", "", f"={ventilators}"),
-        Line("CONNECTOR", "Flexible connectors", "=2*fan_count", "pieces", "", "=2*fan_count"),
-        Line("GRILLE", "Grilles, in the room and outside", "=4", "pieces", "", "=4"),
-        Line("FILTER", "Filter", "=1", "pieces", "", "=1"),
-        Line("COOLING", "Cooling unit", "=IF(cooling_power>0,1,0)", "pieces", "", "=IF(cooling_power>0,1,0)"),
+        Line("AIRBOX", "Baffle boxes", "=baffle_boxes", "piece", "", "=baffle_boxes"),
+        Line("FAN", "Fans", "=fan_count", "piece", "", "=fan_count"),
+        Line("VENTILATOR", "Recovery ventilator", f"={ventilators}", "piece", "", f"={ventilators}"),
+        Line("CONNECTOR", "Flexible connectors", "=2*fan_count", "piece", "", "=2*fan_count"),
+        Line("GRILLE", "Grilles, in the room and outside", "=4", "piece", "", "=4"),
+        Line("FILTER", "Filter", "=1", "piece", "", "=1"),
+        Line("COOLING", "Cooling unit", "=IF(cooling_power>0,1,0)", "piece", "", "=IF(cooling_power>0,1,0)"),
     ]  # fmt: skip
 
 
 def wiring() -> list[Line]:
     """Power and what passes the shell."""
     return [
-        Line("CIRCUIT", "Circuits", "=1", "pieces", "", "=1"),
-        Line("POINT", "Points", "=socket_count+light_count", "pieces", "", "=socket_count+light_count"),
-        Line("JACK", "Panel connectors", "=audio_connectors+data_connectors+power_connectors", "pieces", "",
+        Line("CIRCUIT", "Circuits", "=1", "piece", "", "=1"),
+        Line("POINT", "Points", "=socket_count+light_count", "piece", "", "=socket_count+light_count"),
+        Line("JACK", "Panel connectors", "=audio_connectors+data_connectors+power_connectors", "piece", "",
              "=audio_connectors+data_connectors+power_connectors"),
-        Line("SLEEVE", "Sleeves, two leaves", "=2*hole_count", "pieces", "", "=2*hole_count"),
-        Line("ALARM", "Air alarm", "=1", "sets", "", "=1"),
+        Line("SLEEVE", "Sleeves, two leaves", "=2*hole_count", "piece", "", "=2*hole_count"),
+        Line("ALARM", "Air alarm", "=1", "set", "", "=1"),
     ]  # fmt: skip
 
 
@@ -202,5 +214,5 @@ def site(book: Book) -> list[Line]:
              f"=ROUNDUP(({finished})*(1+board_waste),0)"),
         Line("TREATMENT", "Acoustic treatment", "=wall_treatment+ceiling_treatment", book.pick("ft²", "m²"), "=board_waste",
              "=ROUNDUP((wall_treatment+ceiling_treatment)*(1+board_waste),0)"),
-        Line("SETUP", "Delivery, protection, clearing up", "=1", "jobs", "", "=1"),
+        Line("SETUP", "Delivery, protection, clearing up", "=1", "job", "", "=1"),
     ]  # fmt: skip

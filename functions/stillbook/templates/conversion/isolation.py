@@ -67,11 +67,12 @@ def write(book: Book) -> Page:
     page.at = end
     _charts(page, rows)
     heard_inside(book, page, losses.whole(book, '"octave"', "{n}"), "envelope_area", STC)
+    printed = page.at
     page.skip()
     page.heading("Build-ups used here", "from the Inputs sheet: material, thickness where it is not the usual, sheets")
     build_up(book, page, "New leaf, one layer more", "inner_plus_layers", one_layer_more("inner", LAYERS))
     door_build_ups(book, page)
-    page.finish()
+    page.finish(printed)
     return page
 
 
@@ -176,7 +177,7 @@ class _Rows:
         all_else = "=walls_share+old_walls_share+ceiling_share+window_share+flanking_share"
         lines_of: Sequence[tuple[str, Sequence[tuple[str, str]]]] = (
             (
-                "Let through: walls, left, ceiling",
+                "Workings: walls, left, ceiling",
                 (
                     ("walls_share", part("walls", "wall_new_area")),
                     ("old_walls_share", part("old_walls", "wall_old_area")),
@@ -199,7 +200,8 @@ class _Rows:
             shares(self.book, self.page, label, parts, columns=2)
         self.page.note(
             "Windows and walls of three leaves are predicted without flanking, so high that flanking decides; a new "
-            "pane in a frame that touches the old one does far less. Bands below 125 Hz are the least certain."
+            "pane in a frame that touches the old one does far less. Bands below 125 Hz are the least certain. "
+            "Workings: area times the share let through."
         )
 
 

@@ -49,7 +49,7 @@ def strip(book: Book) -> list[Line]:
     off = f'IF(wall_open=1,wall_new_area,0)+IF(AND(ceiling_open=1,ceiling_plan="{NEW}"),ceiling_found_area,0)'
     return [
         Line("STRIP", "Old boards, walls and ceiling", f"={off}", book.pick("ft²", "m²"), "", f"=ROUNDUP({off},0)"),
-        Line("DOOROUT", "Old door and frame", "=1", "pieces", "", "=1"),
+        Line("DOOROUT", "Old door and frame", "=1", "piece", "", "=1"),
     ]
 
 
@@ -99,7 +99,7 @@ def frames(book: Book) -> list[Line]:
             "CLIP",
             f"Clips, one on {book.pick('8 ft²', '0.74 m²')}",
             f"=({clips})/{clip}",
-            "pieces",
+            "piece",
             "=framing_waste",
             f"=ROUNDUP(({clips})/{clip}*(1+framing_waste),0)",
         ),
@@ -115,7 +115,7 @@ def frames(book: Book) -> list[Line]:
             "SCREWS",
             "Board screws",
             f"={screws}",
-            "pieces",
+            "piece",
             "",
             f"=IF(lined_area=0,0,STILL_PACKS(MAX(1,{screws}),1000))",
         ),
@@ -158,5 +158,5 @@ def window(book: Book) -> list[Line]:
             "",
             f"=ROUNDUP(window_area*{book.pick('1', '10')},0)/{book.pick('1', '10')}",
         ),
-        Line("REVEAL", "Frame and lined reveal", there, "sets", "", there),
+        Line("REVEAL", "Frame and lined reveal", there, "set", "", there),
     ]

@@ -52,9 +52,9 @@ def _leaves(book: Book, schedule: Schedule) -> None:
         "Leaves",
         "Each door layer by layer, as its isolation is taken: the slab, and the sheets added to it.",
         (9, 12, 46, 14, 10),
-        single=True,
     )
     page.head_row(("Mark", "Layer", "Material", f"Thickness, {book.pick('in', 'mm')}", "Sheets"), words=(0, 1, 2))
+    first = page.at
     schedule.places["leaves"] = Place(page, FIRST + 2, page.at, wide=3, high=2)
     for number in range(schedule.count):
         cells = schedule.cells(number)
@@ -66,8 +66,11 @@ def _leaves(book: Book, schedule: Schedule) -> None:
             row = page.row(
                 (*(f'=IF({none},"",{text})' for text in (cells["marks"], f'"{layer}"', material)), None,
                  f'=IF({none},"",{count})'),
-                ("text", "text", "text", look.TWO, look.WHOLE),
+                ("text", "text", "text", look.TWO, look.WHOLE), border=look.NONE,
             )  # fmt: skip
             for column in (FIRST, FIRST + 1, FIRST + 2):
                 page.sheet[f"{get_column_letter(column)}{row}"].alignment = look.UNWRAPPED
-    page.finish(page.at - 1)
+    letter = get_column_letter(FIRST)
+    area = f"{letter}{first}:{get_column_letter(page.last_column)}{page.at - 1}"
+    page.show_where_filled(area, letter, border=look.ROW)
+    page.finish(page.at - 1, heading=True)

@@ -19,9 +19,7 @@ NOT_INCLUDED: Final = (
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
-    page = book.page(
-        "Proposal", "Doors for quiet rooms, each as heavy as its wall.", (12, 27, 9, 20, 12, 12, 13), single=True
-    )
+    page = book.page("Proposal", "Doors for quiet rooms, each as heavy as its wall.", (12, 27, 9, 20, 12, 12, 13))
     parties(page, revisions=False)
     _price(page)
     page.heading("Terms")
@@ -46,8 +44,8 @@ def write(book: Book, schedule: Schedule) -> Page:
     page.sheet.row_dimensions[row].height = 26
     page.at += 1
     page.skip()
-    _openings(book, page, schedule)
-    page.finish(page.at - 1)
+    head = _openings(book, page, schedule)
+    page.finish(page.at - 1, head=head)
     page.show_to("client")
     return page
 
@@ -66,11 +64,12 @@ def _price(page: Page) -> None:
     page.skip()
 
 
-def _openings(book: Book, page: Page, schedule: Schedule) -> None:
-    """Each opening in its row; a blank row of the schedule shows nothing."""
+def _openings(book: Book, page: Page, schedule: Schedule) -> int:
+    """Each opening in its row; a blank row of the schedule shows nothing. Gives the row of the headings."""
     small, mass = book.pick("in", "mm"), book.pick("lb", "kg")
     page.heading("Openings")
     page.head_row(("Mark", "Room", "Doors", "Leaf", f"Each, {mass}", "STC", "Price"), words=(0, 1, 2, 3))
+    head = page.at - 1
     formats = (look.GENERAL, look.GENERAL, look.GENERAL, look.GENERAL, look.WHOLE, look.WHOLE, look.MONEY)
     for number in range(schedule.count):
         cells = schedule.cells(number)
@@ -94,3 +93,4 @@ def _openings(book: Book, page: Page, schedule: Schedule) -> None:
             )
         page.sheet.row_dimensions[page.at].height = 15.5
         page.at += 1
+    return head

@@ -151,6 +151,9 @@ class Schedule:
             if isinstance(column, Worked) and column.states:
                 letter = get_column_letter(at)
                 page.states(f"${letter}${first}:${letter}${last}")
+            if isinstance(column, Worked):
+                area = f"{get_column_letter(at)}{first}:{get_column_letter(at + len(column.headings) - 1)}{last}"
+                page.show_where_filled(area, get_column_letter(FIRST), border=look.ROW)
             at += len(column.headings)
         for row in range(first, last + 1):
             page.sheet.row_dimensions[row].height = ROW_HEIGHT
@@ -213,7 +216,6 @@ def _dress(page: Page, row: int, at: int, column: Worked) -> None:
         font=look.STRONG if column.strong else look.BODY,
         number_format=None if column.words else column.number_format,
         align=(look.LEFT if at == FIRST else look.UNIT) if column.words else look.RIGHT,
-        border=look.ROW,
     )
 
 

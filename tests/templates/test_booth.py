@@ -422,6 +422,21 @@ def test_text_typed_by_people_never_becomes_a_formula(tmp_path):
     assert {"=1+1", "@SUM(A1)", "-3", "+x"} <= shown
 
 
+def test_who_prices_the_scope_reads_the_sizes():
+    job = shipped("US")
+    job.calculate()
+    said = " ".join(str(value) for row in job.package.rows("Scope", Area(1, 2, 60, 2)) for value in row)
+    for words in (
+        "4.0 × 8.0 ft",
+        "36.0 × 80.0 in",
+        "slabs of 60 lb",
+        "8 × 6 in inside, lined 1.5 in",
+        "supply fan 30 cfm at",
+    ):
+        assert words in said
+    assert "Joists span 6.0 ft inside and 7.8 ft outside" in said  # 6 ft and 7.75 ft
+
+
 # --- the air path -----------------------------------------------------------------------------------------------------
 
 

@@ -8,7 +8,7 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth import alternates
+from stillbook.templates.booth import alternates, sizes
 from stillbook.templates.booth.proposal import NOT_INCLUDED, dated, optional, room
 from stillbook.templates.cautions import CAUTIONS
 from stillbook.templates.page import FIRST, Book, Page
@@ -21,6 +21,7 @@ OWN_LINES: Final = 5
 def what_is_built(book: Book, page: Page) -> None:
     """The same sentences about the room that the client reads."""
     room(book, page, "What is built")
+    sizes.write(book, page, sizes.booth_joists(book))
 
 
 def write(

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Final
 
+from stillbook.templates.booth import sizes
 from stillbook.templates.booth.proposal import doors_air_power, sentence
+from stillbook.templates.conversion.inputs import FRAMES
 from stillbook.templates.page import Book, Page
 
 PURPOSE: Final = "The room you have, made quiet."
@@ -21,6 +23,9 @@ WEIGHT: Final = (
 def what_is_built(book: Book, page: Page) -> None:
     """The same sentences about the room that the client reads."""
     room(book, page, "What is built")
+    unit = book.pick("ft", "m")
+    span = f'"Joists of a ceiling on frames span "&TEXT(MIN(room_length,room_width),"0.0")&" {unit}: {sizes.SECTION}."'
+    sizes.write(book, page, f'IF(AND(ceiling_fixing="{FRAMES}",lined_ceiling_area>0),{span},"")')
 
 
 def room(book: Book, page: Page, title: str = "What you get") -> None:

@@ -1,0 +1,44 @@
+"""Sizes that whoever prices the lines of a scope needs to know, in sentences."""
+
+from __future__ import annotations
+
+from stillbook.templates.booth.paths import HAS_NO_BOX
+from stillbook.templates.booth.proposal import sentence
+from stillbook.templates.page import Book, Page
+
+SECTION = "section and stock length by the span, as the local code asks"
+"""What is left to say of joists that no formula here sizes."""
+
+
+def booth_joists(book: Book) -> str:
+    """Spans of both ceilings of a booth: the shorter side of each."""
+    unit = book.pick("ft", "m")
+    inner, outer = "MIN(room_length,room_width)", "MIN(outside_length,outside_width)"
+    return f'"Joists span "&TEXT({inner},"0.0")&" {unit} inside and "&TEXT({outer},"0.0")&" {unit} outside: {SECTION}."'
+
+
+def write(book: Book, page: Page, joists: str) -> None:
+    """Write them; ``joists`` is the formula of the words about the joists."""
+    large, small, mass = book.pick("ft", "m"), book.pick("in", "mm"), book.pick("lb", "kg")
+    flow, loss = book.pick("cfm", "L/s"), book.pick("in.wg", "Pa")
+    fine = book.pick("0.0#", "0")
+    page.heading("Sizes")
+    sentence(
+        page,
+        f'="Boards in sheets of "&TEXT(sheet_width,"0.0#")&" × "&TEXT(sheet_height,"0.0#")&" {large}; studs "&TEXT(stud_depth,"{fine}")'
+        f'&" {small} deep, "&TEXT(stud_spacing,"0")&" {small} apart; cavity wool: "&wool_material&"."',
+    )
+    sentence(page, f"={joists}")
+    sentence(
+        page,
+        f'="Door leaves of "&TEXT(door_width,"{fine}")&" × "&TEXT(door_height,"{fine}")&" {small}, slabs of "&TEXT(slab_mass,"0")'
+        f'&" {mass} before sheets are added."',
+    )
+    sentence(
+        page,
+        f'="Ducts "&TEXT(duct_width,"0")&" × "&TEXT(duct_height,"0")&" {small} inside, lined "&TEXT(duct_lining,"{fine}")&" {small}; '
+        f'grilles "&TEXT(grille_width,"0")&" × "&TEXT(grille_height,"0")&" {small}; supply fan "&TEXT(airflow,"0")&" {flow} at "'
+        f'&TEXT(fan_system_loss,"{book.pick("0.00", "0")}")&" {loss}; "&IF({HAS_NO_BOX},"box","boxes")&" "&TEXT(baffle_length,"0")'
+        f'&" × "&TEXT(baffle_outer_width,"0")&" × "&TEXT(baffle_outer_height,"0")&" {small} outside, "&baffle_passes&" passes."',
+    )
+    page.skip()

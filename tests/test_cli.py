@@ -301,7 +301,7 @@ def test_brackets_are_shown_as_they_are(run):
 
 
 def test_an_unknown_formula_names_its_neighbours(refused):
-    assert "STILL_DOORMASS" in refused("formulas", "DOORMAS")
+    assert "STILL_DOORMASS" in refused("formulas", "DORMASS")
 
 
 def test_a_pipe_gets_one_line_a_row_without_lines_around(run, monkeypatch):
@@ -956,6 +956,31 @@ def prices(here):
     return "book.xlsx"
 
 
+@pytest.mark.parametrize("system", ["US", "SI"])
+def test_an_unchanged_price_book_moves_no_price(system, run):
+    run("new", "price-book", "book.xlsx", "--units", system)
+    for name in ("booth-estimate", "room-conversion"):
+        run("new", name, f"{name}.xlsx", "--units", system)
+        assert f"{name}.xlsx: 0 prices move" in run("reprice", f"{name}.xlsx", "--prices", "book.xlsx")[1]
+
+
+def test_an_estimate_is_no_bid(run, refused):
+    run("new", "booth-estimate", "job.xlsx")
+    said = refused("bids", "job.xlsx", "--job", "job.xlsx", "out.xlsx")
+    assert "job.xlsx: it is an estimate of the office, with its costs: give the copy that came back" in said
+    assert not Path("out.xlsx").exists()
+
+
+@pytest.mark.parametrize(
+    ("words", "found"),
+    [(["co2"], "STILL_CO2LEVEL"), (["airflow"], "STILL_AIRCHANGES"), (["heavy", "door"], "STILL_DOOR")],
+)
+def test_formulas_are_found_by_words(words, found, run):
+    code, out, err = run("formulas", *words)
+    assert (code, err) == (0, "")
+    assert found in out
+
+
 def test_prices_in_another_currency_are_refused(run, refused):
     run("new", "price-book", "book.xlsx", "--units", "SI")
     run("new", "booth-estimate", "job.xlsx")
@@ -1262,7 +1287,7 @@ def test_the_proposal_is_printed_beside_the_workbook(run):
 
 def test_an_error_in_what_is_printed_is_told(run, monkeypatch):
     lines = ["Printed Proposal to other.pdf.", "Proposal!C9 prints #N/A: client is blank"]
-    monkeypatch.setattr(printing, "print_proposal", lambda file, out: lines if str(out) == "other.pdf" else [])
+    monkeypatch.setattr(printing, "print_proposal", lambda file, out, sheets: lines if str(out) == "other.pdf" else [])
     assert run("print", "mine.xlsx", "--out", "other.pdf") == (1, "\n".join(lines) + "\n", "")
 
 

@@ -123,6 +123,8 @@ ERRORS = [
     (("30 lb", 8.0), Code.VALUE, "is a mass where an airflow is needed"),
     (("lots", 8.0), Code.VALUE, '"lots" is not understood as an airflow'),
     ((30.0, 8.0, 6.0, "left"), Code.VALUE, 'give one of "one", "both"'),
+    ((30.0, 8.0, 6.0, "SI"), Code.VALUE, '; "SI" stands for side here: units is the last argument'),
+    ((-30.0, 8.0, "us"), Code.NUMBER, 'more than 0 cfm; "us" stands for height here: units is the last argument'),
     ((30.0, 8.0, 6.0, 1.0), Code.VALUE, "side is not understood"),
     ((30.0, 8.0, 6.0, None, 1.0), Code.NUMBER, "share is 1: give at least 0 and less than 1"),
     ((30.0, 8.0, 6.0, None, None, "metric"), Code.VALUE, 'units "metric" is not known: give one of "US", "SI"'),

@@ -80,6 +80,22 @@ def find(name: str) -> Formula:
     return entry
 
 
+def search(words: str) -> list[Formula]:
+    """The formulas that hold all of some words, in any letter case, in their name, family, summary or arguments.
+
+    >>> [entry.name for entry in search("co2 minutes")]
+    ['CO2LEVEL', 'CO2MINUTES', 'SESSIONCO2']
+    """
+    wanted = words.casefold().split()
+    return [entry for entry in formulas().values() if wanted and all(word in _said(entry) for word in wanted)]
+
+
+@cache
+def _said(entry: Formula) -> str:
+    arguments = (f"{argument.words} {argument.help}" for argument in entry.arguments)
+    return " ".join((entry.workbook_name, entry.family, entry.summary, *arguments)).casefold()
+
+
 def call(name: str, *values: Any) -> CellResult:
     """Call a formula by name with cell values; never raises, an error is an :class:`ErrorValue`."""
     try:

@@ -176,9 +176,19 @@ class Formula:
         try:
             return self._evaluate(values)
         except FormulaError as error:
-            return error.value
+            value = error.value
+            hint = self._units_elsewhere(values)
+            return ErrorValue(value.code, f"{value.reason}; {hint}") if hint else value
         except (ArithmeticError, ValueError, TypeError, LookupError) as error:
             return ErrorValue(Code.VALUE, f"{self.workbook_name} failed on these inputs ({error})")
+
+    def _units_elsewhere(self, values: Sequence[Any]) -> str:
+        """A hint where the name of a unit system stands for another argument; empty where none does."""
+        if self.dimensional:
+            for parameter, value in zip(self.parameters, values, strict=False):
+                if isinstance(value, str) and value.strip().upper() in SYSTEMS:
+                    return f'"{value}" stands for {parameter.words} here: units is the last argument'
+        return ""
 
     def _evaluate(self, values: tuple[Any, ...]) -> CellResult:
         parameters = self.parameters

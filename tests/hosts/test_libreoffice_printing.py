@@ -17,6 +17,7 @@ from stillbook.hosts import HostError
 from stillbook.hosts.libreoffice import office, print_proposal
 from stillbook.hosts.libreoffice.office import Office
 from stillbook.hosts.libreoffice.printing import values_alone
+from stillbook.templates.shipped import folder as template_folder
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.job import Job
 
@@ -72,7 +73,7 @@ def test_where_libreoffice_is_missing_it_says_what_to_do(
     book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(office, "find", lambda: None)
-    with pytest.raises(HostError, match=r"install LibreOffice Calc, or open estimate\.xlsx .* print Proposal"):
+    with pytest.raises(HostError, match=r"install LibreOffice Calc, or open estimate\.xlsx .* print it there"):
         print_proposal(book, tmp_path / "out.pdf")
 
 
@@ -88,6 +89,16 @@ def test_what_cannot_be_printed_is_refused(
 ) -> None:
     with pytest.raises(WorkbookError, match=re.escape(message)):
         print_proposal(book, tmp_path / out, sheets, Office(tmp_path))
+
+
+def test_without_a_proposal_the_pages_for_a_client_are_printed(tmp_path: Path) -> None:
+    air, prices = (template_folder() / f"{name}_us.xlsx" for name in ("air_schedule", "price_book"))
+    with pytest.raises(HostError, match="cannot be run"):  # it went as far as LibreOffice
+        print_proposal(air, tmp_path / "out.pdf", mine=Office(tmp_path))
+    with pytest.raises(
+        WorkbookError, match='no sheet "Proposal" and none for a client: name the sheet to print, of Start, '
+    ):
+        print_proposal(prices, tmp_path / "out.pdf", mine=Office(tmp_path))
 
 
 def test_a_libreoffice_that_fails_is_told_of(book: Path, tmp_path: Path) -> None:

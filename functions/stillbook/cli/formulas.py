@@ -16,13 +16,21 @@ if TYPE_CHECKING:
 
 
 @click.command("formulas", short_help="List all formulas, or explain one.")
-@click.argument("name", required=False)
-def command(name: str | None) -> int:
-    """List all formulas, or explain the one called NAME."""
+@click.argument("name", nargs=-1)
+def command(name: tuple[str, ...]) -> int:
+    """List all formulas, explain the one called NAME, or list those that hold the words given."""
     from stillbook import catalogue
+    from stillbook.cells import FormulaError
 
     if name:
-        _explain(catalogue.find(name))
+        words = " ".join(name)
+        try:
+            _explain(catalogue.find(words))
+        except FormulaError:
+            found = catalogue.search(words)
+            if not found:
+                raise
+            show_table(("Formula", "Gives"), [(entry.workbook_name, entry.summary) for entry in found])
         return FINE
     families: dict[str, list[Formula]] = defaultdict(list)
     for entry in catalogue.formulas().values():

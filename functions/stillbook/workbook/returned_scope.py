@@ -14,7 +14,7 @@ from typing import Final
 from stillbook.cells import Cell
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.calculation import calculate
-from stillbook.workbook.lines import number, words
+from stillbook.workbook.lines import LINE_COLUMNS, number, words
 from stillbook.workbook.package import Package
 
 HEADINGS: Final = {
@@ -86,9 +86,12 @@ def read_scope(path: Path) -> ReturnedScope:
     """Read a returned scope; the file is not changed.
 
     Raises:
-        WorkbookError: If it cannot be opened, or holds no table with the headings of a scope.
+        WorkbookError: If it cannot be opened, is an estimate with its costs, or holds no table with the headings of a
+            scope.
     """
     package = Package.open(path)
+    if any(name.name.casefold() == LINE_COLUMNS["cost"] for name in package.names):
+        raise WorkbookError(f"{path}: it is an estimate of the office, with its costs: give the copy that came back")
     _fill_in(package)
     for sheet in package.sheets:
         scope = ReturnedScope(str(path))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import tempfile
 from collections.abc import Collection, Sequence
 from pathlib import Path
+from typing import Final
 
 from stillbook.hosts import HostError
 from stillbook.hosts.libreoffice import office
@@ -12,16 +13,18 @@ from stillbook.hosts.libreoffice.elements import with_elements
 from stillbook.hosts.libreoffice.office import Office
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.archive import Archive
+from stillbook.workbook.audience import shown_areas
 from stillbook.workbook.job import Job
 from stillbook.workbook.markup import local, parse, parser, tag, tag_end, unescaped
 from stillbook.workbook.package import Package
 from stillbook.workbook.saving import save
 from stillbook.workbook.sheet import Change
 
+PROPOSAL: Final = "Proposal"
+"""The sheet that is printed unless others are asked for."""
 
-def print_proposal(
-    path: Path, out_pdf: Path, sheets: Sequence[str] = ("Proposal",), mine: Office | None = None
-) -> list[str]:
+
+def print_proposal(path: Path, out_pdf: Path, sheets: Sequence[str] = (), mine: Office | None = None) -> list[str]:
     """Print sheets of a workbook to a PDF file; lines that say what was printed.
 
     The workbook is calculated here first and not changed. LibreOffice is given the values alone, so that it prints what
@@ -30,7 +33,8 @@ def print_proposal(
     Args:
         path: The workbook.
         out_pdf: The PDF file.
-        sheets: Names of the sheets to print, in the order of the workbook.
+        sheets: Names of the sheets to print, in the order of the workbook; the proposal when left out or, where there
+            is none, what the workbook marks as shown to a client.
         mine: The LibreOffice to print with; the one that the user would start if left out.
 
     Raises:
@@ -41,11 +45,12 @@ def print_proposal(
     if mine is None:
         raise HostError(
             f"printing needs LibreOffice, which is not found: install LibreOffice Calc, or open {path.name} in a "
-            f"spreadsheet program and print {' and '.join(sheets)} there"
+            "spreadsheet program and print it there"
         )
     if out_pdf.suffix.lower() != ".pdf":
         raise WorkbookError(f"{out_pdf}: give a file name that ends in .pdf")
     job = Job.open(path)
+    sheets = sheets or _for_a_client(path, job.package)
     found = {sheet: job.package.find_sheet(sheet) for sheet in sheets}
     for sheet, spelled in found.items():
         if spelled is None:
@@ -61,6 +66,18 @@ def print_proposal(
     save(out_pdf, printed)
     wrong = [error for error in report.errors if error.sheet in chosen]
     return [f"Printed {' and '.join(sheets)} to {out_pdf}.", *(f"{e.place} prints {e.code}: {e.reason}" for e in wrong)]
+
+
+def _for_a_client(path: Path, package: Package) -> Sequence[str]:
+    if package.find_sheet(PROPOSAL):
+        return (PROPOSAL,)
+    try:
+        return tuple(shown_areas(package, "client"))
+    except WorkbookError:
+        raise WorkbookError(
+            f'{path}: there is no sheet "{PROPOSAL}" and none for a client: name the sheet to print, of '
+            f"{', '.join(package.sheets)}"
+        ) from None
 
 
 def _write_out_truth(package: Package, sheets: Collection[str]) -> None:

@@ -11,8 +11,8 @@ from stillbook.templates.parts.schedule import Schedule, Typed, Worked, widths
 from stillbook.templates.price_book.levels import columns as level_columns
 
 ROWS: Final = 10
-ON_COSTS: Final = 0.38
-"""Invented example."""
+ON_COSTS: Final = 0.25
+"""Invented example, with which the wages of the rates that estimates come with are whole cents."""
 
 
 def columns(book: Book) -> tuple[Typed | Worked, ...]:

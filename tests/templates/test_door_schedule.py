@@ -239,11 +239,10 @@ def test_the_price_book_reprices_it(tmp_path):
     assert moved == [("SLAB", 210, 260)]
     assert found.refused == ()
     assert found.results
-    # Fourteen slabs, two hours each at 68 an hour, and at the book's own rate (invented prices of the templates).
-    (rate,) = (one.after for one in found.moved if one.code == "Doors")
+    # Fourteen slabs, two hours each at 68 an hour (invented prices of the templates).
     line = next(line for line in found.lines if line.name.startswith("SLAB"))
     assert line.before == pytest.approx(14 * (210 + 2 * 68))
-    assert line.after == pytest.approx(14 * (260 + 2 * rate))
+    assert line.after == pytest.approx(14 * (260 + 2 * 68))
 
 
 # --- lines, shared pages and rows set by name -------------------------------------------------------------------------
@@ -343,6 +342,9 @@ def test_rows_are_set_by_the_list_or_one_by_one():
     # A slab of 5 lb/ft² over 36 × 84 in, with two layers of plywood at 2.2 lb/ft².
     assert values(job, "door_masses")[1] == pytest.approx(21 * (5 + 2 * 2.2))
     assert next(result.value for result in report.results if result.name == "openings") == 3
+    # 1 m is 39.37 in to two places: a proposal shows no more
+    sheet, area = "Proposal", Area(1, 2, 60, 8)
+    assert "39.37 × 80 in" in {value for row in job.package.rows(sheet, area) for value in row}
 
 
 WRONG_ROWS = [

@@ -66,7 +66,7 @@ def _price(page: Page) -> None:
 
 def _openings(book: Book, page: Page, schedule: Schedule) -> int:
     """Each opening in its row; a blank row of the schedule shows nothing. Gives the row of the headings."""
-    small, mass = book.pick("in", "mm"), book.pick("lb", "kg")
+    small, mass, digits = book.pick("in", "mm"), book.pick("lb", "kg"), book.pick(2, 0)
     page.heading("Openings")
     page.head_row(("Mark", "Room", "Doors", "Leaf", f"Each, {mass}", "STC", "Price"), words=(0, 1, 2, 3))
     head = page.at - 1
@@ -77,7 +77,7 @@ def _openings(book: Book, page: Page, schedule: Schedule) -> int:
             cells["marks"],
             f'IF({cells["rooms"]}="","",{cells["rooms"]})',
             cells["kinds"],
-            f'{cells["widths"]}&" × "&{cells["heights"]}&" {small}"',
+            f'ROUND({cells["widths"]},{digits})&" × "&ROUND({cells["heights"]},{digits})&" {small}"',
             cells["door_masses"],
             cells["opening_stcs"],
             cells["opening_prices"],

@@ -21,13 +21,14 @@ NOT_INCLUDED: Final = (
 def columns(book: Book) -> tuple[Worked, ...]:
     """The columns of the door list, in order."""
     small, mass, pull = book.pick("in", "mm"), book.pick("lb", "kg"), book.pick("lbf", "N")
+    digits = book.pick(2, 0)
     added = 'IF({added_sheets}="","",{added_sheets})'
     return (
         Worked("Mark", "{marks}", 8, words=True, each=True),
         Worked("Room", 'IF({rooms}="","",{rooms})', 20, words=True, each=True),
         Worked("Doors", "{kinds}", 9, words=True, each=True),
-        Worked(f"Width, {small}", "{widths}", 9, number_format=look.GENERAL, each=True),
-        Worked(f"Height, {small}", "{heights}", 9, number_format=look.GENERAL, each=True),
+        Worked(f"Width, {small}", f"ROUND({{widths}},{digits})", 9, number_format=look.GENERAL, each=True),
+        Worked(f"Height, {small}", f"ROUND({{heights}},{digits})", 9, number_format=look.GENERAL, each=True),
         Worked("Slab", "{slabs}", 43, words=True, each=True),
         Worked("Added sheet", added, 25, words=True, each=True),
         Worked("Sheets each door", 'IF({added_sheets}="","",{added_layers})', 9, number_format=look.WHOLE, each=True),

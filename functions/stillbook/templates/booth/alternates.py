@@ -130,10 +130,10 @@ def write(book: Book) -> Page:
     )
     _sums(book, page)
     _revision(book, page)
-    page.break_here()
+    printed = page.at - 2
     _lines(book, page, "proposal", "What the Proposal says under its price", _proposal_lines())
     _lines(book, page, "scope", "What the Scope says under what is built", _scope_lines())
-    page.finish(page.at - 2)
+    page.finish(printed)
     return page
 
 

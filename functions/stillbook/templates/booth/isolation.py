@@ -210,7 +210,7 @@ def _changes(book: Book, page: Page) -> None:
         Change("Cavity filled", fill='"filled"', cost="=0"),
         Change("Cavity empty", fill='"empty"', cost=_wool(book)),
         Change("Seals that close half the gap left", sealed="(1+seal_share)/2", cost='=IF(door_arrangement="pair",2,1)*INDEX(price_costs,MATCH("SEALS",price_codes,0))'),
-        Change("The other way to hang doors: one, or a pair", other_doors=True, cost=f"={OTHER_DOORS}"),
+        Change("Other door arrangement", other_doors=True, cost=f"={OTHER_DOORS}"),
         Change("All of these, cavity filled", inner="inner_plus_layers", outer="outer_plus_layers", fill='"filled"', sealed="(1+seal_share)/2",
                cost=f"{_boards('inner')}+{_boards('outer')[1:]}+IF(door_arrangement=\"pair\",2,1)*INDEX(price_costs,MATCH(\"SEALS\",price_codes,0))"),
     )  # fmt: skip

@@ -32,7 +32,7 @@ BANDS: Final = (50, 63, 80, 100, *THIRDS)
 LOW: Final = range(2, 7)
 """Numbers of the bands from 63 to 160 Hz, where a middle cavity costs most."""
 
-OTHER: Final = "The other way to hang doors: one, or a pair"
+OTHER: Final = "Other door arrangement"
 
 GAIN: Final = "[>=0.5]+0;[<=-0.5]-0;0"
 """How a gain is shown."""

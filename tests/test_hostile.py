@@ -239,9 +239,14 @@ NEED_NO_RESULTS = {"inputs", "bids, a bid", "carry, the old template", "convert"
 """Commands that read what is typed or stored, and so can use a workbook that cannot be calculated."""
 
 
+def as_read(data, title):
+    """A workbook as the command is meant to get it: a bid holds no costs of ours."""
+    return hostile.returned(data) if title == "bids, a bid" else data
+
+
 @pytest.mark.parametrize("title", COMMANDS)
 def test_formulas_in_a_circle(title, office, capsys):
-    before = office(hostile.circle())
+    before = office(as_read(hostile.circle(), title))
     code = guarded(stillbook, COMMANDS[title])
     err = capsys.readouterr().err
     if title in NEED_NO_RESULTS:
@@ -254,7 +259,7 @@ def test_formulas_in_a_circle(title, office, capsys):
 
 @pytest.mark.parametrize("title", COMMANDS)
 def test_a_value_from_another_file_is_kept_and_that_file_is_not_opened(title, office, capsys):
-    office(hostile.linked())
+    office(as_read(hostile.linked(), title))
     assert guarded(stillbook, COMMANDS[title]) == 0, capsys.readouterr().err
     assert Job.open(BAD).package.value("Inputs", 20, 1) == 14
     for name in ("out.xlsx", "home/templates/bad.xlsx"):

@@ -210,6 +210,11 @@ def circle() -> bytes:
     return sheet(lambda text: text.replace("</sheetData>", '<row r="20"><c r="A20"><f>B20+1</f><v>1</v></c><c r="B20"><f>A20+1</f><v>2</v></c></row></sheetData>'))  # fmt: skip
 
 
+def returned(data: bytes) -> bytes:
+    """A workbook without the name of its costs, as a contractor's copy comes back."""
+    return books.edited(data, "xl/workbook.xml", lambda text: text.replace('name="line_cost"', 'name="line_sums"'))
+
+
 def with_formula(formula: str, opening: str = "<f>") -> bytes:
     """The estimate with one formula more."""
     cell = f'<row r="20"><c r="A20">{opening}{html.escape(formula)}</f><v>1</v></c></row></sheetData>'

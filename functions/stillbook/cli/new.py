@@ -60,14 +60,16 @@ def command(
     job = from_template(template, units, other)
     if other is not None:
         _take(job, other)
-    examples = other is None and is_shipped(template)
+    examples = other is None and is_shipped(template) and bool(job.columns)
+    replaced = examples and _rows_given(job, values)
+    blank: dict[str, Any] = {name: [] for name in job.columns} if replaced else {}
     try:
-        job.set({**_rows_made_blank(job, values), **values} if examples else values)
+        job.set({**_without(blank, values), **values})
     except InputError as error:
         raise click.ClickException(f'{error} ("stillbook inputs {template}" lists all inputs)') from None
     if someone_is_there():
         ask_for_missing(job)
-    if examples and job.columns and not _rows_given(job, values):
+    if examples and not replaced:
         say("The rows of this schedule are invented examples: type over them, or clear them.")
     return finish(job, file)
 
@@ -79,13 +81,6 @@ def _rows_given(job: Job, values: Mapping[str, Any]) -> bool:
         name.casefold() in named or any(cell.casefold() in named for cell in cells)
         for name, cells in job.columns.items()
     )
-
-
-def _rows_made_blank(job: Job, values: Mapping[str, Any]) -> dict[str, Any]:
-    """Blanks for all rows of a schedule of which some are given."""
-    given = _rows_given(job, values)
-    named = {name.strip().casefold() for name in values}
-    return {name: [] for name in job.columns if given and name.casefold() not in named}
 
 
 def _take(job: Job, other: Path) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
@@ -11,6 +13,16 @@ from stillbook.templates.charts import stacked_bars
 from stillbook.templates.page import FIRST, Book, Page
 
 CODE, ITEM, QUANTITY, UNIT, COST, MATERIAL, TRADE, HOURS, LABOUR, LINE, COUNTS, NUMBER = range(FIRST, FIRST + 12)
+
+
+HEADINGS: Final = ("Code", "Item", "Quantity", "Unit", "Unit cost", "Material", "Trade", "Hours", "Labour", "Line cost")
+"""Of the lines of an estimate, wherever they are listed with their costs."""
+
+IN_SCOPE: Final = "Scope no."
+"""Heading of the number a line has in the scope."""
+
+WORDS: Final = (0, 1, 3, 6)
+"""The headings that stand over words."""
 
 
 def write(book: Book, takeoff: Page, lines: list[tuple[int, Line]]) -> Page:
@@ -124,23 +136,7 @@ def _trades(book: Book, page: Page, top: int) -> None:
 def _lines(book: Book, page: Page, takeoff: Page, lines: list[tuple[int, Line]]) -> int:
     """Each line; gives the row of the headings."""
     page.heading("Lines", "quantities from the Take-off sheet, unit costs and rates of work from the Prices sheet")
-    page.head_row(
-        (
-            "Code",
-            "Item",
-            "Quantity",
-            "Unit",
-            "Unit cost",
-            "Material",
-            "Trade",
-            "Hours",
-            "Labour",
-            "Line cost",
-            "Counts",
-            "Scope no.",
-        ),
-        words=(0, 1, 3, 6),
-    )
+    page.head_row((*HEADINGS, "Counts", IN_SCOPE), words=WORDS)
     first = page.at
     head = first - 1
     rows: dict[str, list[int]] = {WHEN_PAIR: [], WHEN_SINGLE: []}

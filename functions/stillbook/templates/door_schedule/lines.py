@@ -10,6 +10,7 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
+from stillbook.templates.booth.price import HEADINGS, IN_SCOPE, WORDS
 from stillbook.templates.door_schedule.lists import sheets
 from stillbook.templates.page import FIRST, Book, Page
 
@@ -46,22 +47,7 @@ def write(book: Book) -> Page:
         wide=True,
         single=True,
     )
-    page.head_row(
-        (
-            "Code",
-            "Item",
-            "Quantity",
-            "Unit",
-            "Unit cost",
-            "Material",
-            "Trade",
-            "Hours",
-            "Labour",
-            "Line cost",
-            "Scope no.",
-        ),
-        words=(0, 1, 3, 6),
-    )
+    page.head_row((*HEADINGS, IN_SCOPE), words=WORDS)
     first = page.at
     letters = [get_column_letter(FIRST + offset) for offset in range(len(NAMES))]
     for code, count in needs():

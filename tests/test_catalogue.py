@@ -9,7 +9,7 @@ from stillbook.cells import Code, ErrorValue, FormulaError
 from stillbook.formula import DECLARED, Formula, formula
 from stillbook.quantities import LENGTH, SYSTEMS
 from stillbook.readers import Quantity
-from stillbook.workbook.engine import evaluate
+from stillbook.workbook.calculation.engine import evaluate
 
 FAMILIES = {
     "Mass": "SURFACEMASS BUILDUPTHICKNESS MATERIALS TOTALMASS FLOORLOAD",

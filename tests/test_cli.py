@@ -29,13 +29,14 @@ from stillbook.cli.failures import guarded
 from stillbook.hosts import excel_addin
 from stillbook.hosts.libreoffice import connection, office, printing
 from stillbook.hosts.web.manifest import manifest
+from stillbook.office import batch as batches
+from stillbook.office.batch import ACTIONS
 from stillbook.service import discovery, server
 from stillbook.templates import shipped
-from stillbook.workbook import audience, saving
-from stillbook.workbook import batch as batches
-from stillbook.workbook.batch import ACTIONS
-from stillbook.workbook.inputs import InputSpec, ResultSpec, keep_note
-from stillbook.workbook.job import Job
+from stillbook.workbook.file import saving
+from stillbook.workbook.job import audience
+from stillbook.workbook.job.estimate import Job
+from stillbook.workbook.job.inputs import InputSpec, ResultSpec, keep_note
 from workbook import books, jobs
 
 SECTIONS = {
@@ -790,7 +791,7 @@ def test_a_calculation_that_takes_too_long_is_told(small):
     book.save(small)
     before = Path(small).read_bytes()
     code = (
-        "import sys; from stillbook.workbook.job import Job; from stillbook.cli import main\n"
+        "import sys; from stillbook.workbook.job.estimate import Job; from stillbook.cli import main\n"
         f"Job.calculate.__kwdefaults__['seconds'] = 0.5; sys.argv[1:] = ['calc', {str(small)!r}]; main()"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)

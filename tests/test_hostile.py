@@ -13,9 +13,9 @@ import pytest
 
 from stillbook.cli import stillbook
 from stillbook.cli.failures import guarded
-from stillbook.workbook import archive
-from stillbook.workbook import batch as batches
-from stillbook.workbook.job import Job
+from stillbook.office import batch as batches
+from stillbook.workbook.file import archive
+from stillbook.workbook.job.estimate import Job
 from workbook import hostile
 
 BAD = "bad.xlsx"

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from openpyxl import load_workbook
 
-from stillbook.workbook import batch as batches
+from stillbook.office import batch as batches
 from workbook import books, jobs
 from workbook.kills import Command, Killed, Office, run
 

@@ -1,6 +1,7 @@
-"""The shape of the house: imports run only downward, and only one module knows the engine."""
+"""The shape of the house: imports run only downward, between packages as between files."""
 
 import ast
+from itertools import combinations
 from pathlib import Path
 
 import pytest
@@ -8,50 +9,152 @@ import pytest
 import stillbook
 
 PACKAGE = Path(stillbook.__file__).parent
-ORDER = [
-    {"quantities", "tables"},
-    {"cells"},
-    {"readers"},
-    {"formula"},
-    {"trade"},
-    {"catalogue"},
-    {"workbook", "templates", "hosts"},
-    {"service"},
-    {"doctor"},
-    {"cli"},
-]
-LEVEL = {name: level for level, names in enumerate(ORDER) for name in names}
+
+HOUSE = """
+    cli
+    doctor
+    service
+    hosts
+    office
+    share
+    templates
+    workbook
+    catalogue cautions
+    trade
+    formula
+    readers
+    cells
+    quantities tables
+"""
+"""The floors from the top down. What stands on one floor does not import its neighbours."""
+
+STOREYS = {
+    "": HOUSE,
+    "workbook": """
+        job
+        calculation
+        file
+    """,
+    "trade": """
+        quiet_path room doors
+        ducts services isolation
+        air mass pricing
+        physics
+    """,
+}
+"""The floors of the house, and of the packages in it that have floors of their own."""
+
 MODULES = sorted(path.relative_to(PACKAGE) for path in PACKAGE.rglob("*.py"))
 
 
-def imported(path: Path) -> set[str]:
+def dotted(path: Path) -> str:
+    return ".".join(("stillbook", *path.with_suffix("").parts)).removesuffix(".__init__")
+
+
+NAMES = {dotted(path) for path in MODULES}
+
+
+def arrows(path: Path) -> set[str]:
+    """The modules of ours that a file imports anywhere in it, inside functions and for types alone too."""
     found: set[str] = set()
-    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+    for node in ast.walk(ast.parse((PACKAGE / path).read_text("utf-8"))):
         if isinstance(node, ast.Import):
             found |= {alias.name for alias in node.names}
-        elif isinstance(node, ast.ImportFrom) and node.module:
-            found |= {node.module, *(f"{node.module}.{alias.name}" for alias in node.names)}
-    return found
+        elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
+            parts = {f"{node.module}.{alias.name}" for alias in node.names} & NAMES
+            found |= parts or {node.module}
+    return found & NAMES - {dotted(path)}
 
 
-def part(dotted: str) -> str:
-    return dotted.split(".")[1] if "." in dotted else ""
+ARROWS = sorted((dotted(path), target) for path in MODULES for target in arrows(path))
 
 
-@pytest.mark.parametrize("module", [str(path) for path in MODULES])
-def test_imports_run_downward(module):
-    own = module.split("/")[0].removesuffix(".py")
-    if own == "__init__":
-        return
-    for name in imported(PACKAGE / module):
-        if name.startswith("stillbook.") and part(name) in LEVEL and part(name) != own:
-            assert LEVEL[part(name)] <= LEVEL[own], f"{module} imports {name}"
+def floors(text: str) -> dict[str, int]:
+    lines = [line.split() for line in text.split("\n") if line.strip()]
+    return {name: len(lines) - number for number, names in enumerate(lines) for name in names}
 
 
-@pytest.mark.parametrize(("library", "home"), [("formualizer", "workbook/engine.py"), ("pint", "quantities.py")])
+def rooms(package: str, module: str) -> str:
+    """The room of a package that a module stands in; empty outside it and for the package's own face."""
+    home = f"stillbook.{package}".rstrip(".") + "."
+    return module.removeprefix(home).split(".")[0] if module.startswith(home) else ""
+
+
+@pytest.mark.parametrize("package", STOREYS)
+def test_every_room_has_its_floor(package):
+    folder = PACKAGE / package
+    there = {path.stem for path in folder.glob("*.py")} | {path.parent.name for path in folder.glob("*/__init__.py")}
+    assert there - {"__init__"} == set(floors(STOREYS[package]))
+
+
+@pytest.mark.parametrize("package", STOREYS)
+def test_imports_run_downward(package):
+    level = floors(STOREYS[package])
+    upward = [
+        f"{source} imports {target}"
+        for source, target in ARROWS
+        if (own := rooms(package, source)) and (other := rooms(package, target)) and own != other
+        if level[other] >= level[own]
+    ]
+    assert not upward
+
+
+def test_no_module_imports_itself_through_others():
+    below: dict[str, set[str]] = {}
+    for source, target in ARROWS:
+        below.setdefault(source, set()).add(target)
+
+    def reached(start: str) -> set[str]:
+        found, ahead = set(), [start]
+        while ahead:
+            for target in below.get(ahead.pop(), ()):
+                if target not in found:
+                    found.add(target)
+                    ahead.append(target)
+        return found
+
+    reach = {source: reached(source) for source in below}
+    circles = [
+        f"{one} and {other}"
+        for one, other in combinations(sorted(reach), 2)
+        if other in reach[one] and one in reach[other]
+    ]
+    assert not circles
+
+
+@pytest.mark.parametrize(
+    ("library", "home"), [("formualizer", "workbook/calculation/engine.py"), ("pint", "quantities.py")]
+)
 def test_a_library_that_may_move_is_known_in_one_place(library, home):
-    users = {str(path) for path in MODULES if any(name.split(".")[0] == library for name in imported(PACKAGE / path))}
-    assert users == {home}
+    def uses(path: Path) -> bool:
+        nodes = list(ast.walk(ast.parse((PACKAGE / path).read_text("utf-8"))))
+        plain = {alias.name for node in nodes if isinstance(node, ast.Import) for alias in node.names}
+        froms = {node.module or "" for node in nodes if isinstance(node, ast.ImportFrom)}
+        return library in {name.split(".")[0] for name in plain | froms}
+
+    assert {path.as_posix() for path in MODULES if uses(path)} == {home}
+
+
+def test_a_formula_stands_in_the_folder_of_its_family():
+    from stillbook.catalogue import formulas
+
+    homes = {
+        "Mass": "mass",
+        "Isolation": "isolation",
+        "Doors": "doors",
+        "Air": "air",
+        "Ducts": "ducts",
+        "Quiet air path": "quiet_path",
+        "Services": "services",
+        "Inside the room": "room",
+        "Taking off and pricing": "pricing",
+    }
+    astray = [
+        entry.name
+        for entry in formulas().values()
+        if entry.family in homes and entry.function.__module__.split(".")[2] != homes[entry.family]
+    ]
+    assert not astray
 
 
 def test_no_module_is_a_drawer_of_odds_and_ends():

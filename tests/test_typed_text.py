@@ -10,10 +10,10 @@ from openpyxl import load_workbook
 
 from stillbook.cli import stillbook
 from stillbook.cli.failures import guarded
-from stillbook.workbook import batch as batches
-from stillbook.workbook.job import Job
-from stillbook.workbook.register import safe_in_csv
-from stillbook.workbook.sheet import Change
+from stillbook.office import batch as batches
+from stillbook.office.register import safe_in_csv
+from stillbook.workbook.file.sheet import Change
+from stillbook.workbook.job.estimate import Job
 from workbook import hostile
 
 MARK = "quibber"

@@ -28,10 +28,14 @@ def formulas() -> Mapping[str, Formula]:
         CatalogueError: If a name is taken twice or unfit for a workbook, or a docstring, an argument's help, a source
             or an example is missing.
     """
-    for module in pkgutil.iter_modules(stillbook.trade.__path__):
-        importlib.import_module(f"stillbook.trade.{module.name}")
+    for module in pkgutil.walk_packages(stillbook.trade.__path__, "stillbook.trade."):
+        importlib.import_module(module.name)
     order = {family: place for place, family in enumerate(get_args(Family))}
-    return check(sorted(DECLARED, key=lambda entry: order[entry.family]))
+
+    def place_of(entry: Formula) -> tuple[int, str, int]:
+        return order[entry.family], entry.function.__module__, entry.function.__code__.co_firstlineno
+
+    return check(sorted(DECLARED, key=place_of))
 
 
 def check(declared: list[Formula]) -> Mapping[str, Formula]:

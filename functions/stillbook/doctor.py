@@ -139,7 +139,7 @@ def _connection(subject: str, status: str) -> Finding:
 def _holds(call: str, expected: float | str | tuple[object, ...]) -> bool:
     """Whether a formula gives, to the printed digits, what its example says: of several cells the first row."""
     from stillbook.workbook import WorkbookError
-    from stillbook.workbook.engine import evaluate
+    from stillbook.workbook.calculation.engine import evaluate
 
     try:
         answer = evaluate(f"={call}")

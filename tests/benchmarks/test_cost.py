@@ -19,7 +19,7 @@ from rich.table import Table
 from benchmarks import peer
 from stillbook.catalogue import find
 from stillbook.templates.shipped import TEMPLATES
-from stillbook.workbook.job import Job
+from stillbook.workbook.job.estimate import Job
 
 pytestmark = pytest.mark.benchmark
 

@@ -15,7 +15,7 @@ from rich.table import Table
 from hosts.libreoffice_calc import Calc, connected
 from stillbook.hosts.libreoffice import convert
 from stillbook.templates.shipped import folder as template_folder
-from stillbook.workbook.job import Job
+from stillbook.workbook.job.estimate import Job
 
 pytestmark = [pytest.mark.benchmark, pytest.mark.host]
 

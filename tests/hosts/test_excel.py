@@ -13,7 +13,7 @@ from hosts.windows_stubs import Range, windows
 from stillbook.catalogue import formulas
 from stillbook.cells import Code, ErrorValue
 from stillbook.hosts import excel, excel_wizard
-from stillbook.workbook.engine import evaluate
+from stillbook.workbook.calculation.engine import evaluate
 
 MISSING = -2147352572
 """DISP_E_PARAMNOTFOUND: what COM hands over for an argument left out."""

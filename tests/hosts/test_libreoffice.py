@@ -21,10 +21,10 @@ from stillbook.cells import ErrorValue
 from stillbook.hosts.libreoffice import convert
 from stillbook.hosts.libreoffice.signatures import INTERFACE, methods
 from stillbook.templates.shipped import folder as template_folder
-from stillbook.workbook.address import cell_name, column_name
-from stillbook.workbook.engine import evaluate
-from stillbook.workbook.job import Job
-from stillbook.workbook.spelling import calls
+from stillbook.workbook.calculation.engine import evaluate
+from stillbook.workbook.calculation.spelling import calls
+from stillbook.workbook.file.address import cell_name, column_name
+from stillbook.workbook.job.estimate import Job
 from templates.typed_bids import typed
 
 pytestmark = pytest.mark.host

@@ -16,7 +16,7 @@ from stillbook.hosts import HostError
 from stillbook.hosts.libreoffice import convert
 from stillbook.hosts.libreoffice.elements import with_elements
 from stillbook.workbook import WorkbookError
-from stillbook.workbook.job import Job
+from stillbook.workbook.job.estimate import Job
 
 NEUTRAL = '=STILL_DOORMASS(60,1,B1,80)&" & STILL_X("'
 

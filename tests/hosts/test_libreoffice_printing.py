@@ -19,7 +19,7 @@ from stillbook.hosts.libreoffice.office import Office
 from stillbook.hosts.libreoffice.printing import values_alone
 from stillbook.templates.shipped import folder as template_folder
 from stillbook.workbook import WorkbookError
-from stillbook.workbook.job import Job
+from stillbook.workbook.job.estimate import Job
 
 
 @pytest.fixture

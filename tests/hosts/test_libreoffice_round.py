@@ -12,9 +12,9 @@ from stillbook.cli import stillbook
 from stillbook.cli.failures import guarded
 from stillbook.templates.demo import values as demo_values
 from stillbook.templates.shipped import template
-from stillbook.workbook.job import Job
-from stillbook.workbook.package import Package
-from stillbook.workbook.sheet import Change
+from stillbook.workbook.file.package import Package
+from stillbook.workbook.file.sheet import Change
+from stillbook.workbook.job.estimate import Job
 
 pytestmark = pytest.mark.host
 

@@ -20,14 +20,14 @@ from pathlib import Path
 
 import numpy as np
 
-from stillbook.trade.cavity_walls import FITTED, Fitted, gap_of, wall_loss
-from stillbook.trade.composites import sound_lock_loss
-from stillbook.trade.leaks import leaked_loss
-from stillbook.trade.mass import Layer, Leaf
-from stillbook.trade.ratings import contour, stc_rating
-from stillbook.trade.single_leaf import panel_loss
-from stillbook.trade.solids import panel_of
-from stillbook.trade.sound import ALL_BANDS, STC_BANDS, mean_loss, round_half_up
+from stillbook.trade.isolation.cavity_walls import FITTED, Fitted, gap_of, wall_loss
+from stillbook.trade.isolation.composites import sound_lock_loss
+from stillbook.trade.isolation.leaks import leaked_loss
+from stillbook.trade.isolation.ratings import contour, stc_rating
+from stillbook.trade.isolation.single_leaf import panel_loss
+from stillbook.trade.isolation.solids import panel_of
+from stillbook.trade.mass.build_ups import Layer, Leaf
+from stillbook.trade.physics.sound import ALL_BANDS, STC_BANDS, mean_loss, round_half_up
 
 FREQUENCIES = np.array(ALL_BANDS.centres)
 STC_PLACES = [ALL_BANDS.centres.index(centre) for centre in STC_BANDS.centres]

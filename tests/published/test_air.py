@@ -5,8 +5,8 @@ import pytest
 
 from published.printed import cases, rows
 from stillbook.catalogue import call
-from stillbook.trade.air import AIR_HEAT_CAPACITY, CO2_PER_MET, air_thinness
-from stillbook.trade.constants import BTU_PER_HOUR, CFM, FAHRENHEIT_DEGREE, FOOT
+from stillbook.trade.air.airflow import AIR_HEAT_CAPACITY, CO2_PER_MET, air_thinness
+from stillbook.trade.physics.constants import BTU_PER_HOUR, CFM, FAHRENHEIT_DEGREE, FOOT
 
 
 @pytest.mark.parametrize(("formula", "arguments", "expected", "tolerance"), cases("air_cases"))

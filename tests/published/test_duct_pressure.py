@@ -8,15 +8,15 @@ import pytest
 from published.printed import cases, rows
 from stillbook.catalogue import call
 from stillbook.tables import table
-from stillbook.trade.constants import CFM, FOOT, FPM, INCH, INCH_OF_WATER
-from stillbook.trade.duct_pressure import (
+from stillbook.trade.ducts.fittings import change_coefficient, fittings
+from stillbook.trade.ducts.pressure import (
     AIR_VISCOSITY,
     duct_loss,
     fitting_loss,
     friction_loss,
     velocity_pressure,
 )
-from stillbook.trade.fittings import change_coefficient, fittings
+from stillbook.trade.physics.constants import CFM, FOOT, FPM, INCH, INCH_OF_WATER
 
 STANDARD_AIR = 1.2013846  # 0.075 lb/ft³ in kg/m³
 HANDBOOK_INCH = INCH_OF_WATER * 0.9982

@@ -8,11 +8,11 @@ import pytest
 
 from published.printed import rows
 from stillbook.catalogue import call
-from stillbook.trade.airflow_noise import constricted_speed
-from stillbook.trade.constants import FOOT, FPM, INCH
-from stillbook.trade.duct_sound import cutoff
-from stillbook.trade.plenum import chamber_loss, lining_absorption
-from stillbook.trade.sound import OCTAVES, SPEED_OF_SOUND, level_sum
+from stillbook.trade.physics.constants import FOOT, FPM, INCH
+from stillbook.trade.physics.sound import OCTAVES, SPEED_OF_SOUND, level_sum
+from stillbook.trade.quiet_path.airflow_noise import constricted_speed
+from stillbook.trade.quiet_path.duct_sound import cutoff
+from stillbook.trade.quiet_path.plenum import chamber_loss, lining_absorption
 
 BANDS = [f"f{band:.0f}" for band in OCTAVES]
 HANDBOOK_SPEED = 1127 * FOOT

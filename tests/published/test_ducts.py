@@ -6,8 +6,8 @@ import pytest
 
 from published.printed import cases, rows
 from stillbook.catalogue import call
-from stillbook.trade.constants import INCH
-from stillbook.trade.ducts import duct_round, standard_sizes
+from stillbook.trade.ducts.sizes import duct_round, standard_sizes
+from stillbook.trade.physics.constants import INCH
 
 
 @pytest.mark.parametrize(("formula", "arguments", "expected", "tolerance"), cases("duct_cases"))

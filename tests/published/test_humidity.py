@@ -7,8 +7,8 @@ import pytest
 
 from published.printed import cases, rows
 from stillbook.catalogue import call
-from stillbook.trade.constants import BTU_PER_HOUR, CFM, STANDARD_AIR_DENSITY
-from stillbook.trade.humidity import LATENT_HEAT_PER_PERSON, VAPOUR_HEAT
+from stillbook.trade.air.humidity import LATENT_HEAT_PER_PERSON, VAPOUR_HEAT
+from stillbook.trade.physics.constants import BTU_PER_HOUR, CFM, STANDARD_AIR_DENSITY
 
 
 @pytest.mark.parametrize(("formula", "arguments", "expected", "tolerance"), cases("humidity_cases"))

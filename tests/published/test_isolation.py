@@ -8,11 +8,11 @@ import pytest
 from published.libraries import acoustics_criterion
 from published.printed import rows
 from stillbook import catalogue
-from stillbook.trade.cavity_walls import FITTED, Framing, Gap, bridge_gain, gap_of, wall_loss
-from stillbook.trade.mass import Layer, Leaf
-from stillbook.trade.single_leaf import field_correction, mass_law_loss
-from stillbook.trade.solids import Panel, panel_of, solid_of
-from stillbook.trade.sound import SPEED_OF_SOUND
+from stillbook.trade.isolation.cavity_walls import FITTED, Framing, Gap, bridge_gain, gap_of, wall_loss
+from stillbook.trade.isolation.single_leaf import field_correction, mass_law_loss
+from stillbook.trade.isolation.solids import Panel, panel_of, solid_of
+from stillbook.trade.mass.build_ups import Layer, Leaf
+from stillbook.trade.physics.sound import SPEED_OF_SOUND
 
 
 def checks(name):

@@ -19,9 +19,9 @@ from published.measured import (
     table,
 )
 from stillbook.tables import table as shipped
-from stillbook.trade.cavity_walls import FITTED
-from stillbook.trade.ratings import stc_rating
-from stillbook.trade.uncertainty import CONSTRUCTIONS, rating_uncertainty
+from stillbook.trade.isolation.cavity_walls import FITTED
+from stillbook.trade.isolation.ratings import stc_rating
+from stillbook.trade.isolation.uncertainty import CONSTRUCTIONS, rating_uncertainty
 
 AIM_MEAN_ABSOLUTE = 2.5
 AIM_BIAS = 1.0

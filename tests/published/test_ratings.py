@@ -9,8 +9,8 @@ import pytest
 from published.libraries import acoustics_building
 from published.printed import rows
 from stillbook import catalogue
-from stillbook.trade.ratings import OITC_SOURCE_LEVEL, contour
-from stillbook.trade.sound import decibels, power
+from stillbook.trade.isolation.ratings import OITC_SOURCE_LEVEL, contour
+from stillbook.trade.physics.sound import decibels, power
 
 CASES = [
     pytest.param(

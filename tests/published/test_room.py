@@ -9,12 +9,12 @@ from published.libraries import acoustics_room
 from published.printed import rows
 from stillbook.catalogue import call
 from stillbook.cells import as_rows
-from stillbook.trade.absorption import BANDS, surfaces, wool_absorption
-from stillbook.trade.constants import FOOT
-from stillbook.trade.mass import material_key
-from stillbook.trade.modes import mode_count
-from stillbook.trade.room import DECAY
-from stillbook.trade.sound import SPEED_OF_SOUND
+from stillbook.trade.mass.build_ups import material_key
+from stillbook.trade.physics.constants import FOOT
+from stillbook.trade.physics.sound import SPEED_OF_SOUND
+from stillbook.trade.room.absorption import BANDS, surfaces, wool_absorption
+from stillbook.trade.room.modes import mode_count
+from stillbook.trade.room.reverberation import DECAY
 
 # --- worked examples --------------------------------------------------------------------------------------------------
 

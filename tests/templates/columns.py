@@ -1,9 +1,9 @@
 """Reading and changing the named columns of a schedule in a test."""
 
 from stillbook.templates.shipped import template
-from stillbook.workbook.job import Job
-from stillbook.workbook.lines import column
-from stillbook.workbook.sheet import Change
+from stillbook.workbook.file.sheet import Change
+from stillbook.workbook.job.estimate import Job
+from stillbook.workbook.job.lines import column
 
 
 def shipped(name, system):

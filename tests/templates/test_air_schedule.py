@@ -6,17 +6,17 @@ import math
 import pytest
 
 from stillbook.catalogue import call
+from stillbook.cautions import CAUTIONS
 from stillbook.quantities import SYSTEMS
+from stillbook.share.copies import share
 from stillbook.templates.air_schedule import ROWS
 from stillbook.templates.air_schedule.rows import EXAMPLES
-from stillbook.templates.cautions import CAUTIONS
 from stillbook.workbook import WorkbookError
-from stillbook.workbook.address import Area
-from stillbook.workbook.audience import AUDIENCES
-from stillbook.workbook.lines import column
-from stillbook.workbook.package import Package
-from stillbook.workbook.share import share
-from stillbook.workbook.sheet import Change
+from stillbook.workbook.file.address import Area
+from stillbook.workbook.file.package import Package
+from stillbook.workbook.file.sheet import Change
+from stillbook.workbook.job.audience import AUDIENCES
+from stillbook.workbook.job.lines import column
 from templates.columns import put, shipped, values
 
 NAME = "air-schedule"

@@ -4,12 +4,12 @@ import functools
 
 import pytest
 
+from stillbook.office.carry import carry
+from stillbook.office.compare import compare
 from stillbook.templates.shipped import template
-from stillbook.workbook.address import Area, read_cell
-from stillbook.workbook.carry import carry
-from stillbook.workbook.compare import compare
-from stillbook.workbook.inputs import InputError
-from stillbook.workbook.job import Job
+from stillbook.workbook.file.address import Area, read_cell
+from stillbook.workbook.job.estimate import Job
+from stillbook.workbook.job.inputs import InputError
 
 NAMES = ["booth-estimate", "room-conversion"]
 EACH = [(name, system) for name in NAMES for system in ("US", "SI")]

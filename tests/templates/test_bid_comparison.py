@@ -3,10 +3,10 @@
 import pytest
 
 from stillbook.quantities import SYSTEMS
+from stillbook.share.copies import share
 from stillbook.templates.bid_comparison.steps import STEPS, bounds
 from stillbook.workbook import WorkbookError
-from stillbook.workbook.audience import AUDIENCES
-from stillbook.workbook.share import share
+from stillbook.workbook.job.audience import AUDIENCES
 from templates.columns import put, shipped, values
 from templates.typed_bids import NAME, typed
 

@@ -9,10 +9,10 @@ import pytest
 from stillbook.catalogue import call
 from stillbook.quantities import SYSTEMS
 from stillbook.templates.shipped import template
-from stillbook.workbook.address import Area, read_cell
-from stillbook.workbook.inputs import InputError
-from stillbook.workbook.job import Job
-from stillbook.workbook.sheet import Change
+from stillbook.workbook.file.address import Area, read_cell
+from stillbook.workbook.file.sheet import Change
+from stillbook.workbook.job.estimate import Job
+from stillbook.workbook.job.inputs import InputError
 
 JOB = {
     "client": "Invented client",

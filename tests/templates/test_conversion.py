@@ -8,9 +8,9 @@ from stillbook.catalogue import call
 from stillbook.quantities import SYSTEMS
 from stillbook.templates.conversion.isolation import BANDS, FIRST_STC, STC
 from stillbook.templates.shipped import template
-from stillbook.workbook.inputs import InputError
-from stillbook.workbook.job import Job
-from stillbook.workbook.sheet import Change
+from stillbook.workbook.file.sheet import Change
+from stillbook.workbook.job.estimate import Job
+from stillbook.workbook.job.inputs import InputError
 
 JOB = {
     "client": "Invented client",

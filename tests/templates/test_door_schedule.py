@@ -6,22 +6,22 @@ import re
 import pytest
 
 from stillbook.catalogue import call
+from stillbook.office.carry import carry
+from stillbook.office.compare import compare
+from stillbook.office.reprice import read_prices, reprice
+from stillbook.office.returned_scope import read_scope
 from stillbook.quantities import SYSTEMS
+from stillbook.share.copies import share
 from stillbook.templates.door_schedule import ROWS
 from stillbook.templates.door_schedule.rows import EXAMPLES, LIGHT
 from stillbook.templates.shipped import template
 from stillbook.workbook import WorkbookError
-from stillbook.workbook.address import Area
-from stillbook.workbook.audience import AUDIENCES
-from stillbook.workbook.carry import carry
-from stillbook.workbook.compare import compare
-from stillbook.workbook.inputs import InputError
-from stillbook.workbook.job import Job
-from stillbook.workbook.lines import column
-from stillbook.workbook.package import Package
-from stillbook.workbook.reprice import read_prices, reprice
-from stillbook.workbook.returned_scope import read_scope
-from stillbook.workbook.share import share
+from stillbook.workbook.file.address import Area
+from stillbook.workbook.file.package import Package
+from stillbook.workbook.job.audience import AUDIENCES
+from stillbook.workbook.job.estimate import Job
+from stillbook.workbook.job.inputs import InputError
+from stillbook.workbook.job.lines import column
 from templates.columns import put, shipped, values
 from workbook.books import decoded
 

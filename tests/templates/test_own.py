@@ -6,7 +6,7 @@ import pytest
 
 from stillbook.templates import own
 from stillbook.workbook import WorkbookError
-from stillbook.workbook.job import Job
+from stillbook.workbook.job.estimate import Job
 from workbook import books, jobs
 
 HOMES = [

@@ -4,11 +4,11 @@ import math
 
 import pytest
 
+from stillbook.office.reprice import read_prices
 from stillbook.quantities import SYSTEMS
 from stillbook.templates.price_book.assemblies import PARTS
-from stillbook.workbook.address import Area
-from stillbook.workbook.lines import price_rows
-from stillbook.workbook.reprice import read_prices
+from stillbook.workbook.file.address import Area
+from stillbook.workbook.job.lines import price_rows
 from templates.columns import put, shipped, values
 
 NAME = "price-book"

@@ -7,12 +7,12 @@ import pytest
 from openpyxl.utils import range_boundaries
 from openpyxl.worksheet.formula import ArrayFormula
 
+from stillbook.cautions import CAUTIONS
 from stillbook.quantities import SYSTEMS
 from stillbook.templates import look
 from stillbook.templates.build import BUILDERS, build, settled
-from stillbook.templates.cautions import CAUTIONS
 from stillbook.templates.shipped import TEMPLATES, folder
-from stillbook.workbook.job import Job
+from stillbook.workbook.job.estimate import Job
 
 EVERY = [pytest.param(entry, system, id=f"{entry.name}-{system}") for entry in TEMPLATES for system in SYSTEMS]
 

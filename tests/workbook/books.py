@@ -20,7 +20,7 @@ from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.formula import ArrayFormula
 
-from stillbook.workbook.package import Package
+from stillbook.workbook.file.package import Package
 
 SHEET1 = "xl/worksheets/sheet1.xml"
 

@@ -13,8 +13,8 @@ from typing import Final
 
 from openpyxl.workbook.defined_name import DefinedName
 
-from stillbook.workbook.job import Job
-from stillbook.workbook.package import Package
+from stillbook.workbook.file.package import Package
+from stillbook.workbook.job.estimate import Job
 from workbook import books, jobs
 
 RELATIONS: Final = "xl/_rels/workbook.xml.rels"

@@ -27,7 +27,7 @@ from lxml import etree
 
 from stillbook.cli import stillbook
 from stillbook.cli.failures import guarded
-from stillbook.workbook.job import Job
+from stillbook.workbook.job.estimate import Job
 
 STEPS: Final = {"open", "os.rename", "os.remove", "os.chmod", "os.chown", "os.mkdir", "os.rmdir", "shutil.rmtree"}
 """What Python tells of work on files; flushing is added to it here."""

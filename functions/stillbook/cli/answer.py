@@ -13,9 +13,9 @@ from stillbook.formula import PREFIX, Formula
 from stillbook.quantities import System
 from stillbook.readers import Row
 from stillbook.workbook import WorkbookError
-from stillbook.workbook.address import read_area
-from stillbook.workbook.engine import evaluate
-from stillbook.workbook.spelling import to_neutral
+from stillbook.workbook.calculation.engine import evaluate
+from stillbook.workbook.calculation.spelling import to_neutral
+from stillbook.workbook.file.address import read_area
 
 if TYPE_CHECKING:
     from openpyxl.formula.tokenizer import Token

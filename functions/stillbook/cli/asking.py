@@ -10,8 +10,8 @@ import click
 from stillbook.cli.screen import heading, say
 
 if TYPE_CHECKING:
-    from stillbook.workbook.inputs import Input
-    from stillbook.workbook.job import Job
+    from stillbook.workbook.job.estimate import Job
+    from stillbook.workbook.job.inputs import Input
 
 
 def someone_is_there() -> bool:
@@ -30,7 +30,7 @@ def ask_for_missing(job: Job) -> None:
 
 def _ask(job: Job, entry: Input) -> None:
     from stillbook.cli.inputs import wanted
-    from stillbook.workbook.inputs import InputError
+    from stillbook.workbook.job.inputs import InputError
 
     heading(entry.name)
     if entry.spec.help:

@@ -15,7 +15,7 @@ from stillbook.cli.opening import FILE
 from stillbook.cli.screen import say, screen
 
 if TYPE_CHECKING:
-    from stillbook.workbook.batch import Action, Batch, Row
+    from stillbook.office.batch import Action, Batch, Row
 
 TASKS: Final[tuple[Action, ...]] = ("calculate", "check", "reprice")
 
@@ -42,8 +42,8 @@ def command(
     The register ends in .csv, .parquet or .xlsx. A bad workbook stops no other. A batch that was stopped goes on where
     it was when the same command is run again.
     """
-    from stillbook.workbook.batch import Task, batch
-    from stillbook.workbook.reprice import read_prices
+    from stillbook.office.batch import Task, batch
+    from stillbook.office.reprice import read_prices
 
     if (task == "reprice") != (book is not None) or (level and book is None):
         raise click.UsageError("--do reprice needs --prices, and nothing else takes --prices or --level")

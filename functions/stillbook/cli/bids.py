@@ -21,7 +21,7 @@ def command(files: tuple[Path, ...], out: Path, job: Path) -> int:
     Missing lines, changed quantities, sums that do not add and prices that seem meant for another unit are listed.
     Levelled sums fill in what a bid leaves out. No FILE is changed.
     """
-    from stillbook.workbook.bids import bids
+    from stillbook.office.bids import bids
 
     refuse_unfit(out)
     found = bids(files, job, out)

@@ -8,7 +8,7 @@ from typing import Final
 from stillbook.hosts import HostError
 from stillbook.hosts.web.manifest import IDENTITY, manifest
 from stillbook.service import discovery
-from stillbook.workbook.saving import save
+from stillbook.workbook.file.saving import save
 
 FILE: Final = Path("stillbook-manifest.xml")
 

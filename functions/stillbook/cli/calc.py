@@ -14,7 +14,7 @@ from stillbook.cli.screen import say
 from stillbook.cli.summary import summarise
 
 if TYPE_CHECKING:
-    from stillbook.workbook.job import Report
+    from stillbook.workbook.job.estimate import Report
 
 _OUTCOMES: Final = {FINE: "without errors", ERROR_IN_RESULT: "with error cells", WRONG_INPUT: "not calculated"}
 
@@ -40,7 +40,7 @@ def command(files: tuple[Path, ...]) -> int:
 
 def _calculated(path: Path) -> Report:
     """Calculate a workbook and save it in place."""
-    from stillbook.workbook.job import Job
+    from stillbook.workbook.job.estimate import Job
 
     job = Job.open(path)
     report = job.calculate()

@@ -29,7 +29,7 @@ def command(old: Path, new: Path, template: str, origin: Path | None, units: str
     Each input and price that has a home is carried; all else that was added or changed in OLD is listed. A shipped
     template is taken in the units of OLD, unless --units says otherwise.
     """
-    from stillbook.workbook.carry import carry
+    from stillbook.office.carry import carry
 
     refuse_unfit(new)
     moved = carry(old, template_path(template, units, old), new, origin=origin)

@@ -23,7 +23,7 @@ def command(first: Path, second: Path, as_json: bool, out: Path | None) -> int:
 
     Inputs, results, quantities, costs, prices and checks. Both are calculated first, and neither is changed.
     """
-    from stillbook.workbook.compare import compare, write_comparison
+    from stillbook.office.compare import compare, write_comparison
 
     if out is not None:
         refuse_unfit(out)

@@ -10,12 +10,12 @@ from stillbook.cli.screen import figure, heading, show_table
 
 if TYPE_CHECKING:
     from stillbook.cells import Cell
-    from stillbook.workbook.compare import Difference
+    from stillbook.office.compare import Difference
 
 
 def show_differences(differences: Sequence[Difference]) -> None:
     """Print differences, subject by subject."""
-    from stillbook.workbook.compare import SUBJECTS
+    from stillbook.office.compare import SUBJECTS
 
     for subject, title in SUBJECTS.items():
         found = [difference for difference in differences if difference.subject == subject]

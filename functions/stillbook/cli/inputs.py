@@ -13,8 +13,8 @@ from stillbook.cli.opening import from_template, units_option
 from stillbook.cli.screen import figure, heading, say, show_table
 
 if TYPE_CHECKING:
-    from stillbook.workbook.inputs import Input
-    from stillbook.workbook.job import Job
+    from stillbook.workbook.job.estimate import Job
+    from stillbook.workbook.job.inputs import Input
 
 FEW_CHOICES: Final = 4
 
@@ -42,7 +42,7 @@ def command(file: str, name: str | None, units: str | None) -> int:
 
 def show_inputs(job: Job) -> None:
     """Print all inputs as a table, and which of them are to be filled in."""
-    from stillbook.workbook.compare import held
+    from stillbook.office.compare import held
 
     entries = job.inputs.values()
     rows = [
@@ -79,7 +79,7 @@ def _find_input(entries: Mapping[str, Input], name: str) -> Input:
 
 def _show_input(job: Job, entry: Input) -> None:
     """Print all that is known of one input."""
-    from stillbook.workbook.compare import held
+    from stillbook.office.compare import held
 
     spec = entry.spec
     heading(entry.name)

@@ -14,7 +14,7 @@ from stillbook.cli.screen import say, show_table
 from stillbook.cli.summary import finish
 
 if TYPE_CHECKING:
-    from stillbook.workbook.job import Job
+    from stillbook.workbook.job.estimate import Job
 
 
 @click.command("new", short_help="Start an estimate from a template.")
@@ -52,7 +52,7 @@ def command(
     schedule are examples: all of them go once one row is given.
     """
     from stillbook.cli.given import from_file, from_settings
-    from stillbook.workbook.inputs import InputError
+    from stillbook.workbook.job.inputs import InputError
 
     values: dict[str, Any] = from_file(listed) if listed else {}
     values = {**_without(values, named := from_settings(settings)), **named}
@@ -85,8 +85,8 @@ def _rows_given(job: Job, values: Mapping[str, Any]) -> bool:
 
 def _take(job: Job, other: Path) -> None:
     """Set the inputs as another job has them, and say which could not be taken."""
-    from stillbook.workbook.carry import take_inputs
-    from stillbook.workbook.job import Job
+    from stillbook.office.carry import take_inputs
+    from stillbook.workbook.job.estimate import Job
 
     source = Job.open(other)
     source.calculate()

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 import click
 
 if TYPE_CHECKING:
-    from stillbook.workbook.job import Job
+    from stillbook.workbook.job.estimate import Job
 
 SUFFIX: Final = ".xlsx"
 
@@ -24,7 +24,7 @@ units_option: Final = click.option(
 
 def from_template(name: str, units: str | None, like: Path | None = None) -> Job:
     """A job from a template or a workbook file; nothing is written yet."""
-    from stillbook.workbook.job import Job
+    from stillbook.workbook.job.estimate import Job
 
     return Job.open(template_path(name, units, like))
 
@@ -78,7 +78,7 @@ def is_shipped(name: str) -> bool:
 def _is_metric(path: Path) -> bool:
     """Whether more inputs of a workbook are in metric units than in the units of the US."""
     from stillbook.quantities import KINDS
-    from stillbook.workbook.job import Job
+    from stillbook.workbook.job.estimate import Job
 
     found = [entry.spec.unit for entry in Job.open(path).inputs.values()]
     metric = {kind.si for kind in KINDS.values() if kind.us != kind.si}

@@ -14,7 +14,7 @@ from stillbook.cli.opening import FILE
 from stillbook.cli.screen import figure, heading, say, show_table
 
 if TYPE_CHECKING:
-    from stillbook.workbook.reprice import Repriced
+    from stillbook.office.reprice import Repriced
 
 
 @click.command("reprice", short_help="Bring new prices into jobs, and show what moved.")
@@ -28,7 +28,7 @@ def command(jobs: tuple[Path, ...], book: Path, level: str, trial: bool) -> int:
     Each price that changed is shown, each line that moved, and the new total. A price in another unit than the job
     counts in is refused.
     """
-    from stillbook.workbook.reprice import read_prices, reprice
+    from stillbook.office.reprice import read_prices, reprice
 
     prices = read_prices(book, level)
     codes = []

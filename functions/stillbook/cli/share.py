@@ -12,7 +12,7 @@ from stillbook.cli.opening import FILE, refuse_unfit
 from stillbook.cli.screen import say
 
 if TYPE_CHECKING:
-    from stillbook.workbook.audience import Audience
+    from stillbook.workbook.job.audience import Audience
 
 READERS: Final[tuple[Audience, ...]] = ("client", "contractor")
 
@@ -26,7 +26,7 @@ def command(file: Path, out: Path, reader: Audience) -> int:
 
     OUT is searched for everything withheld before it is written. FILE is not changed.
     """
-    from stillbook.workbook.share import share
+    from stillbook.share.copies import share
 
     refuse_unfit(out)
     copy = share(file, out, reader)

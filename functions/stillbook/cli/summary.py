@@ -12,8 +12,8 @@ from stillbook.cli.failures import ERROR_IN_RESULT, FINE
 from stillbook.cli.screen import heading, rounded, say, show_table
 
 if TYPE_CHECKING:
-    from stillbook.workbook.calculation import ErrorCell
-    from stillbook.workbook.job import Job, Report
+    from stillbook.workbook.calculation.recalculate import ErrorCell
+    from stillbook.workbook.job.estimate import Job, Report
 
 SOME: Final = 8
 """How many cells of a sheet are named that take their error from another cell."""

@@ -50,7 +50,7 @@ def add(file: Path, name: str, replace: bool) -> int:
     """
     from stillbook.cli.inputs import show_inputs
     from stillbook.templates import own
-    from stillbook.workbook.job import Job
+    from stillbook.workbook.job.estimate import Job
 
     learned = own.add(file, name, replace=replace)
     report = learned.report
@@ -74,7 +74,7 @@ def _described(entry: OwnTemplate) -> tuple[str, str]:
     import datetime
 
     from stillbook.workbook import WorkbookError
-    from stillbook.workbook.job import Job
+    from stillbook.workbook.job.estimate import Job
 
     try:
         count = len(Job.open(entry.path).inputs)

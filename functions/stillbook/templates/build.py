@@ -15,7 +15,7 @@ from typing import Final
 from stillbook.quantities import SYSTEMS, System
 from stillbook.templates import air_schedule, bid_comparison, booth, conversion, door_schedule, price_book
 from stillbook.templates.page import Book
-from stillbook.workbook.job import Job
+from stillbook.workbook.job.estimate import Job
 
 BUILDERS: Final = {
     "booth_estimate": booth.build,

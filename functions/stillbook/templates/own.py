@@ -16,9 +16,9 @@ from typing import Final
 
 from stillbook.templates import shipped
 from stillbook.workbook import WorkbookError
-from stillbook.workbook.inputs import Input
-from stillbook.workbook.job import Job, Report
-from stillbook.workbook.saving import save
+from stillbook.workbook.file.saving import save
+from stillbook.workbook.job.estimate import Job, Report
+from stillbook.workbook.job.inputs import Input
 
 _SUFFIX: Final = ".xlsx"
 LONGEST_NAME: Final = 60
@@ -38,7 +38,7 @@ class Learned:
 
     Args:
         template: Where it is now.
-        inputs: Its inputs by name, as :attr:`stillbook.workbook.job.Job.inputs` gives them.
+        inputs: Its inputs by name, as :attr:`stillbook.workbook.job.estimate.Job.inputs` gives them.
         report: What it says when calculated as it is.
         unnoted: Named cells that hold no formula and are no inputs, for want of a note on the name.
     """

@@ -23,8 +23,8 @@ from openpyxl.worksheet.pagebreak import Break
 from stillbook.quantities import System
 from stillbook.templates import look
 from stillbook.templates.calls import with_units_in_place
-from stillbook.workbook.audience import Audience, name_for
-from stillbook.workbook.inputs import InputSpec, ResultSpec, keep_note
+from stillbook.workbook.job.audience import Audience, name_for
+from stillbook.workbook.job.inputs import InputSpec, ResultSpec, keep_note
 
 if TYPE_CHECKING:
     from openpyxl.cell import Cell

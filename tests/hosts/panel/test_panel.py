@@ -10,9 +10,9 @@ import pytest
 from hosts.panel.browsing import Desk
 from service.asking import started
 from stillbook.catalogue import formulas
+from stillbook.cautions import CAUTIONS
 from stillbook.formula import PREFIX
-from stillbook.templates.cautions import CAUTIONS
-from stillbook.trade.mass import materials
+from stillbook.trade.mass.build_ups import materials
 
 pytestmark = pytest.mark.host
 

@@ -13,9 +13,9 @@ from stillbook.catalogue import call
 from stillbook.cells import CellResult, Code, ErrorValue
 from stillbook.formula import Formula
 from stillbook.templates.shipped import folder
-from stillbook.workbook import engine
-from stillbook.workbook.answers import Answers, from_engine, to_engine
-from stillbook.workbook.job import Job, Report
+from stillbook.workbook.calculation import engine
+from stillbook.workbook.calculation.answers import Answers, from_engine, to_engine
+from stillbook.workbook.job.estimate import Job, Report
 
 pytestmark = pytest.mark.host
 

@@ -8,10 +8,10 @@ from typing import Final
 
 from stillbook.hosts import HostError
 from stillbook.hosts.libreoffice.elements import with_elements
-from stillbook.workbook.archive import Archive
-from stillbook.workbook.package import Package
-from stillbook.workbook.saving import save
-from stillbook.workbook.spelling import Spelling, to_spelling
+from stillbook.workbook.calculation.spelling import Spelling, to_spelling
+from stillbook.workbook.file.archive import Archive
+from stillbook.workbook.file.package import Package
+from stillbook.workbook.file.saving import save
 
 SPELLINGS: Final[Mapping[str, Spelling]] = {
     "libreoffice": Spelling.DOTTED,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 from xml.sax.saxutils import escape
 
-from stillbook.workbook.markup import local, parse, parser, tag_end
+from stillbook.workbook.file.markup import local, parse, parser, tag_end
 
 
 def with_elements(

@@ -11,14 +11,14 @@ from stillbook.hosts import HostError
 from stillbook.hosts.libreoffice import office
 from stillbook.hosts.libreoffice.elements import with_elements
 from stillbook.hosts.libreoffice.office import Office
+from stillbook.share.shown import shown_areas
 from stillbook.workbook import WorkbookError
-from stillbook.workbook.archive import Archive
-from stillbook.workbook.audience import shown_areas
-from stillbook.workbook.job import Job
-from stillbook.workbook.markup import local, parse, parser, tag, tag_end, unescaped
-from stillbook.workbook.package import Package
-from stillbook.workbook.saving import save
-from stillbook.workbook.sheet import Change
+from stillbook.workbook.file.archive import Archive
+from stillbook.workbook.file.markup import local, parse, parser, tag, tag_end, unescaped
+from stillbook.workbook.file.package import Package
+from stillbook.workbook.file.saving import save
+from stillbook.workbook.file.sheet import Change
+from stillbook.workbook.job.estimate import Job
 
 PROPOSAL: Final = "Proposal"
 """The sheet that is printed unless others are asked for."""

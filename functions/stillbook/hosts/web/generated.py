@@ -10,9 +10,9 @@ from typing import Final
 
 from stillbook import __version__
 from stillbook.catalogue import formulas
+from stillbook.cautions import CAUTIONS
 from stillbook.hosts.web.manifest import NAMESPACE, manifest
 from stillbook.hosts.web.metadata import metadata
-from stillbook.templates.cautions import CAUTIONS
 
 OFFICE_SCRIPT: Final = "https://appsforoffice.microsoft.com/lib/1/hosted/office.js"
 """The script through which an add-in reaches its workbook. Its vendor asks that it be loaded from there."""

@@ -4,8 +4,8 @@
 
 from __future__ import annotations
 
+from stillbook.cautions import CAUTIONS
 from stillbook.templates import look
-from stillbook.templates.cautions import CAUTIONS
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.front import JOB
 from stillbook.templates.parts.schedule import Schedule, Worked, widths

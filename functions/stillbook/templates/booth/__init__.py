@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from stillbook.cautions import CAUTIONS
 from stillbook.quantities import System
 from stillbook.templates.booth import (
     air,
@@ -23,7 +24,6 @@ from stillbook.templates.booth import (
     takeoff,
     wiring,
 )
-from stillbook.templates.cautions import CAUTIONS
 from stillbook.templates.page import Book
 
 ORDER = (

@@ -10,8 +10,8 @@ from stillbook.templates.booth.inputs import LAYERS
 from stillbook.templates.booth.isolation import OCTAVES
 from stillbook.templates.booth.paths import HAS_NO_BOX, Places
 from stillbook.templates.page import FIRST, Book, Page, Result
-from stillbook.trade.constants import FOOT, POUND
-from stillbook.trade.mass import material_key, materials
+from stillbook.trade.mass.build_ups import material_key, materials
+from stillbook.trade.physics.constants import FOOT, POUND
 
 BOXES: Final = 5
 """Rows of baffle boxes shown."""

@@ -11,7 +11,7 @@ from stillbook.templates import look
 from stillbook.templates.booth.inputs import OUTDOORS
 from stillbook.templates.booth.paths import HAS_FAN, HAS_NO_BOX
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.workbook.inputs import CHECKS_NOTE
+from stillbook.workbook.job.inputs import CHECKS_NOTE
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from openpyxl.utils import get_column_letter
 from stillbook.templates import look
 from stillbook.templates.booth import alternates
 from stillbook.templates.page import FIRST, Book, Input, Page
-from stillbook.trade.fan_sound import FAN_TYPES
+from stillbook.trade.quiet_path.fan_sound import FAN_TYPES
 
 LAYERS = 3
 """Rows of a build-up."""

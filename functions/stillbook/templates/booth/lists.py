@@ -8,8 +8,8 @@ from stillbook.catalogue import formulas
 from stillbook.formula import Parameter
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.trade.absorption import surfaces
-from stillbook.trade.mass import materials
+from stillbook.trade.mass.build_ups import materials
+from stillbook.trade.room.absorption import surfaces
 
 
 def write(book: Book) -> Page:

@@ -7,10 +7,10 @@ from typing import Final
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.cautions import CAUTIONS
 from stillbook.templates import look
 from stillbook.templates.booth import alternates, sizes
 from stillbook.templates.booth.proposal import NOT_INCLUDED, dated, optional, room
-from stillbook.templates.cautions import CAUTIONS
 from stillbook.templates.page import FIRST, Book, Page
 
 NUMBER, ITEM, TRADE, QUANTITY, UNIT, PRICE, TOTAL = range(FIRST, FIRST + 7)

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from stillbook.cautions import CAUTIONS
 from stillbook.quantities import System
 from stillbook.templates import booth
-from stillbook.templates.cautions import CAUTIONS
 from stillbook.templates.conversion import checks, inputs, isolation, proposal, start, surfaces, takeoff
 from stillbook.templates.page import Book
 

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from stillbook.cautions import CAUTIONS
 from stillbook.templates import look
-from stillbook.templates.cautions import CAUTIONS
 from stillbook.templates.page import FIRST, Book, Page
 
 

@@ -17,7 +17,7 @@ from openpyxl.worksheet.datavalidation import DataValidation
 from stillbook.templates import look
 from stillbook.templates.calls import with_units_in_place
 from stillbook.templates.page import FIRST, Book, Page, height_for
-from stillbook.workbook.inputs import InputSpec
+from stillbook.workbook.job.inputs import InputSpec
 
 ROW_HEIGHT: Final = 14.5
 

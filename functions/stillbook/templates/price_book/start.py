@@ -6,7 +6,7 @@ from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import front
 from stillbook.templates.parts.front import Figure
-from stillbook.workbook.audience import OFFICE_ONLY
+from stillbook.workbook.job.audience import OFFICE_ONLY
 
 SHEETS = (
     ("Inputs", "The office, the day the book stands for, and the client price levels."),

@@ -1,0 +1,425 @@
+"""Moving a job onto a newer template: every input that has a home there, and a list of all that has none.
+
+>>> from stillbook.office.carry import carry
+>>> carry("job-2025.xlsx", "booth_2026.xlsx", "job-2026.xlsx").left        # doctest: +SKIP
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from os import PathLike
+from pathlib import Path
+from typing import Final, Literal
+
+from stillbook.cells import Cell
+from stillbook.office.compare import Difference, compare_jobs, same
+from stillbook.office.reports import check_target
+from stillbook.share.cells import formula_texts
+from stillbook.workbook import WorkbookError
+from stillbook.workbook.calculation.spelling import to_neutral
+from stillbook.workbook.file.address import cell_name, place, read_cell
+from stillbook.workbook.file.package import Package
+from stillbook.workbook.file.parts import MAIN, Parts, local
+from stillbook.workbook.file.sheet import Change, Key
+from stillbook.workbook.job.estimate import Job
+from stillbook.workbook.job.inputs import Input, InputError, InputSpec
+from stillbook.workbook.job.lines import CURRENCY, LABOUR_COLUMNS, PRICE_COLUMNS, column, number, rows, words
+
+Kind = Literal["input", "price", "sheet", "cell", "formula", "typed over", "drawing", "note", "name"]
+
+_ADDRESS: Final = re.compile(r"\$?[A-Z]{1,3}\$?\d{1,7}")
+_TRUTH: Final = re.compile(r"\b(TRUE|FALSE)\(\)")
+_PRICE_BLOCKS: Final = (PRICE_COLUMNS, LABOUR_COLUMNS)
+_DAYS_1904: Final = 1462
+_LONG_RUN: Final = 12
+"""Cells down a column up to which each is listed by itself."""
+
+_DRAWN: Final = {"pic": "a picture", "graphicFrame": "a chart", "sp": "a shape", "cxnSp": "a line", "grpSp": "shapes"}
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """Something that found its home in the new workbook.
+
+    Args:
+        kind: An input, or a row of prices.
+        name: Its name or code.
+        value: What the new workbook holds now.
+        note: What became of it on the way, such as another unit; empty where nothing did.
+    """
+
+    kind: Literal["input", "price"]
+    name: str
+    value: Cell
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    """Something of the old workbook that the new one does not have.
+
+    Args:
+        kind: What it is.
+        place: Where it stands in the old workbook.
+        content: What stands there.
+        reason: Why it was not carried.
+    """
+
+    kind: Kind
+    place: str
+    content: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class CarriedJob:
+    """What became of a job on a newer template.
+
+    Args:
+        path: The new workbook.
+        carried: What was carried.
+        left: What was not, for a person to look at.
+        new_inputs: Inputs that the old workbook does not have, and what they hold.
+        results: Key results, checks, quantities and lines that differ from the old workbook.
+    """
+
+    path: Path
+    carried: tuple[Carried, ...]
+    left: tuple[Left, ...]
+    new_inputs: dict[str, Cell]
+    results: tuple[Difference, ...]
+
+
+def carry(
+    old: str | PathLike[str],
+    template: str | PathLike[str],
+    new: str | PathLike[str],
+    *,
+    origin: str | PathLike[str] | None = None,
+    replace: bool = False,
+) -> CarriedJob:
+    """Make a new workbook from a template with what an old job holds; the old one is not changed.
+
+    Args:
+        old: The job.
+        template: The newer template.
+        new: Where the new workbook goes.
+        origin: The template that the job was made from, where it is at hand: what stands there is then not listed as
+            added by the estimator. Without it, all that the new template lacks is listed.
+        replace: Whether a file that stands at ``new`` may be replaced.
+
+    Raises:
+        WorkbookError: If a workbook cannot be opened or calculated, or the new one cannot be written.
+    """
+    sources = [Path(path) for path in (old, template, origin) if path is not None]
+    check_target(Path(new), *sources, replace=replace)
+    source, target = Job.open(old), Job.open(template)
+    before = source.calculate()
+    moving = _Moving(source, target)
+    moving.inputs()
+    moving.prices()
+    after = target.calculate()
+    mine, known = _Book(Path(old), source.package), [_Book(Path(template), target.package)]
+    if origin is not None:
+        known.append(_Book(Path(origin), Package.open(Path(origin))))
+    moving.left += _added(mine, known, moving.homes, set(source.inputs))
+    comparison = compare_jobs(source, before, target, after)
+    path = target.save(new, replace=replace)
+    return CarriedJob(
+        path=path,
+        carried=tuple(moving.carried),
+        left=tuple(moving.left),
+        new_inputs=moving.new_inputs,
+        results=tuple(d for d in comparison.differences if d.subject not in ("input", "price")),
+    )
+
+
+def take_inputs(source: Job, target: Job) -> tuple[tuple[Carried, ...], tuple[Left, ...]]:
+    """Set the inputs of a job as a calculated job of the same or another template has them.
+
+    Returns:
+        The inputs that were set, and those that the target lacks or does not take.
+    """
+    moving = _Moving(source, target, prices_stay=True)
+    moving.inputs()
+    return tuple(moving.carried), tuple(moving.left)
+
+
+class _Moving:
+    """The state of moving one job."""
+
+    def __init__(self, source: Job, target: Job, *, prices_stay: bool = False) -> None:
+        self.source = source
+        self.target = target
+        self.prices_stay = prices_stay
+        self.carried: list[Carried] = []
+        self.left: list[Left] = []
+        self.new_inputs: dict[str, Cell] = {}
+        self.homes: dict[str, set[Key]] = {}
+        """Cells of the old workbook whose content is accounted for, by sheet."""
+
+    def _account(self, sheet: str, at: Key | None) -> None:
+        if at is not None:
+            self.homes.setdefault(sheet, set()).add(at)
+
+    # --- inputs -------------------------------------------------------------------------------------------------------
+
+    def inputs(self) -> None:
+        """Carry the inputs by name."""
+        homes = {name.casefold(): entry for name, entry in self.target.inputs.items()}
+        offered = {**{name.casefold(): entry for name, entry in self._computed(homes).items()}}
+        offered |= {name.casefold(): entry for name, entry in self.source.inputs.items()}
+        taken: dict[str, Cell] = {}
+        for key, entry in offered.items():
+            self._account(entry.sheet, read_cell(entry.cell))
+            home = homes.get(key)
+            shown = words(entry.value)
+            where = f"{entry.name} ({place(entry.sheet, *(read_cell(entry.cell) or (1, 1)))})"
+            if home is None:
+                if entry.value not in (None, ""):
+                    self.left.append(Left("input", where, shown, "the template has no such input"))
+                continue
+            if entry.value in (None, "") and not home.spec.optional:
+                continue
+            if key == CURRENCY and self.prices_stay and entry.value != home.value:
+                reason = f"the prices of the template are in {words(home.value)}: bring yours in, and set it then"
+                self.left.append(Left("input", where, shown, reason))
+                continue
+            try:
+                value, note = self._value(entry, home.spec)
+            except InputError as error:
+                self.left.append(Left("input", where, shown, f"the template does not take it: {error}"))
+                continue
+            taken[home.name] = value
+            if entry.value not in (None, "") or home.value not in (None, ""):
+                self.carried.append(Carried("input", home.name, value, note))
+        self.target.set(taken)
+        self.new_inputs = {e.name: e.value for key, e in homes.items() if key not in offered}
+
+    def _computed(self, homes: dict[str, Input]) -> dict[str, Input]:
+        """Inputs of the new template whose cell holds a formula in the old workbook, such as ``=2*12``."""
+        found = {}
+        for name in self.source.package.names:
+            cells = name.cells
+            home = homes.get(name.name.casefold())
+            if home is None or cells is None or name.sheet or cells[1].rows * cells[1].columns != 1:
+                continue
+            sheet = self.source.package.find_sheet(cells[0])
+            at = (cells[1].first_row, cells[1].first_column)
+            if sheet and at in self.source.package.sheet(sheet).formulas:
+                value = self.source.package.value(sheet, *at)
+                found[name.name] = Input(home.spec, sheet, cell_name(*at), value)
+                formula = dict(formula_texts(self.source.package, sheet)).get(at, "")
+                self.left.append(
+                    Left(
+                        "formula", place(sheet, *at), f"={formula}", f"{name.name} was worked out: its value is carried"
+                    )
+                )
+        return found
+
+    def _value(self, entry: Input, spec: InputSpec) -> tuple[Cell, str]:
+        """The value for the new cell, and what became of it."""
+        value = entry.value
+        source_1904, target_1904 = self.source.package.starts_1904, self.target.package.starts_1904
+        amount = number(value)
+        if spec.unit == "date" and amount is not None and source_1904 != target_1904:
+            return amount + (_DAYS_1904 if source_1904 else -_DAYS_1904), ""
+        note = ""
+        given: Cell = value
+        if (
+            amount is not None
+            and entry.spec.unit != spec.unit
+            and entry.spec.unit
+            and spec.unit not in ("text", "date")
+        ):
+            given = f"{amount!r} {entry.spec.unit}"
+            note = f"was {words(value)} {entry.spec.unit}"
+        read = spec.read(given if given != "" else None, starts_1904=target_1904)
+        return read, note
+
+    # --- prices -------------------------------------------------------------------------------------------------------
+
+    def prices(self) -> None:
+        """Carry the rows of prices and of labour by code: into the row of the same code, or else into a blank one."""
+        for columns in _PRICE_BLOCKS:
+            key = next(iter(columns))
+            homes = {name: column(self.target.package, columns[name]) for name in columns}
+            rows_there = {words(row.get(key)).casefold(): at for at, row in rows(self.target.package, columns)}
+            blank = [at for at, row in rows(self.target.package, columns) if not words(row.get(key))]
+            there = dict(rows(self.target.package, columns))
+            changes: dict[str, dict[Key, Change]] = {}
+            for at, row in rows(self.source.package, columns):
+                code = words(row.get(key))
+                for name in columns:
+                    if old := column(self.source.package, columns[name]):
+                        self._account(old[0], (at, old[1].first_column))
+                if not code:
+                    continue
+                home = rows_there.get(code.casefold())
+                if home is None and blank and homes[key]:
+                    home = blank.pop(0)
+                content = ", ".join(words(value) for value in row.values())
+                if home is None:
+                    self.left.append(Left("price", code, content, "the template has no row for it, and no blank one"))
+                    continue
+                units = (words(row.get("unit")), words(there[home].get("unit")))
+                if all(units) and units[0].casefold() != units[1].casefold():
+                    self.left.append(Left("price", code, content, f"the template counts {units[1]}, not {units[0]}"))
+                    continue
+                moved = [name for name, value in row.items() if not same(there[home].get(name), value)]
+                for name in moved:
+                    if spot := homes[name]:
+                        changes.setdefault(spot[0], {})[home, spot[1].first_column] = Change(row[name])
+                    elif row[name] not in (None, ""):
+                        self.left.append(
+                            Left("price", code, words(row[name]), f"the template has no column {columns[name]}")
+                        )
+                if moved:
+                    note = "; ".join(f"{columns[name]} was {words(there[home].get(name)) or 'blank'}" for name in moved)
+                    self.carried.append(Carried("price", code, row.get("cost", row.get("rate")), note))
+            self.target.write(changes)
+
+
+# --- what has no equal ------------------------------------------------------------------------------------------------
+
+
+class _Book:
+    """A workbook whose content is listed: its cells, and what lies on its sheets.
+
+    Raises:
+        WorkbookError: If it is damaged; the message names the file.
+    """
+
+    def __init__(self, path: Path, package: Package) -> None:
+        self.package = package
+        try:
+            parts = Parts(package.to_bytes())
+            sheets = {name.casefold(): part for name, part in parts.sheets().items()}
+            self.drawn = {name: _drawn(parts, part) for name, part in sheets.items()}
+            self.notes = {name: list(_notes(parts, part)) for name, part in sheets.items()}
+        except WorkbookError as error:
+            raise WorkbookError(f"{path}: {error}") from None
+
+
+def _added(old: _Book, known: list[_Book], homes: dict[str, set[Key]], told: set[str]) -> list[Left]:
+    """What the old workbook holds and the known ones do not."""
+    found: list[Left] = []
+    for sheet in old.package.sheets:
+        theirs = [(book.package, name) for book in known if (name := book.package.find_sheet(sheet))]
+        if not theirs:
+            filled = len(old.package.sheet(sheet).stored)
+            found.append(Left("sheet", sheet, f"{filled} filled cells", "the template has no such sheet"))
+            continue
+        found += _in_blocks(sheet, _added_cells(old.package, sheet, theirs, homes.get(sheet, set())))
+    found += _added_things(old, known, told)
+    return found
+
+
+def _in_blocks(sheet: str, cells: Iterable[tuple[Key, Left]]) -> list[Left]:
+    """The cells of a sheet one by one, but long runs of them down a column as one entry."""
+    runs: dict[tuple[int, Kind, str], list[list[tuple[Key, Left]]]] = {}
+    for at, entry in cells:
+        of_column = runs.setdefault((at[1], entry.kind, entry.reason), [])
+        if of_column and of_column[-1][-1][0][0] == at[0] - 1:
+            of_column[-1].append((at, entry))
+        else:
+            of_column.append([(at, entry)])
+    found: list[tuple[Key, Left]] = []
+    for run in (run for of_column in runs.values() for run in of_column):
+        if len(run) <= _LONG_RUN:
+            found += run
+            continue
+        (first, entry), (last, _) = run[0], run[-1]
+        more = f"{entry.content} and {len(run) - 1} more"
+        found.append((first, Left(entry.kind, f"{place(sheet, *first)}:{cell_name(*last)}", more, entry.reason)))
+    found.sort(key=lambda one: (one[1].kind != "formula", one[0]))
+    return [entry for _, entry in found]
+
+
+def _added_cells(
+    old: Package, sheet: str, theirs: list[tuple[Package, str]], accounted: set[Key]
+) -> Iterator[tuple[Key, Left]]:
+    """Cells of a sheet that have no equal in the sheets of that name, in file order."""
+    texts = dict(formula_texts(old, sheet))
+    formulas = {_without_places(text) for package, name in theirs for _, text in formula_texts(package, name)}
+    for at, text in texts.items():
+        if at not in accounted and _without_places(text) not in formulas:
+            yield at, Left("formula", place(sheet, *at), f"={text}", "the template has no such formula")
+    part = old.sheet(sheet)
+    filled = {cell for formula in part.formulas.values() if formula.area for cell in formula.area.cells()}
+    mine = {
+        at: value
+        for at in part.stored
+        if at not in part.formulas and at not in accounted and at not in filled
+        if (value := old.value(sheet, *at)) not in (None, "")
+    }
+    spare: Counter[str] = Counter()
+    fixed: dict[Key, set[str]] = {}
+    for package, name in theirs:
+        other = package.sheet(name)
+        values = {at: _as_key(package.value(name, *at)) for at in other.stored if at not in other.formulas}
+        spare |= Counter(values.values())
+        for at, value in values.items():
+            fixed.setdefault(at, set()).add(value)
+    alike = {at for at, value in mine.items() if _as_key(value) in fixed.get(at, ())}
+    spare -= Counter(_as_key(mine[at]) for at in alike)
+    for at, value in sorted(mine.items()):
+        if at in alike:
+            continue
+        key = _as_key(value)
+        if spare[key] > 0:
+            spare[key] -= 1
+            continue
+        over = any(at in package.sheet(name).formulas for package, name in theirs)
+        reason = "typed over a formula of the template" if over else "the template has no such content"
+        yield at, Left("typed over" if over else "cell", place(sheet, *at), words(value), reason)
+
+
+def _added_things(old: _Book, known: list[_Book], told: set[str]) -> Iterator[Left]:
+    """Pictures, charts, notes and names that the known workbooks do not have."""
+    for sheet in old.package.sheets:
+        key = sheet.casefold()
+        theirs = [book.drawn[key] for book in known if key in book.drawn]
+        if not theirs:
+            continue
+        before: Counter[str] = Counter()
+        for drawn in theirs:
+            before |= drawn
+        for kind, count in (old.drawn.get(key, Counter()) - before).items():
+            yield Left("drawing", sheet, f"{count} × {_DRAWN[kind]}", "the template has fewer there")
+        for at, text in old.notes.get(key, ()):
+            yield Left("note", f"{sheet}!{at}", text, "notes on cells are not carried")
+    names = {name.name.casefold() for book in known for name in book.package.names}
+    for name in old.package.names:
+        if name.name.casefold() not in names and name.name not in told and not name.hidden:
+            yield Left("name", name.name, name.refers_to, "the template has no such name")
+
+
+def _drawn(parts: Parts, sheet_part: str) -> Counter[str]:
+    """How many pictures, charts and shapes a sheet has."""
+    drawing = parts.related(sheet_part, "drawing")
+    if drawing is None:
+        return Counter()
+    return Counter(kind for anchor in parts.tree(drawing) for child in anchor if (kind := local(child)) in _DRAWN)
+
+
+def _notes(parts: Parts, sheet_part: str) -> Iterator[tuple[str, str]]:
+    comments = parts.related(sheet_part, "comments")
+    if comments is not None:
+        for comment in parts.tree(comments).iter(f"{{{MAIN}}}comment"):
+            yield comment.get("ref", ""), " ".join("".join(comment.itertext()).split())
+
+
+def _without_places(formula: str) -> str:
+    """A formula with its addresses taken out, so that a moved row does not make it another.
+
+    LibreOffice saves a truth value as a function, which is the same.
+    """
+    return _TRUTH.sub(r"\1", _ADDRESS.sub("#", to_neutral(formula).upper()))
+
+
+def _as_key(value: Cell) -> str:
+    return f"{type(value).__name__} {words(value)}"

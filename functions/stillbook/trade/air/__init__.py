@@ -1,0 +1,1 @@
+"""Air for the people inside: airflow, CO2, heat, moisture."""

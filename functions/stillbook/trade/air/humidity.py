@@ -1,0 +1,171 @@
+"""Moisture in the air: where it condenses, what people add to it, and what a recovery ventilator hands on."""
+
+from __future__ import annotations
+
+import math
+from types import ModuleType
+from typing import Annotated, Final
+
+from stillbook.formula import formula
+from stillbook.quantities import AIRFLOW, ALTITUDE, COUNT, SHARE, TEMPERATURE
+from stillbook.readers import Quantity, Row
+from stillbook.trade.air.airflow import air_thinness
+from stillbook.trade.physics.constants import BTU_PER_HOUR, POUND, STANDARD_AIR_DENSITY
+
+LATENT_HEAT_PER_PERSON: Final = 155 * BTU_PER_HOUR
+"""Heat a person seated at very light work gives off as moisture [W], beside 245 Btu/h that warm the air."""
+VAPOUR_HEAT: Final = 1076 * BTU_PER_HOUR * 3600 / POUND
+"""Heat that goes with water vapour at skin and room temperature [J/kg]: 1076 Btu/lb."""
+
+Temperature = Annotated[float, Quantity(TEMPERATURE, least=-40, most=60)]
+Humidity = Annotated[float, Quantity(SHARE, above=0, most=1)]
+Altitude = Annotated[float, Quantity(ALTITUDE, least=-500, most=9000)]
+
+
+def _moist_air() -> ModuleType:
+    """The library of moist air, set to SI at every use, for its unit system is one for the whole program."""
+    import psychrolib
+
+    psychrolib.SetUnitSystem(psychrolib.SI)
+    return psychrolib  # type: ignore[no-any-return]
+
+
+def _pressure(altitude: float) -> float:
+    """Pressure of the air [Pa] at an altitude [m]."""
+    return 101325.0 * float(air_thinness(altitude))
+
+
+@formula(
+    "DEWPOINT",
+    family="Air",
+    summary="Temperature at which air of a relative humidity begins to wet a surface",
+    example=('STILL_DEWPOINT(70,"50 %")', 50.5283230927704),
+    source="ASHRAE saturation pressure (Hyland and Wexler 1983), as in psychrolib",
+    vectorised=False,
+)
+def dew_point(temperature: Temperature, humidity: Humidity) -> Annotated[float, Quantity(TEMPERATURE)]:
+    """Give the dew point [°C]; below freezing, the point at which frost begins.
+
+    A duct that brings in outdoor air, the box it runs through and the shell round both must be warmer than this where
+    room air touches them, or be insulated and sealed against vapour.
+
+    Args:
+        temperature: Temperature of the air [°C].
+        humidity: Relative humidity, as a share: 0.5 or 50 %.
+    """
+    return float(_moist_air().GetTDewPointFromRelHum(temperature, humidity))
+
+
+@formula(
+    "ROOMHUMIDITY",
+    family="Air",
+    summary="Relative humidity a room settles at with the moisture of its people",
+    example=('STILL_ROOMHUMIDITY(1,15,70,"50 %",75)', 0.536326436881172),
+    source="Moisture balance of a well-mixed room; 155 Btu/h a person as moisture, 1076 Btu/lb, common practice",
+    no_answer="the room would be wetter than air can be: give more airflow",
+    vectorised=False,
+)
+def room_humidity(
+    people: Annotated[float, Quantity(COUNT, least=0, most=10_000)],
+    airflow: Annotated[float, Quantity(AIRFLOW, above=0)],
+    supply_temperature: Temperature,
+    supply_humidity: Humidity,
+    room_temperature: Temperature,
+    altitude: Altitude = 0.0,
+) -> Annotated[float, Quantity(SHARE)]:
+    """Give the relative humidity of the room as a share, once it has settled.
+
+    People seated at light work: singing and playing give more. What walls and lining soak up is left out: it delays the
+    rise and does not lower it.
+
+    Args:
+        people: People in the room.
+        airflow: Air through the room [m³/s].
+        supply_temperature: Temperature of the supply air [°C].
+        supply_humidity: Relative humidity of the supply air, as a share.
+        room_temperature: Temperature of the room [°C].
+        altitude: Height above the sea [m].
+    """
+    moist_air = _moist_air()
+    pressure = _pressure(altitude)
+    density = STANDARD_AIR_DENSITY * float(air_thinness(altitude))
+    ratio = moist_air.GetHumRatioFromRelHum(supply_temperature, supply_humidity, pressure)
+    ratio += people * LATENT_HEAT_PER_PERSON / (VAPOUR_HEAT * density * airflow)
+    if ratio > moist_air.GetSatHumRatio(room_temperature, pressure):
+        return math.nan
+    return float(moist_air.GetRelHumFromHumRatio(room_temperature, ratio, pressure))
+
+
+@formula(
+    "RECOVERYAIR",
+    family="Air",
+    summary="Supply air behind a recovery ventilator, its exhaust, whether water condenses, and total effectiveness",
+    example=(
+        'STILL_RECOVERYAIR(20,"80 %",70,"40 %",0.75)',
+        (57.5, 0.172325073853927, 32.5, "frost", 0.532857716049033),
+    ),
+    source="Effectiveness as in ASHRAE 84 and AHRI 1060, equal airflows; moist air by psychrolib",
+    vectorised=False,
+)
+def recovery_air(
+    outdoor_temperature: Temperature,
+    outdoor_humidity: Humidity,
+    room_temperature: Temperature,
+    room_humidity: Humidity,
+    sensible: Annotated[float, Quantity(SHARE, above=0, below=1)],
+    latent: Annotated[float, Quantity(SHARE, least=0, below=1)] = 0.0,
+    altitude: Altitude = 0.0,
+) -> Annotated[
+    tuple[float | str, ...],
+    Row(
+        ("Supply temperature", TEMPERATURE),
+        ("Supply humidity", SHARE),
+        ("Exhaust temperature", TEMPERATURE),
+        ("Condensation", None),
+        ("Total effectiveness", SHARE),
+    ),
+]:
+    """Give the supply temperature [°C] and relative humidity, the exhaust temperature [°C], a word and a share.
+
+    The word is "dry", "condenses" or "frost". The core is coldest where the exhaust leaves it: there it stands half
+    way between the exhaust and the outdoor air coming in. Where that is below the dew point of the exhaust, water
+    condenses and needs a drain; where it is also below freezing, the core frosts up and needs defrosting or preheating.
+    In hot damp weather the supply side is looked at in the same way. The share is the total effectiveness in this
+    weather, of heat and moisture together. Equal airflows both ways, no heat from the fans, no leakage across.
+
+    Args:
+        outdoor_temperature: Temperature outdoors [°C].
+        outdoor_humidity: Relative humidity outdoors, as a share.
+        room_temperature: Temperature of the air drawn from the room [°C].
+        room_humidity: Relative humidity of that air, as a share.
+        sensible: The maker's sensible effectiveness, as a share.
+        latent: The maker's latent effectiveness, or moisture transfer, as a share; 0 for a core that hands on none.
+        altitude: Height above the sea [m].
+    """
+    moist_air = _moist_air()
+    pressure = _pressure(altitude)
+    outdoor = moist_air.GetHumRatioFromRelHum(outdoor_temperature, outdoor_humidity, pressure)
+    room = moist_air.GetHumRatioFromRelHum(room_temperature, room_humidity, pressure)
+    warmed, dampened = sensible * (room_temperature - outdoor_temperature), latent * (room - outdoor)
+    supply_temperature, supply = outdoor_temperature + warmed, outdoor + dampened
+    exhaust_temperature, exhaust = room_temperature - warmed, room - dampened
+    if outdoor_temperature <= room_temperature:
+        coldest, moisture = (exhaust_temperature + outdoor_temperature) / 2, exhaust
+    else:
+        coldest, moisture = (supply_temperature + room_temperature) / 2, supply
+    wet = moisture > moist_air.GetSatHumRatio(coldest, pressure)
+    before, after, most = (
+        moist_air.GetMoistAirEnthalpy(temperature, ratio)
+        for temperature, ratio in (
+            (outdoor_temperature, outdoor),
+            (supply_temperature, supply),
+            (room_temperature, room),
+        )
+    )
+    return (
+        supply_temperature,
+        min(1.0, moist_air.GetRelHumFromHumRatio(supply_temperature, supply, pressure)),
+        exhaust_temperature,
+        "dry" if not wet else "frost" if coldest < 0 else "condenses",
+        (after - before) / (most - before) if most != before else math.nan,
+    )

@@ -1,0 +1,1 @@
+"""Doors: their mass, make-up, hinges, swing and leaks."""

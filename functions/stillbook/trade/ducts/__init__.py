@@ -1,0 +1,1 @@
+"""Ducts: quiet sizes, velocities, pressure, fittings and fans."""

@@ -1,0 +1,1 @@
+"""Isolation of walls, leaves, leaks and what is heard through them."""

@@ -1,0 +1,1 @@
+"""Mass of materials, build-ups and rooms."""

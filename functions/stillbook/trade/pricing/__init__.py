@@ -1,0 +1,1 @@
+"""Taking off materials and labour, and pricing."""

@@ -1,0 +1,1 @@
+"""Inside the room: absorption, reverberation, treatment and modes."""

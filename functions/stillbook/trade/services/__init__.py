@@ -1,0 +1,1 @@
+"""Cables, boxes, holes and circuits."""

@@ -1,0 +1,289 @@
+"""Calculating without a spreadsheet program. The only module that knows the engine, ``formualizer``.
+
+The engine calls our formulas back while it calculates, and a callback must not touch its workbook. Each calculation
+therefore has an engine workbook of its own, used by one thread and dropped at the end.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from functools import lru_cache
+from typing import Any, Final, TypeVar
+
+import formualizer
+
+from stillbook.catalogue import formulas
+from stillbook.cells import Cell, ErrorValue
+from stillbook.formula import PREFIX
+from stillbook.workbook import CALCULATION, WorkbookError
+from stillbook.workbook.calculation.answers import answer, cell_of, code_of, fit, kind_of
+from stillbook.workbook.calculation.each_value import EACH, Each, with_each_value
+from stillbook.workbook.calculation.reasons import Fault, Place, reasons
+from stillbook.workbook.calculation.spelling import Spelling, has_call, to_neutral, with_blanks_written
+from stillbook.workbook.file.address import Area, place, split_reference
+from stillbook.workbook.file.package import TableArea
+
+SECONDS: Final = 60.0
+"""How long a calculation may take."""
+
+FIT: Final = "STILLFIT"
+"""A function of the engine's alone: rows, columns and an array, which it cuts or fills up to that size."""
+
+_TAKE: Final = "STILLTAKE"
+_CATCHES: Final = {"IFERROR", "IFNA", "ISERROR", "ISERR", "ISNA", "ERROR.TYPE", "COUNT", "COUNTA"}
+"""Functions that take an error in their first argument without passing it on."""
+
+T = TypeVar("T")
+
+
+class Engine:
+    """A workbook in the engine, with the catalogue registered under every spelling that a file may hold.
+
+    Args:
+        data: An .xlsx file; an empty workbook with the sheet ``Sheet1`` without one.
+        starts_1904: Whether its days are counted from 1904.
+
+    Raises:
+        WorkbookError: If the engine cannot load it.
+    """
+
+    def __init__(self, data: bytes | None = None, *, starts_1904: bool = False) -> None:
+        settings = formualizer.EvaluationConfig()
+        settings.enable_parallel = False
+        settings.cycle_detection = "runtime"
+        if starts_1904:
+            settings.date_system = "1904"
+        config = formualizer.WorkbookConfig(eval_config=settings)
+        try:
+            if data is None:
+                self._workbook: Any = formualizer.Workbook(config=config)
+                self._workbook.add_sheet("Sheet1")
+            else:
+                self._workbook = formualizer.Workbook.from_bytes(data, config=config)
+        except Exception as error:
+            raise WorkbookError(
+                f"it cannot be calculated here ({_first_line(error)}): save it anew in a spreadsheet program"
+            ) from None
+        self._workbook.set_temporal_egress("serial")
+        for entry in formulas().values():
+            call = answer.callback(entry)
+            for spelling in Spelling:
+                self.register(spelling.format(name=entry.name).upper(), call)
+        self.register(FIT, fit)
+        self.register(EACH, _each)
+
+    def register(self, name: str, callback: Callable[..., Any]) -> None:
+        """Let formulas call a Python function by this name."""
+        self._workbook.register_function(name, callback, min_args=0, max_args=None)
+
+    def add_table(self, table: TableArea) -> None:
+        """Make a table known, unless the engine found it by itself."""
+        if table.name.casefold() not in {known["name"].casefold() for known in self._workbook.tables()}:
+            self._workbook.add_table(
+                table.name,
+                table.sheet,
+                tuple(table.area),
+                list(table.headings),
+                header_row=table.has_heading_row,
+                totals_row=table.has_totals_row,
+            )
+
+    def set_formula(self, at: Place, formula: str) -> None:
+        """Put a formula in a cell. One that cannot be read makes the cell an error."""
+        try:
+            self._workbook.set_formula(*at, formula)
+        except Exception:
+            self._workbook.set_formula(*at, "=NA()")
+
+    def formula(self, at: Place) -> str:
+        """The formula of a cell as the engine reads it, without ``=``."""
+        return str(self._workbook.get_formula(*at) or "").removeprefix("=")
+
+    def evaluate(self) -> None:
+        """Calculate what has not been calculated yet.
+
+        Raises:
+            WorkbookError: If the engine gives up.
+        """
+        try:
+            self._workbook.evaluate_all()
+        except Exception as error:
+            raise WorkbookError(f"it cannot be calculated here: {_first_line(error)}") from None
+
+    def stop(self) -> None:
+        """End a calculation that runs in another thread, at the engine's next chance."""
+        self._workbook.cancel()
+
+    def value(self, at: Place) -> Any:
+        """The value of a cell in the engine's form."""
+        return self._workbook.get_value(*at)
+
+    def filled(self, at: Place) -> Area | None:
+        """The cells that a formula's result fills; None where it found no room."""
+        cell = self._workbook.inspect_cell(place(*at)).cell
+        if cell.spill is not None and cell.spill.extent:
+            reference = split_reference(cell.spill.extent)
+            return reference[1] if reference else None
+        return None if kind_of(cell.value) == "Spill" else Area(*at[1:], *at[1:])
+
+    def sources(self, at: Place) -> list[tuple[str, Area]]:
+        """Sheet and cells of each reference in a formula, names and tables resolved."""
+        found = []
+        for link in self._workbook.precedents(place(*at), max_links=4096).to_dict()["precedents"]:
+            reference = link["reference"]
+            for source in (reference, reference.get("resolution") or {}):
+                target = split_reference(source.get("address") or source.get("resolved") or "")
+                if target is not None:
+                    found.append(target)
+        return found
+
+    # --- reading formulas ---------------------------------------------------------------------------------------------
+
+    def own_calls(self, formula: str) -> list[tuple[str, str]]:
+        """Name and arguments of each call of ours in a formula, innermost first, save those whose error is caught."""
+        found: list[tuple[str, str]] = []
+
+        def walk(node: Any, *, caught: bool) -> None:
+            name = (node.get_function_name() or "").upper()
+            for number, child in enumerate(node.children()):
+                walk(child, caught=caught or (name in _CATCHES and number == 0))
+            short = name.removeprefix(PREFIX)
+            if not caught and name.startswith(PREFIX) and short in formulas():
+                arguments = [child.to_formula().removeprefix("=") or '""' for child in node.children()]
+                found.append((short, ",".join(arguments)))
+
+        if has_call(formula) and (tree := _parsed(formula)) is not None:
+            walk(tree, caught=False)
+        return found
+
+    def used_names(self, formula: str) -> tuple[list[str], list[str]]:
+        """Functions and defined names that a formula uses, in order."""
+        functions: list[str] = []
+
+        def walk(node: Any) -> None:
+            if name := node.get_function_name():
+                functions.append(name.upper().removeprefix("_XLFN.").removeprefix("_XLWS."))
+            for child in node.children():
+                walk(child)
+
+        tree = _parsed(formula)
+        if tree is None:
+            return [], []
+        walk(tree)
+        return functions, [ref.name for ref in tree.walk_refs() if isinstance(ref, formualizer.NamedRangeRef)]
+
+    def is_function(self, name: str) -> bool:
+        """Whether the engine has a function of this name."""
+        return _is_function(name)
+
+
+def evaluate(formula: str, *, seconds: float = SECONDS) -> Cell | list[list[Cell]]:
+    """The value of one formula without a workbook: a cell value, an error with its reason, or rows of them.
+
+    Args:
+        formula: As typed in a cell, in any spelling; the ``=`` may be left out.
+        seconds: How long it may take.
+
+    >>> evaluate('=STILL_QUANTITY("1 ft", "in") + 1')
+    13.0
+
+    Raises:
+        WorkbookError: If it cannot be read as a formula, or takes too long.
+    """
+    text = with_each_value(with_blanks_written(to_neutral(formula.strip().removeprefix("="))), is_array=False)
+    if not text or _parsed(text) is None:
+        raise WorkbookError(f"the formula {formula.strip()[:80]} cannot be read: check its brackets, quotes and commas")
+    return within(seconds, Engine, lambda engine: _evaluate(engine, text))
+
+
+def _evaluate(engine: Engine, text: str) -> Cell | list[list[Cell]]:
+    home: Place = ("Sheet1", 1, 1)
+    taken: list[Any] = []
+
+    def take(value: Any) -> float:
+        taken.append(value)
+        return 0.0
+
+    engine.register(_TAKE, take)
+    engine.set_formula(home, f"={_TAKE}({text})")
+    engine.evaluate()
+    value = taken[0] if taken else engine.value(home)
+    rows = value if isinstance(value, list) else [[value]]
+    faults = [
+        Fault(home, ("Sheet1", 1 + r, 1 + c), kind_of(cell), text)
+        for r, cells in enumerate(rows)
+        for c, cell in enumerate(cells)
+        if kind_of(cell)
+    ]
+    why = reasons(engine, faults, free_column=3) if faults else {}
+    answers = [[cell_of(cell) for cell in cells] for cells in rows]
+    for fault in faults:
+        answers[fault.shown[1] - 1][fault.shown[2] - 1] = ErrorValue(code_of(fault.kind), why[fault.shown])
+    return answers if isinstance(value, list) else answers[0][0]
+
+
+def within(seconds: float, load: Callable[[], Engine], action: Callable[[Engine], T]) -> T:
+    """Load an engine and run an action on it, in a thread of their own, for no longer than allowed.
+
+    Raises:
+        WorkbookError: If it takes longer; the engine is stopped.
+    """
+    engines: list[Engine] = []
+    outcome: list[T] = []
+    failure: list[BaseException] = []
+
+    def run() -> None:
+        try:
+            engines.append(load())
+            outcome.append(action(engines[0]))
+        except BaseException as error:
+            failure.append(error)
+
+    thread = threading.Thread(target=run, name=CALCULATION, daemon=True)
+    thread.start()
+    try:
+        thread.join(seconds)
+    finally:
+        late = thread.is_alive()
+        if late and engines:
+            engines[0].stop()
+    if late:
+        raise WorkbookError(f"it took longer than {seconds:g} seconds to calculate and was stopped: shorten its ranges")
+    if failure:
+        raise failure[0]
+    return outcome[0]
+
+
+def _blank() -> Any:
+    """A workbook of the engine's without sheets, in which dates are numbers."""
+    workbook = formualizer.Workbook()
+    workbook.set_temporal_egress("serial")
+    return workbook
+
+
+_each: Final = Each(_blank)
+
+
+def _parsed(formula: str) -> Any:
+    """The syntax tree of a formula; None where it cannot be read."""
+    try:
+        return formualizer.parse("=" + formula.removeprefix("="))
+    except Exception:
+        return None
+
+
+@lru_cache(maxsize=256)
+def _is_function(name: str) -> bool:
+    workbook = formualizer.Workbook()
+    workbook.add_sheet("Sheet1")
+    try:
+        workbook.set_formula("Sheet1", 1, 1, f"={name}()")
+        workbook.evaluate_all()
+    except Exception:
+        return True
+    return kind_of(workbook.get_value("Sheet1", 1, 1)) != "Name"
+
+
+def _first_line(error: Exception) -> str:
+    return " ".join(str(error).split())[:200] or type(error).__name__

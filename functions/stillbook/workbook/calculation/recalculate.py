@@ -1,0 +1,218 @@
+"""One calculation of a workbook: every formula's new value, and every error with its reason."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from stillbook.cells import Code, ErrorValue
+from stillbook.workbook import WorkbookError
+from stillbook.workbook.calculation.answers import KINDS, cell_of, code_of, kind_of
+from stillbook.workbook.calculation.each_value import with_each_value
+from stillbook.workbook.calculation.engine import FIT, SECONDS, Engine, within
+from stillbook.workbook.calculation.reasons import Fault, Place, erring_sources, reasons
+from stillbook.workbook.calculation.spelling import to_neutral, with_blanks_written, with_one_cell_of_ranges
+from stillbook.workbook.file.address import Area, cell_name, place, read_cell
+from stillbook.workbook.file.package import Package
+from stillbook.workbook.file.sheet import Change, FormulaCell, Key, SheetPart
+
+_CIRCLE = "Circ"
+
+
+@dataclass(frozen=True, slots=True)
+class ErrorCell:
+    """A cell whose formula gives an error, and why.
+
+    Args:
+        sheet: Its sheet.
+        cell: Its address in the sheet.
+        code: The error value it shows.
+        reason: A sentence that says what is wrong or where the error comes from.
+    """
+
+    sheet: str
+    cell: str
+    code: Code
+    reason: str
+
+    @property
+    def place(self) -> str:
+        """The cell with its sheet, as a formula names it."""
+        return place(self.sheet, *(read_cell(self.cell) or (1, 1)))
+
+
+@dataclass(slots=True)
+class Calculation:
+    """What a calculation gives.
+
+    Args:
+        changes: New values by sheet and cell, of those cells alone whose stored result differs.
+        errors: The cells that show an error, sheet by sheet.
+        count: How many cells hold formulas.
+    """
+
+    changes: dict[str, dict[Key, Change]] = field(default_factory=dict)
+    errors: list[ErrorCell] = field(default_factory=list)
+    count: int = 0
+
+
+def calculate(package: Package, *, seconds: float = SECONDS) -> Calculation:
+    """Calculate all formulas of a workbook; the package is not changed.
+
+    Args:
+        package: The workbook.
+        seconds: How long it may take.
+
+    Raises:
+        WorkbookError: If formulas refer to each other in a circle, the engine cannot load the workbook, or it takes
+            too long.
+    """
+
+    def load() -> Engine:
+        return Engine(package.to_engine_bytes(), starts_1904=package.starts_1904)
+
+    return within(seconds, load, lambda engine: _Run(package, engine).calculate())
+
+
+def _respelled(formula: str, *, is_array: bool = False) -> str:
+    """A formula as the engine is given it."""
+    return with_each_value(with_blanks_written(to_neutral(formula)), is_array=is_array)
+
+
+class _Run:
+    """The steps of one calculation."""
+
+    def __init__(self, package: Package, engine: Engine) -> None:
+        self.package = package
+        self.engine = engine
+        self.sheets: dict[str, SheetPart] = {name: package.sheet(name) for name in package.sheets}
+        self.faults: list[Fault] = []
+
+    def calculate(self) -> Calculation:
+        for table in self.package.tables():
+            self.engine.add_table(table)
+        for sheet, part in self.sheets.items():
+            self._respell(sheet, part)
+        self.engine.evaluate()
+        if self._settle():
+            self.engine.evaluate()
+        result = Calculation()
+        for sheet, part in self.sheets.items():
+            result.count += len(part.formulas)
+            if changes := self._collect(sheet, part):
+                result.changes[sheet] = changes
+        if self.faults:
+            self._refuse_circles()
+            result.errors = self._explained()
+        return result
+
+    def _respell(self, sheet: str, part: SheetPart) -> None:
+        """Give the engine our calls in the neutral spelling, with blanks written out, and arrays value by value."""
+        groups = {f.group for f in part.formulas.values() if f.kind == "shared" and _respelled(f.text) != f.text}
+        for at, formula in part.formulas.items():
+            shared = formula.kind == "shared"
+            if not shared or formula.group in groups:
+                text = self.engine.formula((sheet, *at)) if shared else formula.text
+                wanted = _respelled(text, is_array=formula.kind == "array")
+                if wanted != text:
+                    self.engine.set_formula((sheet, *at), f"={wanted}")
+
+    def _settle(self) -> bool:
+        """Hold results of several cells to the cells the file gives them; whether any formula had to be set anew."""
+        changed = False
+        for sheet, part in self.sheets.items():
+            for (row, column), formula in part.formulas.items():
+                if formula.spills or formula.kind == "dataTable":
+                    continue
+                at = (sheet, row, column)
+                area = formula.area or Area(row, column, row, column)
+                if self.engine.filled(at) == area:
+                    continue
+                text = self.engine.formula(at)
+                # Of a result with several cells an ordinary formula shows the first, an array formula those it has.
+                one = formula.area is None
+                held = with_one_cell_of_ranges(text) if one else f"{FIT}({area.rows},{area.columns},{text})"
+                self.engine.set_formula(at, f"={held}")
+                changed = True
+        return changed
+
+    # --- results ------------------------------------------------------------------------------------------------------
+
+    def _collect(self, sheet: str, part: SheetPart) -> dict[Key, Change]:
+        """The changed results of a sheet; the errors are noted."""
+        changes: dict[Key, Change] = {}
+        for at, formula in part.formulas.items():
+            if formula.kind == "dataTable":
+                continue
+            area, stale = self._extent(sheet, at, formula)
+            alike = self._is_error_for_all(sheet, at, formula)
+            for cell in area.cells():
+                raw = self.engine.value((sheet, *(at if alike else cell)))
+                if kind := kind_of(raw):
+                    self.faults.append(Fault((sheet, *at), (sheet, *cell), kind, self._text(sheet, at)))
+                grown = area if formula.spills and cell == at and area != formula.area else None
+                if grown or not self._is_stored(sheet, cell, raw):
+                    changes[cell] = Change(cell_of(raw), calculated=True, area=grown)
+            for cell in stale:
+                changes.setdefault(cell, Change(None))
+        return changes
+
+    def _extent(self, sheet: str, at: Key, formula: FormulaCell) -> tuple[Area, list[Key]]:
+        """The cells a formula fills now, and those it filled before and does no longer."""
+        alone = Area(*at, *at)
+        if not formula.spills:
+            return formula.area or alone, []
+        filled = self.engine.filled((sheet, *at)) or alone
+        before = formula.area.cells() if formula.area else []
+        others = self.sheets[sheet].formulas
+        return filled, [cell for cell in before if not filled.holds(*cell) and cell not in others]
+
+    def _is_error_for_all(self, sheet: str, at: Key, formula: FormulaCell) -> bool:
+        """Whether an array formula has one error for all its cells, which the engine shows in the first alone."""
+        if formula.area is None or formula.spills or not kind_of(self.engine.value((sheet, *at))):
+            return False
+        return self.engine.filled((sheet, *at)) != formula.area
+
+    def _is_stored(self, sheet: str, at: Key, raw: Any) -> bool:
+        """Whether the file already shows this result."""
+        if at not in self.sheets[sheet].stored:
+            return False
+        value, stored = cell_of(raw), self.package.value(sheet, *at)
+        return type(value) is type(stored) and value == stored
+
+    def _text(self, sheet: str, at: Key) -> str:
+        """A formula as the file means it, without what was put around it here."""
+        stored = self.sheets[sheet].formulas[at].text
+        return with_blanks_written(to_neutral(stored)) if stored else self.engine.formula((sheet, *at))
+
+    def _refuse_circles(self) -> None:
+        circle = {fault.shown: fault.kind for fault in self.faults if fault.kind == _CIRCLE}
+        if not circle:
+            return
+        path: list[Place] = []
+        at: Place | None = next(iter(circle))
+        while at is not None and at not in path:
+            path.append(at)
+            at = next(erring_sources(self.engine, at, circle), None)
+        loop = path[path.index(at) :] if at else path
+        if len(loop) == 1:
+            raise WorkbookError(f"the formula in {place(*loop[0])} refers to itself: take that reference out")
+        shown = [place(*at) for at in loop]
+        names = ", ".join(shown if len(shown) <= 12 else [*shown[:12], f"and {len(shown) - 12} more"])
+        raise WorkbookError(f"the formulas in {names} refer to each other in a circle: take one of the references out")
+
+    def _explained(self) -> list[ErrorCell]:
+        """Each error cell with its reason."""
+        constants: dict[Place, str] = {}
+        for sheet, part in self.sheets.items():
+            for at, (stored, _) in part.stored.items():
+                value = self.package.value(sheet, *at) if stored == "e" and at not in part.formulas else None
+                if isinstance(value, ErrorValue):
+                    constants[sheet, *at] = KINDS[value.code]
+        free = 2 + max((at[1] for part in self.sheets.values() for at in (*part.stored, *part.formulas)), default=1)
+        names = [name.name for name in self.package.names]
+        why = reasons(self.engine, self.faults, constants=constants, names=names, free_column=free)
+        return [
+            ErrorCell(fault.shown[0], cell_name(*fault.shown[1:]), code_of(fault.kind), why[fault.shown])
+            for fault in self.faults
+        ]

@@ -1,0 +1,1 @@
+"""One estimate in a workbook: its inputs, results, lines and checks."""

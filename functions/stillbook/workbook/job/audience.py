@@ -1,0 +1,17 @@
+"""Who outside the office may be shown a workbook, and the names by which a workbook says what they may see."""
+
+from __future__ import annotations
+
+from typing import Final, Literal
+
+Audience = Literal["client", "contractor"]
+
+AUDIENCES: Final[tuple[Audience, ...]] = ("client", "contractor")
+
+OFFICE_ONLY: Final = "office_only"
+"""The defined name by which a workbook says that nobody outside the office may see any of it."""
+
+
+def name_for(audience: Audience) -> str:
+    """The defined name that refers to the cells an audience is shown."""
+    return f"shown_to_{audience}"

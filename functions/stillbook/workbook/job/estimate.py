@@ -1,0 +1,297 @@
+"""One estimate in a workbook: open it, set its inputs, calculate, read its results, save.
+
+>>> from stillbook.workbook.job.estimate import Job
+>>> job = Job.open("estimate.xlsx")                       # doctest: +SKIP
+>>> job.set({"people": 3, "room_length": "2.7 m"})        # doctest: +SKIP
+>>> report = job.calculate()                              # doctest: +SKIP
+>>> job.save()                                            # doctest: +SKIP
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from os import PathLike, stat_result
+from pathlib import Path
+from typing import Any, Final, Literal
+
+from stillbook.cells import Cell, Code, ErrorValue
+from stillbook.workbook import WorkbookError
+from stillbook.workbook.calculation.engine import SECONDS
+from stillbook.workbook.calculation.recalculate import ErrorCell, calculate
+from stillbook.workbook.file.address import cell_name, read_cell
+from stillbook.workbook.file.package import Package
+from stillbook.workbook.file.saving import save
+from stillbook.workbook.file.sheet import Change, Key
+from stillbook.workbook.job.inputs import Input, InputError, interface, refreshed
+
+State = Literal["passes", "fails", "waits"]
+
+_STATES: Final[dict[str, State]] = {"passes": "passes", "fails": "fails", "waits": "waits"}
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """A key result of a calculated workbook.
+
+    Args:
+        name: Its defined name.
+        label: What it is.
+        value: A number, text or an error with its reason.
+        unit: Unit of a number.
+        sheet: Its sheet.
+        cell: Its address in the sheet.
+    """
+
+    name: str
+    label: str
+    value: Cell
+    unit: str
+    sheet: str
+    cell: str
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One rule of the trade as the workbook judges it.
+
+    Args:
+        rule: What is checked.
+        state: Whether it passes, fails, or waits for an input.
+        advice: What to do if it fails.
+    """
+
+    rule: str
+    state: State
+    advice: str
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """What a calculated workbook says.
+
+    Args:
+        results: The key results, in the order of the sheets.
+        errors: Every cell whose formula gives an error, with the reason.
+        checks: The rules, in their order.
+        missing: Names of the inputs that must be filled in and are not.
+        formulas: How many cells hold formulas.
+    """
+
+    results: tuple[Result, ...]
+    errors: tuple[ErrorCell, ...]
+    checks: tuple[Check, ...]
+    missing: tuple[str, ...]
+    formulas: int
+
+    @property
+    def failed(self) -> tuple[Check, ...]:
+        """The rules that fail."""
+        return tuple(check for check in self.checks if check.state == "fails")
+
+
+class Job:
+    """A workbook being worked on. It is not for use by two threads at once.
+
+    Args:
+        package: The workbook.
+        path: The file it was read from, where :meth:`save` writes it back; None for one without a file.
+    """
+
+    def __init__(self, package: Package, path: Path | None = None) -> None:
+        self.package = package
+        self.path = path
+        self._seen = _stamp(path)
+        self._calculated = False
+        self._interface = interface(package)
+
+    @classmethod
+    def open(cls, path: str | PathLike[str]) -> Job:
+        """Open a workbook file.
+
+        Raises:
+            WorkbookError: If it is missing, damaged, locked with a password, or no .xlsx workbook.
+        """
+        where = Path(path)
+        package = Package.open(where)
+        try:
+            return cls(package, where)
+        except WorkbookError as error:
+            raise WorkbookError(f"{where}: {error}") from None
+
+    @property
+    def inputs(self) -> Mapping[str, Input]:
+        """The inputs by name, in the order of the sheets, with what their cells hold now."""
+        return self._interface.inputs
+
+    def set(self, values: Mapping[str, Any]) -> None:
+        """Set inputs: all of them or, where one is refused, none.
+
+        Args:
+            values: New values by input name: numbers in the cell's unit, text with any unit, or None for a blank. A
+                column of inputs takes a list by its own name: the rows from the first on; those after it become blank.
+
+        Raises:
+            InputError: Naming each input that does not exist or does not take its value.
+        """
+        changes: dict[str, dict[Key, Change]] = {}
+        faults: list[str] = []
+        for name, value in self._by_cell(values, faults):
+            try:
+                entry = self._input(name)
+                kept = entry.spec.read(value, starts_1904=self.package.starts_1904)
+            except InputError as error:
+                faults.append(str(error))
+                continue
+            at = read_cell(entry.cell)
+            if at is not None:
+                changes.setdefault(entry.sheet, {})[at] = Change(kept)
+        if faults:
+            raise InputError("; ".join(faults))
+        self.write(changes)
+
+    def _by_cell(self, values: Mapping[str, Any], faults: list[str]) -> Iterator[tuple[str, Any]]:
+        """Name and value of each cell: a list is dealt out over the rows of its column."""
+        columns = {name.casefold(): cells for name, cells in self.columns.items()}
+        for name, value in values.items():
+            cells = columns.get(name.strip().casefold())
+            if cells is None:
+                yield name, value
+            elif not isinstance(value, list):
+                faults.append(f"{name} is a column: give a list, or a row of it such as {cells[0]}")
+            else:
+                column, _, last = cells[-1].rpartition("_")
+                if len(value) > int(last):
+                    faults.append(f"{name} has {len(value)} values: give at most {last}")
+                    continue
+                given = {f"{column}_{row}": held for row, held in enumerate(value, start=1)}
+                yield from {**dict.fromkeys(cells), **given}.items()
+
+    @property
+    def columns(self) -> Mapping[str, tuple[str, ...]]:
+        """The names of the inputs of each column, by the name of the column."""
+        return self._interface.columns
+
+    def write(self, changes: Mapping[str, Mapping[Key, Change]]) -> None:
+        """Change cells that are no inputs, such as rows of prices, by sheet and cell.
+
+        Raises:
+            WorkbookError: If a value cannot be stored; no cell is changed then.
+        """
+        if changes:
+            self.package.write(changes)
+            self._calculated = False
+            self._interface = refreshed(self._interface, self.package)
+
+    def calculate(self, *, seconds: float = SECONDS) -> Report:
+        """Calculate all formulas and keep the results beside them.
+
+        Args:
+            seconds: How long it may take.
+
+        Raises:
+            WorkbookError: If formulas refer to each other in a circle, or it takes too long; no cell is changed.
+        """
+        try:
+            calculation = calculate(self.package, seconds=seconds)
+        except WorkbookError as error:
+            raise WorkbookError(f"{self.path}: {error}" if self.path else str(error)) from None
+        self.package.write(calculation.changes)
+        self.package.set_calculated()
+        self._calculated = True
+        reasons = {(error.sheet, error.cell): error.reason for error in calculation.errors}
+        return Report(
+            results=self._results(reasons),
+            errors=tuple(calculation.errors),
+            checks=self._checks(reasons),
+            missing=tuple(name for name, entry in self.inputs.items() if entry.missing),
+            formulas=calculation.count,
+        )
+
+    def save(self, path: str | PathLike[str] | None = None, *, replace: bool = False) -> Path:
+        """Write the workbook, calculated: onto its own file, or under another name, which then is its own.
+
+        Args:
+            path: Where to; its own file when left out.
+            replace: Whether another file that already stands there may be replaced.
+
+        Returns:
+            The path written.
+
+        Raises:
+            WorkbookError: If the file is open in a spreadsheet, was changed by another program, may not be written, or
+                exists and ``replace`` is not set. What stood there stays as it was.
+        """
+        target = Path(path) if path is not None else self.path
+        if target is None:
+            raise WorkbookError("this workbook has no file yet: give a path to save it under")
+        if target.suffix.lower() != ".xlsx":
+            raise WorkbookError(f"{target}: give a file name that ends in .xlsx")
+        own = self.path is not None and _same(target, self.path)
+        if own and self._seen is not None and _stamp(target) not in (self._seen, None):
+            raise WorkbookError(f"{target}: it was changed by another program meanwhile: open it again, or save a copy")
+        if not own and not replace and target.exists():
+            raise WorkbookError(f"{target}: it exists already: choose another name, or remove it first")
+        if not self._calculated:
+            self.calculate()
+        save(target, self.package.to_bytes())
+        self.path, self._seen = target, _stamp(target)
+        return target
+
+    # --- pieces -------------------------------------------------------------------------------------------------------
+
+    def _input(self, name: str) -> Input:
+        known = {key.casefold(): entry for key, entry in self.inputs.items()}
+        entry = known.get(name.strip().casefold())
+        if entry is None:
+            near = difflib.get_close_matches(name.casefold(), known, n=3)
+            hint = (
+                f"did you mean {' or '.join(known[n].name for n in near)}?" if near else "list them with their limits"
+            )
+            raise InputError(f"there is no input {name[:60]}: {hint}")
+        return entry
+
+    def _results(self, reasons: Mapping[tuple[str, str], str]) -> tuple[Result, ...]:
+        found = []
+        for spec, sheet, row, column in self._interface.results:
+            cell = cell_name(row, column)
+            value = self.package.value(sheet, row, column)
+            if isinstance(value, ErrorValue):
+                value = ErrorValue(value.code, reasons.get((sheet, cell), ""))
+            found.append(Result(spec.name, spec.label or spec.name, value, spec.unit, sheet, cell))
+        return tuple(found)
+
+    def _checks(self, reasons: Mapping[tuple[str, str], str]) -> tuple[Check, ...]:
+        """The rows of the block of checks: rule first, then what it needs, its state and advice last."""
+        if self._interface.checks is None:
+            return ()
+        sheet, area = self._interface.checks
+        found = []
+        for offset, row in enumerate(self.package.rows(sheet, area)):
+            if row[0] in (None, "") or len(row) < 3:
+                continue
+            rule, state, advice = str(row[0]), row[-2], str(row[-1] or "")
+            if isinstance(state, ErrorValue):
+                cell = cell_name(area.first_row + offset, area.last_column - 1)
+                waits = state.code == Code.NOT_AVAILABLE
+                found.append(Check(rule, "waits" if waits else "fails", reasons.get((sheet, cell), advice)))
+            elif (known := _STATES.get(str(state).strip().lower())) is not None:
+                found.append(Check(rule, known, advice))
+        return tuple(found)
+
+
+def _stamp(path: Path | None) -> tuple[int, int] | None:
+    """Size and time of a file, which tell whether another program wrote it."""
+    try:
+        found: stat_result | None = path.stat() if path else None
+    except OSError:
+        return None
+    return (found.st_size, found.st_mtime_ns) if found else None
+
+
+def _same(one: Path, other: Path) -> bool:
+    try:
+        return one.samefile(other)
+    except OSError:
+        return one.absolute() == other.absolute()

@@ -1,0 +1,130 @@
+"""New prices in jobs: by code, in the unit that the job counts, and every line that moved told."""
+
+import pytest
+from openpyxl.workbook.defined_name import DefinedName
+
+from stillbook.office.reprice import Moved, read_prices, reprice
+from stillbook.workbook import WorkbookError
+from stillbook.workbook.job.estimate import Job
+from stillbook.workbook.job.lines import price_rows
+from workbook import books, jobs
+
+NEW = (
+    ("board", "Gypsum board", "Sheet", 21.5, "Shell", 2),
+    ("STUD", "Stud", "bundle of 10", 50, "Shell", 7),
+    ("DOOR", "Door slab", "piece", 260, "Doors", 0.4),
+    ("GLASS", "Pane", "piece", 400, "Doors", 1),
+)
+
+
+@pytest.fixture
+def job(tmp_path):
+    return jobs.saved(jobs.estimate(), tmp_path / "job.xlsx")
+
+
+def book(path, prices=NEW, labour=(("Shell", 70), ("Doors", 68)), levels=()):
+    made = jobs.estimate(prices=prices, labour=labour)
+    for column, (level, costs) in enumerate(levels, start=15):
+        for row, cost in enumerate(costs, start=2):
+            made["Prices"].cell(row, column, cost)
+        letter = "ABCDEFGHIJKLMNOPQRST"[column - 1]
+        last = 1 + len(prices) + 2
+        made.defined_names.add(DefinedName(f"price_costs_{level}", attr_text=f"Prices!${letter}$2:${letter}${last}"))
+    path.write_bytes(books.saved(made))
+    return path
+
+
+def costs(path):
+    return {row.code: row.cost for row in price_rows(Job.open(path).package)}
+
+
+def test_prices_are_taken_by_code_and_told(job, tmp_path):
+    done = reprice(job, read_prices(book(tmp_path / "book.xlsx")))
+    assert costs(job) == {"BOARD": 21.5, "STUD": 5.2, "DOOR": 260}
+    assert done.moved == (
+        Moved("BOARD", "unit cost", 19.0, 21.5),
+        Moved("DOOR", "unit cost", 210.0, 260.0),
+        Moved("DOOR", "done in an hour", 0.5, 0.4),
+        Moved("Shell", "hour of labour", 62.0, 70.0),
+    )
+    assert done.refused == ("STUD: it is priced for bundle of 10, the job counts piece",)
+    assert done.saved
+
+
+def test_each_line_that_moved_and_the_new_total_are_told(job, tmp_path):
+    done = reprice(job, read_prices(book(tmp_path / "book.xlsx")))
+    # By hand: 10 boards, 40 studs, 1 door; unit costs, and hours at the trade's rate.
+    assert [(d.name, d.before, pytest.approx(d.after)) for d in done.lines] == [
+        ("BOARD", 10 * 19 + 5 * 62, 10 * 21.5 + 5 * 70),
+        ("STUD", pytest.approx(40 * 5.2 + 40 / 7 * 62), 40 * 5.2 + 40 / 7 * 70),
+        ("DOOR", 210 + 2 * 68, 260 + 2.5 * 68),
+    ]
+    (price,) = done.results
+    assert price.name == "price"
+    assert price.after == pytest.approx(sum(d.after for d in done.lines) / 0.8)
+
+
+def test_a_trial_changes_nothing(job, tmp_path):
+    before = job.read_bytes()
+    done = reprice(job, read_prices(book(tmp_path / "book.xlsx")), write=False)
+    assert len(done.moved) == 4
+    assert not done.saved
+    assert job.read_bytes() == before
+
+
+def test_the_same_prices_again_change_nothing(job, tmp_path):
+    prices = read_prices(book(tmp_path / "book.xlsx"))
+    reprice(job, prices)
+    before = job.read_bytes()
+    again = reprice(job, prices)
+    assert (again.moved, again.lines, again.saved) == ((), (), False)
+    assert job.read_bytes() == before
+
+
+def test_a_price_level(job, tmp_path):
+    path = book(tmp_path / "book.xlsx", levels=(("trade", (18, 40, 200, 1)), ("public", (25, 60, 300, 1))))
+    assert read_prices(path).levels == ("public", "trade")
+    reprice(job, read_prices(path, "Trade"))
+    assert costs(job)["BOARD"] == 18
+    with pytest.raises(WorkbookError, match="there is no price level friends: it has public, trade"):
+        read_prices(path, "friends")
+
+
+def test_codes_without_a_price_are_told(job, tmp_path):
+    done = reprice(job, read_prices(book(tmp_path / "book.xlsx", prices=NEW[:1])))
+    assert done.missing == ("STUD", "DOOR")
+
+
+REFUSED = [
+    ((("BOARD", "a", "sheet", 1, "Shell", 2), ("board", "b", "sheet", 2, "Shell", 2)), "the code board has two costs, in rows 2 and 3: keep one"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("prices", "message"), REFUSED)
+def test_a_book_that_contradicts_itself_is_refused(tmp_path, prices, message):
+    with pytest.raises(WorkbookError, match=message):
+        read_prices(book(tmp_path / "book.xlsx", prices=prices))
+
+
+def test_a_workbook_without_prices_is_refused(job, tmp_path):
+    bare = tmp_path / "bare.xlsx"
+    bare.write_bytes(books.book({"S": {"A1": 1}}))
+    with pytest.raises(
+        WorkbookError, match="it names no prices: give its columns the names price_codes and price_costs"
+    ):
+        read_prices(bare)
+    with pytest.raises(WorkbookError, match="it has no prices to change"):
+        reprice(bare, read_prices(job))
+
+
+def test_a_price_below_nothing_or_worked_out_in_the_job_is_refused(tmp_path):
+    made = jobs.estimate()
+    made["Prices"]["D4"] = "=2*105"
+    job = jobs.saved(made, tmp_path / "job.xlsx")
+    new = (("BOARD", "Gypsum board", "sheet", -4, "Shell", 2), *NEW[2:])
+    done = reprice(job, read_prices(book(tmp_path / "book.xlsx", prices=new)))
+    assert done.refused == (
+        "BOARD: its cost is -4, less than nothing",
+        "DOOR: the unit cost is worked out by a formula in this job, and stays",
+    )
+    assert costs(job)["BOARD"] == 19

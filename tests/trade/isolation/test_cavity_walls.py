@@ -1,0 +1,113 @@
+"""Cavity walls: what must hold whatever the numbers, units and refusals."""
+
+import numpy as np
+import pytest
+
+from stillbook import catalogue
+from stillbook.cells import Code
+from stillbook.trade.isolation.cavity_walls import FRAMINGS, framings, gap_of, wall_loss
+from stillbook.trade.isolation.solids import Panel
+from stillbook.trade.physics.sound import ALL_BANDS
+
+BOARD = "Gypsum board 5/8 in type X"
+TWICE = [[BOARD, None, 2]]
+FREQUENCIES = np.array(ALL_BANDS.centres)
+
+
+def stc(*arguments):
+    return catalogue.call("STCRATING", catalogue.call("WALLTL", *arguments))
+
+
+def test_the_framings_offered_are_those_of_the_table():
+    assert tuple(framings()) == FRAMINGS
+
+
+# Each row: a better wall, and the same wall without what makes it better.
+BETTER = [
+    ((BOARD, BOARD, 3.5, "filled", "steel studs"), (BOARD, BOARD, 3.5, "empty", "steel studs")),
+    ((BOARD, BOARD, 3.5, "filled", "resilient channels"), (BOARD, BOARD, 3.5, "filled", "wood studs")),
+    ((BOARD, BOARD, 8, "filled", "separate frames"), (BOARD, BOARD, 8, "filled", "staggered studs")),
+    ((BOARD, BOARD, 8, "filled", "staggered studs"), (BOARD, BOARD, 8, "filled", "wood studs")),
+    ((TWICE, BOARD, 3.5, "filled", "steel studs"), (BOARD, BOARD, 3.5, "filled", "steel studs")),
+    ((TWICE, TWICE, 3.5, "filled", "steel studs"), (TWICE, BOARD, 3.5, "filled", "steel studs")),
+    ((BOARD, BOARD, 8, "filled", "separate frames"), (BOARD, BOARD, 2, "filled", "separate frames")),
+    ((BOARD, BOARD, 3.5, "filled", "wood studs", 24), (BOARD, BOARD, 3.5, "filled", "wood studs", 16)),
+    ((BOARD, BOARD, 3.5, "filled", "isolation clips"), (BOARD, BOARD, 3.5, "filled", "resilient channels")),
+]
+
+
+@pytest.mark.parametrize(("better", "worse"), BETTER)
+def test_what_makes_a_wall_better(better, worse):
+    assert stc(*better) > stc(*worse)
+
+
+@pytest.mark.parametrize("framing", FRAMINGS)
+@pytest.mark.parametrize("fill", ["empty", "filled"])
+def test_a_wall_reads_the_same_from_both_sides(framing, fill):
+    one = catalogue.call("WALLTL", TWICE, "Glass 6 mm", 4, fill, framing)
+    other = catalogue.call("WALLTL", "Glass 6 mm", TWICE, 4, fill, framing)
+    assert one[0] == pytest.approx(other[0])
+
+
+@pytest.mark.parametrize("framing", ["separate frames", "wood studs", "window frame"])
+def test_three_leaves_read_the_same_from_both_sides(framing):
+    panels = [Panel(8.0), Panel(20.0, 1500.0), Panel(11.0, 2600.0)]
+    gaps = [gap_of(0.09, "filled", framing), gap_of(0.05, "empty", "separate frames")]
+    one = wall_loss(panels, gaps, FREQUENCIES)
+    assert wall_loss(panels[::-1], gaps[::-1], FREQUENCIES) == pytest.approx(one)
+
+
+def test_a_feather_of_a_third_leaf_changes_little_in_the_bass():
+    gaps = [gap_of(0.09, "filled", "separate frames"), gap_of(0.02, "filled", "separate frames")]
+    bass = FREQUENCIES[FREQUENCIES <= 200]
+    two = wall_loss([Panel(10.0), Panel(10.0)], gaps[:1], bass)
+    three = wall_loss([Panel(10.0), Panel(10.0), Panel(0.01)], gaps, bass)
+    assert np.abs(three - two).max() < 1.0
+
+
+@pytest.mark.parametrize("word", ["STC", "OITC", "octave"])
+def test_losses_are_never_negative(word):
+    losses = catalogue.call("WALLTL", "0.1 lb/ft²", "0.1 lb/ft²", 1, "empty", "separate frames", None, word)[0]
+    assert min(losses) >= 0
+
+
+def test_absorption_lowers_the_resonance():
+    empty = catalogue.call("RESONANCE", 2.2, 2.2, 3.5)
+    assert catalogue.call("RESONANCE", 2.2, 2.2, 3.5, "filled") == pytest.approx(empty / 1.4**0.5)
+
+
+def test_the_resonance_takes_build_ups_and_masses():
+    by_name = catalogue.call("RESONANCE", TWICE, BOARD, 3.5)
+    assert by_name == pytest.approx(catalogue.call("RESONANCE", 4.4, 2.2, 3.5))
+    assert catalogue.call("RESONANCE", 4.4, 2.2, "88.9 mm") == pytest.approx(by_name)
+
+
+def test_spacing_does_not_count_where_nothing_repeats():
+    usual = catalogue.call("WALLTL", BOARD, BOARD, 8, "filled", "separate frames")
+    assert catalogue.call("WALLTL", BOARD, BOARD, 8, "filled", "separate frames", 24) == usual
+
+
+def test_both_systems_agree():
+    us = catalogue.call("WALLTL", BOARD, BOARD, 3.5, "filled", "steel studs", 24)
+    si = catalogue.call("WALLTL", BOARD, BOARD, 88.9, "filled", "steel studs", 609.6, "STC", 10, "SI")
+    assert us[0] == pytest.approx(si[0])
+
+
+REFUSED = [
+    (("WALLTL", BOARD, BOARD, 0), Code.NUMBER, "cavity depth is 0 in"),
+    (("WALLTL", BOARD, BOARD, None), Code.NOT_AVAILABLE, "cavity depth is blank"),
+    (("WALLTL", BOARD, None, 3.5), Code.NOT_AVAILABLE, "leaf 2 is blank"),
+    (("WALLTL", BOARD, BOARD, 3.5, "half"), Code.VALUE, '"empty", "filled"'),
+    (("WALLTL", BOARD, BOARD, 3.5, "filled", "glue"), Code.VALUE, "give one of"),
+    (("WALLTL", BOARD, BOARD, 3.5, "filled", "wood studs", 0), Code.NUMBER, "spacing is 0 in"),
+    (("WALLTL", BOARD, BOARD, "3.5 lb"), Code.VALUE, "is a mass where a length is needed"),
+    (("RESONANCE", "88 lb", 2.2, 3.5), Code.VALUE, "is a mass where a mass per area is needed"),
+    (("THREELEAFRESONANCE", 2.2, 2.2, 2.2, 2, 0), Code.NUMBER, "cavity 2 is 0 in"),
+]
+
+
+@pytest.mark.parametrize(("call", "code", "reason"), REFUSED)
+def test_what_is_refused(call, code, reason):
+    answer = catalogue.call(*call)
+    assert answer.code is code
+    assert reason in answer.reason

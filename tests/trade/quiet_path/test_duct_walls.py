@@ -1,0 +1,96 @@
+"""Through the walls of ducts, and from room to room through them."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from stillbook.catalogue import call
+from stillbook.cells import Code
+from stillbook.trade.quiet_path.duct_walls import MOST_WALL_LOSS, wall_loss
+
+LEVELS = [[70, 70, 70, 70, 70, 70, 70, 70]]
+
+
+@pytest.mark.parametrize(
+    ("formula", "arguments", "code", "reason"),
+    [
+        ("DUCTWALLTL", (12, 12, None), Code.NOT_AVAILABLE, "shell is blank"),
+        ("DUCTWALLTL", (12, 12, "88 lb"), Code.VALUE, "is a mass where a mass per area is needed"),
+        ("BREAKOUTLOSS", (12, 12, 0, "1 lb/ft²"), Code.NUMBER, "length is 0 ft"),
+        ("BREAKINPOWER", ([[70, 70]], 12, 12, 10, "1 lb/ft²"), Code.VALUE, "levels has 2 values: give 8"),
+        ("CROSSTALKPOWER", (LEVELS, 0), Code.NUMBER, "width is 0 in"),
+        ("CROSSTALKTL", (8, 8, "100 ft²", [[1, 2, 3]]), Code.VALUE, "losses has 3 columns: give dB, a row of eight"),
+        ("CROSSTALKTL", (8, 8, 0, [[1] * 8]), Code.NUMBER, "wall area is 0 ft²"),
+    ],
+)
+def test_reasons(formula, arguments, code, reason):
+    answer = call(formula, *arguments)
+    assert answer.code == code
+    assert reason in answer.reason
+
+
+@given(width=st.floats(0.1, 1), height=st.none() | st.floats(0.1, 1), mass=st.floats(1, 100))
+def test_heavier_walls_keep_more_in_up_to_the_limit(width, height, mass):
+    loss = wall_loss(width, height, mass)
+    assert (loss >= 0).all()
+    assert (loss <= MOST_WALL_LOSS).all()
+    assert (wall_loss(width, height, 2 * mass) >= loss).all()
+
+
+def test_a_build_up_is_its_mass():
+    assert call("DUCTWALLTL", 12, 12, "Steel sheet 24 gauge") == call("DUCTWALLTL", 12, 12, "4.88242763638305 kg/m²")
+
+
+def test_a_round_duct_counts_as_the_square_around_it():
+    assert call("DUCTWALLTL", 12, None, "1 lb/ft²") == call("DUCTWALLTL", 12, 12, "1 lb/ft²")
+
+
+def test_the_walls_give_off_no_more_than_there_is():
+    assert call("BREAKOUTLOSS", 12, 12, 300, "0.2 lb/ft²")[0][0] == 0
+
+
+def test_ten_times_the_length_gives_off_ten_times_the_power():
+    short, long = (call("BREAKOUTLOSS", 12, 12, length, "5 lb/ft²")[0] for length in (1, 10))
+    assert [a - b for a, b in zip(short, long, strict=True)] == pytest.approx([10] * 8)
+
+
+def test_louder_surroundings_get_in_louder():
+    quiet = np.array(call("BREAKINPOWER", LEVELS, 12, 12, 10, "1 lb/ft²")[0])
+    loud = np.array(call("BREAKINPOWER", [[80] * 8], 12, 12, 10, "1 lb/ft²")[0])
+    assert loud - quiet == pytest.approx([10] * 8)
+
+
+def test_above_the_first_mode_sound_gets_in_3_db_more_easily_than_out():
+    """12 × 12 in, above 563 Hz: L - 6 + 10 log S - (TL - 3) - 3 with S of 40 ft²."""
+    found = call("BREAKINPOWER", LEVELS, 12, 12, 10, "1 lb/ft²")[0]
+    out = call("DUCTWALLTL", 12, 12, "1 lb/ft²")[0]
+    area = 40 * 0.3048**2
+    assert found[4:] == pytest.approx([70 - 6 + 10 * np.log10(area) - loss for loss in out[4:]])
+
+
+# --- from room to room ------------------------------------------------------------------------------------------------
+
+
+def test_power_into_an_opening():
+    """L - 6 + 10 log S: a square metre takes 6 dB less than the level."""
+    assert call("CROSSTALKPOWER", LEVELS, "1 m", "1 m")[0] == pytest.approx([64] * 8)
+    assert call("CROSSTALKPOWER", LEVELS, 8) != call("CROSSTALKPOWER", LEVELS, 8, 8)
+
+
+@pytest.mark.parametrize("losses", [[[10] * 8], [[4] * 8, [None] * 8, [6] * 8], [[10]] * 8])
+def test_losses_along_the_duct_add_up(losses):
+    """An opening of a hundredth of the wall is worth 20 dB."""
+    assert call("CROSSTALKTL", "0.3 m", "0.4 m", "12 m²", losses)[0] == pytest.approx([30] * 8)
+
+
+def test_a_bare_opening_is_a_leak_of_its_area():
+    path = call("CROSSTALKTL", "0.3 m", "0.4 m", "12 m²", [[0] * 8])[0]
+    leak = call("LEAKEDTL", 200, "12 m²", "0.12 m²")
+    assert path == pytest.approx([leak] * 8, abs=1e-6)
+
+
+def test_a_path_as_good_as_the_wall_takes_3_db_off_it():
+    wall = [30.0] * 8
+    path = call("CROSSTALKTL", "0.3 m", "0.4 m", "12 m²", [[10] * 8])[0]
+    assert call("TOTALTL", [wall, path])[0] == pytest.approx([30 - 3.01] * 8, abs=0.005)

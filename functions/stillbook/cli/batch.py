@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Final
 import click
 
 from stillbook.cli.failures import ERROR_IN_RESULT, FINE, STOPPED, WRONG_INPUT, told
-from stillbook.cli.opening import FILE
 from stillbook.cli.screen import say, screen
+from stillbook.cli.workbooks import FILE
 
 if TYPE_CHECKING:
     from stillbook.office.batch import Action, Batch, Row

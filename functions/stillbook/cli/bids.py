@@ -7,8 +7,8 @@ from pathlib import Path
 import click
 
 from stillbook.cli.failures import FINE, WRONG_INPUT, told
-from stillbook.cli.opening import FILE, refuse_unfit
 from stillbook.cli.screen import heading, show_table
+from stillbook.cli.workbooks import FILE, refuse_unfit
 
 
 @click.command("bids", short_help="Compare the bids that contractors returned.")

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING, Final
 
 import click
 
+from stillbook.cli.each_file import for_each
 from stillbook.cli.failures import ERROR_IN_RESULT, FINE, WRONG_INPUT, told
-from stillbook.cli.many import for_each
-from stillbook.cli.opening import FILE
 from stillbook.cli.screen import say
 from stillbook.cli.summary import summarise
+from stillbook.cli.workbooks import FILE
 
 if TYPE_CHECKING:
     from stillbook.workbook.job.estimate import Report

@@ -7,8 +7,8 @@ from pathlib import Path
 import click
 
 from stillbook.cli.differences import code_for, show_differences
-from stillbook.cli.opening import FILE, refuse_unfit, template_path, units_option
 from stillbook.cli.screen import figure, heading, say, show_table
+from stillbook.cli.workbooks import FILE, refuse_unfit, template_path, units_option
 
 
 @click.command("carry", short_help="Move a job onto a newer template.")

@@ -9,8 +9,8 @@ import click
 
 from stillbook.cli.differences import show_differences
 from stillbook.cli.failures import FINE
-from stillbook.cli.opening import FILE, refuse_unfit
 from stillbook.cli.screen import heading
+from stillbook.cli.workbooks import FILE, refuse_unfit
 
 
 @click.command("compare", short_help="Show what differs between two workbooks.")

@@ -7,7 +7,7 @@ from typing import Final
 
 import click
 
-from stillbook.cli.opening import FILE, SUFFIX, refuse_existing
+from stillbook.cli.workbooks import FILE, SUFFIX, refuse_existing
 
 _SPELLED: Final = {"libreoffice": "libreoffice", "excel": "excel", "browser": "web"}
 """The programs as commands name them, and as the conversion does."""

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import click
 
-from stillbook.cli.opening import from_template, units_option
 from stillbook.cli.screen import say
 from stillbook.cli.summary import finish
+from stillbook.cli.workbooks import from_template, units_option
 
 
 @click.command("demo", short_help="Make an estimate for an invented client, and show it.")

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Final
 import click
 
 from stillbook.cli.failures import FINE
-from stillbook.cli.opening import from_template, units_option
 from stillbook.cli.screen import figure, heading, say, show_table
+from stillbook.cli.workbooks import from_template, units_option
 
 if TYPE_CHECKING:
     from stillbook.workbook.job.estimate import Job

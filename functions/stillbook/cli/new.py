@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from stillbook.cli.asking import ask_for_missing, someone_is_there
-from stillbook.cli.opening import FILE, from_template, is_shipped, refuse_unfit, units_option
+from stillbook.cli.prompts import ask_for_missing, someone_is_there
 from stillbook.cli.screen import say, show_table
 from stillbook.cli.summary import finish
+from stillbook.cli.workbooks import FILE, from_template, is_shipped, refuse_unfit, units_option
 
 if TYPE_CHECKING:
     from stillbook.workbook.job.estimate import Job
@@ -51,7 +51,7 @@ def command(
     must not exist. At a terminal, what is still to be filled in is asked for. The rows of a shipped
     schedule are examples: all of them go once one row is given.
     """
-    from stillbook.cli.given import from_file, from_settings
+    from stillbook.cli.input_values import from_file, from_settings
     from stillbook.workbook.job.inputs import InputError
 
     values: dict[str, Any] = from_file(listed) if listed else {}

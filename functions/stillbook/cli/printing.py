@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from stillbook.cli.failures import ERROR_IN_RESULT, FINE
-from stillbook.cli.opening import FILE, refuse_existing
+from stillbook.cli.workbooks import FILE, refuse_existing
 
 
 @click.command("print", short_help="Print the proposal of a workbook to a PDF file.")

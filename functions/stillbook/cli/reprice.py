@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 import click
 
 from stillbook.cli.differences import code_for, show_differences
+from stillbook.cli.each_file import for_each
 from stillbook.cli.failures import WRONG_INPUT, told
-from stillbook.cli.many import for_each
-from stillbook.cli.opening import FILE
 from stillbook.cli.screen import figure, heading, say, show_table
+from stillbook.cli.workbooks import FILE
 
 if TYPE_CHECKING:
     from stillbook.office.reprice import Repriced

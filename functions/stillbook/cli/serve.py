@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from stillbook.cli.opening import FILE
+from stillbook.cli.workbooks import FILE
 
 if TYPE_CHECKING:
     from stillbook.service.discovery import Service

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Final
 import click
 
 from stillbook.cli.failures import FINE
-from stillbook.cli.opening import FILE, refuse_unfit
 from stillbook.cli.screen import say
+from stillbook.cli.workbooks import FILE, refuse_unfit
 
 if TYPE_CHECKING:
     from stillbook.workbook.job.audience import Audience

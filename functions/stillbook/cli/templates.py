@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import click
 
 from stillbook.cli.failures import FINE
-from stillbook.cli.opening import FILE
 from stillbook.cli.screen import say, show_table
+from stillbook.cli.workbooks import FILE
 
 if TYPE_CHECKING:
     from stillbook.templates.own import OwnTemplate

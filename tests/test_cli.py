@@ -693,9 +693,9 @@ def test_calc_writes_the_numbers_and_shows_them(small, run):
 
 @pytest.fixture
 def faulty(small):
-    """The small template with a total mass where a mass per area belongs, typed past its limits."""
+    """The small template with a total mass where a mass per area belongs, in a formula."""
     book = load_workbook(small)
-    book.active["A3"] = "88 lb"
+    book.active["B1"] = '=STILL_DOORTARGETMASS("88 lb",36,80)'
     book.active["A1"] = None
     book.save("faulty.xlsx")
     return "faulty.xlsx"
@@ -709,6 +709,18 @@ def test_error_cells_are_listed_with_their_reasons(faulty, run):
     assert 'Door!B1 #VALUE! side masses: "88 lb" is a mass where a mass per area is needed' in words
     assert "1 of them takes it from another cell: Door B2" in words
     assert "To be filled in: client" in words
+
+
+def test_an_input_typed_past_its_limits_is_listed_first_and_its_consequences_are_counted(small, run):
+    book = load_workbook(small)
+    book.active["A3"] = "88 lb"
+    book.save("typed.xlsx")
+    code, out, _ = run("calc", "typed.xlsx")
+    assert code == 1
+    assert out.splitlines()[1] == "To be put right first, since all that follows stands on it:"
+    assert out.splitlines()[2].startswith('  Door!A3: surface_mass: "88 lb" is a mass')
+    assert "2 cells show errors that come from inputs." in out
+    assert "Reason" not in out
 
 
 def test_many_error_cells_are_listed_in_short(faulty, run):
@@ -728,9 +740,10 @@ def test_many_error_cells_are_listed_in_short(faulty, run):
 def test_a_check_that_waits_is_named(run):
     out = run("new", "booth-estimate", "mine.xlsx")[1]
     job = Job.open("mine.xlsx")
-    waiting = [check.rule for check in job.calculate().checks if check.state == "waits"]
-    assert waiting
-    assert [f"  waits for an input: {rule}" in out.splitlines() for rule in waiting] == [True] * len(waiting)
+    waiting = {check.rule: check.waits_for for check in job.calculate().checks if check.state == "waits"}
+    assert waiting["Client, project and date are filled in"] == ("client", "project", "estimate_date")
+    told = " ".join(out.split())
+    assert all(f"waits for {', '.join(names)}: {rule}" in told for rule, names in waiting.items())
 
 
 def test_one_bad_workbook_does_not_stop_the_others(small, faulty, run):
@@ -738,7 +751,7 @@ def test_one_bad_workbook_does_not_stop_the_others(small, faulty, run):
     code, out, err = run("calc", "cut.xlsx", faulty, "gone.xlsx", small)
     assert code == 2
     assert [line.partition(": ")[2].partition(":")[0] for line in err.splitlines()] == ["cut.xlsx", "gone.xlsx"]
-    assert "4 workbooks: 1 without errors, 1 with error cells, 2 not calculated" in out
+    assert "4 workbooks: 1 stand, 1 do not stand, 2 not calculated" in out
     assert cell(small, "B1") == pytest.approx(88)
 
 
@@ -1142,7 +1155,7 @@ def test_a_folder_is_repriced(job, revised, prices, run):
     for name in (job, revised):
         Path(name).rename(Path("jobs", name))
     code, out, err = run("batch", "jobs", "--do", "reprice", "--prices", prices, "--workers", "1")
-    assert (code, err) == (0, "")
+    assert (code, err) == (1, "")  # one of the jobs has too many doors
     assert out.startswith("2 workbooks: 2 without errors, 1 with failing checks, 2 with changed prices\n")
     assert [row["moved"] for row in register().values()] == ["1", "1"]
 

@@ -72,7 +72,7 @@ class InSections(click.Group):
 @click.group(
     cls=InSections,
     context_settings={"help_option_names": ["-h", "--help"]},
-    epilog="Exit codes: 0 all is well, 1 a result is an error, 2 the command or its input was wrong.",
+    epilog="Exit codes: 0 all is well, 1 a result is an error or a check fails, 2 the command or its input was wrong.",
 )
 @click.version_option(__version__, message="stillbook %(version)s")
 def stillbook() -> None:

@@ -72,7 +72,8 @@ def _tell(done: Batch) -> int:
     }
     say(f"{len(done.rows)} workbooks: " + ", ".join(f"{count} {words}" for words, count in counts.items() if count))
     click.echo(f"The register is {done.register.absolute()}")
-    return WRONG_INPUT if failed else ERROR_IN_RESULT if counts["with error cells"] else FINE
+    stands = not (counts["with error cells"] or counts["with failing checks"])
+    return WRONG_INPUT if failed else FINE if stands else ERROR_IN_RESULT
 
 
 @contextmanager

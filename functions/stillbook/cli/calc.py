@@ -16,13 +16,17 @@ from stillbook.cli.workbooks import FILE
 if TYPE_CHECKING:
     from stillbook.workbook.job.estimate import Report
 
-_OUTCOMES: Final = {FINE: "without errors", ERROR_IN_RESULT: "with error cells", WRONG_INPUT: "not calculated"}
+_OUTCOMES: Final = {FINE: "stand", ERROR_IN_RESULT: "do not stand", WRONG_INPUT: "not calculated"}
 
 
 @click.command("calc", short_help="Calculate workbooks, and show results, checks and errors.")
 @click.argument("files", nargs=-1, required=True, type=FILE, metavar="FILE...")
 def command(files: tuple[Path, ...]) -> int:
-    """Calculate each FILE, save the numbers in it, and show its results, checks and errors."""
+    """Calculate each FILE, save the numbers in it, and show its results, checks and errors.
+
+    Text with a unit in an input cell is read as a number. The exit code is 1 where an input cell holds what its input
+    does not take, a check fails, or a cell is an error.
+    """
     codes = []
     done = for_each(files, "Calculating", _calculated)
     for path, outcome in done:

@@ -18,45 +18,56 @@ if TYPE_CHECKING:
 SOME: Final = 8
 """How many cells of a sheet are named that take their error from another cell."""
 
-_STATES: Final = {"passes": "pass", "fails": "fail", "waits": "wait for an input"}
+_STATES: Final = {"passes": "pass", "fails": "fail", "error": "cannot be judged", "waits": "wait for an input"}
 
 
 def finish(job: Job, path: Path) -> int:
-    """Calculate a new estimate, save it and say what it gives and where it is."""
+    """Calculate a new estimate, save it, and say what it gives and where it is; a failing check is no fault of it."""
     report = job.calculate()
     job.save(path)
-    code = summarise(path, report)
+    summarise(path, report)
     click.echo(f"\nThe workbook is {path.absolute()}")
-    return code
+    return ERROR_IN_RESULT if report.errors or report.refused else FINE
 
 
 def summarise(path: Path, report: Report) -> int:
     """Print what a calculated workbook says, and give the exit code for it."""
     heading(f"{path}: {report.formulas} formulas calculated")
+    for line in report.read:
+        say(f"Read: {line}")
+    if report.refused:
+        say("To be put right first, since all that follows stands on it:")
+        for entry in report.refused:
+            say(f"  {entry.place}: {entry.reason}")
     if report.results:
         rows = [(r.label, rounded(r.value), r.unit if isinstance(r.value, int | float) else "") for r in report.results]
         show_table(("Result", "Value", "Unit"), rows, right=("Value",))
     if report.checks:
         states = [check.state for check in report.checks]
         say("Checks: " + ", ".join(f"{states.count(s)} {word}" for s, word in _STATES.items() if s in states))
-        for check in report.failed:
-            say(f"  fails: {check.rule}: {check.advice}")
+        for check in report.denied:
+            say(f"  {'error' if check.state == 'error' else 'fails'}: {check.rule}: {check.advice}")
         for check in report.checks:
             if check.state == "waits":
-                say(f"  waits for an input: {check.rule}")
+                say(f"  waits for {', '.join(check.waits_for) or 'an input'}: {check.rule}")
     if report.missing:
         say(f"To be filled in: {', '.join(report.missing)}")
-    if report.errors:
-        _show_errors(report.errors)
-    return ERROR_IN_RESULT if report.errors else FINE
+    direct = report.errors[: len(report.errors) - report.consequences]
+    if direct:
+        _show_errors(direct)
+    if (count := report.consequences) > 0:
+        say(f"{count} {'cell shows an error that comes' if count == 1 else 'cells show errors that come'} from inputs.")
+    return FINE if report.stands else ERROR_IN_RESULT
 
 
 def _show_errors(errors: Sequence[ErrorCell]) -> None:
     """Print the cells that are wrong themselves with their reasons, then those that take an error from another cell."""
+    from stillbook.workbook.calculation.reasons import FOLLOWS
+
     following: dict[str, list[str]] = {}
     causes: dict[tuple[str, str], list[str]] = {}
     for error in errors:
-        if error.reason.startswith("comes from "):
+        if error.reason.startswith(FOLLOWS):
             following.setdefault(error.sheet, []).append(error.cell)
         else:
             causes.setdefault((str(error.code), error.reason), []).append(error.place)

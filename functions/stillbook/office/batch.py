@@ -215,6 +215,8 @@ def _done(path: Path, name: str, task: Task) -> Row:
     if task.action == "calculate":
         job.save()
     row = _row(name, report)
+    notes += [entry.reason for entry in report.refused]
+    row.errors += len(report.refused)
     row.moved, row.message = moved, "; ".join(notes)
     return row
 
@@ -234,7 +236,7 @@ def _row(name: str, report: Report) -> Row:
         formulas=report.formulas,
         errors=len(report.errors),
         passes=states["passes"],
-        fails=states["fails"],
+        fails=states["fails"] + states["error"],
         waits=states["waits"],
         missing=", ".join(report.missing),
         results=results,

@@ -5,7 +5,9 @@ import pytest
 
 from stillbook.cells import Code, ErrorValue
 from stillbook.workbook import WorkbookError
+from stillbook.workbook.file.address import read_cell
 from stillbook.workbook.file.package import Package
+from stillbook.workbook.file.sheet import Change
 from stillbook.workbook.job.estimate import Check, Job
 from stillbook.workbook.job.inputs import InputError, InputSpec, ResultSpec
 from workbook import books
@@ -13,8 +15,8 @@ from workbook import books
 WORKBOOK = "xl/workbook.xml"
 
 
-def template() -> bytes:
-    """A small template: two sizes and a leaf, a floor, a mass, and three checks."""
+def template(named: str = '=IF(client="","Waits","Passes")') -> bytes:
+    """A small template: two sizes and a leaf, a floor, a mass, and three checks, the second as ``named``."""
     inputs = {
         "A1": "Length",
         "B1": 8,
@@ -29,7 +31,7 @@ def template() -> bytes:
         "B1": "=room_length*room_width",
         "B2": "=STILL_TOTALMASS(leaf,floor)",
         "A5": "Long enough", "B5": '=IF(room_length>=5,"Passes","Fails")', "C5": "Lengthen the room.",
-        "A6": "Named", "B6": '=IF(client="","Waits","Passes")', "C6": "Say for whom.",
+        "A6": "Named", "B6": named, "C6": "Say for whom.",
         "A7": "Light enough", "B7": '=IF(mass<200,"Passes","Fails")', "C7": "Take fewer sheets.",
     }  # fmt: skip
     return books.book(
@@ -78,7 +80,7 @@ def test_checks_say_what_to_do_and_what_is_missing(path):
     job = Job.open(path)
     job.set({"room_length": 60, "room_width": 60})
     report = job.calculate()
-    assert report.checks[1] == Check("Named", "waits", "Say for whom.")
+    assert report.checks[1] == Check("Named", "waits", "Say for whom.", ("client",))
     assert report.failed == (Check("Light enough", "fails", "Take fewer sheets."),)
     assert report.missing == ("client",)
 
@@ -93,7 +95,7 @@ def test_an_error_is_told_with_its_reason_everywhere(path):
         ("Results!B2", Code.VALUE, reason),
         ("Results!B7", Code.VALUE, "comes from Results!B2"),
     ]
-    assert report.checks[2] == Check("Light enough", "fails", "comes from Results!B2")
+    assert report.checks[2] == Check("Light enough", "error", f"Results!B2 #VALUE!: {reason}")
 
 
 def test_a_check_on_a_blank_waits(path):
@@ -103,8 +105,55 @@ def test_a_check_on_a_blank_waits(path):
         )
     )
     (check,) = Job.open(path).calculate().checks
-    assert check.state == "waits"
-    assert check.advice.startswith("mass is blank")
+    assert (check.state, check.advice) == ("waits", "Do.")
+
+
+def written(path, cell, value):
+    """The report of a workbook into whose input cell somebody typed something."""
+    job = Job.open(path)
+    job.write({"Inputs": {read_cell(cell): Change(value)}})
+    return job, job.calculate()
+
+
+@pytest.mark.parametrize(
+    ("cell", "value", "reason"),
+    [
+        ("B1", 240.0, "room_length is 240 ft: give 3 to 60 ft"),
+        ("B1", "240 ft", "room_length is 240 ft: give 3 to 60 ft"),
+        ("B1", "88 lb", 'room_length: "88 lb" is a mass '),
+        ("B1", "long", 'room_length: "long" is not understood'),
+        ("B2", True, "room_width is TRUE: give 3 to 60 ft"),
+        ("B2", ErrorValue(Code.NUMBER), "room_width holds #NUM!: give 3 to 60 ft"),
+    ],
+)
+def test_an_input_cell_that_holds_what_its_input_does_not_take_is_named(path, cell, value, reason):
+    _, report = written(path, cell, value)
+    (refused,) = report.refused
+    assert (refused.place, refused.reason.startswith(reason)) == (f"Inputs!{cell}", True)
+    assert not report.stands
+
+
+def test_text_with_a_unit_in_an_input_cell_is_read_as_a_number(path):
+    job, report = written(path, "B1", "7 ft 6 in")
+    assert report.read == ('room_length (Inputs!B1): "7 ft 6 in" is read as 7.5 ft',)
+    assert job.inputs["room_length"].value == 7.5
+    assert results(report)["floor"] == 45.0
+    assert not report.refused
+
+
+@pytest.mark.parametrize(
+    ("formula", "state", "told"),
+    [
+        ('=IF(client="","Waits","Passes")', "waits", ("client",)),
+        ('=IF(mistyped=1,"Passes","Fails")', "error", "Results!B6 #NAME?"),
+        ('=IF(1/0>1,"Passes","Fails")', "error", "Results!B6 #DIV/0!"),
+        ('=IF(MATCH("gone",A1:A3,0),"Passes","Fails")', "error", "Results!B6 #N/A"),
+    ],
+)
+def test_a_broken_formula_is_an_error_and_a_blank_input_is_waited_for(path, formula, state, told):
+    check = Job(Package(template(formula))).calculate().checks[1]
+    assert check.state == state
+    assert check.waits_for == told if state == "waits" else check.advice.startswith(told)
 
 
 # --- inputs -----------------------------------------------------------------------------------------------------------

@@ -14,6 +14,9 @@ from stillbook.workbook.file.address import Area, place
 Place = tuple[str, int, int]
 """Sheet, row and column of a cell."""
 
+FOLLOWS: Final = "comes from "
+"""The start of the reason of an error that another cell hands on; that cell follows."""
+
 _ASK: Final = "STILLASK"
 
 _SENTENCES: Final = {
@@ -102,7 +105,7 @@ def reasons(
         while root in causes and root not in seen:
             seen.add(root)
             root = causes[root]
-        found[shown] = f"comes from {place(*root)}"
+        found[shown] = f"{FOLLOWS}{place(*root)}"
     return found
 
 

@@ -36,9 +36,14 @@ class ErrorCell:
     reason: str
 
     @property
+    def key(self) -> Place:
+        """Sheet, row and column."""
+        return (self.sheet, *(read_cell(self.cell) or (1, 1)))
+
+    @property
     def place(self) -> str:
         """The cell with its sheet, as a formula names it."""
-        return place(self.sheet, *(read_cell(self.cell) or (1, 1)))
+        return place(*self.key)
 
 
 @dataclass(slots=True)

@@ -14,21 +14,20 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from os import PathLike, stat_result
 from pathlib import Path
-from typing import Any, Final, Literal
+from typing import Any
 
-from stillbook.cells import Cell, Code, ErrorValue
+from stillbook.cells import Cell, ErrorValue
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.calculation.engine import SECONDS
 from stillbook.workbook.calculation.recalculate import ErrorCell, calculate
-from stillbook.workbook.file.address import cell_name, read_cell
+from stillbook.workbook.file.address import cell_name, place, read_cell
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.saving import save
 from stillbook.workbook.file.sheet import Change, Key
+from stillbook.workbook.job.checks import Check, read_checks
+from stillbook.workbook.job.entered import Refused, read_entered
 from stillbook.workbook.job.inputs import Input, InputError, interface, refreshed
-
-State = Literal["passes", "fails", "waits"]
-
-_STATES: Final[dict[str, State]] = {"passes": "passes", "fails": "fails", "waits": "waits"}
+from stillbook.workbook.job.precedents import Precedents
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,21 +52,6 @@ class Result:
 
 
 @dataclass(frozen=True, slots=True)
-class Check:
-    """One rule of the trade as the workbook judges it.
-
-    Args:
-        rule: What is checked.
-        state: Whether it passes, fails, or waits for an input.
-        advice: What to do if it fails.
-    """
-
-    rule: str
-    state: State
-    advice: str
-
-
-@dataclass(frozen=True, slots=True)
 class Report:
     """What a calculated workbook says.
 
@@ -77,6 +61,9 @@ class Report:
         checks: The rules, in their order.
         missing: Names of the inputs that must be filled in and are not.
         formulas: How many cells hold formulas.
+        read: Input cells whose text with a unit was read as a number, in words.
+        refused: Input cells that hold something their input does not take.
+        consequences: How many of the errors may come from those cells; they stand last in ``errors``.
     """
 
     results: tuple[Result, ...]
@@ -84,11 +71,24 @@ class Report:
     checks: tuple[Check, ...]
     missing: tuple[str, ...]
     formulas: int
+    read: tuple[str, ...] = ()
+    refused: tuple[Refused, ...] = ()
+    consequences: int = 0
 
     @property
     def failed(self) -> tuple[Check, ...]:
         """The rules that fail."""
         return tuple(check for check in self.checks if check.state == "fails")
+
+    @property
+    def denied(self) -> tuple[Check, ...]:
+        """The rules that fail, or cannot be judged because a formula is broken."""
+        return tuple(check for check in self.checks if check.denies)
+
+    @property
+    def stands(self) -> bool:
+        """Whether no check denies, no input cell is refused, and no cell is an error."""
+        return not (self.denied or self.refused or self.errors)
 
 
 class Job:
@@ -187,12 +187,16 @@ class Job:
     def calculate(self, *, seconds: float = SECONDS) -> Report:
         """Calculate all formulas and keep the results beside them.
 
+        Text with a unit that someone typed into the cell of a number is read first, and the number takes its place.
+
         Args:
             seconds: How long it may take.
 
         Raises:
             WorkbookError: If formulas refer to each other in a circle, or it takes too long; no cell is changed.
         """
+        entered = read_entered(self.inputs, starts_1904=self.package.starts_1904)
+        self.write(entered.changes)
         try:
             calculation = calculate(self.package, seconds=seconds)
         except WorkbookError as error:
@@ -200,13 +204,19 @@ class Job:
         self.package.write(calculation.changes)
         self.package.set_calculated()
         self._calculated = True
-        reasons = {(error.sheet, error.cell): error.reason for error in calculation.errors}
+        reasons = {error.place: error.reason for error in calculation.errors}
+        causes = {(entry.sheet, *entry.key) for entry in entered.refused}
+        following = Precedents(self.package).depending_on(causes) if causes and calculation.errors else set()
+        errors = sorted(calculation.errors, key=lambda error: error.key in following)
         return Report(
             results=self._results(reasons),
-            errors=tuple(calculation.errors),
+            errors=tuple(errors),
             checks=self._checks(reasons),
             missing=tuple(name for name, entry in self.inputs.items() if entry.missing),
             formulas=calculation.count,
+            read=tuple(entered.read),
+            refused=tuple(entered.refused),
+            consequences=sum(error.key in following for error in errors),
         )
 
     def save(self, path: str | PathLike[str] | None = None, *, replace: bool = False) -> Path:
@@ -252,33 +262,20 @@ class Job:
             raise InputError(f"there is no input {name[:60]}: {hint}")
         return entry
 
-    def _results(self, reasons: Mapping[tuple[str, str], str]) -> tuple[Result, ...]:
+    def _results(self, reasons: Mapping[str, str]) -> tuple[Result, ...]:
         found = []
         for spec, sheet, row, column in self._interface.results:
             cell = cell_name(row, column)
             value = self.package.value(sheet, row, column)
             if isinstance(value, ErrorValue):
-                value = ErrorValue(value.code, reasons.get((sheet, cell), ""))
+                value = ErrorValue(value.code, reasons.get(place(sheet, row, column), ""))
             found.append(Result(spec.name, spec.label or spec.name, value, spec.unit, sheet, cell))
         return tuple(found)
 
-    def _checks(self, reasons: Mapping[tuple[str, str], str]) -> tuple[Check, ...]:
-        """The rows of the block of checks: rule first, then what it needs, its state and advice last."""
-        if self._interface.checks is None:
-            return ()
-        sheet, area = self._interface.checks
-        found = []
-        for offset, row in enumerate(self.package.rows(sheet, area)):
-            if row[0] in (None, "") or len(row) < 3:
-                continue
-            rule, state, advice = str(row[0]), row[-2], str(row[-1] or "")
-            if isinstance(state, ErrorValue):
-                cell = cell_name(area.first_row + offset, area.last_column - 1)
-                waits = state.code == Code.NOT_AVAILABLE
-                found.append(Check(rule, "waits" if waits else "fails", reasons.get((sheet, cell), advice)))
-            elif (known := _STATES.get(str(state).strip().lower())) is not None:
-                found.append(Check(rule, known, advice))
-        return tuple(found)
+    def _checks(self, reasons: Mapping[str, str]) -> tuple[Check, ...]:
+        """The rules of the trade, in their order; none in a workbook without them."""
+        block = self._interface.checks
+        return read_checks(self.package, block, self.inputs, reasons) if block else ()
 
 
 def _stamp(path: Path | None) -> tuple[int, int] | None:

@@ -1,0 +1,89 @@
+"""Which cells a formula looks at, directly and through other formulas, by its text alone."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from typing import Final
+
+from stillbook.workbook.calculation.reasons import Place
+from stillbook.workbook.calculation.spelling import tokens_of
+from stillbook.workbook.file.address import Area, read_area, split_reference
+from stillbook.workbook.file.package import Package
+from stillbook.workbook.file.sheet import Key
+
+_MOST_CELLS: Final = 20_000
+"""Cells of one reference that are followed; a longer one is a whole column."""
+
+
+class Precedents:
+    """What the formulas of a workbook look at.
+
+    Args:
+        package: The workbook.
+    """
+
+    def __init__(self, package: Package) -> None:
+        self._package = package
+        self._names = {name.name.casefold(): name.cells for name in package.names if not name.sheet}
+        self._texts: dict[str, dict[Key, str]] = {}
+
+    def of(self, at: Place) -> Iterator[Place]:
+        """The cells that the formula of one cell looks at; none for a cell without a formula."""
+        sheet, row, column = at
+        text = self._formulas(sheet).get((row, column))
+        for token in tokens_of(text) or () if text else ():
+            if token.type == "OPERAND" and token.subtype == "RANGE":
+                found = self._area(token.value, sheet)
+                if found is not None and found[1].rows * found[1].columns <= _MOST_CELLS:
+                    yield from ((found[0], *cell) for cell in found[1].cells())
+
+    def within(self, start: Place) -> Iterator[Place]:
+        """All cells that one cell depends on, nearest first."""
+        seen = {start}
+        ahead = [start]
+        while ahead:
+            following: list[Place] = []
+            for at in ahead:
+                for place in self.of(at):
+                    if place not in seen:
+                        seen.add(place)
+                        following.append(place)
+                        yield place
+            ahead = following
+
+    def depending_on(self, places: Collection[Place]) -> set[Place]:
+        """All cells whose formula depends on one of some cells."""
+        followers: dict[Place, list[Place]] = {}
+        for sheet in self._package.sheets:
+            for key in self._formulas(sheet):
+                for source in self.of((sheet, *key)):
+                    followers.setdefault(source, []).append((sheet, *key))
+        found: set[Place] = set()
+        ahead = list(places)
+        while ahead:
+            for follower in followers.get(ahead.pop(), ()):
+                if follower not in found:
+                    found.add(follower)
+                    ahead.append(follower)
+        return found
+
+    def _formulas(self, sheet: str) -> dict[Key, str]:
+        """The text of each formula of a sheet by cell, an array's under every cell that it fills."""
+        if sheet not in self._texts:
+            found: dict[Key, str] = {}
+            for at, formula in self._package.sheet(sheet).formulas.items():
+                cells = formula.area.cells() if formula.area else (at,)
+                found.update(dict.fromkeys(cells, formula.text))
+            self._texts[sheet] = found
+        return self._texts[sheet]
+
+    def _area(self, text: str, home: str) -> tuple[str, Area] | None:
+        """Sheet and cells of a reference or a name in a formula."""
+        if (named := self._names.get(text.casefold())) is not None:
+            sheet = self._package.find_sheet(named[0])
+            return (sheet, named[1]) if sheet else None
+        if (area := read_area(text)) is not None:
+            return home, area
+        reference = split_reference(text)
+        sheet = self._package.find_sheet(reference[0]) if reference else None
+        return (sheet, reference[1]) if reference and sheet else None

@@ -1,11 +1,13 @@
 """New prices in jobs: by code, in the unit that the job counts, and every line that moved told."""
 
 import pytest
+from openpyxl import load_workbook
 from openpyxl.workbook.defined_name import DefinedName
 
 from stillbook.office.reprice import Moved, read_prices, reprice
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.job.estimate import Job
+from stillbook.workbook.job.inputs import InputSpec
 from stillbook.workbook.job.lines import price_rows
 from workbook import books, jobs
 
@@ -90,6 +92,71 @@ def test_a_price_level(job, tmp_path):
         read_prices(path, "friends")
 
 
+def test_a_level_with_costs_of_its_own_moves_hours_too(job, tmp_path):
+    path = book(tmp_path / "book.xlsx", levels=(("trade", (18, 40, 200, 1)),))
+    made = load_workbook(path)
+    made["Prices"]["R2"], made["Prices"]["R3"] = 55, 60
+    made.defined_names.add(DefinedName("labour_rates_trade", attr_text="Prices!$R$2:$R$3"))
+    made.save(path)
+    assert [
+        (m.code, m.after) for m in reprice(job, read_prices(path, "trade")).moved if m.what == "hour of labour"
+    ] == [
+        ("Shell", 55.0),
+        ("Doors", 60.0),
+    ]
+
+
+def marked_up(path, markup=0.1):
+    """A book whose level for usual clients adds a share to costs."""
+    made = jobs.estimate()
+    made["Prices"]["M1"], made["Prices"]["M2"] = "Usual client", markup
+    for name, cell in (("level_b_name", "M$1"), ("level_b_markup", "M$2")):
+        made.defined_names.add(DefinedName(name, attr_text=f"Prices!${cell}"))
+    path.write_bytes(books.saved(made))
+    return path
+
+
+LEVEL = (
+    InputSpec("level_name", "Level.", "text", optional=True),
+    InputSpec("level_markup", "Share.", "share", 0, 5, 0),
+)
+
+
+def test_a_level_for_clients_is_a_step_of_the_price_and_leaves_costs_as_they_are(tmp_path):
+    made = jobs.estimate(inputs=(*jobs.INPUTS, *LEVEL))
+    made["Price"]["B9"] = "=SUM(I2:I4)*(1+level_markup)/(1-margin)"
+    job = jobs.saved(made, tmp_path / "job.xlsx")
+    done = reprice(job, read_prices(marked_up(tmp_path / "book.xlsx"), "usual client"))
+    (price,) = done.results
+    assert (done.moved, done.lines, done.saved) == ((), (), True)
+    # Materials and labour alike: the whole price is a tenth higher.
+    assert price.after == pytest.approx(1.1 * price.before)
+    assert Job.open(job).inputs["level_name"].value == "Usual client"
+
+
+def test_a_job_without_a_place_for_a_mark_up_is_left_as_it_is(job, tmp_path):
+    before = job.read_bytes()
+    with pytest.raises(WorkbookError, match="it has no place for the mark-up of Usual client"):
+        reprice(job, read_prices(marked_up(tmp_path / "book.xlsx"), "Usual client"))
+    assert job.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("cost", "told"),
+    [
+        (None, "is blank or no number: write it in the book"),
+        ("on request", "is blank or no number: write it in the book"),
+        (0, "is 0: write more than nothing in the book"),
+        (-4, "is -4: write more than nothing in the book"),
+    ],
+)
+def test_a_price_that_is_none_is_not_taken(job, tmp_path, cost, told):
+    prices = (("BOARD", "Gypsum board", "sheet", cost, "Shell", 2),)
+    done = reprice(job, read_prices(book(tmp_path / "book.xlsx", prices=prices, labour=(("Shell", cost),))))
+    assert done.refused == (f"BOARD: its cost {told}", f"Shell: its hour {told}")
+    assert not done.saved
+
+
 def test_codes_without_a_price_are_told(job, tmp_path):
     done = reprice(job, read_prices(book(tmp_path / "book.xlsx", prices=NEW[:1])))
     assert done.missing == ("STUD", "DOOR")
@@ -124,7 +191,7 @@ def test_a_price_below_nothing_or_worked_out_in_the_job_is_refused(tmp_path):
     new = (("BOARD", "Gypsum board", "sheet", -4, "Shell", 2), *NEW[2:])
     done = reprice(job, read_prices(book(tmp_path / "book.xlsx", prices=new)))
     assert done.refused == (
-        "BOARD: its cost is -4, less than nothing",
+        "BOARD: its cost is -4: write more than nothing in the book",
         "DOOR: the unit cost is worked out by a formula in this job, and stays",
     )
     assert costs(job)["BOARD"] == 19

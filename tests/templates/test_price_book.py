@@ -116,13 +116,14 @@ def test_it_prices_every_code_of_the_estimates_in_their_units(estimate, system):
         )
 
 
-def test_a_level_is_read_as_costs(tmp_path):
+def test_a_level_goes_by_its_name_and_leaves_costs_plain(tmp_path):
     job = shipped(NAME, "US")
     job.save(tmp_path / "book.xlsx")
-    plain, small = (read_prices(tmp_path / "book.xlsx", level) for level in ("", "c"))
-    assert plain.levels == ("a", "b", "c")
-    assert small.rows["slab"].cost == pytest.approx(plain.rows["slab"].cost * 1.18)
-    assert plain.labour["doors"] == pytest.approx(68, rel=1e-3)
+    plain, small = (read_prices(tmp_path / "book.xlsx", level) for level in ("", "small job"))
+    assert plain.levels == ("Returning client", "Usual client", "Small job")
+    assert (small.level.name, small.level.markup) == ("Small job", 0.18)
+    assert small.rows["slab"].cost == plain.rows["slab"].cost
+    assert small.labour["doors"] == pytest.approx(68, rel=1e-3)
 
 
 def test_it_waits_for_its_day_and_then_tells_what_is_old():

@@ -9,7 +9,7 @@ import click
 
 from stillbook.cli.differences import code_for, show_differences
 from stillbook.cli.each_file import for_each
-from stillbook.cli.failures import WRONG_INPUT, told
+from stillbook.cli.failures import ERROR_IN_RESULT, WRONG_INPUT, told
 from stillbook.cli.screen import figure, heading, say, show_table
 from stillbook.cli.workbooks import FILE
 
@@ -20,13 +20,13 @@ if TYPE_CHECKING:
 @click.command("reprice", short_help="Bring new prices into jobs, and show what moved.")
 @click.argument("jobs", nargs=-1, required=True, type=FILE, metavar="JOB...")
 @click.option("--prices", "book", required=True, type=FILE, metavar="BOOK", help="A price book, or another estimate.")
-@click.option("--level", default="", help="The price level of BOOK to take; its plain costs when left out.")
+@click.option("--level", default="", help="The price level of BOOK, by its name there; plain costs when left out.")
 @click.option("--trial", is_flag=True, help="Only show what would move; no job is changed.")
 def command(jobs: tuple[Path, ...], book: Path, level: str, trial: bool) -> int:
     """Bring the prices of BOOK into each JOB by code, calculate it and save it.
 
     Each price that changed is shown, each line that moved, and the new total. A price in another unit than the job
-    counts in is refused.
+    counts in is not taken, nor one that is blank, no number or nothing: the exit code is then 1.
     """
     from stillbook.office.reprice import read_prices, reprice
 
@@ -38,7 +38,7 @@ def command(jobs: tuple[Path, ...], book: Path, level: str, trial: bool) -> int:
             codes.append(told(outcome, WRONG_INPUT))
             continue
         _show(outcome)
-        codes.append(code_for((*outcome.lines, *outcome.results)))
+        codes.append(ERROR_IN_RESULT if outcome.refused else code_for((*outcome.lines, *outcome.results)))
         if len(done) > 1:
             say()
     if len(done) > 1:

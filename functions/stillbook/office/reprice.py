@@ -1,7 +1,12 @@
 """New prices brought into jobs by code: from a price book, or from any workbook that names its price columns.
 
-A price book names its columns as an estimate does (:mod:`stillbook.workbook.job.lines`). It may hold a column of costs
-for each price level: a level ``trade`` is the column named ``price_costs_trade``.
+A price book names its columns as an estimate does (:mod:`stillbook.workbook.job.lines`). It may have price levels, by
+the names that the office gives them:
+
+- a level with a mark-up on costs, in a cell named ``level_a_markup`` beside its name in ``level_a_name``, is for
+  clients: the job takes the plain costs, and the level and its mark-up become inputs of the job, a step of its price;
+- a level with costs of its own, such as a supplier's, is a column named ``price_costs_trade``, and one named
+  ``labour_rates_trade`` where hours cost otherwise too.
 
 >>> from stillbook.office.reprice import read_prices, reprice
 >>> reprice("job.xlsx", read_prices("prices.xlsx")).moved        # doctest: +SKIP
@@ -9,12 +14,14 @@ for each price level: a level ``trade`` is the column named ``price_costs_trade`
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from os import PathLike
 from pathlib import Path
 from typing import Final
 
+from stillbook.cells import Cell
 from stillbook.office.compare import Difference, compare_jobs, same
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.package import Package
@@ -26,7 +33,6 @@ from stillbook.workbook.job.lines import (
     PRICE_COLUMNS,
     PriceRow,
     column,
-    labour_rates,
     lines,
     number,
     price_rows,
@@ -34,8 +40,29 @@ from stillbook.workbook.job.lines import (
     words,
 )
 
-LEVEL: Final = "price_costs_"
-"""The start of the name of a column of costs for one price level."""
+_COSTS: Final = "price_costs_"
+_HOURS: Final = "labour_rates_"
+"""The starts of the names of columns for one price level."""
+
+_MARKUP: Final = re.compile(r"level_(\w+)_markup", re.IGNORECASE)
+
+LEVEL_INPUTS: Final = ("level_name", "level_markup")
+"""The inputs of a job that say at which level it is priced."""
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """A price level of a price book.
+
+    Args:
+        key: What its columns and cells are named after.
+        name: What the office calls it.
+        markup: Share that it adds to costs; None where it has costs of its own.
+    """
+
+    key: str
+    name: str
+    markup: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,16 +72,18 @@ class Prices:
     Args:
         source: The file they come from.
         rows: The rows by code, in lower case.
-        labour: What an hour costs, by trade, in lower case.
-        levels: The price levels that the source has.
+        labour: What an hour costs, by trade, in lower case; None where no number stands.
+        levels: The price levels that the source has, by the names the office gives them.
         currency: What they are in, as the source says.
+        level: The level asked for.
     """
 
     source: str
     rows: Mapping[str, PriceRow]
-    labour: Mapping[str, float]
+    labour: Mapping[str, float | None]
     levels: tuple[str, ...] = ()
     currency: str = ""
+    level: Level | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +131,7 @@ def read_prices(path: str | PathLike[str], level: str = "") -> Prices:
 
     Args:
         path: The workbook.
-        level: The price level; the plain costs when empty.
+        level: The price level, by its name in the book; the plain costs when empty.
 
     Raises:
         WorkbookError: If it names no price columns, has no such level, or gives a code twice with different costs.
@@ -111,15 +140,12 @@ def read_prices(path: str | PathLike[str], level: str = "") -> Prices:
     job = Job.open(where)
     job.calculate()
     package = job.package
-    found = sorted({n.name.casefold() for n in package.names if n.name.casefold().startswith(LEVEL)})
-    levels = tuple(name.removeprefix(LEVEL) for name in found)
-    columns = dict(PRICE_COLUMNS)
-    if level:
-        wanted = "_".join(level.casefold().split())
-        if wanted not in levels:
-            known = f"it has {', '.join(levels)}" if levels else "it has no levels"
-            raise WorkbookError(f"{where}: there is no price level {level[:40]}: {known}")
-        columns["cost"] = LEVEL + wanted
+    levels = _levels(package)
+    taken = _level(where, levels, level) if level else None
+    columns, hours = dict(PRICE_COLUMNS), dict(LABOUR_COLUMNS)
+    if taken is not None and taken.markup is None:
+        columns["cost"] = _COSTS + taken.key
+        hours["rate"] = _HOURS + taken.key if column(package, _HOURS + taken.key) else hours["rate"]
     if not column(package, columns["code"]) or not column(package, columns["cost"]):
         raise WorkbookError(
             f"{where}: it names no prices: give its columns the names price_codes and {columns['cost']}"
@@ -135,15 +161,49 @@ def read_prices(path: str | PathLike[str], level: str = "") -> Prices:
             raise WorkbookError(
                 f"{where}: the code {row.code} has two costs, in rows {other.row} and {row.row}: keep one"
             )
-    labour = {trade.casefold(): rate for trade, rate in labour_rates(package).items()}
-    return Prices(str(where), by_code, labour, levels, _currency(package))
+    labour = {
+        trade.casefold(): number(row.get("rate"))
+        for _, row in rows(package, hours)
+        if (trade := words(row.get("trade")))
+    }
+    return Prices(str(where), by_code, labour, tuple(entry.name for entry in levels), _currency(package), taken)
+
+
+def _levels(package: Package) -> list[Level]:
+    """The price levels of a workbook, in the order of their names."""
+    names = {name.name.casefold() for name in package.names}
+    marked = {match[1] for name in names if (match := _MARKUP.fullmatch(name))}
+    own = {name.removeprefix(_COSTS) for name in names if name.startswith(_COSTS)}
+    found = []
+    for key in sorted(marked | own):
+        name = _cell(package, f"level_{key}_name")
+        markup = number(_cell(package, f"level_{key}_markup"))
+        found.append(Level(key, words(name) or key.replace("_", " "), markup))
+    return found
+
+
+def _level(where: Path, levels: Sequence[Level], wanted: str) -> Level:
+    """The level of that name.
+
+    Raises:
+        WorkbookError: If there is none, or its mark-up is less than nothing.
+    """
+    asked = " ".join(wanted.casefold().split())
+    for entry in levels:
+        if asked in (entry.name.casefold(), entry.key.casefold().replace("_", " ")):
+            if entry.markup is not None and entry.markup < 0:
+                raise WorkbookError(f"{where}: the mark-up of {entry.name} is {entry.markup:g}: give 0 or more")
+            return entry
+    known = f"it has {', '.join(entry.name for entry in levels)}" if levels else "it has no levels"
+    raise WorkbookError(f"{where}: there is no price level {wanted[:40]}: {known}")
 
 
 def reprice(path: str | PathLike[str], prices: Prices, *, write: bool = True) -> Repriced:
     """Bring new prices into a job, calculate it and save it.
 
     A price is taken where the code is alike and the unit too; a price in another unit is refused, since the job's
-    quantities would no longer fit it. So are all prices in another currency.
+    quantities would no longer fit it. So are all prices in another currency, and a price that is blank, no number, or
+    nothing: it would lower the estimate without a word.
 
     Args:
         path: The job.
@@ -151,8 +211,8 @@ def reprice(path: str | PathLike[str], prices: Prices, *, write: bool = True) ->
         write: False to see what they would do; the job is not changed then.
 
     Raises:
-        WorkbookError: If the job has no price columns or another currency, cannot be calculated or cannot be saved; it
-            is not changed then.
+        WorkbookError: If the job has no price columns, another currency or no place for the level, cannot be
+            calculated or cannot be saved; it is not changed then.
     """
     where = Path(path)
     before = Job.open(where)
@@ -167,11 +227,12 @@ def reprice(path: str | PathLike[str], prices: Prices, *, write: bool = True) ->
         )
     refused: list[str] = []
     changes, moved = _changes(job.package, prices, refused)
+    levelled = _at_level(job, prices)
     job.write(changes)
     second = job.calculate()
     comparison = compare_jobs(before, first, job, second)
     used = {line.code.casefold(): line.code for line in lines(job.package) if line.code}
-    saved = bool(changes) and write
+    saved = (bool(changes) or levelled) and write
     if saved:
         job.save()
     return Repriced(
@@ -185,10 +246,35 @@ def reprice(path: str | PathLike[str], prices: Prices, *, write: bool = True) ->
     )
 
 
+def _at_level(job: Job, prices: Prices) -> bool:
+    """Make a level's mark-up a step of the job's price; whether that changed the job.
+
+    Raises:
+        WorkbookError: If the job has no such step.
+    """
+    level = prices.level
+    if level is None or level.markup is None:
+        return False
+    if any(name not in job.inputs for name in LEVEL_INPUTS):
+        raise WorkbookError(
+            f"{job.path}: it has no place for the mark-up of {level.name}: carry it onto a template whose price has "
+            "that step, or take the plain costs"
+        )
+    wanted: dict[str, Cell] = dict(zip(LEVEL_INPUTS, (level.name, level.markup), strict=True))
+    moved = {name: value for name, value in wanted.items() if not same(job.inputs[name].value, value)}
+    job.set(moved)
+    return bool(moved)
+
+
+def _cell(package: Package, name: str) -> Cell:
+    """What a named cell holds; None where there is none."""
+    spot = column(package, name)
+    return package.value(spot[0], *spot[1][:2]) if spot else None
+
+
 def _currency(package: Package) -> str:
     """The currency a workbook names; empty where it names none."""
-    spot = column(package, CURRENCY)
-    return words(package.value(spot[0], *spot[1][:2])).strip() if spot else ""
+    return words(_cell(package, CURRENCY)).strip()
 
 
 def _changes(package: Package, prices: Prices, refused: list[str]) -> tuple[dict[str, dict[Key, Change]], list[Moved]]:
@@ -210,8 +296,8 @@ def _changes(package: Package, prices: Prices, refused: list[str]) -> tuple[dict
         new = prices.rows.get(mine.code.casefold())
         if new is None:
             continue
-        if new.cost is not None and new.cost < 0:
-            refused.append(f"{mine.code}: its cost is {new.cost:g}, less than nothing")
+        if (fault := _unfit(new.cost)) is not None:
+            refused.append(f"{mine.code}: its cost {fault}")
             continue
         if new.unit and mine.unit and new.unit.casefold() != mine.unit.casefold():
             refused.append(f"{mine.code}: it is priced for {words(new.unit)}, the job counts {words(mine.unit)}")
@@ -220,6 +306,18 @@ def _changes(package: Package, prices: Prices, refused: list[str]) -> tuple[dict
         put(PRICE_COLUMNS["rate"], mine.row, mine.code, "done in an hour", mine.rate, new.rate)
     for row, entry in rows(package, LABOUR_COLUMNS):
         trade = words(entry.get("trade"))
-        new_rate = prices.labour.get(trade.casefold())
+        if trade.casefold() not in prices.labour:
+            continue
+        new_rate = prices.labour[trade.casefold()]
+        if (fault := _unfit(new_rate)) is not None:
+            refused.append(f"{trade}: its hour {fault}")
+            continue
         put(LABOUR_COLUMNS["rate"], row, trade, "hour of labour", number(entry.get("rate")), new_rate)
     return changes, moved
+
+
+def _unfit(amount: float | None) -> str | None:
+    """Why a cost is not taken; None for one that is."""
+    if amount is None:
+        return "is blank or no number: write it in the book"
+    return f"is {amount:g}: write more than nothing in the book" if amount <= 0 else None

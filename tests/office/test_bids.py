@@ -131,6 +131,26 @@ def test_missing_lines_are_levelled_with_the_others_or_our_cost(job, tmp_path):
     assert first.levelled == pytest.approx(500 + 40 * 14 + 210 + 136)
 
 
+CONCERNS = [
+    # prices of the first bid and of two others, remarks of the first, line, words
+    ({BOARD: 22, STUD: 6, DOOR: 150}, (FAIR, FAIR), "", 0, "% under our cost: ask what it leaves out"),
+    ({BOARD: 90, STUD: 40, DOOR: 700}, (FAIR, FAIR), "", 0, "% over our cost"),
+    (FAIR, (FAIR, FAIR), "Studs by others.", 0, 'it leaves something out in its remarks: "Studs by others."'),
+    (FAIR, (FAIR, FAIR), "From May on.", 0, 'it remarks: "From May on."'),
+    ({BOARD: 50, STUD: 14}, ({**FAIR, DOOR: 100}, {**FAIR, DOOR: 900}), "", 3, "too far apart to stand for it"),
+    ({BOARD: 50, STUD: 14}, (FAIR, {BOARD: 50, STUD: 14}), "", 3, "the only price there is"),
+    ({BOARD: 50, STUD: 14}, ({BOARD: 50, STUD: 14},) * 2, "", 3, "our own cost: nobody else prices it"),
+]
+
+
+@pytest.mark.parametrize(("own", "others", "remarks", "line", "words"), CONCERNS)
+def test_what_the_figures_mean_beside_each_other_is_told(job, tmp_path, own, others, remarks, line, words):
+    files = [returned(job, tmp_path / "a.xlsx", "A", own, C2=remarks or None)]
+    files += [returned(job, tmp_path / f"{name}.xlsx", name, prices) for name, prices in zip("BC", others, strict=True)]
+    found = [entry for entry in compare_bids(files, job).concerns if entry.contractor == "A"]
+    assert any(entry.line == line and words in entry.text for entry in found), found
+
+
 def test_the_findings_and_figures_of_the_workbook_are_those_told(job, tmp_path):
     wrong = returned(job, tmp_path / "one.xlsx", "A", {**FAIR, STUD: 168}, D8=2, G3=99)
     right = returned(job, tmp_path / "two.xlsx", "B", FAIR)

@@ -50,9 +50,10 @@ def command(files: tuple[Path, ...], out: Path, job: Path) -> int:
         ],
         right=("Line", "Ours", "Lowest", "Spread"),
     )
-    if found.findings:
+    listed = (*found.findings, *found.concerns)
+    if listed:
         heading("\nTo look at")
-        rows = [(str(entry.line or ""), entry.contractor, entry.text) for entry in found.findings]
+        rows = [(str(entry.line or ""), entry.contractor, entry.text) for entry in listed]
         show_table(("Line", "Contractor", "What was found"), rows, right=("Line",))
     click.echo(f"\nThe comparison is {out.absolute()}")
     return max([FINE, *(told(f"{file}: {reason}", WRONG_INPUT) for file, reason in found.unread)])

@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from stillbook.cells import Cell
+from stillbook.office.judged_bids import on_filled, on_remarks, on_sum
 from stillbook.office.reports import check_target, plain_words
 from stillbook.office.returned_scope import Offer, ReturnedScope, read_scope
 from stillbook.quantities import SYSTEMS, System
@@ -114,7 +115,8 @@ class BidComparison:
         job: The file of the job.
         lines: Line by line.
         bids: The bids, in the order given.
-        findings: What a person should look at, bid by bid.
+        findings: What differs from what was asked or does not add up, bid by bid.
+        concerns: What the figures mean beside each other, bid by bid: filled in, far from our cost, with remarks.
         unread: Files that could not be read, with the reason.
         our_cost: Our cost of the lines asked for.
     """
@@ -123,6 +125,7 @@ class BidComparison:
     lines: tuple[LineBids, ...]
     bids: tuple[Bid, ...]
     findings: tuple[Finding, ...]
+    concerns: tuple[Finding, ...]
     unread: tuple[tuple[str, str], ...]
     our_cost: float
 
@@ -382,26 +385,49 @@ def _comparison(
         )
         for row, (name, scope) in enumerate(scopes.items())
     ]
+    our_cost = _numbers(package, "our_cost")[0] or 0.0
+    far = _numbers(package, "far_from_ours")[0]
+    fills = dict(zip(asked, _numbers(package, "fills"), strict=False))
+    told = [
+        Finding(bid.contractor, *sentence)
+        for bid in found
+        for sentence in (
+            *on_filled(
+                {
+                    entry.line.number: (entry.line.text, fills[entry.line.number] or 0.0, tuple(entry.prices.values()))
+                    for entry in compared
+                    if entry.line.number in bid.missing
+                }
+            ),
+            *(on_sum(bid.levelled, our_cost, far) if far is not None else ()),
+            *on_remarks(bid.remarks),
+        )
+    ]
     return BidComparison(
         job=str(where),
         lines=tuple(compared),
         bids=tuple(found),
-        findings=tuple(_findings(package, names)),
+        findings=tuple(_in_order(_findings(package), names)),
+        concerns=tuple(told),
         unread=tuple(unread),
-        our_cost=_numbers(package, "our_cost")[0] or 0.0,
+        our_cost=our_cost,
     )
 
 
-def _findings(package: Package, names: Sequence[str]) -> list[Finding]:
-    """The list of findings, bid by bid: an older revision first, then line by line, then the bid as a whole."""
+def _findings(package: Package) -> list[Finding]:
+    """The findings that the workbook lists."""
     columns = (_held(package, f"finding_{name}") for name in ("bidders", "lines", "kinds", "texts"))
-    found = [
+    return [
         Finding(words(bidder), int(number(line) or _whole(line)), words(kind), words(text))
         for bidder, line, kind, text in zip(*columns, strict=True)
         if text not in (None, "")
     ]
+
+
+def _in_order(findings: Iterable[Finding], names: Sequence[str]) -> list[Finding]:
+    """Findings bid by bid: an older revision first, then line by line, then the bid as a whole."""
     return sorted(
-        found,
+        findings,
         key=lambda finding: (
             names.index(finding.contractor),
             finding.kind != "revision",

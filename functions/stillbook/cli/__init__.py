@@ -35,11 +35,12 @@ from stillbook.cli import (
     share,
     templates,
 )
+from stillbook.cli import set as setting
 from stillbook.cli.failures import guarded
 from stillbook.workbook import CALCULATION
 
 SECTIONS: Final[Mapping[str, Sequence[click.Command]]] = {
-    "Estimates": (demo.command, new.command, inputs.command, calc.command, printing.command),
+    "Estimates": (demo.command, new.command, inputs.command, setting.command, calc.command, printing.command),
     "Jobs in an office": (
         share.command,
         bids.command,

@@ -15,8 +15,8 @@ MOST_BYTES: Final = 1_000_000
 """A list of inputs is a page or two; anything longer is another file chosen by mistake."""
 
 
-def from_settings(settings: Iterable[str]) -> dict[str, str]:
-    """Names and values of ``name=value`` texts.
+def from_settings(settings: Iterable[str], option: str = "--set") -> dict[str, str]:
+    """Names and values of ``name=value`` texts, which a command takes after an option.
 
     Raises:
         ClickException: If one has no name or no ``=``, or a name comes twice.
@@ -25,9 +25,10 @@ def from_settings(settings: Iterable[str]) -> dict[str, str]:
     for setting in settings:
         name, mark, value = setting.partition("=")
         if not mark or not name.strip():
-            raise click.ClickException(f'--set "{setting[:60]}": write name=value, such as --set people=3')
+            said = f"{option} " if option else ""
+            raise click.ClickException(f'{said}"{setting[:60]}": write name=value, such as {said}people=3')
         pairs.append((name, value.strip()))
-    return _once(pairs, "--set")
+    return _once(pairs, option or "the values")
 
 
 def from_file(path: Path) -> dict[str, Any]:

@@ -22,6 +22,7 @@ BAD = "bad.xlsx"
 
 COMMANDS = {
     "inputs": ["inputs", BAD],
+    "set": ["set", BAD, "doors=2"],
     "calc": ["calc", BAD],
     "print": ["print", BAD],
     "share with a client": ["share", BAD, "out.xlsx", "--for", "client"],

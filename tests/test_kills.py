@@ -26,6 +26,7 @@ COMMANDS = {
     "new": Command(["new", "small", "new.xlsx", "--set", "wall_area=400"], ["new.xlsx"]),
     "new from another job": Command(["new", "small", "new.xlsx", "--from", "job.xlsx"], ["new.xlsx"]),
     "demo": Command(["demo"], ["demo-estimate.xlsx"], numbered=True, slow=True),
+    "set": Command(["set", "raw.xlsx", "wall_area=400"], ["raw.xlsx"], again=True),
     "calc": Command(["calc", "raw.xlsx"], ["raw.xlsx"], again=True),
     "calc of several": Command(["calc", "raw.xlsx", "jobs/a.xlsx"], ["raw.xlsx", "jobs/a.xlsx"], again=True),
     "share with a client": Command(["share", "job.xlsx", "copy.xlsx", "--for", "client"], ["copy.xlsx"]),

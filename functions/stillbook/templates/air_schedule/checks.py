@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from stillbook.templates import look
-from stillbook.templates.booth import checks
-from stillbook.templates.booth.checks import MOST, Check
 from stillbook.templates.page import Book, Page
+from stillbook.templates.parts import checks
+from stillbook.templates.parts.checks import MOST, Check
 
 _COUNTED = (
     ("Marks that stand twice", "mark_states", "Fails", "Give each room a mark of its own."),

@@ -1,13 +1,11 @@
 """Inputs: what holds for all rooms."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from stillbook.templates import look
 from stillbook.templates.air_schedule import rows
-from stillbook.templates.booth import inputs
 from stillbook.templates.page import Book, Input, Page
+from stillbook.templates.parts import inputs
 from stillbook.templates.parts.schedule import notes
 
 

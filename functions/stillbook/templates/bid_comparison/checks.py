@@ -1,14 +1,12 @@
 """Checks: whether the bids can be compared at all, and what to ask first."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from stillbook.templates import look
 from stillbook.templates.bid_comparison.bidders import LETTERS, name
-from stillbook.templates.booth import checks
-from stillbook.templates.booth.checks import MOST, Check
 from stillbook.templates.page import Book, Page
+from stillbook.templates.parts import checks
+from stillbook.templates.parts.checks import MOST, Check
 
 
 def write(book: Book) -> Page:

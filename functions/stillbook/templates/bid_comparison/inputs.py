@@ -1,15 +1,13 @@
 """Inputs: the job, and how its bids are compared."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Final
 
 from stillbook.templates import look
 from stillbook.templates.bid_comparison import bidders, bids, lines, own_lines
-from stillbook.templates.booth import inputs
 from stillbook.templates.page import Book, Input, Page
+from stillbook.templates.parts import inputs
 from stillbook.templates.parts.schedule import notes
 
 MIDDLE: Final = "middle of the bids"

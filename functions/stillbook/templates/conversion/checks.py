@@ -3,25 +3,25 @@
 from __future__ import annotations
 
 from stillbook.templates import look
-from stillbook.templates.booth import checks as booth
-from stillbook.templates.booth.checks import MOST, Check
 from stillbook.templates.conversion.inputs import NEW, WALLS
 from stillbook.templates.conversion.summary import MOST_LOST
 from stillbook.templates.page import Book
+from stillbook.templates.parts import checks as shared
+from stillbook.templates.parts.checks import MOST, Check
 
 
 def checks(book: Book) -> list[Check]:
     """The rules, in the order of the sheets they look at."""
     return [
-        *booth.job(),
+        *shared.job(),
         *surfaces(book),
         *three_leaves(),
         *window(book),
-        *booth.doors(book),
-        *booth.leaves(),
-        *booth.heard(),
-        *booth.inside(book),
-        *booth.services(book),
+        *shared.doors(book),
+        *shared.leaves(),
+        *shared.heard(),
+        *shared.inside(book),
+        *shared.services(book),
     ]
 
 

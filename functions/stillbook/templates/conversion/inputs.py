@@ -10,9 +10,9 @@ from openpyxl.workbook.defined_name import DefinedName
 
 from stillbook.catalogue import formulas
 from stillbook.templates import look
-from stillbook.templates.booth import alternates
-from stillbook.templates.booth import inputs as booth
 from stillbook.templates.page import Book, Input, Page
+from stillbook.templates.parts import alternates
+from stillbook.templates.parts import inputs as asked
 
 WALLS: Final = ("A", "B", "C", "D")
 """The walls: A and C run along the length, B and D along the width."""
@@ -33,25 +33,25 @@ FIXINGS: Final = (FRAMES, "isolation clips", "resilient channels")
 
 def write(book: Book) -> Page:
     """Write the sheet."""
-    page = booth.begin(book)
-    booth.sections(
+    page = asked.begin(book)
+    asked.sections(
         page,
         (
-            ("Job", "", booth.job(book)),
+            ("Job", "", asked.job(book)),
             ("The room as found", "inside sizes, face to face", room(book)),
             ("What is done", "walls A and C run along the length, B and D along the width", plans()),
-            ("People and heat", "", booth.people(book)),
+            ("People and heat", "", asked.people(book)),
         ),
     )
-    booth.day(book, page)
+    asked.day(book, page)
     page.break_here()
-    booth.build_ups(book, page, old_leaves(book), "Build-ups as found")
+    asked.build_ups(book, page, old_leaves(book), "Build-ups as found")
     far = book.workbook.defined_names["wall_far_layers"].attr_text
     book.workbook.defined_names["outer_layers"] = DefinedName("outer_layers", attr_text=far)
-    booth.sections(page, (("Cavities as found", "", cavities(book)),))
-    booth.build_ups(book, page, new_leaves(book), "Build-ups of the new leaves")
+    asked.sections(page, (("Cavities as found", "", cavities(book)),))
+    asked.build_ups(book, page, new_leaves(book), "Build-ups of the new leaves")
     page.break_here()
-    booth.sections(
+    asked.sections(
         page,
         (
             ("Frames, fixings and cavity of the new leaves", "", fixings(book)),
@@ -65,7 +65,7 @@ def write(book: Book) -> Page:
     return page
 
 
-def services(book: Book) -> Iterable[booth.Section]:
+def services(book: Book) -> Iterable[asked.Section]:
     """The sections any quiet room has, with duct, boxes and treatment for a room larger than a booth."""
     larger = {
         "duct_width": book.pick(10, 250),
@@ -73,7 +73,7 @@ def services(book: Book) -> Iterable[booth.Section]:
         "wall_treatment": book.pick(115, 10.7),
         "ceiling_treatment": book.pick(42, 3.9),
     }
-    for title, note, entries in booth.services(book):
+    for title, note, entries in asked.services(book):
         yield title, note, [replace(entry, default=larger.get(entry.name, entry.default)) for entry in entries]
 
 
@@ -154,7 +154,7 @@ def plans() -> list[Input]:
     ]
 
 
-def old_leaves(book: Book) -> tuple[booth.Leaf, ...]:
+def old_leaves(book: Book) -> tuple[asked.Leaf, ...]:
     """The leaves that are there: the far side always, the room's side where there is one."""
     board = book.pick("Gypsum board 1/2 in", "Gypsum board 12.5 mm")
     floor = book.pick("Plywood 3/4 in", "MDF 18 mm")
@@ -166,9 +166,9 @@ def old_leaves(book: Book) -> tuple[booth.Leaf, ...]:
     )
 
 
-def new_leaves(book: Book) -> tuple[booth.Leaf, ...]:
+def new_leaves(book: Book) -> tuple[asked.Leaf, ...]:
     """The leaves to come, and the shell of the baffle boxes."""
-    known = {leaf[0]: leaf for leaf in booth.leaves(book)}
+    known = {leaf[0]: leaf for leaf in asked.leaves(book)}
     return (("inner", "New leaf", *known["inner"][2:]), known["deck"], known["baffle"])
 
 
@@ -219,7 +219,7 @@ def cavities(book: Book) -> list[Input]:
 def fixings(book: Book) -> list[Input]:
     """What holds the new leaves, and how far from the old."""
     small = book.pick("in", "mm")
-    kept = [entry for entry in booth.frames(book) if entry.name in ("stud_spacing", "framing_mass", "wool_material")]
+    kept = [entry for entry in asked.frames(book) if entry.name in ("stud_spacing", "framing_mass", "wool_material")]
     return [
         Input(
             "wall_fixing",

@@ -8,8 +8,6 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth.inputs import LAYERS
-from stillbook.templates.booth.isolation import OTHER_DOORS, THIRDS, boards_cost, heard_inside
 from stillbook.templates.charts import lines
 from stillbook.templates.conversion import losses, summary
 from stillbook.templates.conversion.inputs import OFF
@@ -27,6 +25,8 @@ from stillbook.templates.parts.bands import (
     small_areas,
     through,
 )
+from stillbook.templates.parts.inputs import LAYERS
+from stillbook.templates.parts.quiet_room.isolation import OTHER_DOORS, THIRDS, boards_cost, heard_inside
 
 BANDS: Final = (50, 63, 80, 100, *THIRDS)
 LOW: Final = range(2, 7)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Final
 
-from stillbook.templates.booth import sizes
-from stillbook.templates.booth.proposal import doors_air_power, sentence
 from stillbook.templates.conversion.inputs import FRAMES
 from stillbook.templates.page import Book, Page
+from stillbook.templates.parts.proposal import doors_air_power, sentence
+from stillbook.templates.parts.quiet_room import sizes
 
 PURPOSE: Final = "The room you have, made quiet."
 NOT_INCLUDED: Final = (

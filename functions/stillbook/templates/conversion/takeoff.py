@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
-from stillbook.templates.booth import prices, takeoff
-from stillbook.templates.booth.takeoff import WHEN_PAIR, WHEN_SINGLE, Line
 from stillbook.templates.conversion.inputs import FRAMES, NEW
 from stillbook.templates.page import Book
+from stillbook.templates.parts import prices
+from stillbook.templates.parts.quiet_room import takeoff
+from stillbook.templates.parts.quiet_room.takeoff import WHEN_PAIR, WHEN_SINGLE, Line
 
 ITEMS: Final[tuple[prices.Item, ...]] = (
     ("STRIP", "Old board off and away", "ft²", "m²", 0.9, 9, "Site", 60),

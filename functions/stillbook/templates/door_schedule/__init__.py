@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from stillbook.quantities import System
-from stillbook.templates.booth import prices
 from stillbook.templates.door_schedule import (
     checks,
     doors,
@@ -18,6 +17,7 @@ from stillbook.templates.door_schedule import (
     start,
 )
 from stillbook.templates.page import Book
+from stillbook.templates.parts import prices
 from stillbook.templates.parts.schedule import Schedule
 
 ROWS = 40

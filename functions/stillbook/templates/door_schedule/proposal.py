@@ -1,14 +1,12 @@
 """Proposal: the page for the client, with each opening and its price. It shows no cost, margin or rate."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Final
 
 from stillbook.templates import look
-from stillbook.templates.booth.proposal import VALID, parties, sentence
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.proposal import VALID, parties, sentence
 from stillbook.templates.parts.schedule import Schedule
 
 NOT_INCLUDED: Final = (

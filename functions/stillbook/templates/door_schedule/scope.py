@@ -1,15 +1,13 @@
 """Door list and scope: the pages for contractors, with what is built and no price, cost, margin or client."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Final
 
 from stillbook.templates import look
-from stillbook.templates.booth import scope
-from stillbook.templates.booth.proposal import sentence
 from stillbook.templates.page import Book, Page
+from stillbook.templates.parts import scope
+from stillbook.templates.parts.proposal import sentence
 from stillbook.templates.parts.schedule import Schedule, Worked, widths
 
 NOT_INCLUDED: Final = (

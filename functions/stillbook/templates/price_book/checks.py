@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from stillbook.templates import look
-from stillbook.templates.booth import checks
-from stillbook.templates.booth.checks import MOST, Check
 from stillbook.templates.page import Book, Page
+from stillbook.templates.parts import checks
+from stillbook.templates.parts.checks import MOST, Check
 
 _COUNTED = (
     ("Codes that stand twice", "price_mends", "*twice*", "Give each its own code: an estimate takes the first found."),

@@ -1,12 +1,10 @@
 """Inputs: the office, the day, and the client price levels."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from stillbook.templates import look
-from stillbook.templates.booth import inputs
 from stillbook.templates.page import Book, Input, Page
+from stillbook.templates.parts import inputs
 from stillbook.templates.parts.schedule import notes
 from stillbook.templates.price_book import assemblies, labour, prices, suppliers, takeoff
 from stillbook.templates.price_book.levels import LEVELS

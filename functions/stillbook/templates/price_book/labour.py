@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any, Final
 
 from stillbook.templates import look
-from stillbook.templates.booth.prices import LABOUR, TRADES
 from stillbook.templates.page import Book, Page
+from stillbook.templates.parts.prices import LABOUR, TRADES
 from stillbook.templates.parts.schedule import Schedule, Typed, Worked, widths
 from stillbook.templates.price_book.levels import columns as level_columns
 

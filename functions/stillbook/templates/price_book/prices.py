@@ -1,15 +1,13 @@
 """Prices: materials and equipment by code."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 import datetime
 from typing import Any, Final
 
 from stillbook.templates import look
-from stillbook.templates.booth.prices import BOARDS, ITEMS
 from stillbook.templates.page import Book, Page
+from stillbook.templates.parts.prices import BOARDS, ITEMS
 from stillbook.templates.parts.schedule import Schedule, Typed, Worked, widths
 from stillbook.templates.price_book.levels import columns as level_columns
 

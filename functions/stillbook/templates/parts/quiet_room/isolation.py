@@ -8,7 +8,6 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth.inputs import LAYERS
 from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.bands import (
@@ -25,6 +24,7 @@ from stillbook.templates.parts.bands import (
     small_areas,
     through,
 )
+from stillbook.templates.parts.inputs import LAYERS
 
 THIRDS: Final = (125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500, 3150, 4000)
 OCTAVES: Final = (63, 125, 250, 500, 1000, 2000, 4000, 8000)

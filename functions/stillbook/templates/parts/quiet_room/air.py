@@ -7,9 +7,9 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth.inputs import DAY_PARTS, NEXT_ROOM, OUTDOORS
 from stillbook.templates.charts import curves
 from stillbook.templates.page import FIRST, Book, Page, Result
+from stillbook.templates.parts.inputs import DAY_PARTS, NEXT_ROOM, OUTDOORS
 
 STEPS: Final = 13
 """Steps of the day in the chart."""

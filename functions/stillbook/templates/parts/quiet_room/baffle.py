@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import Final
 
 from stillbook.templates import look
-from stillbook.templates.booth import bands
-from stillbook.templates.booth.inputs import LAYERS
-from stillbook.templates.booth.isolation import OCTAVES
-from stillbook.templates.booth.paths import HAS_NO_BOX, Places
 from stillbook.templates.page import FIRST, Book, Page, Result
+from stillbook.templates.parts.inputs import LAYERS
+from stillbook.templates.parts.quiet_room import bands
+from stillbook.templates.parts.quiet_room.isolation import OCTAVES
+from stillbook.templates.parts.quiet_room.paths import HAS_NO_BOX, Places
 from stillbook.trade.mass.build_ups import material_key, materials
 from stillbook.trade.physics.constants import FOOT, POUND
 

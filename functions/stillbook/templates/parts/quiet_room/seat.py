@@ -7,10 +7,20 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth import bands
-from stillbook.templates.booth.path_rows import OUT_NAME
-from stillbook.templates.booth.paths import ALONG, ELEMENTS, HAS_FAN, NOISY, OUT, SILENT, SUPPLY, Cells, Places
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.quiet_room import bands
+from stillbook.templates.parts.quiet_room.path_rows import OUT_NAME
+from stillbook.templates.parts.quiet_room.paths import (
+    ALONG,
+    ELEMENTS,
+    HAS_FAN,
+    NOISY,
+    OUT,
+    SILENT,
+    SUPPLY,
+    Cells,
+    Places,
+)
 
 WORST: Final = 3
 """Rows of octaves that are worst."""

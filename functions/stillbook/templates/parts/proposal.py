@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from stillbook.templates import look
-from stillbook.templates.booth import alternates
-from stillbook.templates.booth.paths import HAS_NO_BOX
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts import alternates
+from stillbook.templates.parts.quiet_room.paths import HAS_NO_BOX
 
 PURPOSE = "A quiet room, built inside the space you have."
 NOT_INCLUDED = (

@@ -5,9 +5,9 @@ from __future__ import annotations
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth.paths import HAS_FAN, HAS_NO_BOX
 from stillbook.templates.charts import bars_with_limits
 from stillbook.templates.page import FIRST, Book, Page, Result
+from stillbook.templates.parts.quiet_room.paths import HAS_FAN, HAS_NO_BOX
 
 OPTIONS = 8
 """Rows of duct sizes shown."""

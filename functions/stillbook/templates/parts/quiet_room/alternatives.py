@@ -6,11 +6,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from stillbook.templates import look
-from stillbook.templates.booth import bands
-from stillbook.templates.booth.path_rows import LOSS
-from stillbook.templates.booth.paths import ELEMENTS, HAS_FAN, OUT, SILENT, SUPPLY, Cells, Places, Way, WayRows
-from stillbook.templates.booth.seat import box_walls, opening
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.quiet_room import bands
+from stillbook.templates.parts.quiet_room.path_rows import LOSS
+from stillbook.templates.parts.quiet_room.paths import (
+    ELEMENTS,
+    HAS_FAN,
+    OUT,
+    SILENT,
+    SUPPLY,
+    Cells,
+    Places,
+    Way,
+    WayRows,
+)
+from stillbook.templates.parts.quiet_room.seat import box_walls, opening
 
 
 @dataclass(frozen=True)

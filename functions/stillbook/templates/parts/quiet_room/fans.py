@@ -7,8 +7,8 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth.paths import HAS_FAN
 from stillbook.templates.page import FIRST, Book, Page, Result
+from stillbook.templates.parts.quiet_room.paths import HAS_FAN
 
 
 def at_work(book: Book, page: Page) -> None:

@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth import alternates
 from stillbook.templates.page import FIRST, Book, Input, Page
+from stillbook.templates.parts import alternates
 from stillbook.trade.quiet_path.fan_sound import FAN_TYPES
 
 LAYERS = 3

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth.inputs import LAYERS, OUTDOORS
-from stillbook.templates.booth.paths import HAS_NO_BOX
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.inputs import LAYERS, OUTDOORS
+from stillbook.templates.parts.quiet_room.paths import HAS_NO_BOX
 
 WHEN_PAIR = '=IF(door_arrangement="pair",1,0)'
 WHERE = {"inner": "inner leaf", "outer": "outer leaf", "deck": "deck", "baffle": "baffle boxes"}

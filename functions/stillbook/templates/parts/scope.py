@@ -9,9 +9,10 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.cautions import CAUTIONS
 from stillbook.templates import look
-from stillbook.templates.booth import alternates, sizes
-from stillbook.templates.booth.proposal import NOT_INCLUDED, dated, optional, room
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts import alternates
+from stillbook.templates.parts.proposal import NOT_INCLUDED, dated, optional, room
+from stillbook.templates.parts.quiet_room import sizes
 
 NUMBER, ITEM, TRADE, QUANTITY, UNIT, PRICE, TOTAL = range(FIRST, FIRST + 7)
 HEADINGS: Final = ("No.", "Item", "Trade", "Quantity", "Unit", "Unit price", "Line total")

@@ -8,10 +8,11 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth import bands
-from stillbook.templates.booth.inputs import TRANSFER_DUCT
-from stillbook.templates.booth.isolation import OCTAVES
-from stillbook.templates.booth.paths import (
+from stillbook.templates.page import FIRST, Book, Input, Page
+from stillbook.templates.parts.inputs import TRANSFER_DUCT
+from stillbook.templates.parts.quiet_room import bands
+from stillbook.templates.parts.quiet_room.isolation import OCTAVES
+from stillbook.templates.parts.quiet_room.paths import (
     ALONG,
     ELEMENTS,
     HAS_FAN,
@@ -24,7 +25,6 @@ from stillbook.templates.booth.paths import (
     Way,
     WayRows,
 )
-from stillbook.templates.page import FIRST, Book, Input, Page
 
 LOSS: Final = get_column_letter(FIRST + 3)
 """Column of the pressure that an element takes."""

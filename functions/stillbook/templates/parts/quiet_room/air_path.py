@@ -5,11 +5,11 @@ from __future__ import annotations
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth import alternatives, baffle, bands, fans, path_rows, seat
-from stillbook.templates.booth.isolation import OCTAVES
-from stillbook.templates.booth.paths import Places
 from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Book, Page, Result
+from stillbook.templates.parts.quiet_room import alternatives, baffle, bands, fans, path_rows, seat
+from stillbook.templates.parts.quiet_room.isolation import OCTAVES
+from stillbook.templates.parts.quiet_room.paths import Places
 
 
 def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+door_area") -> Page:

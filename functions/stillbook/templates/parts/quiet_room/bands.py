@@ -8,8 +8,8 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth.isolation import OCTAVES
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.quiet_room.isolation import OCTAVES
 
 BAND: Final = FIRST + 4
 """Column of the lowest octave."""

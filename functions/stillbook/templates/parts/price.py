@@ -7,10 +7,10 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth.prices import TRADES
-from stillbook.templates.booth.takeoff import WHEN_PAIR, WHEN_SINGLE, Line
 from stillbook.templates.charts import stacked_bars
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.prices import TRADES
+from stillbook.templates.parts.quiet_room.takeoff import WHEN_PAIR, WHEN_SINGLE, Line
 
 CODE, ITEM, QUANTITY, UNIT, COST, MATERIAL, TRADE, HOURS, LABOUR, LINE, COUNTS, NUMBER = range(FIRST, FIRST + 12)
 

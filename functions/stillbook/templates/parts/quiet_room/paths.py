@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
-from stillbook.templates.booth.inputs import RETURN_FAN, TRANSFER_DUCT
 from stillbook.templates.page import Book
+from stillbook.templates.parts.inputs import RETURN_FAN, TRANSFER_DUCT
 
 ELEMENTS: Final = ("change", "duct", "elbows", "box", "grille", "end")
 """Elements of a way in the order of the sound, from its outer end into the room."""

@@ -86,24 +86,17 @@ def _is_metric(path: Path) -> bool:
     return sum(unit in metric for unit in found) > sum(unit in other for unit in found)
 
 
-def refuse_existing(path: Path) -> None:
-    """See that a new file takes nobody's place.
-
-    Raises:
-        ClickException: If a file of that name is there.
-    """
-    if path.exists():
-        raise click.ClickException(f"{path}: it exists already: choose another name, or remove it first")
-
-
 def refuse_unfit(path: Path) -> None:
     """See that a new workbook can be written, before any work is done or asked for it.
 
     Raises:
-        ClickException: If the name is no workbook's, a file of that name is there, or the folder is not.
+        ClickException: If the name is no workbook's, or the folder is not there.
+        WorkbookError: If a file of that name is there.
     """
     if path.suffix.lower() != SUFFIX:
         raise click.ClickException(f"{path}: give a file name that ends in {SUFFIX}")
+    from stillbook.workbook.file.saving import refuse_existing
+
     refuse_existing(path)
     if not path.parent.is_dir():
         raise click.ClickException(f"{path}: there is no folder {path.parent}: make it first, or choose another")

@@ -296,7 +296,7 @@ class _Book:
     def __init__(self, path: Path, package: Package) -> None:
         self.package = package
         try:
-            parts = Parts(package.to_bytes())
+            parts = package.parts()
             sheets = {name.casefold(): part for name, part in parts.sheets().items()}
             self.drawn = {name: _drawn(parts, part) for name, part in sheets.items()}
             self.notes = {name: list(_notes(parts, part)) for name, part in sheets.items()}

@@ -13,6 +13,7 @@ from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.package import Package
+from stillbook.workbook.file.saving import refuse_existing
 from stillbook.workbook.job.estimate import Job
 
 _UNFIT: Final = re.compile(r"[\x00-\x08\x0b-\x1f\ufffe\uffff\ud800-\udfff]")
@@ -96,9 +97,7 @@ def check_target(path: Path, *sources: Path, replace: bool) -> None:
     """
     if path.suffix.lower() != ".xlsx":
         raise WorkbookError(f"{path}: give a file name that ends in .xlsx")
-    if not path.exists():
-        return
-    if any(source.exists() and path.samefile(source) for source in sources):
+    if path.exists() and any(source.exists() and path.samefile(source) for source in sources):
         raise WorkbookError(f"{path}: it is one of the workbooks read: give the new one another name")
     if not replace:
-        raise WorkbookError(f"{path}: it exists already: choose another name, or remove it first")
+        refuse_existing(path)

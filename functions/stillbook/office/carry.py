@@ -25,7 +25,8 @@ from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.parts import MAIN, Parts, local
 from stillbook.workbook.file.sheet import Change, Key
 from stillbook.workbook.job.estimate import Job
-from stillbook.workbook.job.inputs import Input, InputError, InputSpec
+from stillbook.workbook.job.inputs import InputError, InputSpec
+from stillbook.workbook.job.interface import Input
 from stillbook.workbook.job.lines import CURRENCY, LABOUR_COLUMNS, PRICE_COLUMNS, column, number, rows, words
 
 Kind = Literal["input", "price", "sheet", "cell", "formula", "typed over", "drawing", "note", "name"]

@@ -18,7 +18,7 @@ from stillbook.templates import shipped
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.saving import save
 from stillbook.workbook.job.estimate import Job, Report
-from stillbook.workbook.job.inputs import Input
+from stillbook.workbook.job.interface import Input
 
 _SUFFIX: Final = ".xlsx"
 LONGEST_NAME: Final = 60

@@ -7,7 +7,8 @@ from stillbook.cells import Code, ErrorValue
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.job.estimate import Check, Job
-from stillbook.workbook.job.inputs import InputError, InputSpec, ResultSpec
+from stillbook.workbook.job.inputs import InputError, InputSpec
+from stillbook.workbook.job.results import ResultSpec
 from workbook import books
 
 WORKBOOK = "xl/workbook.xml"

@@ -24,7 +24,8 @@ from stillbook.workbook.file.address import cell_name, read_cell
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.saving import refuse_existing, save
 from stillbook.workbook.file.sheet import Change, Key
-from stillbook.workbook.job.inputs import Input, InputError, interface, refreshed
+from stillbook.workbook.job.inputs import InputError
+from stillbook.workbook.job.interface import Input, interface, refreshed
 
 State = Literal["passes", "fails", "waits"]
 

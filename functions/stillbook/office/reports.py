@@ -22,12 +22,6 @@ LONGEST: Final = 2000
 """Letters of a text that a report shows."""
 
 
-class Formula(str):
-    """Text that is meant as a formula; any other text stays text, however it begins."""
-
-    __slots__ = ()
-
-
 def is_formula_start(text: str) -> bool:
     """Whether a spreadsheet that opens a text file would take this text for a formula.
 
@@ -45,16 +39,16 @@ def plain_words(text: str) -> str:
 def table_row(
     page: Page, values: Sequence[Any], formats: Sequence[str] = (), *, strong: bool = False, border: Any = look.ROW
 ) -> int:
-    """Write a table row; only a :class:`Formula` becomes one. Gives the row's number."""
+    """Write a table row, in which no text becomes a formula; gives the row's number."""
     shown = [_shown(value) for value in values]
     row = page.row(
-        [f"x{value}" if isinstance(value, str) and not isinstance(value, Formula) else value for value in shown],
+        [f"x{value}" if isinstance(value, str) else value for value in shown],
         formats,
         strong=strong,
         border=border,
     )
     for offset, value in enumerate(shown):
-        if isinstance(value, str) and not isinstance(value, Formula):
+        if isinstance(value, str):
             put_text(page, row, FIRST + offset, value)
     return row
 
@@ -70,7 +64,7 @@ def put_text(page: Page, row: int, column: int, text: str) -> None:
 
 
 def _shown(value: Any) -> Any:
-    if isinstance(value, Formula) or value is None or isinstance(value, bool | int | float):
+    if value is None or isinstance(value, bool | int | float):
         return value
     return str(value.code) if isinstance(value, ErrorValue) else plain_words(str(value))
 

@@ -41,7 +41,7 @@ Given = Value | tuple[Value, Value]
 
 
 @dataclass(frozen=True)
-class Result:
+class ResultRow:
     """One result row: a formula, its unit and, where other cells or programs use it, its name."""
 
     label: str
@@ -271,7 +271,7 @@ class Page:
             rule.add(cell.coordinate)
             self.sheet.add_data_validation(rule)
 
-    def result(self, entry: Result) -> None:
+    def result(self, entry: ResultRow) -> None:
         """A result row: label, formula, unit and a note."""
         row = self.at
         self.put(row, FIRST, entry.label, font=look.STRONG if entry.key else look.BODY, border=look.ROW)

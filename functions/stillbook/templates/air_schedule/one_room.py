@@ -13,7 +13,7 @@ from stillbook.templates.air_schedule import branch
 from stillbook.templates.air_schedule.branch import ALONG, NOISY, Branch
 from stillbook.templates.air_schedule.sound import OCTAVES
 from stillbook.templates.charts import lines
-from stillbook.templates.page import FIRST, Book, Page, Result
+from stillbook.templates.page import FIRST, Book, Page, ResultRow
 
 BAND: Final = FIRST + 4
 """Column of the lowest octave."""
@@ -194,8 +194,8 @@ def _results(book: Book, page: Page) -> None:
     digits = book.pick(look.THREE, look.ONE)
     page.heading("What is heard in it", "the supply alone, at the seat")
     for entry in (
-        Result("Heard at the seat, NC", _if_known("one_nc_heard"), "", "one_nc", look.ONE, key=True),
-        Result(
+        ResultRow("Heard at the seat, NC", _if_known("one_nc_heard"), "", "one_nc", look.ONE, key=True),
+        ResultRow(
             "Verdict",
             _if_known('IF(one_wanted="none","no NC set",IF(one_nc<=one_wanted,"within","over"))'),
             "",
@@ -204,9 +204,9 @@ def _results(book: Book, page: Page) -> None:
             "Against the NC wanted of it.",
             key=True,
         ),
-        Result("Change first", _if_known("one_change_octave"), "Hz", "", look.WHOLE),
-        Result("Pressure from the fan to the room", _if_known("one_path_loss"), loss, "one_pressure", digits, key=True),
-        Result(
+        ResultRow("Change first", _if_known("one_change_octave"), "Hz", "", look.WHOLE),
+        ResultRow("Pressure from the fan to the room", _if_known("one_path_loss"), loss, "one_pressure", digits, key=True),
+        ResultRow(
             "To throttle at its damper",
             _if_known("MAX(0,worst_branch-one_branch_loss)"),
             loss,
@@ -214,8 +214,8 @@ def _results(book: Book, page: Page) -> None:
             digits,
             "What the worst branch takes more than this one.",
         ),
-        Result("CO2 at the end of the session", _if_known("INDEX(co2_ends,one_row)"), "ppm", "one_co2", look.WHOLE, key=True),
-        Result(
+        ResultRow("CO2 at the end of the session", _if_known("INDEX(co2_ends,one_row)"), "ppm", "one_co2", look.WHOLE, key=True),
+        ResultRow(
             "Fan stopped: minutes to 5000 ppm",
             _if_known("INDEX(fan_off_minutes,one_row)"),
             "min",

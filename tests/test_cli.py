@@ -36,7 +36,9 @@ from stillbook.templates import shipped
 from stillbook.workbook.file import saving
 from stillbook.workbook.job import audience
 from stillbook.workbook.job.estimate import Job
-from stillbook.workbook.job.inputs import InputSpec, ResultSpec, keep_note
+from stillbook.workbook.job.inputs import InputSpec
+from stillbook.workbook.job.notes import keep_note
+from stillbook.workbook.job.results import ResultSpec
 from workbook import books, jobs
 
 SECTIONS = {

@@ -159,3 +159,25 @@ def test_a_formula_stands_in_the_folder_of_its_family():
 
 def test_no_module_is_a_drawer_of_odds_and_ends():
     assert not [path for path in MODULES if path.stem in {"utils", "helpers", "misc", "common"}]
+
+
+TEMPLATES = sorted(path.parent.name for path in PACKAGE.glob("templates/*/__init__.py") if path.parent.name != "parts")
+"""The folders of the templates; what several of them share stands in the parts."""
+
+
+def test_no_template_imports_another():
+    homes = {f"stillbook.templates.{name}" for name in TEMPLATES}
+
+    def home(module: str) -> str:
+        return ".".join(module.split(".")[:3])
+
+    assert not [
+        f"{source} imports {target}"
+        for source, target in ARROWS
+        if {home(source), home(target)} <= homes and home(source) != home(target)
+    ]
+    assert not [
+        f"{source} imports {target}"
+        for source, target in ARROWS
+        if source.startswith("stillbook.templates.parts") and home(target) in homes
+    ]

@@ -14,8 +14,9 @@ from stillbook.templates.shipped import template
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.job.estimate import Job
-from stillbook.workbook.job.inputs import InputSpec, keep_note
+from stillbook.workbook.job.inputs import InputSpec
 from stillbook.workbook.job.lines import column
+from stillbook.workbook.job.notes import keep_note
 from workbook import books, jobs
 from workbook.office import convert
 

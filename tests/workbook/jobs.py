@@ -11,7 +11,9 @@ from openpyxl.styles import Protection
 from openpyxl.workbook.defined_name import DefinedName
 
 from stillbook.workbook.job.estimate import Job
-from stillbook.workbook.job.inputs import CHECKS_NOTE, InputSpec, ResultSpec, keep_note
+from stillbook.workbook.job.inputs import InputSpec
+from stillbook.workbook.job.notes import CHECKS_NOTE, keep_note
+from stillbook.workbook.job.results import ResultSpec
 from workbook import books
 
 PRICES = (("BOARD", "Gypsum board", "sheet", 19, "Shell", 2), ("STUD", "Stud", "piece", 5.2, "Shell", 7), ("DOOR", "Door slab", "piece", 210, "Doors", 0.5))  # fmt: skip

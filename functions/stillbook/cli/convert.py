@@ -7,7 +7,7 @@ from typing import Final
 
 import click
 
-from stillbook.cli.workbooks import FILE, SUFFIX, refuse_existing
+from stillbook.cli.workbooks import FILE, SUFFIX
 
 _SPELLED: Final = {"libreoffice": "libreoffice", "excel": "excel", "browser": "web"}
 """The programs as commands name them, and as the conversion does."""
@@ -30,6 +30,7 @@ def command(file: Path, out: Path, program: str) -> None:
     stay as they are, and Stillbook calculates every spelling. OUT may be FILE itself.
     """
     from stillbook.hosts.libreoffice.conversion import convert
+    from stillbook.workbook.file.saving import refuse_existing
 
     if out.suffix.lower() != SUFFIX:
         raise click.ClickException(f"{out}: give a file name that ends in {SUFFIX}")

@@ -14,7 +14,7 @@ from stillbook.cli.workbooks import from_template, units_option
 
 if TYPE_CHECKING:
     from stillbook.workbook.job.estimate import Job
-    from stillbook.workbook.job.inputs import Input
+    from stillbook.workbook.job.interface import Input
 
 FEW_CHOICES: Final = 4
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from stillbook.cli.failures import ERROR_IN_RESULT, FINE
-from stillbook.cli.workbooks import FILE, refuse_existing
+from stillbook.cli.workbooks import FILE
 
 
 @click.command("print", short_help="Print the proposal of a workbook to a PDF file.")
@@ -20,6 +20,7 @@ def command(file: Path, sheets: tuple[str, ...], out: Path | None) -> int:
     Where there is no sheet Proposal, the sheets for a client are printed.
     """
     from stillbook.hosts.libreoffice.printing import print_proposal
+    from stillbook.workbook.file.saving import refuse_existing
 
     target = out or file.with_suffix(".pdf")
     refuse_existing(target)

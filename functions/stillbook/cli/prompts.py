@@ -11,7 +11,7 @@ from stillbook.cli.screen import heading, say
 
 if TYPE_CHECKING:
     from stillbook.workbook.job.estimate import Job
-    from stillbook.workbook.job.inputs import Input
+    from stillbook.workbook.job.interface import Input
 
 
 def someone_is_there() -> bool:

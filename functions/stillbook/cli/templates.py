@@ -12,7 +12,7 @@ from stillbook.cli.screen import say, show_table
 from stillbook.cli.workbooks import FILE
 
 if TYPE_CHECKING:
-    from stillbook.templates.own import OwnTemplate
+    from stillbook.templates.custom import CustomTemplate
 
 
 @click.group("templates", invoke_without_command=True, short_help="List the templates, or add one of your own.")
@@ -21,15 +21,15 @@ def command(context: click.Context) -> int:
     """List the templates: those that come with Stillbook, and your own."""
     if context.invoked_subcommand:
         return FINE
-    from stillbook.templates import own
+    from stillbook.templates import custom
     from stillbook.templates.shipped import TEMPLATES
 
     rows = [(entry.name, " ".join(entry.systems) or "missing", entry.summary) for entry in TEMPLATES]
     show_table(("Template", "Units", "Purpose"), rows)
-    if mine := own.listed():
+    if mine := custom.listed():
         say()
         show_table(("Your own", "Holds", "Added"), [(entry.name, *_described(entry)) for entry in mine])
-        say(f"They are in {own.folder()}: to take one out, delete it there.")
+        say(f"They are in {custom.folder()}: to take one out, delete it there.")
     say('\n"stillbook new TEMPLATE FILE" starts an estimate; "stillbook inputs TEMPLATE" lists what can be set.')
     return FINE
 
@@ -49,10 +49,10 @@ def add(file: Path, name: str, replace: bool) -> int:
     Name on the proposal. | text | optional
     """
     from stillbook.cli.inputs import show_inputs
-    from stillbook.templates import own
+    from stillbook.templates import custom
     from stillbook.workbook.job.estimate import Job
 
-    learned = own.add(file, name, replace=replace)
+    learned = custom.add(file, name, replace=replace)
     report = learned.report
     show_inputs(Job.open(learned.template.path))
     if report.results:
@@ -69,7 +69,7 @@ def add(file: Path, name: str, replace: bool) -> int:
     return FINE
 
 
-def _described(entry: OwnTemplate) -> tuple[str, str]:
+def _described(entry: CustomTemplate) -> tuple[str, str]:
     """What one of the office's own templates holds, and since when."""
     import datetime
 

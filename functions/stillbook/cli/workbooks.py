@@ -41,11 +41,11 @@ def template_path(name: str, units: str | None, like: Path | None = None) -> Pat
         ClickException: If there is no such template, its workbook is missing, or units are given where it has its own.
         WorkbookError: If that job cannot be opened.
     """
-    from stillbook.templates import own
+    from stillbook.templates import custom
     from stillbook.templates.shipped import template
 
     is_file = name.lower().endswith(SUFFIX)
-    mine = None if is_file else own.find(name)
+    mine = None if is_file else custom.find(name)
     if is_file or mine:
         if units:
             raise click.UsageError(f"--units is for shipped templates: {name} has its own units")
@@ -53,7 +53,7 @@ def template_path(name: str, units: str | None, like: Path | None = None) -> Pat
     try:
         entry = template(name)
     except LookupError as error:
-        others = "".join(f", {other.name}" for other in own.listed())
+        others = "".join(f", {other.name}" for other in custom.listed())
         raise click.ClickException(f"{error}{others}, or give a workbook that ends in {SUFFIX}") from None
     path = entry.path("SI" if units == "SI" or (units is None and like and _is_metric(like)) else "US")
     if not path.is_file():
@@ -63,10 +63,10 @@ def template_path(name: str, units: str | None, like: Path | None = None) -> Pat
 
 def is_shipped(name: str) -> bool:
     """Whether a name stands for a shipped template."""
-    from stillbook.templates import own
+    from stillbook.templates import custom
     from stillbook.templates.shipped import template
 
-    if name.lower().endswith(SUFFIX) or own.find(name):
+    if name.lower().endswith(SUFFIX) or custom.find(name):
         return False
     try:
         template(name)
@@ -86,24 +86,17 @@ def _is_metric(path: Path) -> bool:
     return sum(unit in metric for unit in found) > sum(unit in other for unit in found)
 
 
-def refuse_existing(path: Path) -> None:
-    """See that a new file takes nobody's place.
-
-    Raises:
-        ClickException: If a file of that name is there.
-    """
-    if path.exists():
-        raise click.ClickException(f"{path}: it exists already: choose another name, or remove it first")
-
-
 def refuse_unfit(path: Path) -> None:
     """See that a new workbook can be written, before any work is done or asked for it.
 
     Raises:
-        ClickException: If the name is no workbook's, a file of that name is there, or the folder is not.
+        ClickException: If the name is no workbook's, or the folder is not there.
+        WorkbookError: If a file of that name is there.
     """
     if path.suffix.lower() != SUFFIX:
         raise click.ClickException(f"{path}: give a file name that ends in {SUFFIX}")
+    from stillbook.workbook.file.saving import refuse_existing
+
     refuse_existing(path)
     if not path.parent.is_dir():
         raise click.ClickException(f"{path}: there is no folder {path.parent}: make it first, or choose another")

@@ -25,7 +25,8 @@ from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.parts import MAIN, Parts, local
 from stillbook.workbook.file.sheet import Change, Key
 from stillbook.workbook.job.estimate import Job
-from stillbook.workbook.job.inputs import Input, InputError, InputSpec
+from stillbook.workbook.job.inputs import InputError, InputSpec
+from stillbook.workbook.job.interface import Input
 from stillbook.workbook.job.lines import CURRENCY, LABOUR_COLUMNS, PRICE_COLUMNS, column, number, rows, words
 
 Kind = Literal["input", "price", "sheet", "cell", "formula", "typed over", "drawing", "note", "name"]
@@ -296,7 +297,7 @@ class _Book:
     def __init__(self, path: Path, package: Package) -> None:
         self.package = package
         try:
-            parts = Parts(package.to_bytes())
+            parts = package.parts()
             sheets = {name.casefold(): part for name, part in parts.sheets().items()}
             self.drawn = {name: _drawn(parts, part) for name, part in sheets.items()}
             self.notes = {name: list(_notes(parts, part)) for name, part in sheets.items()}

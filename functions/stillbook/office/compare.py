@@ -16,7 +16,7 @@ from typing import Any, Final, Literal
 
 from stillbook.cells import Cell, ErrorValue
 from stillbook.workbook.job.estimate import Job, Report
-from stillbook.workbook.job.inputs import Input
+from stillbook.workbook.job.interface import Input
 from stillbook.workbook.job.lines import labour_rates, lines, number, price_rows
 
 Subject = Literal["input", "result", "quantity", "line", "price", "check"]

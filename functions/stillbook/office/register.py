@@ -13,7 +13,7 @@ from typing import Any, Final
 from stillbook.office.reports import is_formula_start, plain_words
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.package import Package
-from stillbook.workbook.file.saving import save
+from stillbook.workbook.file.saving import refuse_existing, save
 
 _AFTER_A_MARK: Final = re.compile(r"([;|\t\r\n])(?=[ \xa0]*[=+@\-＝＋－＠])")
 
@@ -28,8 +28,8 @@ def check_register(path: Path, *, replace: bool) -> None:
     """
     if path.suffix.lower() not in _WRITERS:
         raise WorkbookError(f"{path}: give a register that ends in .csv, .parquet or .xlsx")
-    if path.exists() and not replace:
-        raise WorkbookError(f"{path}: it exists already: choose another name, or remove it first")
+    if not replace:
+        refuse_existing(path)
     if not path.parent.is_dir():
         raise WorkbookError(f"{path}: there is no folder {path.parent}: make it first, or choose another")
     if path.suffix.lower() == ".parquet":

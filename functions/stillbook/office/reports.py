@@ -13,18 +13,13 @@ from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.package import Package
+from stillbook.workbook.file.saving import refuse_existing
 from stillbook.workbook.job.estimate import Job
 
 _UNFIT: Final = re.compile(r"[\x00-\x08\x0b-\x1f\ufffe\uffff\ud800-\udfff]")
 _STARTS_FORMULA: Final = ("=", "+", "-", "@", "＝", "＋", "－", "＠", "\t", "\r", "\n")
 LONGEST: Final = 2000
 """Letters of a text that a report shows."""
-
-
-class Formula(str):
-    """Text that is meant as a formula; any other text stays text, however it begins."""
-
-    __slots__ = ()
 
 
 def is_formula_start(text: str) -> bool:
@@ -44,16 +39,16 @@ def plain_words(text: str) -> str:
 def table_row(
     page: Page, values: Sequence[Any], formats: Sequence[str] = (), *, strong: bool = False, border: Any = look.ROW
 ) -> int:
-    """Write a table row; only a :class:`Formula` becomes one. Gives the row's number."""
+    """Write a table row, in which no text becomes a formula; gives the row's number."""
     shown = [_shown(value) for value in values]
     row = page.row(
-        [f"x{value}" if isinstance(value, str) and not isinstance(value, Formula) else value for value in shown],
+        [f"x{value}" if isinstance(value, str) else value for value in shown],
         formats,
         strong=strong,
         border=border,
     )
     for offset, value in enumerate(shown):
-        if isinstance(value, str) and not isinstance(value, Formula):
+        if isinstance(value, str):
             put_text(page, row, FIRST + offset, value)
     return row
 
@@ -69,7 +64,7 @@ def put_text(page: Page, row: int, column: int, text: str) -> None:
 
 
 def _shown(value: Any) -> Any:
-    if isinstance(value, Formula) or value is None or isinstance(value, bool | int | float):
+    if value is None or isinstance(value, bool | int | float):
         return value
     return str(value.code) if isinstance(value, ErrorValue) else plain_words(str(value))
 
@@ -96,9 +91,7 @@ def check_target(path: Path, *sources: Path, replace: bool) -> None:
     """
     if path.suffix.lower() != ".xlsx":
         raise WorkbookError(f"{path}: give a file name that ends in .xlsx")
-    if not path.exists():
-        return
-    if any(source.exists() and path.samefile(source) for source in sources):
+    if path.exists() and any(source.exists() and path.samefile(source) for source in sources):
         raise WorkbookError(f"{path}: it is one of the workbooks read: give the new one another name")
     if not replace:
-        raise WorkbookError(f"{path}: it exists already: choose another name, or remove it first")
+        refuse_existing(path)

@@ -35,8 +35,8 @@ from stillbook.workbook import WorkbookError
 from stillbook.workbook.calculation.recalculate import calculate
 from stillbook.workbook.file.address import place, references
 from stillbook.workbook.file.package import CALCULATION_ID, Package
-from stillbook.workbook.file.parts import MAIN, PACKAGE_RELATIONS, RELATIONS, Element, Parts, written
-from stillbook.workbook.file.saving import save
+from stillbook.workbook.file.parts import MAIN, PACKAGE_RELATIONS, RELATIONS, Element, written
+from stillbook.workbook.file.saving import refuse_existing, save
 from stillbook.workbook.file.sheet import Key
 from stillbook.workbook.job.audience import Audience
 from stillbook.workbook.job.estimate import Job
@@ -127,8 +127,8 @@ def share(
         raise WorkbookError(f"{target}: give a file name that ends in .xlsx")
     if target.exists() and source.exists() and target.samefile(source):
         raise WorkbookError(f"{target}: it is the workbook itself: give the copy another name")
-    if target.exists() and not replace:
-        raise WorkbookError(f"{target}: it exists already: choose another name, or remove it first")
+    if not replace:
+        refuse_existing(target)
     job = Job.open(source)
     stamp = source.stat().st_mtime
     revision = hashlib.sha256(job.package.to_bytes()).hexdigest()
@@ -187,7 +187,7 @@ class _Copy:
     def __init__(self, package: Package, audience: Audience, lines: tuple[str, ...]) -> None:
         self.package = package
         self.audience: Audience = audience
-        self.source = Parts(package.to_bytes())
+        self.source = package.parts()
         self.styles = self._styles()
         self.shown: dict[str, Shown] = shown_sheets(package, self.source, audience)
         self.cells: SharedCells = shared_cells(package, self.shown, looks(self.styles))

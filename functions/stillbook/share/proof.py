@@ -23,6 +23,7 @@ from stillbook.cells import Cell
 from stillbook.share.plain_formulas import looked_at
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.address import place
+from stillbook.workbook.file.archive import Archive
 from stillbook.workbook.file.markup import unescaped
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.parts import Element, Parts, local
@@ -142,7 +143,7 @@ def prove(
     Raises:
         WorkbookError: If it holds a withheld value; the message says in which part.
     """
-    parts = Parts(data)
+    parts = Parts(Archive(data))
     for name in parts.names:
         if not _PARTS.fullmatch(name):
             raise _leak(f"it would hold the part {name}")

@@ -71,3 +71,18 @@ MONEY: Final = "#,##0"
 PRICE: Final = "#,##0.00"
 DATE: Final = "yyyy-mm-dd"
 GENERAL: Final = "General"
+TEXT: Final = "@"
+
+_USUAL: Final = {
+    "text": TEXT,
+    "date": DATE,
+    "share": PERCENT,
+    **dict.fromkeys(("in", "mm", "lb", "kg", "fpm", "W", "Btu/h", "V", "A", "min", "dB", "ppm"), WHOLE),
+    **dict.fromkeys(("cfm", "L/s", "ft²", "m²", "°F", "°C", "K"), ONE),
+    **dict.fromkeys(("ft", "m", "m/s", "lb/ft²", "kg/m²", "s"), TWO),
+}
+
+
+def usual_format(unit: str, *, whole: bool = False) -> str:
+    """How a value in this unit is shown where nothing else is asked."""
+    return WHOLE if whole else _USUAL.get(unit, GENERAL)

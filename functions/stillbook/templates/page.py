@@ -16,15 +16,17 @@ from openpyxl.formatting.rule import FormulaRule
 from openpyxl.styles import Border, Font, PatternFill
 from openpyxl.utils import get_column_letter, quote_sheetname
 from openpyxl.workbook.defined_name import DefinedName
-from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.formula import ArrayFormula
 from openpyxl.worksheet.pagebreak import Break
 
-from stillbook.quantities import System
+from stillbook.quantities import Kind, System
 from stillbook.templates import look
 from stillbook.templates.calls import with_units_in_place
+from stillbook.templates.validation import typing_rule
 from stillbook.workbook.job.audience import Audience, name_for
-from stillbook.workbook.job.inputs import InputSpec, ResultSpec, keep_note
+from stillbook.workbook.job.inputs import InputSpec
+from stillbook.workbook.job.notes import keep_note
+from stillbook.workbook.job.results import ResultSpec
 
 if TYPE_CHECKING:
     from openpyxl.cell import Cell
@@ -33,62 +35,13 @@ if TYPE_CHECKING:
 FIRST: Final = 2
 """The first column of content; column A is the margin."""
 
-Value = str | float | int | None
+Value = str | float | None
+Given = Value | tuple[Value, Value]
+"""A value, or that of a US workbook and that of an SI one."""
 
 
 @dataclass(frozen=True)
-class Input:
-    """One input row: the named cell, its label and what may be written in it."""
-
-    name: str
-    label: str
-    default: Value
-    unit: str = ""
-    help: str = ""
-    least: float | None = None
-    most: float | None = None
-    choices: tuple[str, ...] = ()
-    options: str = ""
-    """Name of the list its drop-down offers."""
-    free: bool = False
-    """Whether a mass per area may be written in place of a material of the list."""
-    optional: bool = False
-    number_format: str = look.GENERAL
-    whole: bool = False
-    longest: int | None = None
-    """The most characters of a text."""
-
-    @property
-    def spec(self) -> InputSpec:
-        """The interface other programs read from the defined name."""
-        return InputSpec(
-            name=self.name,
-            help=self.help or self.label,
-            unit=self.unit,
-            least=self.least,
-            most=self.most,
-            default=self.default,
-            choices=self.choices,
-            optional=self.optional,
-            whole=self.whole,
-            longest=self.longest,
-            material=self.free,
-        )
-
-    @property
-    def allowed(self) -> str:
-        """The limits in words, for the page."""
-        if self.least is not None and self.most is not None:
-            return f"{self.least:g} to {self.most:g}"
-        if self.choices:
-            return " · ".join(self.choices) if len(" · ".join(self.choices)) < 26 else "choose from the list"
-        if self.options:
-            return "choose, or type a mass" if self.free else "choose from the list"
-        return "may be left blank" if self.optional else ""
-
-
-@dataclass(frozen=True)
-class Result:
+class ResultRow:
     """One result row: a formula, its unit and, where other cells or programs use it, its name."""
 
     label: str
@@ -117,6 +70,39 @@ class Book:
         """The US or the SI one of two values."""
         return us if self.system == "US" else si
 
+    def unit(self, kind: Kind) -> str:
+        """The unit of a kind of quantity in this workbook."""
+        return kind.unit(self.system)
+
+    def input(
+        self,
+        name: str,
+        label: str,
+        unit: Kind | str = "",
+        default: Given = None,
+        least: Given = None,
+        most: Given = None,
+        number_format: Given = "",
+        **more: Any,
+    ) -> InputSpec:
+        """An input of this workbook; :meth:`InputSpec.saying` adds the sentence that says what to write.
+
+        Args:
+            name: The defined name of its cell, or of its column.
+            label: What it is, in a few words.
+            unit: The kind of quantity it takes, or its unit where that is a mere word.
+            default: What a new workbook holds.
+            least: Smallest number allowed.
+            most: Largest number allowed.
+            number_format: How it is shown; that of the unit when left out.
+            more: What else :class:`InputSpec` takes.
+        """
+        default, least, most, number_format = (self.pick(*given) if isinstance(given, tuple) else given for given in (default, least, most, number_format))
+        unit = unit if isinstance(unit, str) else self.unit(unit)
+        shown = number_format or look.usual_format(unit, whole=more.get("whole", False))
+        spec = {"least": least, "most": most, "default": default, "label": label, "number_format": shown, **more}
+        return InputSpec(name, unit=unit, **spec)
+
     def name(self, name: str, page: Page, row: int, column: int, *, comment: str = "", last: str = "") -> None:
         """Name a cell, or the range from it to the cell ``last``."""
         first = f"${get_column_letter(column)}${row}"
@@ -127,16 +113,7 @@ class Book:
         """The note on a defined name that makes its cell a key result."""
         return ResultSpec(name=name, label=label, unit=unit).comment()
 
-    def page(
-        self,
-        sheet: str,
-        purpose: str,
-        widths: Sequence[float],
-        *,
-        title: str = "",
-        wide: bool = False,
-        single: bool = False,
-    ) -> Page:
+    def page(self, sheet: str, purpose: str, widths: Sequence[float], *, title: str = "", wide: bool = False, single: bool = False) -> Page:
         """Add a page with its title block; ``wide`` for landscape paper, ``single`` to print it on one sheet of it."""
         return Page(self, self.workbook.create_sheet(sheet), title or sheet, purpose, widths, wide=wide, single=single)
 
@@ -144,17 +121,7 @@ class Book:
 class Page:
     """One sheet, written from the top down."""
 
-    def __init__(
-        self,
-        book: Book,
-        sheet: Worksheet,
-        title: str,
-        purpose: str,
-        widths: Sequence[float],
-        *,
-        wide: bool,
-        single: bool,
-    ) -> None:
+    def __init__(self, book: Book, sheet: Worksheet, title: str, purpose: str, widths: Sequence[float], *, wide: bool, single: bool) -> None:
         self.book = book
         self.sheet = sheet
         self.widths = list(widths)
@@ -234,9 +201,7 @@ class Page:
         area = f"{first}:{get_column_letter(column + columns - 1)}{row + rows - 1}"
         self.sheet[first] = ArrayFormula(area, with_units_in_place(formula))
 
-    def across(
-        self, text: str, *, font: Font = look.BODY, border: Any = None, align: Any = look.TOP_LEFT, room: float = 0
-    ) -> None:
+    def across(self, text: str, *, font: Font = look.BODY, border: Any = None, align: Any = look.TOP_LEFT, room: float = 0) -> None:
         """Text over the full width of the page, in a row tall enough for it and ``room`` points more."""
         row = self.at
         self.put(row, FIRST, text, font=font, align=align, border=border)
@@ -272,13 +237,13 @@ class Page:
         """A caution, marked by its edge and by its first word."""
         self.across(text, border=look.CAUTION, align=look.MARKED, room=3)
 
-    def input(self, entry: Input) -> None:
+    def input(self, entry: InputSpec) -> None:
         """An input row: label, boxed value, unit, what is allowed, help."""
         row = self.at
         self.put(row, FIRST, entry.label)
         self.input_cell(row, FIRST + 1, entry)
         self.put(row, FIRST + 2, "" if entry.unit == "text" else entry.unit, font=look.QUIET, align=look.UNIT)
-        self.put(row, FIRST + 3, entry.allowed, font=look.QUIET)
+        self.put(row, FIRST + 3, _allowed(entry), font=look.QUIET)
         self.put(row, FIRST + 4, entry.help, font=look.QUIET)
         self.sheet.row_dimensions[row].height = max(
             height_for(entry.help, self.widths[4], 9),
@@ -287,51 +252,26 @@ class Page:
         )
         self.at += 1
 
-    def input_cell(self, row: int, column: int, entry: Input) -> None:
+    def input_cell(self, row: int, column: int, entry: InputSpec) -> None:
         """The boxed, unlocked, named cell of an input, with its limits enforced where it is typed."""
         text = isinstance(entry.default, str) or entry.unit == "text" or bool(entry.choices and entry.default is None)
         cell = self.put(
             row,
             column,
             entry.default,
-            number_format="@" if entry.unit == "text" else entry.number_format,
+            number_format=entry.number_format,
             align=look.BOXED if text else look.BOXED_RIGHT,
             border=look.INPUT_BOX,
             fill=look.INPUT,
         )
         cell.protection = look.UNLOCKED
-        self.book.name(entry.name, self, row, column, comment=entry.spec.comment())
-        rule = self._validation(entry)
-        if rule is not None:
+        self.book.name(entry.name, self, row, column, comment=entry.comment())
+        rule = typing_rule(entry, f"{_limits(entry)} {entry.unit}")
+        if rule.type is not None:
             rule.add(cell.coordinate)
             self.sheet.add_data_validation(rule)
 
-    def _validation(self, entry: Input) -> DataValidation | None:
-        rule: DataValidation | None = None
-        if entry.choices:
-            rule = DataValidation("list", formula1='"' + ",".join(entry.choices) + '"')
-            rule.error = f"Choose one of: {', '.join(entry.choices)}."[:250]
-        elif entry.options:
-            rule = DataValidation("list", formula1=f"={entry.options}")
-            rule.error = "Choose from the list."
-        elif entry.least is not None and entry.most is not None:
-            rule = DataValidation(
-                "decimal", operator="between", formula1=f"{entry.least:g}", formula2=f"{entry.most:g}"
-            )
-            rule.error = f"Write a number from {entry.least:g} to {entry.most:g} {entry.unit}."
-        elif entry.longest is not None:
-            rule = DataValidation("textLength", operator="lessThanOrEqual", formula1=str(entry.longest))
-            rule.error = f"Write at most {entry.longest} characters."
-        if rule is None:
-            return None
-        rule.allow_blank = True
-        rule.showErrorMessage = not entry.free
-        rule.errorTitle = entry.label[:32]
-        rule.promptTitle, rule.prompt = entry.label[:32], (entry.help or entry.label)[:250]
-        rule.showInputMessage = True
-        return rule
-
-    def result(self, entry: Result) -> None:
+    def result(self, entry: ResultRow) -> None:
         """A result row: label, formula, unit and a note."""
         row = self.at
         self.put(row, FIRST, entry.label, font=look.STRONG if entry.key else look.BODY, border=look.ROW)
@@ -344,9 +284,7 @@ class Page:
             for column in range(FIRST + 4, self.last_column + 1):
                 self.sheet.cell(row, column).border = look.ROW
             self.sheet.merge_cells(start_row=row, start_column=FIRST + 3, end_row=row, end_column=self.last_column)
-        self.sheet.row_dimensions[row].height = max(
-            height_for(entry.note, width, 9), height_for(entry.label, self.widths[0], 10.5)
-        )
+        self.sheet.row_dimensions[row].height = max(height_for(entry.note, width, 9), height_for(entry.label, self.widths[0], 10.5))
         if entry.name:
             comment = self.book.result_comment(entry.name, entry.label, entry.unit) if entry.key else ""
             self.book.name(entry.name, self, row, FIRST + 1, comment=comment)
@@ -364,21 +302,11 @@ class Page:
                 border=look.HEAD_ROW,
                 fill=look.HEAD,
             )
-        lines = max(
-            (math.ceil(len(title) / max(1.0, self.widths[i] - 1)) for i, title in enumerate(titles) if title), default=1
-        )
+        lines = max((math.ceil(len(title) / max(1.0, self.widths[i] - 1)) for i, title in enumerate(titles) if title), default=1)
         self.sheet.row_dimensions[self.at].height = 6 + 14 * lines
         self.at += 1
 
-    def row(
-        self,
-        values: Sequence[Any],
-        formats: Sequence[str] = (),
-        *,
-        strong: bool = False,
-        border: Any = look.ROW,
-        names: Sequence[str] = (),
-    ) -> int:
+    def row(self, values: Sequence[Any], formats: Sequence[str] = (), *, strong: bool = False, border: Any = look.ROW, names: Sequence[str] = ()) -> int:
         """A table row; gives its row number."""
         row = self.at
         tallest = 15.0
@@ -407,9 +335,7 @@ class Page:
         """Mark cells that say Passes, Fails or Waits; the word carries the meaning, weight and colour repeat it."""
         first = area.split(":", maxsplit=1)[0].replace("$", "")
         for word, colour, bold in (("Fails", look.CAUTION_EDGE, True), ("Waits", look.QUIET_INK, False)):
-            self.sheet.conditional_formatting.add(
-                area, FormulaRule(formula=[f'LEFT({first},5)="{word}"'], font=Font(color=colour, bold=bold))
-            )
+            self.sheet.conditional_formatting.add(area, FormulaRule(formula=[f'LEFT({first},5)="{word}"'], font=Font(color=colour, bold=bold)))
 
     def clear_right_of(self, column: int, first: int, last: int) -> None:
         """Leave the columns after one bare of rules and fills in these rows, as room for a chart."""
@@ -421,9 +347,7 @@ class Page:
     def quiet_where_blank(self, area: str) -> None:
         """Set rows in quiet ink where their first cell is blank, as those of a layer that is not used."""
         first = area.split(":", maxsplit=1)[0]
-        self.sheet.conditional_formatting.add(
-            area, FormulaRule(formula=[f'${first}=""'], font=Font(color=look.QUIET_INK, italic=True))
-        )
+        self.sheet.conditional_formatting.add(area, FormulaRule(formula=[f'${first}=""'], font=Font(color=look.QUIET_INK, italic=True)))
 
     def show_where_filled(self, area: str, key: str, *, border: Border, fill: PatternFill | None = None) -> None:
         """Draw borders, and a fill, only in the rows of an area whose cell in the column ``key`` shows something."""
@@ -447,6 +371,23 @@ class Page:
         """Let a shared copy for such a reader show what this finished page prints."""
         area = f"{quote_sheetname(self.sheet.title)}!{self.sheet.print_area.rpartition('!')[2]}"
         self.sheet.defined_names.add(DefinedName(name_for(audience), attr_text=area))
+
+
+def _limits(entry: InputSpec) -> str:
+    """The limits in words; empty without both."""
+    return "" if entry.least is None or entry.most is None else f"{entry.least:g} to {entry.most:g}"
+
+
+def _allowed(entry: InputSpec) -> str:
+    """What may be written, in words, for the page."""
+    if limits := _limits(entry):
+        return limits
+    if entry.choices:
+        choices = " · ".join(entry.choices)
+        return choices if len(choices) < 26 else "choose from the list"
+    if entry.options:
+        return "choose, or type a mass" if entry.material else "choose from the list"
+    return "may be left blank" if entry.optional else ""
 
 
 def height_for(text: str | None, width: float, size: float) -> float:

@@ -12,7 +12,10 @@ from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.address import Area
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.job.estimate import Job
-from stillbook.workbook.job.inputs import CHECKS_NOTE, InputError, InputSpec, ResultSpec, interface, keep_note
+from stillbook.workbook.job.inputs import InputError, InputSpec
+from stillbook.workbook.job.interface import interface
+from stillbook.workbook.job.notes import CHECKS_NOTE, keep_note
+from stillbook.workbook.job.results import ResultSpec
 from workbook import books, office
 
 LENGTH = InputSpec("room_length", "Inside length.", "ft", 3, 60, 7)

@@ -9,7 +9,8 @@ from stillbook.workbook.file.address import read_cell
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.sheet import Change
 from stillbook.workbook.job.estimate import Check, Job
-from stillbook.workbook.job.inputs import InputError, InputSpec, ResultSpec
+from stillbook.workbook.job.inputs import InputError, InputSpec
+from stillbook.workbook.job.results import ResultSpec
 from workbook import books
 
 WORKBOOK = "xl/workbook.xml"

@@ -3,29 +3,27 @@
 from __future__ import annotations
 
 from stillbook.templates import look
-from stillbook.templates.booth import checks
-from stillbook.templates.booth.checks import MOST, Check
 from stillbook.templates.page import Book, Page
+from stillbook.templates.parts import checks
+from stillbook.templates.parts.checks import AT_LEAST, AT_MOST, CheckRow
 
 _COUNTED = (
     ("Marks that stand twice", "mark_states", "Fails", "Give each room a mark of its own."),
-    ("Rows with an input missing or wrong", "row_states", "Waits",
-     "See the Row checks sheet; the cell in error says what is wrong."),
+    ("Rows with an input missing or wrong", "row_states", "Waits", "See the Row checks sheet; the cell in error says what is wrong."),
     ("Rooms with less air than their people need", "people_states", "Fails", "Raise or clear the air chosen."),
-    ("Rooms with less air than the outdoor air table asks", "code_states", "Fails",
-     "Raise or clear the air chosen; the local code decides."),
-    ("Rooms above the CO2 to hold", "co2_states", "Fails",
-     "More air, fewer people, or shorter sessions with the door open between."),
-    ("Rooms with too little time when the fan stops", "off_states", "Fails",
-     "Very little time to notice: alarm, and the door must open at once. Fewer people or a larger room."),
+    ("Rooms with less air than the outdoor air table asks", "code_states", "Fails", "Raise or clear the air chosen; the local code decides."),
+    ("Rooms above the CO2 to hold", "co2_states", "Fails", "More air, fewer people, or shorter sessions with the door open between."),
+    (
+        "Rooms with too little time when the fan stops",
+        "off_states",
+        "Fails",
+        "Very little time to notice: alarm, and the door must open at once. Fewer people or a larger room.",
+    ),
     ("Ducts faster than quiet", "speed_states", "Fails", "Take a larger duct from the Ducts sheet."),
     ("Grilles faster than quiet", "grille_states", "Fails", "Take a larger grille."),
     ("Rooms above the NC wanted", "nc_states", "Fails", "More lined duct, a baffle box in the branch, a quieter fan."),
-)  # fmt: skip
-_DIFFERS = (
-    '=IF(one_row="","",MAX(MAX(one_differences),-MIN(one_differences),'
-    "ABS(ROUND(one_branch_loss-INDEX(branch_losses,one_row),6))))"
 )
+_DIFFERS = '=IF(one_row="","",MAX(MAX(one_differences),-MIN(one_differences),ABS(ROUND(one_branch_loss-INDEX(branch_losses,one_row),6))))'
 
 
 def write(book: Book) -> Page:
@@ -35,14 +33,13 @@ def write(book: Book) -> Page:
         book,
         (
             *checks.job(),
-            Check("There is a room", "=room_count", "=1", "{v}>={l}", "Write a mark on the Rooms sheet.", look.WHOLE),
-            *(
-                Check(rule, f'=COUNTIF({states},"{word}")', "=0", MOST, advice, look.WHOLE)
-                for rule, states, word, advice in _COUNTED
+            CheckRow("There is a room", "=room_count", AT_LEAST, "=1", look.WHOLE).advising("Write a mark on the Rooms sheet."),
+            *(CheckRow(rule, f'=COUNTIF({states},"{word}")', AT_MOST, "=0", look.WHOLE).advising(advice) for rule, states, word, advice in _COUNTED),
+            CheckRow("Fan against the pressure needed", "=fan_pressure_needed", AT_MOST, "=fan_pressure", loss).advising(
+                "A stronger fan run slowly, larger ducts, or fewer elbows in the worst branch."
             ),
-            Check("Fan against the pressure needed", "=fan_pressure_needed", "=fan_pressure", MOST,
-                  "A stronger fan run slowly, larger ducts, or fewer elbows in the worst branch.", loss),
-            Check("One room: differs from the Noise and Ducts sheets by", _DIFFERS, "=0", MOST,
-                  "A formula was changed: take a new copy of the template.", look.THREE),
+            CheckRow("One room: differs from the Noise and Ducts sheets by", _DIFFERS, AT_MOST, "=0", look.THREE).advising(
+                "A formula was changed: take a new copy of the template."
+            ),
         ),
-    )  # fmt: skip
+    )

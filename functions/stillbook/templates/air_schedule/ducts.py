@@ -1,7 +1,5 @@
 """Ducts: sizes that keep the air quiet, the speeds in those taken, and the pressure of each branch."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from stillbook.templates import look
@@ -44,15 +42,9 @@ def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
     shown = columns(book)
     page = book.page(
-        "Ducts",
-        "Air that moves slowly is quiet. Sizes are free sizes inside the lining; the duct outside is larger.",
-        widths(shown),
-        wide=True,
-        single=True,
+        "Ducts", "Air that moves slowly is quiet. Sizes are free sizes inside the lining; the duct outside is larger.", widths(shown), wide=True, single=True
     )
     schedule.write(page, shown)
-    page.note(
-        "Write the duct and the grille you take on the Rooms sheet. The losses are those of the branch at this airflow."
-    )
+    page.note("Write the duct and the grille you take on the Rooms sheet. The losses are those of the branch at this airflow.")
     page.finish()
     return page

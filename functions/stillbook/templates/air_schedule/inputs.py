@@ -1,14 +1,14 @@
 """Inputs: what holds for all rooms."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
+from stillbook.quantities import AIR_SPEED, AIRFLOW, ALTITUDE, LENGTH, MINUTES, PARTS_PER_MILLION, PRESSURE, ROOM_LENGTH, TEMPERATURE_DIFFERENCE
 from stillbook.templates import look
 from stillbook.templates.air_schedule import rows
-from stillbook.templates.booth import inputs
-from stillbook.templates.page import Book, Input, Page
+from stillbook.templates.page import Book, Page
+from stillbook.templates.parts import inputs
 from stillbook.templates.parts.schedule import notes
+from stillbook.workbook.job.inputs import InputSpec
 
 
 def write(book: Book) -> Page:
@@ -32,88 +32,64 @@ def write(book: Book) -> Page:
     return page
 
 
-def air(book: Book) -> list[Input]:
+def air(book: Book) -> list[InputSpec]:
     """Rates and limits."""
-    flow = book.pick("cfm", "L/s")
     return [
-        Input("per_person", "Air for each person", book.pick(15, 7.1), flow, "15 cfm each is common practice.", book.pick(1, 0.5),
-              book.pick(100, 50), number_format=look.ONE),
-        Input("least_airflow", "Least air for a small room", book.pick(30, 14.2), flow, "30 cfm for a small booth is common practice.",
-              0, book.pick(1000, 500), number_format=look.ONE),
-        Input("air_effectiveness", "Air distribution effectiveness", 0.8, "", "0.8 for warm air from the ceiling, 1 for cool.",
-              0.5, 1.2, number_format=look.TWO),
-        Input("outdoor_co2", "CO2 in the air supplied", 420, "ppm", "Outdoors about 420; more from an occupied room.", 300, 2000,
-              number_format=look.WHOLE),
-        Input("co2_limit", "CO2 to hold", 1400, "ppm", "A marker of stale air, not a health limit.", 500, 5000,
-              number_format=look.WHOLE),
-        Input("least_minutes", "Least time with the fan stopped", 15, "min",
-              "From the end of a session to 5000 ppm, the 8-hour workplace limit of 29 CFR 1910.1000.", 1, 240,
-              number_format=look.WHOLE),
-        Input("altitude", "Altitude", 0, book.pick("ft", "m"), "Thin air carries less heat.", 0, book.pick(12000, 3600),
-              number_format=look.WHOLE),
-        Input("rise_limit", "Rise of temperature to hold", book.pick(12, 6.5), book.pick("°F", "K"), "Room over supply air.",
-              book.pick(2, 1), book.pick(60, 33), number_format=look.ONE),
-    ]  # fmt: skip
+        book.input("per_person", "Air for each person", AIRFLOW, (15, 7.1), (1, 0.5), (100, 50)).saying("15 cfm each is common practice."),
+        book.input("least_airflow", "Least air for a small room", AIRFLOW, (30, 14.2), 0, (1000, 500)).saying("30 cfm for a small booth is common practice."),
+        book.input("air_effectiveness", "Air distribution effectiveness", "", 0.8, 0.5, 1.2, look.TWO).saying("0.8 for warm air from the ceiling, 1 for cool."),
+        book.input("outdoor_co2", "CO2 in the air supplied", PARTS_PER_MILLION, 420, 300, 2000).saying("Outdoors about 420; more from an occupied room."),
+        book.input("co2_limit", "CO2 to hold", PARTS_PER_MILLION, 1400, 500, 5000).saying("A marker of stale air, not a health limit."),
+        book.input("least_minutes", "Least time with the fan stopped", MINUTES, 15, 1, 240).saying(
+            "From the end of a session to 5000 ppm, the 8-hour workplace limit of 29 CFR 1910.1000."
+        ),
+        book.input("altitude", "Altitude", ALTITUDE, 0, 0, (12000, 3600), look.WHOLE).saying("Thin air carries less heat."),
+        book.input("rise_limit", "Rise of temperature to hold", TEMPERATURE_DIFFERENCE, (12, 6.5), (2, 1), (60, 33)).saying("Room over supply air."),
+    ]
 
 
-def quiet(book: Book) -> list[Input]:
+def quiet(book: Book) -> list[InputSpec]:
     """Speeds, lining and the listener."""
-    small, speed = book.pick("in", "mm"), book.pick("fpm", "m/s")
-    digits = book.pick(look.WHOLE, look.TWO)
     return [
-        Input("quiet_speed", "Quiet air speed", book.pick(100, 0.5), speed, "At the rooms; common practice.", book.pick(20, 0.1),
-              book.pick(1000, 5), number_format=digits),
-        Input("duct_most_height", "Most duct height", book.pick(12, 300), small, "Room above the ceiling, lining apart.",
-              book.pick(3, 75), book.pick(60, 1500), number_format=look.WHOLE),
-        Input("duct_lining", "Duct lining", book.pick(1.5, 38), small, "1½ to 2 in is usual (common practice).",
-              book.pick(0.5, 13), book.pick(6, 150), number_format=look.TWO),
-        Input("grille_free", "Free share of the grilles", 0.7, "share", "From the maker's sheet.", 0.1, 1,
-              number_format=look.PERCENT),
-        Input("room_alpha", "Mean absorption inside", 0.35, "share", "Of all surfaces; treated rooms 0.3 to 0.5.", 0.02, 1,
-              number_format=look.TWO),
-        Input("listener_distance", "Grille to listener", book.pick(4, 1.2), book.pick("ft", "m"), "The nearest seat.",
-              book.pick(1, 0.3), book.pick(60, 18), number_format=look.ONE),
-        Input("open_end", "End of the branches", "diffuser", "",
-              "Flush or free only after straight duct; with a grille, damper or bend: diffuser.",
-              choices=("flush", "free", "diffuser")),
-    ]  # fmt: skip
+        book.input("quiet_speed", "Quiet air speed", AIR_SPEED, (100, 0.5), (20, 0.1), (1000, 5)).saying("At the rooms; common practice."),
+        book.input("duct_most_height", "Most duct height", LENGTH, (12, 300), (3, 75), (60, 1500)).saying("Room above the ceiling, lining apart."),
+        book.input("duct_lining", "Duct lining", LENGTH, (1.5, 38), (0.5, 13), (6, 150), look.TWO).saying("1½ to 2 in is usual (common practice)."),
+        book.input("grille_free", "Free share of the grilles", "share", 0.7, 0.1, 1).saying("From the maker's sheet."),
+        book.input("room_alpha", "Mean absorption inside", "share", 0.35, 0.02, 1, look.TWO).saying("Of all surfaces; treated rooms 0.3 to 0.5."),
+        book.input("listener_distance", "Grille to listener", ROOM_LENGTH, (4, 1.2), (1, 0.3), (60, 18), look.ONE).saying("The nearest seat."),
+        book.input("open_end", "End of the branches", "", "diffuser", choices=("flush", "free", "diffuser")).saying(
+            "Flush or free only after straight duct; with a grille, damper or bend: diffuser."
+        ),
+    ]
 
 
-def fan(book: Book) -> list[Input]:
+def fan(book: Book) -> list[InputSpec]:
     """The fan and what all branches share."""
-    loss, small = book.pick("in.wg", "Pa"), book.pick("in", "mm")
     narrow, wide = book.pick((2, 120), (50, 3000))
     return [
-        Input("leakage", "Air lost from the ducts", 0.05, "share", "Added to the rooms' air.", 0, 0.5, number_format=look.PERCENT),
-        Input("trunk_loss", "Loss all branches share", book.pick(0.15, 37), loss,
-              "Filter, louvre, box, main duct and grille, from the makers' sheets at this airflow.", 0, book.pick(5, 1250),
-              number_format=look.TWO),
-        Input("fan_pressure", "Fan pressure at the airflow", book.pick(0.3, 75), loss, "From the maker's curve.",
-              book.pick(0.01, 2), book.pick(5, 1250), number_format=look.TWO),
-        Input("fan_type", "Kind of fan", "tube axial", "", "For its sound where the maker gives none.", options="fan_types"),
-        Input("main_width", "Main duct width, free", book.pick(16, 400), small, "At the box after the fan.", narrow, wide,
-              number_format=look.WHOLE),
-        Input("main_height", "Main duct height, free", book.pick(8, 200), small, "Likewise.", narrow, wide,
-              number_format=look.WHOLE),
-        Input("box_length", "Lined box after the fan, length", book.pick(60, 1500), small, "Free size; blank for no box.",
-              book.pick(12, 300), book.pick(240, 6000), optional=True, number_format=look.WHOLE),
-        Input("box_width", "Its width", book.pick(36, 900), small, "Free size inside the lining.", narrow, wide,
-              number_format=look.WHOLE),
-        Input("box_height", "Its height", book.pick(30, 750), small, "Free size inside the lining.", narrow, wide,
-              number_format=look.WHOLE),
-        Input("box_lining", "Its lining", book.pick(2, 50), small, "2 in or more.", book.pick(0.5, 13), book.pick(12, 300),
-              number_format=look.TWO),
-    ]  # fmt: skip
+        book.input("leakage", "Air lost from the ducts", "share", 0.05, 0, 0.5).saying("Added to the rooms' air."),
+        book.input("trunk_loss", "Loss all branches share", PRESSURE, (0.15, 37), 0, (5, 1250), look.TWO).saying(
+            "Filter, louvre, box, main duct and grille, from the makers' sheets at this airflow."
+        ),
+        book.input("fan_pressure", "Fan pressure at the airflow", PRESSURE, (0.3, 75), (0.01, 2), (5, 1250), look.TWO).saying("From the maker's curve."),
+        book.input("fan_type", "Kind of fan", "", "tube axial", options="fan_types").saying("For its sound where the maker gives none."),
+        book.input("main_width", "Main duct width, free", LENGTH, (16, 400), narrow, wide).saying("At the box after the fan."),
+        book.input("main_height", "Main duct height, free", LENGTH, (8, 200), narrow, wide).saying("Likewise."),
+        book.input("box_length", "Lined box after the fan, length", LENGTH, (60, 1500), (12, 300), (240, 6000), optional=True).saying(
+            "Free size; blank for no box."
+        ),
+        book.input("box_width", "Its width", LENGTH, (36, 900), narrow, wide).saying("Free size inside the lining."),
+        book.input("box_height", "Its height", LENGTH, (30, 750), narrow, wide).saying("Free size inside the lining."),
+        book.input("box_lining", "Its lining", LENGTH, (2, 50), (0.5, 13), (12, 300), look.TWO).saying("2 in or more."),
+    ]
 
 
-def changes(book: Book) -> list[Input]:
+def changes(book: Book) -> list[InputSpec]:
     """What the One room sheet compares."""
-    small = book.pick("in", "mm")
     return [
-        Input("alt_duct_more", "Branch wider and higher by", book.pick(2, 50), small, "A larger duct for that room alone.",
-              book.pick(1, 25), book.pick(36, 900), number_format=look.WHOLE),
-        Input("alt_box_longer", "Lined box longer by", book.pick(24, 600), small, "For all rooms; a box of this length where there is none.",
-              book.pick(12, 300), book.pick(120, 3000), number_format=look.WHOLE),
-        Input("alt_fan_speed", "Fan at", 0.8, "share", "Of its speed; it moves so much less air.", 0.2, 1,
-              number_format=look.PERCENT),
-    ]  # fmt: skip
+        book.input("alt_duct_more", "Branch wider and higher by", LENGTH, (2, 50), (1, 25), (36, 900)).saying("A larger duct for that room alone."),
+        book.input("alt_box_longer", "Lined box longer by", LENGTH, (24, 600), (12, 300), (120, 3000)).saying(
+            "For all rooms; a box of this length where there is none."
+        ),
+        book.input("alt_fan_speed", "Fan at", "share", 0.8, 0.2, 1).saying("Of its speed; it moves so much less air."),
+    ]

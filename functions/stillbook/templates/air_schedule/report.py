@@ -1,7 +1,5 @@
 """Report: the page for the client. Each room's air and noise, with the cautions."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from stillbook.cautions import CAUTIONS
@@ -50,13 +48,7 @@ def cautions(page: Page) -> None:
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
     shown = columns(book)
-    page = book.page(
-        "Report",
-        "Fresh air for each room, and how quiet it is.",
-        widths(shown),
-        title="Air and noise of the rooms",
-        single=True,
-    )
+    page = book.page("Report", "Fresh air for each room, and how quiet it is.", widths(shown), title="Air and noise of the rooms", single=True)
     job(page, JOB)
     schedule.write(page, shown)
     page.note(

@@ -1,7 +1,5 @@
 """Scope: the page for the contractor. The fan, what stands behind it, and each room's ducts, in sizes to build."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from stillbook.templates import look
@@ -38,13 +36,7 @@ def columns(book: Book) -> tuple[Worked, ...]:
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
     shown = columns(book)
-    page = book.page(
-        "Scope",
-        "The fan, the main duct and its box, and the lined branch of each room.",
-        widths(shown),
-        title="Ducts to build",
-        single=True,
-    )
+    page = book.page("Scope", "The fan, the main duct and its box, and the lined branch of each room.", widths(shown), title="Ducts to build", single=True)
     job(page, JOB[1:])
     _fan(book, page)
     schedule.write(page, shown)

@@ -6,7 +6,7 @@ from typing import Final
 
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.schedule import Schedule, Typed, widths
+from stillbook.templates.parts.schedule import Schedule, Typed, typed, widths
 
 LETTERS: Final = "ABCDEF"
 """Each bid is known by a letter, whatever its bidder is called."""
@@ -19,15 +19,12 @@ def columns(book: Book) -> tuple[Typed, ...]:
     """The columns, in order."""
     money = book.pick("USD", "EUR")
     return (
-        Typed("Bidder", "bidder_names", 34, "Who bids. A letter without a name is not compared.", number_format="@",
-              words=True),
-        Typed("Received", "bidder_dates", 12, "The day the bid came in.", number_format=look.DATE),
-        Typed("Tax in it", "bidder_taxes", 10, "Whether the prices include tax.", choices=("yes", "no"), words=True),
-        Typed(f"Sum as written, {money}", "bidder_sums", 16, "The sum of all lines as the bid states it.", 0, 1e9,
-              number_format=look.PRICE),
-        Typed("Remarks and exclusions", "bidder_remarks", 64, "What the bid says beside its prices.", number_format="@",
-              words=True),
-    )  # fmt: skip
+        typed(book, "Bidder", "bidder_names", 34, number_format=look.TEXT, words=True).saying("Who bids. A letter without a name is not compared."),
+        typed(book, "Received", "bidder_dates", 12, number_format=look.DATE).saying("The day the bid came in."),
+        typed(book, "Tax in it", "bidder_taxes", 10, choices=("yes", "no"), words=True).saying("Whether the prices include tax."),
+        typed(book, f"Sum as written, {money}", "bidder_sums", 16, "", 0, 1e9, look.PRICE).saying("The sum of all lines as the bid states it."),
+        typed(book, "Remarks and exclusions", "bidder_remarks", 64, number_format=look.TEXT, words=True).saying("What the bid says beside its prices."),
+    )
 
 
 def name(letter: str) -> str:

@@ -1,7 +1,5 @@
 """Bids: side by side, as their bidders wrote them."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Final
@@ -11,7 +9,7 @@ from openpyxl.utils import get_column_letter
 from stillbook.templates import look
 from stillbook.templates.bid_comparison.bidders import LETTERS, heading
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.schedule import Schedule, Typed, Worked, widths
+from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed, widths
 
 GROUPS: Final = (LETTERS[:3], LETTERS[3:])
 """Bids that print side by side."""
@@ -20,16 +18,16 @@ _EACH: Final = 4
 """Columns of one bid: quantity, unit price, line total, mark."""
 
 
-def typed(letter: str) -> tuple[Typed, ...]:
+def typed_columns(book: Book, letter: str) -> tuple[Typed, ...]:
     """The columns of one bid."""
     x = letter.lower()
     return (
-        Typed("Quantity, changed", f"bid_{x}_quantities", 10.5, "Only where the bid writes another than asked.", 0, 1e7),
-        Typed("Unit price", f"bid_{x}_prices", 12.5, "As the bid writes it; blank for none, 0 for included.", 0, 1e9,
-              number_format=look.PRICE),
-        Typed("Line total", f"bid_{x}_totals", 13.5, "As the bid writes it. Where it stands alone, it gives the unit price.",
-              0, 1e9, number_format=look.PRICE),
-    )  # fmt: skip
+        typed(book, "Quantity, changed", f"bid_{x}_quantities", 10.5, "", 0, 1e7).saying("Only where the bid writes another than asked."),
+        typed(book, "Unit price", f"bid_{x}_prices", 12.5, "", 0, 1e9, look.PRICE).saying("As the bid writes it; blank for none, 0 for included."),
+        typed(book, "Line total", f"bid_{x}_totals", 13.5, "", 0, 1e9, look.PRICE).saying(
+            "As the bid writes it. Where it stands alone, it gives the unit price."
+        ),
+    )
 
 
 def _asked() -> tuple[Worked, ...]:
@@ -38,24 +36,23 @@ def _asked() -> tuple[Worked, ...]:
         Worked("Item", "{asked_texts}", 38, words=True, each=True),
         Worked("Quantity", "{asked_quantities}", 9.5, number_format="#,##0.0", each=True),
         Worked("Unit", "{asked_units}", 8, words=True, each=True),
-        Worked("Ours, of one", 'IF(N({asked_quantities})=0,"",N({asked_costs})/{asked_quantities})', 10.5,
-               number_format=look.PRICE, each=True),
-    )  # fmt: skip
+        Worked("Ours, of one", 'IF(N({asked_quantities})=0,"",N({asked_costs})/{asked_quantities})', 10.5, number_format=look.PRICE, each=True),
+    )
 
 
-def _columns() -> list[Typed | Worked]:
+def _columns(book: Book) -> list[Typed | Worked]:
     """The lines and three bids, and once more the lines and the other three."""
     shown: list[Typed | Worked] = []
     for letters in GROUPS:
         shown += _asked()
         for letter in letters:
-            shown += [*typed(letter), Worked("", '""', 3, f"mark_{letter.lower()}", words=True, each=True)]
+            shown += [*typed_columns(book, letter), Worked("", '""', 3, f"mark_{letter.lower()}", words=True, each=True)]
     return shown
 
 
 def write(book: Book, asked: Schedule) -> Page:
     """Write the sheet; its marks come with :func:`mark`."""
-    shown = _columns()
+    shown = _columns(book)
     page = book.page(
         "Bids",
         "Each bid as its bidder wrote it: unit prices, and line totals where they are written. ! points to the Findings sheet.",
@@ -77,8 +74,7 @@ def write(book: Book, asked: Schedule) -> Page:
     page.sheet.freeze_panes = f"{get_column_letter(FIRST + 2)}{first}"
     page.finish(page.at - 1)
     page.sheet.print_area = [
-        f"{get_column_letter(left)}1:{get_column_letter(right)}{page.at - 1}"
-        for left, right in ((1, FIRST + half - 1), (FIRST + half, page.last_column))
+        f"{get_column_letter(left)}1:{get_column_letter(right)}{page.at - 1}" for left, right in ((1, FIRST + half - 1), (FIRST + half, page.last_column))
     ]
     page.sheet.print_title_rows = f"1:{first - 1}"
     return page

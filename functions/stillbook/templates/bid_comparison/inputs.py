@@ -1,16 +1,15 @@
 """Inputs: the job, and how its bids are compared."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Final
 
 from stillbook.templates import look
 from stillbook.templates.bid_comparison import bidders, bids, lines, own_lines
-from stillbook.templates.booth import inputs
-from stillbook.templates.page import Book, Input, Page
+from stillbook.templates.page import Book, Page
+from stillbook.templates.parts import inputs
 from stillbook.templates.parts.schedule import notes
+from stillbook.workbook.job.inputs import InputSpec
 
 MIDDLE: Final = "middle of the bids"
 HIGHEST: Final = "highest bid"
@@ -20,16 +19,16 @@ OURS: Final = "our cost"
 def write(book: Book) -> Page:
     """Write the sheet."""
     page = inputs.begin(book)
-    inputs.sections(page, (("Job", "", job(book)), ("How the bids are compared", "", settings())))
+    inputs.sections(page, (("Job", "", job(book)), ("How the bids are compared", "", settings(book))))
     for name in ("project", "prepared_by", "estimate_file"):
         page.sheet.row_dimensions[_row_of(book, name)].height = 30
     page.break_here()
     for title, columns in (
         ("the Bidders sheet", bidders.columns(book)),
-        ("the Lines sheet", lines.typed(book)),
-        ("the Bids sheet", bids.typed("A")),
+        ("the Lines sheet", lines.typed_columns(book)),
+        ("the Bids sheet", bids.typed_columns(book, "A")),
         ("the Own lines sheet", own_lines.columns(book)),
-        ("the Notes sheet", own_lines.note_columns()),
+        ("the Notes sheet", own_lines.note_columns(book)),
     ):
         page.heading(f"Columns of {title}")
         notes(page, columns)
@@ -43,29 +42,27 @@ def _row_of(book: Book, name: str) -> int:
     return int(book.workbook.defined_names[name].attr_text.rpartition("$")[2])
 
 
-def job(book: Book) -> list[Input]:
+def job(book: Book) -> list[InputSpec]:
     """Which job it is."""
     return [
-        Input("project", "Project", None, "text", "The job that the bids are for."),
-        Input("reference", "Reference", None, "text", "Your number for it.", optional=True),
-        Input("comparison_date", "Date", None, "date", "The day of the comparison.", number_format=look.DATE),
-        Input("prepared_by", "Prepared by", None, "text", "Who compared them.", optional=True),
-        Input("estimate_file", "Estimate", None, "text", "The file and revision that the lines come from.", optional=True),
-        Input("currency", "Currency", book.pick("USD", "EUR"), "text", "Shown beside amounts."),
-    ]  # fmt: skip
+        book.input("project", "Project", "text").saying("The job that the bids are for."),
+        book.input("reference", "Reference", "text", optional=True).saying("Your number for it."),
+        book.input("comparison_date", "Date", "date").saying("The day of the comparison."),
+        book.input("prepared_by", "Prepared by", "text", optional=True).saying("Who compared them."),
+        book.input("estimate_file", "Estimate", "text", optional=True).saying("The file and revision that the lines come from."),
+        book.input("currency", "Currency", "text", ("USD", "EUR")).saying("Shown beside amounts."),
+    ]
 
 
-def settings() -> list[Input]:
+def settings(book: Book) -> list[InputSpec]:
     """What decides how bids are made alike, and what is told."""
     return [
-        Input("fill_missing", "A line without a price counts at the", MIDDLE, "",
-              "So that all bids are alike in scope. Where nobody prices a line it is our cost.",
-              choices=(MIDDLE, HIGHEST, OURS)),
-        Input("tax_rate", "Tax, where a bid includes it", 0, "share", "Taken out of such a bid's prices.", 0, 0.5,
-              number_format=look.PERCENT),
-        Input("far_from_ours", "Lowest far from our cost", 0.3, "share",
-              "A lowest price this much above or below our cost is marked.", 0.01, 5, number_format=look.PERCENT),
-        Input("far_off", "Unit price far from the others", 4, "times",
-              "This many times the others, or this part of them: hardly meant for the same unit.", 1.5, 100,
-              number_format=look.ONE),
-    ]  # fmt: skip
+        book.input("fill_missing", "A line without a price counts at the", "", MIDDLE, choices=(MIDDLE, HIGHEST, OURS)).saying(
+            "So that all bids are alike in scope. Where nobody prices a line it is our cost."
+        ),
+        book.input("tax_rate", "Tax, where a bid includes it", "share", 0, 0, 0.5).saying("Taken out of such a bid's prices."),
+        book.input("far_from_ours", "Lowest far from our cost", "share", 0.3, 0.01, 5).saying("A lowest price this much above or below our cost is marked."),
+        book.input("far_off", "Unit price far from the others", "times", 4, 1.5, 100, look.ONE).saying(
+            "This many times the others, or this part of them: hardly meant for the same unit."
+        ),
+    ]

@@ -1,7 +1,5 @@
 """Lines: what is asked for with our cost, and each bid's amount for it beside the others'."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Final
@@ -12,50 +10,62 @@ from openpyxl.utils import get_column_letter
 from stillbook.templates import look
 from stillbook.templates.bid_comparison.bidders import LETTERS, heading
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.schedule import Place, Schedule, Typed, Worked, widths
+from stillbook.templates.parts.schedule import Place, Schedule, Typed, Worked, typed, widths
 
 ROWS: Final = 80
 _CUT: Final = Alignment(horizontal="left", vertical="center", indent=1)
 
 
-def typed(book: Book) -> tuple[Typed, ...]:
+def typed_columns(book: Book) -> tuple[Typed, ...]:
     """The columns that say what is asked for."""
     return (
-        Typed("No.", "asked_numbers", 6, "Number of the line in the scope. A row without one is blank.", 1, 9999,
-              number_format=look.WHOLE),
-        Typed("Item", "asked_texts", 37, "What it is.", number_format="@", words=True),
-        Typed("Trade", "asked_trades", 9, "Who does it.", number_format="@", words=True),
-        Typed("Quantity", "asked_quantities", 9.5, "How much is asked for.", 0, 1e7, number_format="#,##0.0"),
-        Typed("Unit", "asked_units", 8, "What it is priced by.", number_format="@", words=True),
-        Typed(f"Our cost, {book.pick('USD', 'EUR')}", "asked_costs", 10.5,
-              "Our material and labour for the whole quantity, without overhead, margin or tax.", 0, 1e9,
-              number_format=look.MONEY),
-    )  # fmt: skip
+        typed(book, "No.", "asked_numbers", 6, "", 1, 9999, look.WHOLE).saying("Number of the line in the scope. A row without one is blank."),
+        typed(book, "Item", "asked_texts", 37, number_format=look.TEXT, words=True).saying("What it is."),
+        typed(book, "Trade", "asked_trades", 9, number_format=look.TEXT, words=True).saying("Who does it."),
+        typed(book, "Quantity", "asked_quantities", 9.5, "", 0, 1e7, "#,##0.0").saying("How much is asked for."),
+        typed(book, "Unit", "asked_units", 8, number_format=look.TEXT, words=True).saying("What it is priced by."),
+        typed(book, f"Our cost, {book.pick('USD', 'EUR')}", "asked_costs", 10.5, "", 0, 1e9, look.MONEY).saying(
+            "Our material and labour for the whole quantity, without overhead, margin or tax."
+        ),
+    )
 
 
 def worked() -> tuple[Worked, ...]:
     """The columns that compare the bids."""
     bids = [
-        Worked(heading(letter), f'IF({{price_{x}}}="","",{{price_{x}}}*{{asked_quantities}})', 12.5, f"alike_{x}", look.MONEY,
-               each=True)
-        for letter in LETTERS for x in (letter.lower(),)
-    ]  # fmt: skip
+        Worked(heading(letter), f'IF({{price_{x}}}="","",{{price_{x}}}*{{asked_quantities}})', 12.5, f"alike_{x}", look.MONEY, each=True)
+        for letter in LETTERS
+        for x in (letter.lower(),)
+    ]
     return (
         *bids,
         Worked("Lowest", 'IF(COUNT({alike})=0,"",MIN({alike}))', 10, "lowest_amounts", look.MONEY, each=True),
         Worked("Highest", 'IF(COUNT({alike})=0,"",MAX({alike}))', 10, "highest_amounts", look.MONEY, each=True),
         Worked("Spread", 'IF(COUNT({alike})<2,"",IF({lowest_amounts}>0,{highest_amounts}/{lowest_amounts}-1,""))', 8, "line_spreads", look.PERCENT, each=True),
-        Worked("Lowest bid", 'IF({lowest_amounts}="","nobody",INDEX(bidder_letters,MATCH({lowest_amounts},{alike},0)))',
-               9, "lowest_bidders", words=True, each=True),
-        Worked("To our cost", 'IF({lowest_amounts}="","",IF(N({asked_costs})>0,{lowest_amounts}/{asked_costs}-1,""))', 8.5,
-               "lines_to_ours", "+0.0%;-0.0%;0.0%", each=True),
-        Worked("Far off", 'IF({lines_to_ours}="","",IF({lines_to_ours}>far_from_ours,"above",'
-               'IF({lines_to_ours}<-far_from_ours,"below","")))', 8, "lines_far", words=True, each=True),
-    )  # fmt: skip
+        Worked(
+            "Lowest bid", 'IF({lowest_amounts}="","nobody",INDEX(bidder_letters,MATCH({lowest_amounts},{alike},0)))', 9, "lowest_bidders", words=True, each=True
+        ),
+        Worked(
+            "To our cost",
+            'IF({lowest_amounts}="","",IF(N({asked_costs})>0,{lowest_amounts}/{asked_costs}-1,""))',
+            8.5,
+            "lines_to_ours",
+            "+0.0%;-0.0%;0.0%",
+            each=True,
+        ),
+        Worked(
+            "Far off",
+            'IF({lines_to_ours}="","",IF({lines_to_ours}>far_from_ours,"above",IF({lines_to_ours}<-far_from_ours,"below","")))',
+            8,
+            "lines_far",
+            words=True,
+            each=True,
+        ),
+    )
 
 
 def _columns(book: Book) -> tuple[Typed | Worked, ...]:
-    return (*typed(book), *worked())
+    return (*typed_columns(book), *worked())
 
 
 def begin(book: Book, asked: Schedule) -> Page:

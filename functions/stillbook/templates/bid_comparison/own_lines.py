@@ -1,7 +1,5 @@
 """Own lines: what bidders added. Notes: what no formula can see."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Final
@@ -9,7 +7,7 @@ from typing import Final
 from stillbook.templates import look
 from stillbook.templates.bid_comparison.bidders import LETTERS
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.schedule import Schedule, Typed, Worked, widths
+from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed, widths
 
 ROWS: Final = 40
 NOTES: Final = 40
@@ -22,29 +20,27 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
     written = f"IF(ISNUMBER({{own_totals}}),{{own_totals}},{amount})"
     money = book.pick("USD", "EUR")
     return (
-        Typed("Bid", "own_bids", 6, "Letter of the bid. A row without one is blank.", choices=tuple(LETTERS), words=True),
-        Typed("No.", "own_numbers", 6, "Number, where the bid gives one that was not asked for.", 0, 9999),
-        Typed("Item", "own_texts", 44, "What it is.", number_format="@", words=True),
-        Typed("Quantity", "own_quantities", 10, "How much.", 0, 1e7),
-        Typed("Unit", "own_units", 9, "What it is priced by.", number_format="@", words=True),
-        Typed("Unit price", "own_prices", 12, "As the bid writes it.", 0, 1e9, number_format=look.PRICE),
-        Typed("Line total", "own_totals", 12.5, "As the bid writes it.", 0, 1e9, number_format=look.PRICE),
-        Typed("Counts", "own_counts", 8, "Whether it is part of the bid as compared; blank is yes.", choices=("yes", "no"),
-              words=True),
-        Worked(f"As compared, {money}", f'IF({{own_counts}}="no",0,{amount}/(1+{taxed}))', 12, "own_amounts", look.PRICE,
-               each=True),
+        typed(book, "Bid", "own_bids", 6, choices=tuple(LETTERS), words=True).saying("Letter of the bid. A row without one is blank."),
+        typed(book, "No.", "own_numbers", 6, "", 0, 9999).saying("Number, where the bid gives one that was not asked for."),
+        typed(book, "Item", "own_texts", 44, number_format=look.TEXT, words=True).saying("What it is."),
+        typed(book, "Quantity", "own_quantities", 10, "", 0, 1e7).saying("How much."),
+        typed(book, "Unit", "own_units", 9, number_format=look.TEXT, words=True).saying("What it is priced by."),
+        typed(book, "Unit price", "own_prices", 12, "", 0, 1e9, look.PRICE).saying("As the bid writes it."),
+        typed(book, "Line total", "own_totals", 12.5, "", 0, 1e9, look.PRICE).saying("As the bid writes it."),
+        typed(book, "Counts", "own_counts", 8, choices=("yes", "no"), words=True).saying("Whether it is part of the bid as compared; blank is yes."),
+        Worked(f"As compared, {money}", f'IF({{own_counts}}="no",0,{amount}/(1+{taxed}))', 12, "own_amounts", look.PRICE, each=True),
         Worked(f"As written, {money}", written, 12, "own_written", look.PRICE, each=True),
-    )  # fmt: skip
+    )
 
 
-def note_columns() -> tuple[Typed, ...]:
+def note_columns(book: Book) -> tuple[Typed, ...]:
     """The columns of notes, in order."""
     return (
-        Typed("Bid", "note_bids", 6, "Letter of the bid. A row without one is blank.", choices=tuple(LETTERS), words=True),
-        Typed("Line", "note_lines", 7, "Number of the line; blank for the bid as a whole.", 0, 9999),
-        Typed("What", "note_kinds", 13, "In a word: unit, price, twice, revision, exclusion.", number_format="@", words=True),
-        Typed("Note", "note_texts", 112, "What is to be looked at or asked.", number_format="@", words=True),
-    )  # fmt: skip
+        typed(book, "Bid", "note_bids", 6, choices=tuple(LETTERS), words=True).saying("Letter of the bid. A row without one is blank."),
+        typed(book, "Line", "note_lines", 7, "", 0, 9999).saying("Number of the line; blank for the bid as a whole."),
+        typed(book, "What", "note_kinds", 13, number_format=look.TEXT, words=True).saying("In a word: unit, price, twice, revision, exclusion."),
+        typed(book, "Note", "note_texts", 112, number_format=look.TEXT, words=True).saying("What is to be looked at or asked."),
+    )
 
 
 def write(book: Book, schedule: Schedule) -> Page:
@@ -52,8 +48,7 @@ def write(book: Book, schedule: Schedule) -> Page:
     shown = columns(book)
     page = book.page(
         "Own lines",
-        "Lines that a bidder added. Decide whether each belongs to the work asked for: one that does not is no part of a fair "
-        "comparison.",
+        "Lines that a bidder added. Decide whether each belongs to the work asked for: one that does not is no part of a fair comparison.",
         widths(shown),
         wide=True,
         single=True,
@@ -65,7 +60,7 @@ def write(book: Book, schedule: Schedule) -> Page:
 
 def write_notes(book: Book, schedule: Schedule) -> Page:
     """Write the sheet of notes."""
-    shown = note_columns()
+    shown = note_columns(book)
     page = book.page(
         "Notes",
         "What no formula can see: a price written in words, another unit, an older revision, an exclusion. Read from the files, "

@@ -4,48 +4,12 @@ from __future__ import annotations
 
 from stillbook.cautions import CAUTIONS
 from stillbook.quantities import System
-from stillbook.templates.booth import (
-    air,
-    air_path,
-    alternates,
-    checks,
-    doors,
-    ducts,
-    inputs,
-    isolation,
-    lists,
-    price,
-    prices,
-    proposal,
-    room,
-    scope,
-    shell,
-    start,
-    takeoff,
-    wiring,
-)
+from stillbook.templates.booth import shell
 from stillbook.templates.page import Book
+from stillbook.templates.parts import alternates, checks, inputs, price, prices, proposal, scope
+from stillbook.templates.parts.quiet_room import LATER_SHEETS, air, air_path, doors, ducts, isolation, lists, room, start, takeoff, wiring
 
-ORDER = (
-    "Start",
-    "Inputs",
-    "Shell",
-    "Doors",
-    "Isolation",
-    "Room",
-    "Air",
-    "Ducts",
-    "Air path",
-    "Wiring",
-    "Take-off",
-    "Price",
-    "Alternates",
-    "Prices",
-    "Proposal",
-    "Scope",
-    "Checks",
-    "Lists",
-)
+ORDER = ("Start", "Inputs", "Shell", "Doors", "Isolation", *LATER_SHEETS)
 
 
 def build(system: System) -> Book:

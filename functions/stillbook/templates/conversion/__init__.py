@@ -4,40 +4,39 @@ from __future__ import annotations
 
 from stillbook.cautions import CAUTIONS
 from stillbook.quantities import System
-from stillbook.templates import booth
 from stillbook.templates.conversion import checks, inputs, isolation, proposal, start, surfaces, takeoff
 from stillbook.templates.page import Book
+from stillbook.templates.parts import alternates, price, prices, scope
+from stillbook.templates.parts import checks as checks_sheet
+from stillbook.templates.parts import proposal as proposal_sheet
+from stillbook.templates.parts.quiet_room import LATER_SHEETS, air, air_path, doors, ducts, lists, room, wiring
+from stillbook.templates.parts.quiet_room import start as start_sheet
+from stillbook.templates.parts.quiet_room import takeoff as takeoff_sheet
 
-ORDER = (
-    "Start",
-    "Inputs",
-    "Surfaces",
-    "Isolation",
-    *(name for name in booth.ORDER if name not in ("Start", "Inputs", "Shell", "Isolation")),
-)
+ORDER = ("Start", "Inputs", "Surfaces", "Isolation", "Doors", *LATER_SHEETS)
 
 
 def build(system: System) -> Book:
     """Build the template in one unit system; its values are not calculated yet."""
     book = Book(system, "Room conversion")
     cautions = (*CAUTIONS, *start.CAUTIONS)
-    booth.start.write(book, cautions, start.PURPOSE, start.SIZE, start.SHEETS)
+    start_sheet.write(book, cautions, start.PURPOSE, start.SIZE, start.SHEETS)
     inputs.write(book)
     surfaces.write(book)
     isolation.write(book)
-    booth.room.write(book, (booth.room.DOOR, inputs.WINDOW))
-    booth.doors.write(book)
-    booth.air.write(book)
-    booth.ducts.write(book)
-    booth.air_path.write(book, shell_area="envelope_area")
-    booth.wiring.write(book)
-    takeoff_page, lines = booth.takeoff.write(book, takeoff.groups(book))
-    booth.price.write(book, takeoff_page, lines)
-    booth.alternates.write(book)
-    booth.prices.write(book, takeoff.ITEMS)
-    booth.proposal.write(book, proposal.room, proposal.PURPOSE, proposal.NOT_INCLUDED, proposal.WEIGHT)
-    booth.scope.write(book, len(lines), proposal.what_is_built, proposal.NOT_INCLUDED, cautions)
-    booth.checks.write(book, checks.checks(book))
-    booth.lists.write(book)
+    room.write(book, (room.DOOR, inputs.WINDOW))
+    doors.write(book)
+    air.write(book)
+    ducts.write(book)
+    air_path.write(book, shell_area="envelope_area")
+    wiring.write(book)
+    takeoff_page, lines = takeoff_sheet.write(book, takeoff.groups(book))
+    price.write(book, takeoff_page, lines)
+    alternates.write(book)
+    prices.write(book, takeoff.ITEMS)
+    proposal_sheet.write(book, proposal.room, proposal.PURPOSE, proposal.NOT_INCLUDED, proposal.WEIGHT)
+    scope.write(book, len(lines), proposal.what_is_built, proposal.NOT_INCLUDED, cautions)
+    checks_sheet.write(book, checks.checks(book))
+    lists.write(book)
     book.workbook._sheets.sort(key=lambda sheet: ORDER.index(sheet.title))
     return book

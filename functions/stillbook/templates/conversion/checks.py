@@ -3,146 +3,87 @@
 from __future__ import annotations
 
 from stillbook.templates import look
-from stillbook.templates.booth import checks as booth
-from stillbook.templates.booth.checks import MOST, Check
 from stillbook.templates.conversion.inputs import NEW, WALLS
 from stillbook.templates.conversion.summary import MOST_LOST
 from stillbook.templates.page import Book
+from stillbook.templates.parts import checks as shared
+from stillbook.templates.parts.checks import AT_LEAST, AT_MOST, EXACTLY, CheckRow
 
 
-def checks(book: Book) -> list[Check]:
+def checks(book: Book) -> list[CheckRow]:
     """The rules, in the order of the sheets they look at."""
     return [
-        *booth.job(),
+        *shared.job(),
         *surfaces(book),
         *three_leaves(),
         *window(book),
-        *booth.doors(book),
-        *booth.leaves(),
-        *booth.heard(),
-        *booth.inside(book),
-        *booth.services(book),
+        *shared.doors(book),
+        *shared.leaves(),
+        *shared.heard(),
+        *shared.inside(book),
+        *shared.services(book),
     ]
 
 
-def surfaces(book: Book) -> list[Check]:
+def surfaces(book: Book) -> list[CheckRow]:
     """What is left of the room, what is added to the building, and what stays weak."""
     left = "+".join(f'(wall_{wall.lower()}_plan<>"{NEW}")' for wall in WALLS)
-    weak = "+".join(
-        f'IF(AND(wall_{wall.lower()}_plan<>"{NEW}",OR(door_wall="{wall}",window_wall="{wall}")),1,0)' for wall in WALLS
-    )
+    weak = "+".join(f'IF(AND(wall_{wall.lower()}_plan<>"{NEW}",OR(door_wall="{wall}",window_wall="{wall}")),1,0)' for wall in WALLS)
     return [
-        Check(
-            "Room height left",
-            "=room_height",
-            f"={book.pick('7', '2.1')}",
-            "{v}>={l}",
-            "Thinner ceiling or deck; the local code decides on the least height.",
-            look.TWO,
+        CheckRow("Room height left", "=room_height", AT_LEAST, f"={book.pick('7', '2.1')}", look.TWO).advising(
+            "Thinner ceiling or deck; the local code decides on the least height."
         ),
-        Check(
-            "Share of the floor left",
-            "=floor_share",
-            "=0.75",
-            "{v}>={l}",
-            "Thinner frames, clips, or fewer surfaces; or a larger room.",
-            look.PERCENT,
+        CheckRow("Share of the floor left", "=floor_share", AT_LEAST, "=0.75", look.PERCENT).advising(
+            "Thinner frames, clips, or fewer surfaces; or a larger room."
         ),
-        Check(
-            "Load added to the floor",
-            "=floor_load",
-            '=IF(N(floor_capacity)=0,"",floor_capacity)',
-            MOST,
-            "Stop: ask a structural engineer. Fewer layers or surfaces.",
+        CheckRow("Load added to the floor", "=floor_load", AT_MOST, '=IF(N(floor_capacity)=0,"",floor_capacity)').advising(
+            "Stop: ask a structural engineer. Fewer layers or surfaces."
         ),
-        Check(
-            "Load hung from the structure above",
-            "=ceiling_load",
-            "=ceiling_capacity",
-            MOST,
-            "Stand it on the new walls, or ask a structural engineer.",
+        CheckRow("Load hung from the structure above", "=ceiling_load", AT_MOST, "=ceiling_capacity").advising(
+            "Stand it on the new walls, or ask a structural engineer."
         ),
-        Check(
-            "Walls and ceiling left as they are",
-            f'={left}+(ceiling_plan<>"{NEW}")',
-            "=0",
-            "{v}={l}",
-            "Sound goes round through what is left: give it a new leaf as well.",
-            look.WHOLE,
+        CheckRow("Walls and ceiling left as they are", f'={left}+(ceiling_plan<>"{NEW}")', EXACTLY, "=0", look.WHOLE).advising(
+            "Sound goes round through what is left: give it a new leaf as well."
         ),
-        Check(
-            "Door or window in a wall left as it is",
-            f"={weak}",
-            "=0",
-            "{v}={l}",
-            "Give that wall a new leaf for the new door and pane to stand in.",
-            look.WHOLE,
+        CheckRow("Door or window in a wall left as it is", f"={weak}", EXACTLY, "=0", look.WHOLE).advising(
+            "Give that wall a new leaf for the new door and pane to stand in."
         ),
-        Check(
-            "Cavity behind the new wall leaf",
-            "=cavity",
-            f"={book.pick('4', '100')}",
-            "{v}>={l}",
-            "Take the old board off, or deepen the frame or the gap.",
+        CheckRow("Cavity behind the new wall leaf", "=cavity", AT_LEAST, f"={book.pick('4', '100')}").advising(
+            "Take the old board off, or deepen the frame or the gap."
         ),
     ]
 
 
-def three_leaves() -> list[Check]:
+def three_leaves() -> list[CheckRow]:
     """Low frequencies, which a middle cavity costs."""
     lost = "=IF(AND(lined_{0}_area>0,{0}_leaves=3),MAX(0,{0}_low_gain),0)"
     return [
-        Check(
-            "Walls: lost to a middle cavity, 63 to 160 Hz, dB",
-            lost.format("wall"),
-            f"={MOST_LOST}",
-            MOST,
-            "Take the old board off; ask first what it does for fire and bracing.",
-            look.WHOLE,
+        CheckRow("Walls: lost to a middle cavity, 63 to 160 Hz, dB", lost.format("wall"), AT_MOST, f"={MOST_LOST}", look.WHOLE).advising(
+            "Take the old board off; ask first what it does for fire and bracing."
         ),
-        Check(
-            "Ceiling: lost to a middle cavity, 63 to 160 Hz, dB",
-            lost.format("ceiling"),
-            f"={MOST_LOST}",
-            MOST,
-            "Take the old ceiling off; ask first what it does for fire and bracing.",
-            look.WHOLE,
+        CheckRow("Ceiling: lost to a middle cavity, 63 to 160 Hz, dB", lost.format("ceiling"), AT_MOST, f"={MOST_LOST}", look.WHOLE).advising(
+            "Take the old ceiling off; ask first what it does for fire and bracing."
         ),
-        Check(
-            "Converted against found, least gain 63 to 160 Hz, dB",
-            "=least_low_gain",
-            "=0",
-            "{v}>={l}",
-            "Low sound gets worse: deeper cavity, heavier leaf, or old board off.",
-            look.WHOLE,
+        CheckRow("Converted against found, least gain 63 to 160 Hz, dB", "=least_low_gain", AT_LEAST, "=0", look.WHOLE).advising(
+            "Low sound gets worse: deeper cavity, heavier leaf, or old board off."
         ),
     ]
 
 
-def window(book: Book) -> list[Check]:
+def window(book: Book) -> list[CheckRow]:
     """The new pane and its place."""
     each = book.pick("4", "100")
     return [
-        Check(
-            "Window: gap to the new pane",
-            f"=IF(window_area=0,{each},window_gap)",
-            f"={each}",
-            "{v}>={l}",
-            "Set the new pane deeper: a narrow gap costs bass.",
+        CheckRow("Window: gap to the new pane", f"=IF(window_area=0,{each},window_gap)", AT_LEAST, f"={each}").advising(
+            "Set the new pane deeper: a narrow gap costs bass."
         ),
-        Check(
+        CheckRow(
             "Window: its gap fits the depth of the walls",
             "=IF(window_area=0,0,window_gap)",
+            AT_MOST,
             "=inner_thickness+wall_new_gap+wall_gap+wall_near_thickness",
-            MOST,
-            "Move the new pane back: it stands in the new leaf.",
-        ),
-        Check(
-            "Sound through the window, share of all",
-            "=window_share/(wall_share+doors_share+holes_share)",
-            "=0.5",
-            MOST,
-            "A heavier pane, a deeper gap, or build the window over.",
-            look.PERCENT,
+        ).advising("Move the new pane back: it stands in the new leaf."),
+        CheckRow("Sound through the window, share of all", "=window_share/(wall_share+doors_share+holes_share)", AT_MOST, "=0.5", look.PERCENT).advising(
+            "A heavier pane, a deeper gap, or build the window over."
         ),
     ]

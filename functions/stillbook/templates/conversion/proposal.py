@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Final
 
-from stillbook.templates.booth import sizes
-from stillbook.templates.booth.proposal import doors_air_power, sentence
 from stillbook.templates.conversion.inputs import FRAMES
 from stillbook.templates.page import Book, Page
+from stillbook.templates.parts.proposal import doors_air_power, sentence
+from stillbook.templates.parts.quiet_room import sizes
 
 PURPOSE: Final = "The room you have, made quiet."
 NOT_INCLUDED: Final = (
@@ -15,9 +15,7 @@ NOT_INCLUDED: Final = (
     "side of the walls or above the ceiling, changes to the building's power supply or ventilation, and anything "
     "not named above."
 )
-WEIGHT: Final = (
-    "The new leaves are heavy. A structural engineer must confirm that the building carries them before work starts."
-)
+WEIGHT: Final = "The new leaves are heavy. A structural engineer must confirm that the building carries them before work starts."
 
 
 def what_is_built(book: Book, page: Page) -> None:
@@ -48,8 +46,7 @@ def room(book: Book, page: Page, title: str = "What you get") -> None:
     )
     sentence(
         page,
-        '=IF(window_area=0,"No window.","The window keeps its place: a new heavy pane in the new wall, "'
-        f'&TEXT(window_gap,"0")&" {small} from the old glass.")',
+        f'=IF(window_area=0,"No window.","The window keeps its place: a new heavy pane in the new wall, "&TEXT(window_gap,"0")&" {small} from the old glass.")',
     )
     doors_air_power(book, page)
     page.skip()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from stillbook.templates.booth.start import SHEETS as SHARED
+from stillbook.templates.parts.quiet_room.start import SHEETS as SHARED
 
 PURPOSE: Final = "An estimate of the isolation of a room that is there: new leaves on its walls, ceiling and floor."
 SIZE: Final = ("Inside size left", '=TEXT(room_length,"0.0")&" × "&TEXT(room_width,"0.0")')

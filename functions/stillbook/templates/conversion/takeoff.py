@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
-from stillbook.templates.booth import prices, takeoff
-from stillbook.templates.booth.takeoff import WHEN_PAIR, WHEN_SINGLE, Line
 from stillbook.templates.conversion.inputs import FRAMES, NEW
 from stillbook.templates.page import Book
+from stillbook.templates.parts import prices
+from stillbook.templates.parts.quiet_room import takeoff
+from stillbook.templates.parts.quiet_room.takeoff import WHEN_PAIR, WHEN_SINGLE, Line
 
 ITEMS: Final[tuple[prices.Item, ...]] = (
     ("STRIP", "Old board off and away", "ft²", "m²", 0.9, 9, "Site", 60),
@@ -21,11 +22,7 @@ ITEMS: Final[tuple[prices.Item, ...]] = (
 """What the conversion needs beyond the booth's prices; invented examples like those."""
 
 
-LEAVES: Final = (
-    ("inner", "lined_area", "lined_area=0"),
-    ("deck", "lined_floor_area", "lined_floor_area=0"),
-    ("baffle", "baffle_boxes*baffle_shell_area", ""),
-)
+LEAVES: Final = (("inner", "lined_area", "lined_area=0"), ("deck", "lined_floor_area", "lined_floor_area=0"), ("baffle", "baffle_boxes*baffle_shell_area", ""))
 """Leaves that are bought, the area of each, and when it is not there."""
 
 
@@ -65,10 +62,7 @@ def frames(book: Book) -> list[Line]:
     channels = "+".join(f'IF({place}_fixing="{FRAMES}",0,lined_{place}_area)' for place in ("wall", "ceiling"))
     old = f'IF(wall_open=1,wall_new_area,0)+IF(AND(ceiling_open=1,ceiling_plan="{NEW}"),ceiling_found_area,0)'
     wool = f'IF(cavity_fill="filled",lined_area+{old},0)'
-    seam = (
-        "(2*lined_run+IF(lined_ceiling_area>0,2*(room_length+room_width),0)+4*room_height)"
-        "*SUM(inner_count_1,inner_count_2,inner_count_3)"
-    )
+    seam = "(2*lined_run+IF(lined_ceiling_area>0,2*(room_length+room_width),0)+4*room_height)*SUM(inner_count_1,inner_count_2,inner_count_3)"
     screws = f"IF(lined_area=0,0,{takeoff.board_screws(book, 'MAX(1,lined_area)', 'inner')})"
     return [
         Line(
@@ -111,22 +105,8 @@ def frames(book: Book) -> list[Line]:
             "=framing_waste",
             f"=ROUNDUP(({channels})/{channel}*(1+framing_waste),0)",
         ),
-        Line(
-            "SCREWS",
-            "Board screws",
-            f"={screws}",
-            "piece",
-            "",
-            f"=IF(lined_area=0,0,STILL_PACKS(MAX(1,{screws}),1000))",
-        ),
-        Line(
-            "WOOL",
-            "Cavity wool, opened cavities too",
-            f"={wool}",
-            area,
-            "=board_waste",
-            f"=IF({wool}=0,0,STILL_PACKS(MAX(1,{wool}),{pack},board_waste))",
-        ),
+        Line("SCREWS", "Board screws", f"={screws}", "piece", "", f"=IF(lined_area=0,0,STILL_PACKS(MAX(1,{screws}),1000))"),
+        Line("WOOL", "Cavity wool, opened cavities too", f"={wool}", area, "=board_waste", f"=IF({wool}=0,0,STILL_PACKS(MAX(1,{wool}),{pack},board_waste))"),
         Line(
             "SEALANT",
             "Sealant, every layer's edge",
@@ -135,14 +115,7 @@ def frames(book: Book) -> list[Line]:
             "=sealant_waste",
             f'=STILL_SEALANTTUBES({seam},sealant_bead,sealant_waste,"round","","",units)',
         ),
-        Line(
-            "UNDERLAY",
-            "Resilient underlay",
-            "=lined_floor_area",
-            area,
-            "=board_waste",
-            "=ROUNDUP(lined_floor_area*(1+board_waste),0)",
-        ),
+        Line("UNDERLAY", "Resilient underlay", "=lined_floor_area", area, "=board_waste", "=ROUNDUP(lined_floor_area*(1+board_waste),0)"),
     ]
 
 
@@ -150,13 +123,6 @@ def window(book: Book) -> list[Line]:
     """The new pane and its reveal."""
     there = "=IF(window_area>0,1,0)"
     return [
-        Line(
-            "PANE",
-            "New pane",
-            "=window_area",
-            book.pick("ft²", "m²"),
-            "",
-            f"=ROUNDUP(window_area*{book.pick('1', '10')},0)/{book.pick('1', '10')}",
-        ),
+        Line("PANE", "New pane", "=window_area", book.pick("ft²", "m²"), "", f"=ROUNDUP(window_area*{book.pick('1', '10')},0)/{book.pick('1', '10')}"),
         Line("REVEAL", "Frame and lined reveal", there, "set", "", there),
     ]

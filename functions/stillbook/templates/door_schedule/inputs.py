@@ -1,14 +1,14 @@
 """Inputs: what holds for all doors."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
+from stillbook.quantities import LENGTH, MASS, ROOM_LENGTH
 from stillbook.templates import look
-from stillbook.templates.booth import inputs
 from stillbook.templates.door_schedule import rows
-from stillbook.templates.page import Book, Input, Page
+from stillbook.templates.page import Book, Page
+from stillbook.templates.parts import inputs
 from stillbook.templates.parts.schedule import notes
+from stillbook.workbook.job.inputs import InputSpec
 
 
 def write(book: Book) -> Page:
@@ -28,45 +28,34 @@ def write(book: Book) -> Page:
     return page
 
 
-def doors(book: Book) -> list[Input]:
+def doors(book: Book) -> list[InputSpec]:
     """Gaps, seals and limits."""
-    small, mass = book.pick("in", "mm"), book.pick("lb", "kg")
     return [
-        Input("door_margin", "Margin over the wall's mass", 0.05, "share", "Added to the least mass.", 0, 1,
-              number_format=look.PERCENT),
-        Input("slab_thickness", "Slab thickness", book.pick(1.75, 44), small, "For the clear width.",
-              book.pick(0.5, 12), book.pick(6, 150), number_format=look.TWO),
-        Input("makeup_most", "Most added thickness", book.pick(2.5, 64), small, "Latch, hinges and frame set it.",
-              book.pick(0.1, 3), book.pick(6, 150), number_format=look.TWO),
-        Input("door_gap", "Gap at the edges", book.pick(0.125, 3), small, "Between leaf and frame, before seals.",
-              book.pick(0.01, 0.3), book.pick(1, 25), number_format=look.THREE),
-        Input("seal_share", "Share of the gap sealed", 0.98, "share", "1 is a perfect seal; none is.", 0, 1,
-              number_format=look.PERCENT),
-        Input("pair_distance", "Between the doors of a pair", book.pick(8, 200), small, "Clear depth of the space between.",
-              book.pick(1, 25), book.pick(240, 6000), number_format=look.ONE),
-        Input("reveal_absorption", "Absorption between them", 0.5, "share", "Lined reveals 0.5 or more; bare 0.1.", 0.02, 1,
-              number_format=look.TWO),
-        Input("mass_limit", "Heaviest door without special care", book.pick(200, 90), mass,
-              "Above it heavy bearing hinges and a frame fixed to structure (common practice).", book.pick(50, 20),
-              book.pick(2000, 900), number_format=look.WHOLE),
-        Input("width_limit", "Least clear width", book.pick(32, 813), small, "The usual least for a way out; the local code decides.",
-              book.pick(20, 500), book.pick(60, 1500), number_format=look.WHOLE),
-    ]  # fmt: skip
+        book.input("door_margin", "Margin over the wall's mass", "share", 0.05, 0, 1).saying("Added to the least mass."),
+        book.input("slab_thickness", "Slab thickness", LENGTH, (1.75, 44), (0.5, 12), (6, 150), look.TWO).saying("For the clear width."),
+        book.input("makeup_most", "Most added thickness", LENGTH, (2.5, 64), (0.1, 3), (6, 150), look.TWO).saying("Latch, hinges and frame set it."),
+        book.input("door_gap", "Gap at the edges", LENGTH, (0.125, 3), (0.01, 0.3), (1, 25), look.THREE).saying("Between leaf and frame, before seals."),
+        book.input("seal_share", "Share of the gap sealed", "share", 0.98, 0, 1).saying("1 is a perfect seal; none is."),
+        book.input("pair_distance", "Between the doors of a pair", LENGTH, (8, 200), (1, 25), (240, 6000), look.ONE).saying(
+            "Clear depth of the space between."
+        ),
+        book.input("reveal_absorption", "Absorption between them", "share", 0.5, 0.02, 1, look.TWO).saying("Lined reveals 0.5 or more; bare 0.1."),
+        book.input("mass_limit", "Heaviest door without special care", MASS, (200, 90), (50, 20), (2000, 900)).saying(
+            "Above it heavy bearing hinges and a frame fixed to structure (common practice)."
+        ),
+        book.input("width_limit", "Least clear width", LENGTH, (32, 813), (20, 500), (60, 1500)).saying(
+            "The usual least for a way out; the local code decides."
+        ),
+    ]
 
 
-def price(book: Book) -> list[Input]:
+def price(book: Book) -> list[InputSpec]:
     """How sheets are counted, and what stands between cost and price."""
-    unit = book.pick("ft", "m")
     return [
-        Input("sheet_width", "Sheet width", book.pick(4, 1.2), unit, "Sheets as bought.", book.pick(1, 0.3), book.pick(6, 2),
-              number_format=look.TWO),
-        Input("sheet_height", "Sheet height", book.pick(8, 2.4), unit, "Sheets as bought.", book.pick(3, 0.9),
-              book.pick(16, 5), number_format=look.TWO),
-        Input("sheet_waste", "Waste, sheets", 0.15, "share", "Door faces cut much to waste.", 0, 1, number_format=look.PERCENT),
-        Input("overhead", "Overhead on direct cost", 0.12, "share", "Rent, office, tools, insurance.", 0, 1,
-              number_format=look.PERCENT),
-        Input("contingency", "Contingency on cost", 0.05, "share", "On direct cost with overhead.", 0, 1,
-              number_format=look.PERCENT),
-        Input("margin", "Margin in the price", 0.2, "share", "Profit as a share of the price, not of the cost.", 0, 0.9,
-              number_format=look.PERCENT),
-    ]  # fmt: skip
+        book.input("sheet_width", "Sheet width", ROOM_LENGTH, (4, 1.2), (1, 0.3), (6, 2)).saying("Sheets as bought."),
+        book.input("sheet_height", "Sheet height", ROOM_LENGTH, (8, 2.4), (3, 0.9), (16, 5)).saying("Sheets as bought."),
+        book.input("sheet_waste", "Waste, sheets", "share", 0.15, 0, 1).saying("Door faces cut much to waste."),
+        book.input("overhead", "Overhead on direct cost", "share", 0.12, 0, 1).saying("Rent, office, tools, insurance."),
+        book.input("contingency", "Contingency on cost", "share", 0.05, 0, 1).saying("On direct cost with overhead."),
+        book.input("margin", "Margin in the price", "share", 0.2, 0, 0.9).saying("Profit as a share of the price, not of the cost."),
+    ]

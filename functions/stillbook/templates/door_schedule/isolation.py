@@ -1,7 +1,5 @@
 """Isolation: the build-up of each door, its transmission loss by band, and that of the opening with its pair."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Final
@@ -12,9 +10,7 @@ from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book
 from stillbook.templates.parts.schedule import Place, Schedule, Worked, widths
 
-BANDS: Final = tuple(
-    str(band) for band in (125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500, 3150, 4000)
-)
+BANDS: Final = tuple(str(band) for band in (125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500, 3150, 4000))
 _DOOR: Final = 'STILL_DOORTL({leaves},{widths},{heights},door_gap,seal_share,"STC",units)'
 
 
@@ -48,21 +44,14 @@ def write(book: Book, schedule: Schedule) -> None:
 
 def _leaves(book: Book, schedule: Schedule) -> None:
     """The layers of each door, two rows each."""
-    page = book.page(
-        "Leaves",
-        "Each door layer by layer, as its isolation is taken: the slab, and the sheets added to it.",
-        (9, 12, 46, 14, 10),
-    )
+    page = book.page("Leaves", "Each door layer by layer, as its isolation is taken: the slab, and the sheets added to it.", (9, 12, 46, 14, 10))
     page.head_row(("Mark", "Layer", "Material", f"Thickness, {book.pick('in', 'mm')}", "Sheets"), words=(0, 1, 2))
     first = page.at
     schedule.places["leaves"] = Place(page, FIRST + 2, page.at, wide=3, high=2)
     for number in range(schedule.count):
         cells = schedule.cells(number)
         none, added = f'{cells["marks"]}=""', cells["added_sheets"]
-        for layer, material, count in (
-            ("slab", cells["slabs"], "1"),
-            ("added", f'IF({added}="","",{added})', f'IF({added}="","",{cells["added_layers"]})'),
-        ):
+        for layer, material, count in (("slab", cells["slabs"], "1"), ("added", f'IF({added}="","",{added})', f'IF({added}="","",{cells["added_layers"]})')):
             row = page.row(
                 (*(f'=IF({none},"",{text})' for text in (cells["marks"], f'"{layer}"', material)), None,
                  f'=IF({none},"",{count})'),

@@ -1,7 +1,5 @@
 """Lines: what all openings together need, line by line, as a bid or a new price list meets them."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from collections.abc import Callable
@@ -10,9 +8,9 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth.price import HEADINGS, IN_SCOPE, WORDS
 from stillbook.templates.door_schedule.lists import sheets
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.price import HEADINGS, IN_SCOPE, WORDS
 
 TRADE: Final = "Doors"
 
@@ -68,19 +66,7 @@ def write(book: Book) -> Page:
                 f"={material}+{labour}",
                 f"=IF({quantity}>0,MAX({letters[-1]}${first - 1}:{letters[-1]}{row - 1})+1,0)",
             ),
-            (
-                "text",
-                "text",
-                look.WHOLE,
-                "text",
-                look.PRICE,
-                look.PRICE,
-                "text",
-                look.ONE,
-                look.PRICE,
-                look.PRICE,
-                look.WHOLE,
-            ),
+            ("text", "text", look.WHOLE, "text", look.PRICE, look.PRICE, "text", look.ONE, look.PRICE, look.PRICE, look.WHOLE),
         )
     for letter, name in zip(letters, NAMES, strict=True):
         book.name(name, page, first, FIRST + NAMES.index(name), last=f"${letter}${page.at - 1}")

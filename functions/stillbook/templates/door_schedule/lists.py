@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from stillbook.templates.booth.prices import BOARDS
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts import words
+from stillbook.templates.parts.prices import BOARDS
 from stillbook.templates.parts.words import Offer
 from stillbook.trade.mass.build_ups import materials
 

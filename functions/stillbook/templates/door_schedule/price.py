@@ -1,7 +1,5 @@
 """Price: what each opening costs and sells for, and what to buy for all of them."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Final
@@ -86,31 +84,19 @@ def write(book: Book, schedule: Schedule) -> Page:
         comment = book.result_comment(name, label, money if unit == "=currency" else unit)
         book.name(name, page, row, FIRST + 2, comment=comment)
         page.at += 1
-    page.note(
-        "Overhead on cost, contingency on both, then the margin as a share of the price. Sheets count by area with waste."
-    )
+    page.note("Overhead on cost, contingency on both, then the margin as a share of the price. Sheets count by area with waste.")
     page.finish()
     return page
 
 
 def write_order(book: Book) -> Page:
     """Write the sheet of what to buy."""
-    page = book.page(
-        "Order",
-        "For all doors together, in what is sold. No prices here: it may go to a supplier.",
-        (28, 40, 12, 12),
-        single=True,
-    )
+    page = book.page("Order", "For all doors together, in what is sold. No prices here: it may go to a supplier.", (28, 40, 12, 12), single=True)
     page.head_row(("Code", "Item", "To order", "Unit"), words=(0, 1, 3))
     for code, count in needs():
         at = f"{_CODE}{page.at}"
         page.row(
-            (
-                code,
-                f"=INDEX(price_texts,MATCH({at},price_codes,0))",
-                count(at),
-                f"=INDEX(price_units,MATCH({at},price_codes,0))",
-            ),
+            (code, f"=INDEX(price_texts,MATCH({at},price_codes,0))", count(at), f"=INDEX(price_units,MATCH({at},price_codes,0))"),
             ("text", "text", _NONE, "text"),
         )
     page.note("Sheets with their waste, rounded up by material. Slabs by size and kind are on the Schedule sheet.")

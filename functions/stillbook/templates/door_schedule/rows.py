@@ -1,14 +1,13 @@
 """Schedule: a row for each door, typed."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Any, Final
 
+from stillbook.quantities import LENGTH, MASS, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.schedule import Schedule, Typed, Worked, widths
+from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed, widths
 
 LIGHT: Final = "Solid-core door slab 1-3/4 in light"
 DENSE: Final = "Solid-core door slab 1-3/4 in particleboard core"
@@ -25,7 +24,7 @@ EXAMPLES: Final = (
     ("D07", "Practice room B", (2.2, 3.3), (11, 16), (36, 80), (915, 2030), "single", DENSE, "Plywood 3/4 in", "MDF 12 mm", 1, 30),
     ("D08", "Listening room", (4.4, 2.2), (23, 12), (36, 84), (915, 2130), "pair", DENSE, "", "", None, 40),
     ("D09", "Stairs, lower", (2.2, 2.2), (11, 11), (36, 80), (915, 2030), "single", DENSE, "", "", None, None),
-)  # fmt: skip
+)
 """Invented examples."""
 
 
@@ -34,37 +33,31 @@ def examples(book: Book) -> list[tuple[Any, ...]]:
     found = []
     for mark, room, us, si, inches, metric, kind, slab, sheet_us, sheet_si, layers, wanted in EXAMPLES:
         sheet = book.pick(sheet_us, sheet_si) or None
-        found.append(
-            (mark, room, *book.pick(us, si), *book.pick(inches, metric), kind, slab, None, sheet, layers, wanted)
-        )
+        found.append((mark, room, *book.pick(us, si), *book.pick(inches, metric), kind, slab, None, sheet, layers, wanted))
     return found
 
 
 def columns(book: Book) -> tuple[Typed | Worked, ...]:
     """The columns, in order."""
-    each, small, mass = book.pick("lb/ft²", "kg/m²"), book.pick("in", "mm"), book.pick("lb", "kg")
     return (
-        Typed("Mark", "marks", 7, "The door's mark on the drawings. A row without one is blank.", words=True),
-        Typed("Room", "rooms", 17, "The room it closes.", words=True),
-        Typed(f"Wall, side A, {each}", "sides_a", 8.5,
-              "Mass per area of the wall on this side, with all its sheets.", book.pick(0.5, 2), book.pick(200, 1000),
-              number_format=look.TWO, unit=each),
-        Typed(f"Wall, side B, {each}", "sides_b", 8.5, "Of the other side; of a wall of one leaf, half on each side.",
-              book.pick(0.5, 2), book.pick(200, 1000), number_format=look.TWO, unit=each),
-        Typed(f"Width, {small}", "widths", 9, "Leaf width.", book.pick(24, 600), book.pick(60, 1500), unit=small),
-        Typed(f"Height, {small}", "heights", 9, "Leaf height.", book.pick(60, 1500), book.pick(120, 3050), unit=small),
-        Typed("Doors", "kinds", 8.5, "A pair, one door in each leaf of the wall, both alike; or a single one for both leaves.",
-              choices=("pair", "single"), words=True),
-        Typed("Slab", "slabs", 43, f"A slab from the list, or its mass per area such as {book.pick('5 lb/ft²', '24 kg/m²')}.",
-              options="slab_names", free=True, material=True, words=True),
-        Typed(f"Slab, if weighed, {mass}", "weighed", 9, "One bare slab on a scale; comes before the list's.",
-              book.pick(10, 5), book.pick(800, 360), number_format=look.ONE, unit=mass),
-        Typed("Added sheet", "added_sheets", 25, "Sheet material screwed to each door over its whole face.",
-              options="sheet_names", words=True),
-        Typed("Sheets each door", "added_layers", 7.5, "Layers of it on each door.", 0, 10, number_format=look.WHOLE),
-        Typed("STC wanted", "stc_wanted", 7.5, "Of the opening; blank where none is set.", 10, 80, number_format=look.WHOLE),
+        typed(book, "Mark", "marks", 7, words=True).saying("The door's mark on the drawings. A row without one is blank."),
+        typed(book, "Room", "rooms", 17, words=True).saying("The room it closes."),
+        typed(book, "Wall, side A", "sides_a", 8.5, SURFACE_MASS, (0.5, 2), (200, 1000)).saying("Mass per area of the wall on this side, with all its sheets."),
+        typed(book, "Wall, side B", "sides_b", 8.5, SURFACE_MASS, (0.5, 2), (200, 1000)).saying("Of the other side; of a wall of one leaf, half on each side."),
+        typed(book, "Width", "widths", 9, LENGTH, (24, 600), (60, 1500), look.GENERAL).saying("Leaf width."),
+        typed(book, "Height", "heights", 9, LENGTH, (60, 1500), (120, 3050), look.GENERAL).saying("Leaf height."),
+        typed(book, "Doors", "kinds", 8.5, choices=("pair", "single"), words=True).saying(
+            "A pair, one door in each leaf of the wall, both alike; or a single one for both leaves."
+        ),
+        typed(book, "Slab", "slabs", 43, options="slab_names", material=True, words=True).saying(
+            f"A slab from the list, or its mass per area such as {book.pick('5 lb/ft²', '24 kg/m²')}."
+        ),
+        typed(book, "Slab, if weighed", "weighed", 9, MASS, (10, 5), (800, 360), look.ONE).saying("One bare slab on a scale; comes before the list's."),
+        typed(book, "Added sheet", "added_sheets", 25, options="sheet_names", words=True).saying("Sheet material screwed to each door over its whole face."),
+        typed(book, "Sheets each door", "added_layers", 7.5, "", 0, 10, look.WHOLE).saying("Layers of it on each door."),
+        typed(book, "STC wanted", "stc_wanted", 7.5, "", 10, 80, look.WHOLE).saying("Of the opening; blank where none is set."),
         Worked("State", "row_states", 8, words=True, states=True),
-    )  # fmt: skip
+    )
 
 
 def write(book: Book, schedule: Schedule) -> Page:

@@ -1,21 +1,16 @@
 """Door list and scope: the pages for contractors, with what is built and no price, cost, margin or client."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Final
 
 from stillbook.templates import look
-from stillbook.templates.booth import scope
-from stillbook.templates.booth.proposal import sentence
 from stillbook.templates.page import Book, Page
+from stillbook.templates.parts import scope
+from stillbook.templates.parts.proposal import sentence
 from stillbook.templates.parts.schedule import Schedule, Worked, widths
 
-NOT_INCLUDED: Final = (
-    "Not included: the openings in the walls and what carries them, wiring of locks and closers, painting, and anything not "
-    "named above."
-)
+NOT_INCLUDED: Final = "Not included: the openings in the walls and what carries them, wiring of locks and closers, painting, and anything not named above."
 
 
 def columns(book: Book) -> tuple[Worked, ...]:
@@ -44,11 +39,7 @@ def write_list(book: Book, schedule: Schedule) -> Page:
     shown = columns(book)
     small = book.pick("in", "mm")
     page = book.page(
-        "Door list",
-        "Every door with its size, make-up, mass and hinges. Widths and heights are those of the leaf.",
-        widths(shown),
-        wide=True,
-        single=True,
+        "Door list", "Every door with its size, make-up, mass and hinges. Widths and heights are those of the leaf.", widths(shown), wide=True, single=True
     )
     sentence(
         page,

@@ -8,15 +8,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
 from openpyxl.utils import get_column_letter, quote_sheetname
-from openpyxl.worksheet.datavalidation import DataValidation
 
+from stillbook.quantities import Kind
 from stillbook.templates import look
 from stillbook.templates.calls import with_units_in_place
-from stillbook.templates.page import FIRST, Book, Page, height_for
+from stillbook.templates.page import FIRST, Book, Given, Page, height_for
+from stillbook.templates.validation import typing_rule
 from stillbook.workbook.job.inputs import InputSpec
 
 ROW_HEIGHT: Final = 14.5
@@ -26,44 +27,44 @@ ROW_HEIGHT: Final = 14.5
 class Typed:
     """A column of boxed cells, each with its limits enforced where it is typed, and a note shown while it is."""
 
-    title: str
-    name: str
+    spec: InputSpec
     width: float
-    help: str
-    least: float | None = None
-    most: float | None = None
-    choices: tuple[str, ...] = ()
-    options: str = ""
-    """Name of the list its drop-downs offer."""
-    free: bool = False
-    """Whether other text than the list's may be written."""
-    material: bool = False
-    """Whether it is a material or a mass per area."""
-    number_format: str = look.GENERAL
     words: bool = False
-    unit: str = ""
-    """Unit of its numbers, by which values with other units are taken."""
 
     @property
-    def note(self) -> str:
-        """The note on the name of the column, which lets programs set its cells."""
-        own_words = self.words and not (self.options or self.choices)
-        spec = InputSpec(
-            name=self.name,
-            help=self.help,
-            unit="text" if own_words else self.unit,
-            least=self.least,
-            most=self.most,
-            choices=self.choices,
-            optional=True,
-            material=self.material,
-        )
-        return spec.comment(column=True)
+    def name(self) -> str:
+        """The name of the whole column."""
+        return self.spec.name
 
     @property
     def headings(self) -> tuple[str, ...]:
         """Its heading."""
-        return (self.title,)
+        return (self.spec.label,)
+
+    def saying(self, help_text: str) -> Typed:
+        """The same column with a sentence that says what to write."""
+        return replace(self, spec=self.spec.saying(help_text))
+
+
+def typed(
+    book: Book,
+    title: str,
+    name: str,
+    width: float,
+    unit: Kind | str = "",
+    least: Given = None,
+    most: Given = None,
+    number_format: Given = "",
+    *,
+    words: bool = False,
+    **more: Any,
+) -> Typed:
+    """A column as :meth:`Book.input` takes it; a kind of quantity adds its unit to the title, ``words`` make it text."""
+    if words and not (more.get("options") or more.get("choices")):
+        unit, number_format = "text", number_format or look.GENERAL
+    heading = title if isinstance(unit, str) else f"{title}, {book.unit(unit)}"
+    spec = book.input(name, heading, unit, None, least, most, number_format, optional=True, **more)
+    return Typed(spec, width, words)
 
 
 @dataclass(frozen=True)
@@ -168,7 +169,7 @@ class Schedule:
         self.key = self.key or column.name
         self.places[column.name] = place
         last = f"${get_column_letter(place.column + place.wide - 1)}${place.first + self.count - 1}"
-        comment = column.note if self.settable and isinstance(column, Typed) else ""
+        comment = column.spec.comment(column=True) if self.settable and isinstance(column, Typed) else ""
         self.book.name(column.name, place.page, place.first, place.column, last=last, comment=comment)
 
     def _write_typed(self, page: Page, column: Typed, first: int, at: int, values: Sequence[Any]) -> None:
@@ -177,14 +178,14 @@ class Schedule:
                 first + number,
                 at,
                 values[number] if number < len(values) else None,
-                number_format=column.number_format,
+                number_format=column.spec.number_format,
                 align=look.BOXED if column.words else look.BOXED_RIGHT,
                 border=look.INPUT_BOX,
                 fill=look.INPUT,
             )
             cell.protection = look.UNLOCKED
         letter = get_column_letter(at)
-        rule = _rule(column)
+        rule = typing_rule(column.spec, _limits(column.spec))
         rule.add(f"{letter}{first}:{letter}{first + self.count - 1}")
         page.sheet.add_data_validation(rule)
 
@@ -236,39 +237,24 @@ def notes(page: Page, columns: Sequence[Typed | Worked]) -> None:
     for column in columns:
         if isinstance(column, Typed):
             row = page.at
-            page.put(row, FIRST, column.title, font=look.SMALL)
-            text = f"{column.help}{_limits(column)}"
+            title = column.spec.label
+            page.put(row, FIRST, title, font=look.SMALL)
+            text = f"{column.spec.help}{_allowed(column.spec)}"
             page.put(row, FIRST + 1, text, font=look.QUIET)
             page.sheet.merge_cells(start_row=row, start_column=FIRST + 1, end_row=row, end_column=page.last_column)
-            room = height_for(text, sum(page.widths[1:]), 9), height_for(column.title, page.widths[0], 9)
+            room = height_for(text, sum(page.widths[1:]), 9), height_for(title, page.widths[0], 9)
             page.sheet.row_dimensions[row].height = max(room) + 1
             page.at += 1
 
 
-def _limits(column: Typed) -> str:
-    if column.choices:
-        return f" One of: {', '.join(column.choices)}."
-    if column.least is None or column.most is None:
-        return ""
-    return f" {column.least:,.10g} to {column.most:,.10g}."
+def _limits(spec: InputSpec) -> str:
+    """The limits in words; empty without both."""
+    return "" if spec.least is None or spec.most is None else f"{spec.least:,.10g} to {spec.most:,.10g}"
 
 
-def _rule(column: Typed) -> DataValidation:
-    if column.choices:
-        rule = DataValidation("list", formula1='"' + ",".join(column.choices) + '"')
-        rule.error = f"Choose one of: {', '.join(column.choices)}."[:250]
-    elif column.options:
-        rule = DataValidation("list", formula1=f"={column.options}")
-        rule.error = "Choose from the list."
-    elif column.least is not None and column.most is not None:
-        limits = {"formula1": f"{column.least:.10g}", "formula2": f"{column.most:.10g}"}
-        rule = DataValidation("decimal", operator="between", **limits)
-        rule.error = f"Write a number from {column.least:,.10g} to {column.most:,.10g}."
-    else:
-        rule = DataValidation()
-    rule.allow_blank = True
-    rule.showErrorMessage = not column.free
-    rule.errorTitle = rule.promptTitle = column.title[:32]
-    rule.prompt = column.help[:250]
-    rule.showInputMessage = True
-    return rule
+def _allowed(spec: InputSpec) -> str:
+    """What may be written, as the end of its help."""
+    if spec.choices:
+        return f" One of: {', '.join(spec.choices)}."
+    limits = _limits(spec)
+    return f" {limits}." if limits else ""

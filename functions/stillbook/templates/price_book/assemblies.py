@@ -1,14 +1,12 @@
 """Assemblies: made-up work by its unit, and the parts it is made of."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Any, Final
 
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.schedule import Schedule, Typed, Worked, widths
+from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed, widths
 from stillbook.templates.price_book.levels import columns as level_columns
 
 ROWS: Final = 24
@@ -64,7 +62,7 @@ PARTS: Final = (
     ("HOLE", "SLEEVE", ("2", "2"), 0, "one a leaf, not in line"),
     ("HOLE", "SEALANT", ("0.25", "0.25"), 0, ""),
     ("HOLE", "FIRESTOP", ("0.25", "0.25"), 0, "in a rated wall: its listed system"),
-)  # fmt: skip
+)
 
 
 def columns(book: Book) -> tuple[Typed | Worked, ...]:
@@ -75,18 +73,17 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
         return f"SUMIF(part_assemblies,{{assembly_codes}},{column})"
 
     return (
-        Typed("Code", "assembly_codes", 11, "One for each assembly.", words=True),
-        Typed("Description", "assembly_texts", 54, "What one unit of it is.", words=True),
-        Typed("Unit", "assembly_units", 8, "What it is measured in.", words=True),
+        typed(book, "Code", "assembly_codes", 11, words=True).saying("One for each assembly."),
+        typed(book, "Description", "assembly_texts", 54, words=True).saying("What one unit of it is."),
+        typed(book, "Unit", "assembly_units", 8, words=True).saying("What it is measured in."),
         Worked("Parts", "COUNTIF(part_assemblies,{assembly_codes})", 7, "assembly_counts", look.WHOLE, each=True),
         Worked(f"Material, {money}", total("part_materials"), 11, "assembly_materials", look.PRICE, each=True),
         Worked(f"Equipment, {money}", total("part_equipment"), 11.5, "assembly_equipment", look.PRICE, each=True),
         Worked("Hours", total("part_hours"), 8, "assembly_hours", look.TWO, each=True),
         Worked(f"Labour, {money}", total("part_labour"), 11, "assembly_labour", look.PRICE, each=True),
-        Worked(f"Cost, {money}", "assembly_materials+assembly_equipment+assembly_labour", 11, "assembly_costs", look.PRICE,
-               strong=True),
+        Worked(f"Cost, {money}", "assembly_materials+assembly_equipment+assembly_labour", 11, "assembly_costs", look.PRICE, strong=True),
         *level_columns("assembly_costs"),
-    )  # fmt: skip
+    )
 
 
 def part_columns(book: Book) -> tuple[Typed | Worked, ...]:
@@ -97,28 +94,25 @@ def part_columns(book: Book) -> tuple[Typed | Worked, ...]:
     wage = f"INDEX(labour_rates,MATCH(INDEX(price_trades,{at}),labour_trades,0))"
     cost = "{part_quantities}*(1+{part_wastes})*{part_costs}"
     hired = f'INDEX(price_kinds,{at})="equipment"'
-    mend = (
-        'IF(COUNTIF(assembly_codes,{part_assemblies})=0,"assembly not known; ","")'
-        '&IF(COUNTIF(price_codes,{part_items})=0,"item not known; ","")'
-    )
+    mend = 'IF(COUNTIF(assembly_codes,{part_assemblies})=0,"assembly not known; ","")&IF(COUNTIF(price_codes,{part_items})=0,"item not known; ","")'
     return (
-        Typed("Assembly", "part_assemblies", 11, "Code of the Assemblies sheet.", options="assembly_codes", words=True),
-        Typed("Item", "part_items", 27, "Code of the Prices sheet.", options="price_codes", words=True),
-        Typed("In one unit", "part_quantities", 11, "Of the item, in one unit of the assembly; a sum such as =4/32 says how.",
-              0, 100000, number_format="0.0000"),
-        Typed("Waste", "part_wastes", 8, "Share bought beyond it.", 0, 2, number_format=look.PERCENT),
-        Typed("How", "part_notes", 44, "Where the quantity comes from.", words=True),
+        typed(book, "Assembly", "part_assemblies", 11, options="assembly_codes", words=True).saying("Code of the Assemblies sheet."),
+        typed(book, "Item", "part_items", 27, options="price_codes", words=True).saying("Code of the Prices sheet."),
+        typed(book, "In one unit", "part_quantities", 11, "", 0, 100000, "0.0000").saying(
+            "Of the item, in one unit of the assembly; a sum such as =4/32 says how."
+        ),
+        typed(book, "Waste", "part_wastes", 8, "", 0, 2, look.PERCENT).saying("Share bought beyond it."),
+        typed(book, "How", "part_notes", 44, words=True).saying("Where the quantity comes from."),
         Worked("Unit", f"INDEX(price_units,{at})", 8, words=True, each=True),
         Worked(f"Unit cost, {money}", f"INDEX(price_costs,{at})", 10, "part_costs", look.PRICE, each=True),
         Worked(f"Material, {money}", f"IF({hired},0,{cost})", 10, "part_materials", look.PRICE, each=True),
         Worked(f"Equipment, {money}", f"IF({hired},{cost},0)", 11, "part_equipment", look.PRICE, each=True),
         Worked("Hours", f"IF(N({rate})=0,0,{{part_quantities}}/{rate})", 8, "part_hours", look.THREE, each=True),
         Worked(f"Labour, {money}", f"IF({{part_hours}}=0,0,{{part_hours}}*{wage})", 11, "part_labour", look.PRICE, each=True),
-        Worked("Taken off", "SUMIF(takeoff_codes,{part_assemblies},takeoff_quantities)*{part_quantities}", 10, "parts_net",
-               look.TWO, each=True),
+        Worked("Taken off", "SUMIF(takeoff_codes,{part_assemblies},takeoff_quantities)*{part_quantities}", 10, "parts_net", look.TWO, each=True),
         Worked("With waste", "parts_net*(1+part_wastes)", 11, "parts_needed", look.TWO),
         Worked("To mend", mend, 26, "part_mends", words=True, each=True),
-    )  # fmt: skip
+    )
 
 
 def parts(book: Book) -> list[tuple[Any, ...]]:
@@ -140,9 +134,7 @@ def write(book: Book, schedule: Schedule) -> Page:
         single=True,
     )
     schedule.write(page, shown, [(code, text, book.pick(us, si)) for code, text, us, si in EXAMPLES])
-    page.note(
-        "Hours are those of the quantity fixed; waste is bought and not fixed. The Parts sheet says what each is made of."
-    )
+    page.note("Hours are those of the quantity fixed; waste is bought and not fixed. The Parts sheet says what each is made of.")
     page.caution(
         "Caution: a price book is for the office. Rated walls, floors and penetrations follow their tested or listed systems; "
         "spans and loads are an engineer's."
@@ -155,10 +147,7 @@ def write_parts(book: Book, schedule: Schedule) -> Page:
     """Write the sheet of parts."""
     shown = part_columns(book)
     page = book.page(
-        "Parts",
-        "What one unit of each assembly takes, with waste: the take-off follows the geometry. Invented examples.",
-        widths(shown),
-        wide=True,
+        "Parts", "What one unit of each assembly takes, with waste: the take-off follows the geometry. Invented examples.", widths(shown), wide=True
     )
     schedule.write(page, shown, parts(book))
     page.finish(page.at - 1, heading=True)

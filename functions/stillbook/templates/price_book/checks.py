@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from stillbook.templates import look
-from stillbook.templates.booth import checks
-from stillbook.templates.booth.checks import MOST, Check
 from stillbook.templates.page import Book, Page
+from stillbook.templates.parts import checks
+from stillbook.templates.parts.checks import AT_MOST, CheckRow
 
 _COUNTED = (
     ("Codes that stand twice", "price_mends", "*twice*", "Give each its own code: an estimate takes the first found."),
@@ -17,7 +17,7 @@ _COUNTED = (
     ("Parts whose assembly is not known", "part_mends", "*assembly*", "Add the assembly, or mend its code."),
     ("Assemblies without parts", "assembly_counts", "0", "Say on the Parts sheet what it is made of."),
     ("Take-off of assemblies not known", "takeoff_mends", "*assembly*", "Add the assembly, or mend its code."),
-)  # fmt: skip
+)
 
 
 def write(book: Book) -> Page:
@@ -25,15 +25,15 @@ def write(book: Book) -> Page:
     return checks.write(
         book,
         (
-            Check("Office and day are filled in", '=IF(OR(office="",N(book_date)=0),"","yes")', "", "TRUE",
-                  "Fill them in on the Inputs sheet.", look.GENERAL),
-            Check("Oldest price, in months", '=IF(N(book_date)=0,"",MAX(price_ages))', "=oldest_months", MOST,
-                  "Ask for new quotations: the Prices sheet shows which.", look.ONE),
-            Check("Prices dated after the book", '=IF(N(book_date)=0,"",COUNTIF(price_mends,"*later*"))', "=0", MOST,
-                  "Mend the date, or the day of the book.", look.WHOLE),
-            *(
-                Check(rule, f'=COUNTIF({column},"{sign}")', "=0", MOST, advice, look.WHOLE)
-                for rule, column, sign, advice in _COUNTED
+            CheckRow("Office and day are filled in", '=IF(OR(office="",N(book_date)=0),"","yes")', number_format=look.GENERAL).advising(
+                "Fill them in on the Inputs sheet."
             ),
+            CheckRow("Oldest price, in months", '=IF(N(book_date)=0,"",MAX(price_ages))', AT_MOST, "=oldest_months").advising(
+                "Ask for new quotations: the Prices sheet shows which."
+            ),
+            CheckRow("Prices dated after the book", '=IF(N(book_date)=0,"",COUNTIF(price_mends,"*later*"))', AT_MOST, "=0", look.WHOLE).advising(
+                "Mend the date, or the day of the book."
+            ),
+            *(CheckRow(rule, f'=COUNTIF({column},"{sign}")', AT_MOST, "=0", look.WHOLE).advising(advice) for rule, column, sign, advice in _COUNTED),
         ),
-    )  # fmt: skip
+    )

@@ -1,28 +1,25 @@
 """Inputs: the office, the day, and the client price levels."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from stillbook.templates import look
-from stillbook.templates.booth import inputs
-from stillbook.templates.page import Book, Input, Page
+from stillbook.templates.page import Book, Page
+from stillbook.templates.parts import inputs
 from stillbook.templates.parts.schedule import notes
 from stillbook.templates.price_book import assemblies, labour, prices, suppliers, takeoff
 from stillbook.templates.price_book.levels import LEVELS
+from stillbook.workbook.job.inputs import InputSpec
 
 
 def write(book: Book) -> Page:
     """Write the sheet."""
     page = inputs.begin(book)
-    inputs.sections(
-        page, (("Office", "", office(book)), ("Client price levels", "cost with the mark-up of the level", levels()))
-    )
+    inputs.sections(page, (("Office", "", office(book)), ("Client price levels", "cost with the mark-up of the level", levels(book))))
     page.break_here()
     for sheet, columns in (
         ("Labour", labour.columns(book)),
         ("Prices", prices.columns(book)),
-        ("Suppliers", suppliers.columns()),
+        ("Suppliers", suppliers.columns(book)),
         ("Assemblies", assemblies.columns(book)),
         ("Parts", assemblies.part_columns(book)),
         ("Take-off", takeoff.columns(book)),
@@ -34,26 +31,26 @@ def write(book: Book) -> Page:
     return page
 
 
-def office(book: Book) -> list[Input]:
+def office(book: Book) -> list[InputSpec]:
     """Whose book it is, and for when."""
     return [
-        Input("office", "Office", None, "text", "Name of the office that keeps this book."),
-        Input("book_date", "Prices stand for", None, "date", "The day the book is looked at.", number_format=look.DATE),
-        Input("oldest_months", "Oldest price allowed", 9, "months", "Older ones fail their check.", 1, 60, number_format=look.WHOLE),
-        Input("currency", "Currency", book.pick("USD", "EUR"), "text", "Shown beside every amount."),
-        Input("level", "Level of the Take-off sheet", "B", "", "The level below.", choices=("A", "B", "C")),
-    ]  # fmt: skip
+        book.input("office", "Office", "text").saying("Name of the office that keeps this book."),
+        book.input("book_date", "Prices stand for", "date").saying("The day the book is looked at."),
+        book.input("oldest_months", "Oldest price allowed", "months", 9, 1, 60, look.WHOLE).saying("Older ones fail their check."),
+        book.input("currency", "Currency", "text", ("USD", "EUR")).saying("Shown beside every amount."),
+        book.input("level", "Level of the Take-off sheet", "", "B", choices=("A", "B", "C")).saying("The level below."),
+    ]
 
 
-def levels() -> list[Input]:
+def levels(book: Book) -> list[InputSpec]:
     """Name and mark-up of each level."""
     found = []
     for letter, name, markup in LEVELS:
         capital = letter.upper()
         found += [
-            Input(f"level_{letter}_name", f"Level {capital}", name, "text", "Whom it is for."),
-            Input(f"level_{letter}_markup", f"Mark-up, level {capital}", markup, "share",
-                  "On costs. An estimate repriced at this level adds its own overhead and margin.", 0, 5,
-                  number_format=look.PERCENT),
-        ]  # fmt: skip
+            book.input(f"level_{letter}_name", f"Level {capital}", "text", name).saying("Whom it is for."),
+            book.input(f"level_{letter}_markup", f"Mark-up, level {capital}", "share", markup, 0, 5).saying(
+                "On costs. An estimate repriced at this level adds its own overhead and margin."
+            ),
+        ]
     return found

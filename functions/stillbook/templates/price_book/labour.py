@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any, Final
 
 from stillbook.templates import look
-from stillbook.templates.booth.prices import LABOUR, TRADES
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.schedule import Schedule, Typed, Worked, widths
+from stillbook.templates.parts.prices import LABOUR, TRADES
+from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed, widths
 from stillbook.templates.price_book.levels import columns as level_columns
 
 ROWS: Final = 10
@@ -19,29 +19,20 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
     """The columns, in order."""
     money = book.pick("USD", "EUR")
     return (
-        Typed("Trade", "labour_trades", 16, "As the Prices sheet names it.", words=True),
-        Typed(f"Wage, {money}/h", "wages", 12, "Paid to the worker.", 1, 1000, number_format=look.PRICE),
-        Typed("On-costs", "on_costs", 11, "Insurance, holidays, tools, travel, as a share of the wage.", 0, 3,
-              number_format=look.PERCENT),
+        typed(book, "Trade", "labour_trades", 16, words=True).saying("As the Prices sheet names it."),
+        typed(book, f"Wage, {money}/h", "wages", 12, "", 1, 1000, look.PRICE).saying("Paid to the worker."),
+        typed(book, "On-costs", "on_costs", 11, "", 0, 3, look.PERCENT).saying("Insurance, holidays, tools, travel, as a share of the wage."),
         Worked(f"Rate, {money}/h", "wages*(1+on_costs)", 12, "labour_rates", look.PRICE, strong=True),
         *level_columns("labour_rates"),
-        Typed("Source and date", "labour_sources", 30, "Where the wage comes from, and when.", words=True),
-    )  # fmt: skip
+        typed(book, "Source and date", "labour_sources", 30, words=True).saying("Where the wage comes from, and when."),
+    )
 
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
     shown = columns(book)
-    page = book.page(
-        "Labour",
-        "What an hour of each trade costs, and with the mark-up of each level.",
-        widths(shown),
-        wide=True,
-        single=True,
-    )
-    rows: list[tuple[Any, ...]] = [
-        (trade, round(book.pick(*LABOUR[trade]) / (1 + ON_COSTS), 2), ON_COSTS, "invented example") for trade in TRADES
-    ]
+    page = book.page("Labour", "What an hour of each trade costs, and with the mark-up of each level.", widths(shown), wide=True, single=True)
+    rows: list[tuple[Any, ...]] = [(trade, round(book.pick(*LABOUR[trade]) / (1 + ON_COSTS), 2), ON_COSTS, "invented example") for trade in TRADES]
     schedule.write(page, shown, rows)
     page.finish(page.at - 1)
     return page

@@ -6,7 +6,7 @@ from typing import Final
 
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.schedule import Schedule, Typed, Worked, widths
+from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed, widths
 
 ROWS: Final = 16
 EXAMPLES: Final = (
@@ -17,23 +17,23 @@ EXAMPLES: Final = (
 )
 
 
-def columns() -> tuple[Typed | Worked, ...]:
+def columns(book: Book) -> tuple[Typed | Worked, ...]:
     """The columns, in order."""
     return (
-        Typed("Code", "supplier_codes", 8, "As the Prices sheet names it.", words=True),
-        Typed("Name", "supplier_names", 34, "Of the firm.", words=True),
-        Typed("Sells", "supplier_goods", 36, "In a few words.", words=True),
-        Typed("Pays in, days", "supplier_terms", 10, "Days to pay.", 0, 365, number_format=look.WHOLE),
-        Typed("Delivers in, days", "supplier_days", 10, "Working days from order.", 0, 365, number_format=look.WHOLE),
-        Typed("Least order", "supplier_least", 11, "In the book's currency.", 0, 1000000, number_format=look.MONEY),
-        Typed("Notes", "supplier_notes", 40, "Whom to ask, what to mind.", words=True),
+        typed(book, "Code", "supplier_codes", 8, words=True).saying("As the Prices sheet names it."),
+        typed(book, "Name", "supplier_names", 34, words=True).saying("Of the firm."),
+        typed(book, "Sells", "supplier_goods", 36, words=True).saying("In a few words."),
+        typed(book, "Pays in, days", "supplier_terms", 10, "", 0, 365, look.WHOLE).saying("Days to pay."),
+        typed(book, "Delivers in, days", "supplier_days", 10, "", 0, 365, look.WHOLE).saying("Working days from order."),
+        typed(book, "Least order", "supplier_least", 11, "", 0, 1000000, look.MONEY).saying("In the book's currency."),
+        typed(book, "Notes", "supplier_notes", 40, words=True).saying("Whom to ask, what to mind."),
         Worked("Codes", "COUNTIF(price_suppliers,{supplier_codes})", 8, number_format=look.WHOLE, each=True),
     )
 
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
-    shown = columns()
+    shown = columns(book)
     page = book.page("Suppliers", "Invented firms: put your own in.", widths(shown), wide=True, single=True)
     schedule.write(page, shown, EXAMPLES)
     page.finish(page.at - 1)

@@ -55,6 +55,11 @@ class Archive:
     def __contains__(self, name: str) -> bool:
         return name.lower() in self._parts
 
+    def spelled(self, name: str) -> str:
+        """An entry's name as the file spells it; a name of no entry as it is."""
+        entry = self._parts.get(name.lower())
+        return name if entry is None else entry.filename
+
     def read(self, name: str) -> bytes:
         """The bytes of an entry, its checksum verified; upper and lower case of the name are alike.
 

@@ -9,22 +9,24 @@ import zipfile
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Final
-from urllib.parse import unquote
+from typing import TYPE_CHECKING, Final
 
 from stillbook.cells import Cell, ErrorValue
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.address import Area, pieces, read_area, references, split_reference
 from stillbook.workbook.file.archive import MOST_BYTES, Archive
 from stillbook.workbook.file.markup import escaped, local, parse, parser, tag, tag_end, unescaped, whole
+from stillbook.workbook.file.relations import relations
 from stillbook.workbook.file.sheet import Change, Key, SheetPart, read_sheet, stored_value, write_cells
+
+if TYPE_CHECKING:
+    from stillbook.workbook.file.parts import Parts
 
 CALCULATION_ID: Final = 191029
 """The number of a current calculation engine: a workbook that names an older one is recalculated on opening."""
 
 _MAIN: Final = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet.main+xml"
 _PRINT_AREA: Final = "_xlnm.Print_Area"
-_WORKSHEET: Final = "/worksheet"
 _NOT_CALCULATED: Final = re.compile(r"(^|/)(drawings|charts|theme|media|customXml|docProps)/")
 _PASSWORD: Final = "EncryptedPackage".encode("utf-16-le")
 
@@ -181,17 +183,15 @@ class Package:
             ids = self.sheet(name).tables
             if not ids:
                 continue
-            targets = self._relationships(part)
-            for key in ids:
-                if key in targets and (table := _read_table(self._data(targets[key][1]), targets[key][1], name)):
+            found = relations(self._archive, part)
+            for target in (found[key].target for key in ids if key in found):
+                if table := _read_table(self._data(target), target, name):
                     yield table
 
     def properties(self) -> dict[str, str]:
         """The text properties that users and programs attach to the file as a whole."""
-        for kind, target in self._relationships("").values():
-            if kind.endswith("/custom-properties") and target in self._archive:
-                return _read_properties(self._data(target), target)
-        return {}
+        target = self._related("", "custom-properties")
+        return _read_properties(self._data(target), target) if target in self._archive else {}
 
     # --- changing -----------------------------------------------------------------------------------------------------
 
@@ -252,6 +252,12 @@ class Package:
         """The file: changed parts in their old places, every other byte of the rest as it was."""
         return self._archive.with_parts(self._changed) if self._changed else self._archive.data
 
+    def parts(self) -> Parts:
+        """Its parts as trees, as they are now."""
+        from stillbook.workbook.file.parts import Parts  # lxml takes long to load, and cells do without it
+
+        return Parts(self._archive, self._changed)
+
     def to_engine_bytes(self) -> bytes:
         """The same cells, names and tables for a calculation engine, without what it has no use for.
 
@@ -280,7 +286,7 @@ class Package:
             raise WorkbookError(_other_zip(names))
         if any(name.startswith("_xmlsignatures/") for name in names):
             raise WorkbookError("it is digitally signed, and a change would break the signature: use an unsigned copy")
-        main = next((t for kind, t in self._relationships("").values() if kind.endswith("/officeDocument")), "")
+        main = self._related("", "officeDocument")
         kinds = _content_types(self._archive.read("[Content_Types].xml"))
         kind = kinds.get("/" + main.lower()) or kinds.get(posixpath.splitext(main.lower())[1], "")
         if "macroEnabled" in kind or any(name.endswith("vbaproject.bin") for name in names):
@@ -293,33 +299,20 @@ class Package:
             )
         if kind != _MAIN or main not in self._archive:
             raise WorkbookError("it is not a workbook: give an Excel workbook (.xlsx)")
-        return next(name for name in self._archive.names if name.lower() == main.lower())
+        return main
 
-    def _relationships(self, part: str) -> dict[str, tuple[str, str]]:
-        """Kind and target part of each relationship of a part, by id; those that lead outside are left out."""
-        folder, name = posixpath.split(part)
-        path = posixpath.join(folder, "_rels", f"{name}.rels")
-        if path not in self._archive:
-            return {}
-        found: dict[str, tuple[str, str]] = {}
-
-        def start(element: str, attributes: dict[str, str]) -> None:
-            if local(element) == "Relationship" and attributes.get("TargetMode") != "External":
-                target = unquote(attributes.get("Target", ""))
-                joined = target.removeprefix("/") if target.startswith("/") else posixpath.join(folder, target)
-                found[attributes.get("Id", "")] = (attributes.get("Type", ""), posixpath.normpath(joined))
-
-        _scan(self._archive.read(path), path, start)
-        return found
+    def _related(self, part: str, kind: str) -> str:
+        """The first part of a kind that a part leads to; empty without one."""
+        found = relations(self._archive, part).values()
+        return next((relation.target for relation in found if relation.kind == kind and not relation.outside), "")
 
     def _read_workbook(self) -> None:
         """Sheets, names and calculation settings from the workbook's part."""
-        targets = self._relationships(self._main)
+        targets = relations(self._archive, self._main)
         data = self._archive.read(self._main)
         order: list[str] = []
         raw: list[tuple[dict[str, str], str]] = []
         text: list[str] = []
-        spelled = {name.lower(): name for name in self._archive.names}
 
         def start(element: str, attributes: dict[str, str]) -> None:
             kind = local(element)
@@ -329,11 +322,11 @@ class Package:
                 name = attributes.get("name", "")
                 order.append(name)
                 key = next((value for a, value in attributes.items() if local(a) == "id"), "")
-                role, part = targets.get(key, ("", ""))
+                target = targets.get(key)
                 if name.casefold() in map(str.casefold, order[:-1]):
                     raise WorkbookError("it is damaged (two sheets have the same name): use an earlier copy of it")
-                if role.endswith(_WORKSHEET):
-                    self._sheets[name] = spelled.get(part.lower(), part)
+                if target is not None and target.kind == "worksheet" and not target.outside:
+                    self._sheets[name] = target.target
             elif kind == "definedName":
                 text.clear()
                 raw.append((attributes, ""))
@@ -364,9 +357,7 @@ class Package:
 
     def _shared_strings(self) -> list[str]:
         if self._strings is None:
-            target = next(
-                (t for kind, t in self._relationships(self._main).values() if kind.endswith("/sharedStrings")), ""
-            )
+            target = self._related(self._main, "sharedStrings")
             self._strings = _read_strings(self._archive.read(target), target) if target else []
         return self._strings
 

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import posixpath
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
 from typing import Any, Final
-from urllib.parse import unquote
 
 from lxml import etree
 
@@ -14,6 +11,7 @@ from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.address import read_cell
 from stillbook.workbook.file.archive import Archive
 from stillbook.workbook.file.markup import whole
+from stillbook.workbook.file.relations import Relation, relations
 
 MAIN: Final = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 RELATIONS: Final = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
@@ -26,34 +24,17 @@ Element = Any
 """An element of a tree; lxml declares no types."""
 
 
-@dataclass(frozen=True, slots=True)
-class Relation:
-    """A relationship of a part: what kind of thing it leads to, and where that is.
-
-    Args:
-        kind: The last word of its type, such as ``drawing``.
-        target: The part it leads to, or the address outside.
-        outside: Whether it leads out of the package.
-    """
-
-    kind: str
-    target: str
-    outside: bool
-
-
 class Parts:
     """The parts of an .xlsx package.
 
     Args:
-        data: The bytes of the file.
-
-    Raises:
-        WorkbookError: If it is no zip file, or holds what a workbook never does.
+        archive: The file.
+        changed: Parts that have become others since it was opened.
     """
 
-    def __init__(self, data: bytes) -> None:
-        self._archive = Archive(data)
-        self._spelled = {name.lower(): name for name in self._archive.names}
+    def __init__(self, archive: Archive, changed: Mapping[str, bytes] | None = None) -> None:
+        self._archive = archive
+        self._changed = changed or {}
 
     @property
     def names(self) -> list[str]:
@@ -66,7 +47,8 @@ class Parts:
         Raises:
             WorkbookError: If it is missing or damaged.
         """
-        return self._archive.read(name)
+        spelled = self._archive.spelled(name)
+        return self._changed[spelled] if spelled in self._changed else self._archive.read(name)
 
     def tree(self, name: str) -> Element:
         """The root element of an XML part.
@@ -78,26 +60,12 @@ class Parts:
 
     def relations(self, name: str) -> dict[str, Relation]:
         """The relationships of a part by id; of the package itself for an empty name."""
-        folder, own = posixpath.split(name)
-        path = posixpath.join(folder, "_rels", f"{own}.rels")
-        if path.lower() not in self._spelled:
-            return {}
-        found = {}
-        for element in self.tree(path).iter(f"{{{PACKAGE_RELATIONS}}}Relationship"):
-            target, outside = element.get("Target", ""), element.get("TargetMode") == "External"
-            if not outside:
-                target = unquote(target)
-                joined = target.removeprefix("/") if target.startswith("/") else posixpath.join(folder, target)
-                target = posixpath.normpath(joined)
-                target = self._spelled.get(target.lower(), target)
-            kind = element.get("Type", "").rpartition("/")[2]
-            found[element.get("Id", "")] = Relation(kind, target, outside)
-        return found
+        return relations(self._archive, name)
 
     def related(self, name: str, kind: str) -> str | None:
         """The first part of a kind that a part leads to."""
         found = (relation.target for relation in self.relations(name).values() if relation.kind == kind)
-        return next((target for target in found if target.lower() in self._spelled), None)
+        return next((target for target in found if target in self._archive), None)
 
     @property
     def workbook(self) -> str:

@@ -40,6 +40,16 @@ def holder(path: Path) -> str | None:
     return None
 
 
+def refuse_existing(path: Path) -> None:
+    """See that a new file takes nobody's place.
+
+    Raises:
+        WorkbookError: If a file of that name is there.
+    """
+    if path.exists():
+        raise WorkbookError(f"{path}: it exists already: choose another name, or remove it first")
+
+
 def save(path: Path, data: bytes) -> None:
     """Put data in place of a file, or make a new file, in one step that either happens wholly or not at all.
 

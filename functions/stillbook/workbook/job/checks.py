@@ -14,7 +14,7 @@ from stillbook.cells import Cell, Code, ErrorValue
 from stillbook.workbook.calculation.reasons import FOLLOWS, Place
 from stillbook.workbook.file.address import Area, place, read_cell
 from stillbook.workbook.file.package import Package
-from stillbook.workbook.job.inputs import Input
+from stillbook.workbook.job.interface import Input
 from stillbook.workbook.job.precedents import Precedents
 
 State = Literal["passes", "fails", "waits", "error"]

@@ -8,7 +8,8 @@ from dataclasses import dataclass, field
 from stillbook.cells import Cell, ErrorValue
 from stillbook.workbook.file.address import place, read_cell
 from stillbook.workbook.file.sheet import Change, Key
-from stillbook.workbook.job.inputs import Input, InputError
+from stillbook.workbook.job.inputs import InputError
+from stillbook.workbook.job.interface import Input
 
 
 @dataclass(frozen=True, slots=True)

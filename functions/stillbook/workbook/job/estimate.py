@@ -22,11 +22,12 @@ from stillbook.workbook.calculation.engine import SECONDS
 from stillbook.workbook.calculation.recalculate import ErrorCell, calculate
 from stillbook.workbook.file.address import cell_name, place, read_cell
 from stillbook.workbook.file.package import Package
-from stillbook.workbook.file.saving import save
+from stillbook.workbook.file.saving import refuse_existing, save
 from stillbook.workbook.file.sheet import Change, Key
 from stillbook.workbook.job.checks import Check, read_checks
 from stillbook.workbook.job.entered import Refused, read_entered
-from stillbook.workbook.job.inputs import Input, InputError, interface, refreshed
+from stillbook.workbook.job.inputs import InputError
+from stillbook.workbook.job.interface import Input, interface, refreshed
 from stillbook.workbook.job.precedents import Precedents
 
 
@@ -241,8 +242,8 @@ class Job:
         own = self.path is not None and _same(target, self.path)
         if own and self._seen is not None and _stamp(target) not in (self._seen, None):
             raise WorkbookError(f"{target}: it was changed by another program meanwhile: open it again, or save a copy")
-        if not own and not replace and target.exists():
-            raise WorkbookError(f"{target}: it exists already: choose another name, or remove it first")
+        if not own and not replace:
+            refuse_existing(target)
         if not self._calculated:
             self.calculate()
         save(target, self.package.to_bytes())

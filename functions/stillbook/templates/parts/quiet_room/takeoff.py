@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth.inputs import LAYERS, OUTDOORS
-from stillbook.templates.booth.paths import HAS_NO_BOX
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.inputs import LAYERS, OUTDOORS
+from stillbook.templates.parts.quiet_room.paths import HAS_NO_BOX
 
 WHEN_PAIR = '=IF(door_arrangement="pair",1,0)'
 WHERE = {"inner": "inner leaf", "outer": "outer leaf", "deck": "deck", "baffle": "baffle boxes"}
@@ -34,11 +34,7 @@ class Line:
 
 def write(book: Book, groups: Iterable[tuple[str, list[Line]]]) -> tuple[Page, list[tuple[int, Line]]]:
     """Write the sheet, group by group; gives it with the row of each line, for the price."""
-    page = book.page(
-        "Take-off",
-        "Quantities from the geometry, with waste, rounded up to what is sold. No prices here.",
-        (26, 36, 10, 9, 8, 10, 9),
-    )
+    page = book.page("Take-off", "Quantities from the geometry, with waste, rounded up to what is sold. No prices here.", (26, 36, 10, 9, 8, 10, 9))
     written: list[tuple[int, Line]] = []
     first = page.at
     for title, lines in groups:
@@ -51,9 +47,7 @@ def write(book: Book, groups: Iterable[tuple[str, list[Line]]]) -> tuple[Page, l
             _write_line(page, line)
         page.skip()
     page.quiet_where_blank(f"{get_column_letter(FIRST)}{first}:{get_column_letter(page.last_column)}{page.at - 1}")
-    page.note(
-        "Small rooms cut many sheets: lay the boards out before ordering. A rated wall follows its tested system."
-    )
+    page.note("Small rooms cut many sheets: lay the boards out before ordering. A rated wall follows its tested system.")
     page.finish()
     return page, written
 
@@ -65,15 +59,7 @@ def _write_line(page: Page, line: Line) -> None:
     unit = f'=IF({code}="","",INDEX(price_units,MATCH({code},price_codes,0)))'
     page.row(
         (line.code, text, line.net, line.net_unit, line.waste or None, line.order, unit),
-        (
-            "text",
-            "text",
-            look.WHOLE if line.net_unit in COUNTED else look.ONE,
-            "text",
-            look.PERCENT,
-            look.WHOLE,
-            "text",
-        ),
+        ("text", "text", look.WHOLE if line.net_unit in COUNTED else look.ONE, "text", look.PERCENT, look.WHOLE, "text"),
     )
     page.sheet.cell(row, FIRST).font = look.QUIET
 
@@ -150,10 +136,7 @@ def frames(book: Book) -> list[Line]:
 def board_screws(book: Book, area: str, leaf: str) -> str:
     """The screws of all layers of a leaf over an area."""
     layers = f"SUM({leaf}_count_1,{leaf}_count_2,{leaf}_count_3)"
-    return (
-        f"STILL_SCREWS({area},{layers},{book.pick('12', '300')},stud_spacing,sheet_width,sheet_height,"
-        '"vertical",0.05,units)'
-    )
+    return f'STILL_SCREWS({area},{layers},{book.pick("12", "300")},stud_spacing,sheet_width,sheet_height,"vertical",0.05,units)'
 
 
 def doors(book: Book, kind: str, leaves: int, when: str) -> list[Line]:

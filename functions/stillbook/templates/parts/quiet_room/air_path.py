@@ -5,11 +5,11 @@ from __future__ import annotations
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth import alternatives, baffle, bands, fans, path_rows, seat
-from stillbook.templates.booth.isolation import OCTAVES
-from stillbook.templates.booth.paths import Places
 from stillbook.templates.charts import lines
-from stillbook.templates.page import FIRST, Book, Page, Result
+from stillbook.templates.page import FIRST, Book, Page, ResultRow
+from stillbook.templates.parts.quiet_room import alternatives, baffle, bands, fans, path_rows, seat
+from stillbook.templates.parts.quiet_room.isolation import OCTAVES
+from stillbook.templates.parts.quiet_room.paths import Places
 
 
 def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+door_area") -> Page:
@@ -63,25 +63,18 @@ def _results(book: Book, page: Page) -> None:
     page.heading("What is heard", '="at the nearest seat, air and outside together; the air leaves by a "&air_leaves')
     loss = book.pick("in.wg", "Pa")
     for entry in (
-        Result("Heard at the seat, NC", "=nc_all", "", "", look.ONE, "Supply, return, and sound from outside through ducts, boxes and shell.", key=True),
-        Result("Target, NC", "=nc_target", "", "", look.WHOLE),
-        Result("Verdict", '=IF(nc_all<=nc_target,"within","over")', "", "air_verdict", look.GENERAL, key=True),
-        Result("Change first", "=change_octave", "Hz", "", look.WHOLE),
-        Result("Fan works against", "=fan_system_loss", loss, "", book.pick(look.THREE, look.ONE), "Both ways where the way out has no fan of its own."),
-        Result("Fan speed", "=fan_speed", "of full", "", look.PERCENT, "Set by the speed control; sound falls with the fifth power of the speed."),
-        Result("Room over its surroundings", "=room_pressure", loss, "", book.pick(look.THREE, look.ONE),
+        ResultRow("Heard at the seat, NC", "=nc_all", "", "", look.ONE, "Supply, return, and sound from outside through ducts, boxes and shell.", key=True),
+        ResultRow("Target, NC", "=nc_target", "", "", look.WHOLE),
+        ResultRow("Verdict", '=IF(nc_all<=nc_target,"within","over")', "", "air_verdict", look.GENERAL, key=True),
+        ResultRow("Change first", "=change_octave", "Hz", "", look.WHOLE),
+        ResultRow("Fan works against", "=fan_system_loss", loss, "", book.pick(look.THREE, look.ONE), "Both ways where the way out has no fan of its own."),
+        ResultRow("Fan speed", "=fan_speed", "of full", "", look.PERCENT, "Set by the speed control; sound falls with the fifth power of the speed."),
+        ResultRow("Room over its surroundings", "=room_pressure", loss, "", book.pick(look.THREE, look.ONE),
                "Pushes on the doors and out through every leak; with a fan each way the two must be balanced."),
     ):  # fmt: skip
         page.result(entry)
         if entry.label == "Change first":
-            page.put(
-                page.at - 1,
-                FIRST + 3,
-                '=change_first&": "&change_words',
-                font=look.QUIET,
-                align=look.LEFT,
-                border=look.ROW,
-            )
+            page.put(page.at - 1, FIRST + 3, '=change_first&": "&change_words', font=look.QUIET, align=look.LEFT, border=look.ROW)
     page.caution(
         "Caution: lined ducts and boxes stand in the air that people breathe, and heavy boxes hang over them: facing, fire rating, "
         "supports and access by the local code, a structural engineer and licensed trades."

@@ -8,7 +8,6 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth.inputs import LAYERS
 from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.bands import (
@@ -25,6 +24,7 @@ from stillbook.templates.parts.bands import (
     small_areas,
     through,
 )
+from stillbook.templates.parts.inputs import LAYERS
 
 THIRDS: Final = (125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500, 3150, 4000)
 OCTAVES: Final = (63, 125, 250, 500, 1000, 2000, 4000, 8000)
@@ -86,20 +86,10 @@ def _results(book: Book, page: Page) -> None:
     page.heading("Ratings", "about 95 of 100 measured walls lie within the range")
     result(book, page, "Shell alone, STC", "=wall_stc", "", "", "Both leaves, cavity and frames; flanking included.")
     result(book, page, "Doors alone, STC", "=door_stc", "", "", "With the gaps at their edges.")
-    result(
-        book, page, "Room, STC", "=room_stc_cell", "", "room_stc", "Shell, doors and cable holes together.", key=True
-    )
+    result(book, page, "Room, STC", "=room_stc_cell", "", "room_stc", "Shell, doors and cable holes together.", key=True)
     kind = f'IF(door_arrangement="pair",{reach.format("pair of doors")},{reach.format("door")})'
     weakest_range = f'IF(lab_used=1,2,IF(room_weakest="doors",{kind},{reach.format("separate frames")}))'
-    result(
-        book,
-        page,
-        "Range either way",
-        f"={weakest_range}",
-        "dB",
-        "stc_range",
-        "Of the weakest element; a laboratory figure narrows it.",
-    )
+    result(book, page, "Range either way", f"={weakest_range}", "dB", "stc_range", "Of the weakest element; a laboratory figure narrows it.")
     result(
         book,
         page,
@@ -121,9 +111,7 @@ def _results(book: Book, page: Page) -> None:
     page.skip()
 
 
-def _band_row(
-    page: Page, label: str, formula: str, rating: str | None, *, strong: bool = False, number_format: str = look.WHOLE
-) -> int:
+def _band_row(page: Page, label: str, formula: str, rating: str | None, *, strong: bool = False, number_format: str = look.WHOLE) -> int:
     """A row of the sixteen bands and its rating."""
     return band_row(page, THIRDS, label, formula, (rating,), strong=strong, number_format=number_format)
 
@@ -136,23 +124,14 @@ STC = "=STILL_STCRATING({s})"
 
 
 def _bands(book: Book, page: Page) -> dict[str, int]:
-    page.heading(
-        "Transmission loss by third octave, dB",
-        "write a laboratory's figures in the boxed row to use them instead of the prediction",
-    )
+    page.heading("Transmission loss by third octave, dB", "write a laboratory's figures in the boxed row to use them instead of the prediction")
     head = head_row(page, THIRDS, ("STC", book.pick("Area, ft²", "Area, m²")))
     plain = Change("as estimated")
     rows = {"head": head}
     rows["predicted"] = _band_row(page, "Shell, predicted", f"=IF({_wall(plain)}>99,99,{_wall(plain)})", STC)
     rows["lab"] = laboratory_row(page, "Shell, laboratory figure", len(THIRDS))
     lab = _spectrum(rows["lab"])
-    page.put(
-        rows["lab"],
-        RATING,
-        f'=IF(COUNT({lab})=16,STILL_STCRATING({lab}),"")',
-        number_format=look.WHOLE,
-        border=look.ROW,
-    )
+    page.put(rows["lab"], RATING, f'=IF(COUNT({lab})=16,STILL_STCRATING({lab}),"")', number_format=look.WHOLE, border=look.ROW)
     used = f"COUNT(${get_column_letter(FIRST + 1)}${rows['lab']}:${get_column_letter(RATING - 1)}${rows['lab']})=16"
     rows["wall"] = _band_row(
         page, "Shell and what flanks it",
@@ -160,9 +139,7 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
         STC)  # fmt: skip
     rows["doors"] = _band_row(page, "Doors, with their gaps", "=" + door_loss(book, "seal_share"), STC)
     areas = f"${get_column_letter(RATING + 1)}${rows['wall']}:${get_column_letter(RATING + 1)}${rows['doors']}"
-    rows["both"] = _band_row(
-        page, "Shell and doors", f"=STILL_COMPOSITETL({areas},{{c}}{rows['wall']}:{{c}}{rows['doors']},units)", STC
-    )
+    rows["both"] = _band_row(page, "Shell and doors", f"=STILL_COMPOSITETL({areas},{{c}}{rows['wall']}:{{c}}{rows['doors']},units)", STC)
     rows["room"] = _band_row(
         page, "Room: shell, doors, cable holes", f"=IF(holes_leak=0,{_spectrum(rows['both'])},STILL_LEAKEDTL({_spectrum(rows['both'])},outer_wall_area+door_area,holes_leak,0,units))",
         STC, strong=True)  # fmt: skip
@@ -217,24 +194,14 @@ def _changes(book: Book, page: Page) -> None:
     small = small_areas(book)
     both = "outer_wall_area+door_area"
     for change in changes:
-        flanked = (
-            f"STILL_LEAKEDTL({_wall(change)},outer_wall_area,outer_wall_area*{small}*10^(-flanking_limit/10),0,units)"
-        )
+        flanked = f"STILL_LEAKEDTL({_wall(change)},outer_wall_area,outer_wall_area*{small}*10^(-flanking_limit/10),0,units)"
         doors = f"STILL_LEAKEDTL({flanked},{both},door_area*{small},{door_loss(book, change.sealed, other=change.other_doors)},units)"
         whole = f"=STILL_LEAKEDTL({doors},{both},holes_leak,0,units)"
         row = _band_row(page, change.text, whole, STC)
         if change.other_doors:
             book.name("other_doors_stc", page, row, RATING)
-        page.put(
-            row,
-            RATING + 1,
-            f"=({change.cost[1:]})*price_before_tax/direct_cost",
-            number_format="+#,##0;-#,##0;0",
-            border=look.ROW,
-        )
-    page.note(
-        "Boards and seals at the prices of the Prices sheet, with labour, overhead, contingency and margin as in this estimate."
-    )
+        page.put(row, RATING + 1, f"=({change.cost[1:]})*price_before_tax/direct_cost", number_format="+#,##0;-#,##0;0", border=look.ROW)
+    page.note("Boards and seals at the prices of the Prices sheet, with labour, overhead, contingency and margin as in this estimate.")
     page.skip()
 
 
@@ -285,16 +252,8 @@ def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int) -> N
     for key, label, formula in (
         ("source", "Source outside", f"={source}"),
         ("loss", "Transmission loss", f"={whole}"),
-        (
-            "absorption",
-            f"Absorption inside, {book.pick('ft²', 'm²')}",
-            "=IF(N(room_alpha)>0,absorption_area,INDEX(room_absorption,1,{octave}))",
-        ),
-        (
-            "inside",
-            "Level inside",
-            "=STILL_QUIETLEVEL({c}{source},{c}{loss}," + area + ',{c}{absorption},"in the room",units)',
-        ),
+        ("absorption", f"Absorption inside, {book.pick('ft²', 'm²')}", "=IF(N(room_alpha)>0,absorption_area,INDEX(room_absorption,1,{octave}))"),
+        ("inside", "Level inside", "=STILL_QUIETLEVEL({c}{source},{c}{loss}," + area + ',{c}{absorption},"in the room",units)'),
         ("target", "NC target", "=INDEX(STILL_NCCURVE(nc_target),1,{n})"),
         ("over", "Over the target", "=MAX(0,{c}{inside}-{c}{target})"),
     ):
@@ -310,28 +269,10 @@ def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int) -> N
             page.sheet.cell(row, column).border = look.ROW
         page.at += 1
     spectrum = cells(FIRST + 1, FIRST + len(OCTAVES), rows["inside"])
-    page.put(
-        rows["inside"],
-        rated,
-        f"=STILL_NCRATING({spectrum})",
-        font=look.STRONG,
-        number_format=look.WHOLE,
-        border=look.ROW,
-    )
+    page.put(rows["inside"], rated, f"=STILL_NCRATING({spectrum})", font=look.STRONG, number_format=look.WHOLE, border=look.ROW)
     page.put(rows["target"], rated, "=nc_target", number_format=look.WHOLE, border=look.ROW)
-    book.name(
-        "nc_inside",
-        page,
-        rows["inside"],
-        rated,
-        comment=book.result_comment("nc_inside", "Heard inside from the source, NC", ""),
-    )
-    for name, key in (
-        ("source_outside", "source"),
-        ("shell_loss", "loss"),
-        ("seat_absorption", "absorption"),
-        ("shell_inside", "inside"),
-    ):
+    book.name("nc_inside", page, rows["inside"], rated, comment=book.result_comment("nc_inside", "Heard inside from the source, NC", ""))
+    for name, key in (("source_outside", "source"), ("shell_loss", "loss"), ("seat_absorption", "absorption"), ("shell_inside", "inside")):
         last = f"${get_column_letter(FIRST + len(OCTAVES))}${rows[key]}"
         book.name(name, page, rows[key], FIRST + 1, last=last)
     over = cells(FIRST + 1, FIRST + len(OCTAVES), rows["over"])

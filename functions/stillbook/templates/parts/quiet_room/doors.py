@@ -5,7 +5,7 @@ from __future__ import annotations
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.page import FIRST, Book, Page, Result
+from stillbook.templates.page import FIRST, Book, Page, ResultRow
 
 OPTIONS = 8
 """Rows of make-up options shown for each arrangement."""
@@ -44,9 +44,9 @@ def _arrangement(book: Book, page: Page) -> None:
         _words(book, page, label, formula, name)
     added = 'IF(door_arrangement="pair",pair_added_thickness,single_added_thickness)'
     for entry in (
-        Result("Floor the inner door sweeps", "=STILL_SWINGAREA(door_width,90,units)", area, "swing_area"),
-        Result("Slab thickness", f"={book.pick('1.75', '44')}", small, "slab_thickness", look.TWO),
-        Result("Clear width, open 90°", f"=door_width-slab_thickness-{added}", small, "clear_width", look.ONE,
+        ResultRow("Floor the inner door sweeps", "=STILL_SWINGAREA(door_width,90,units)", area, "swing_area"),
+        ResultRow("Slab thickness", f"={book.pick('1.75', '44')}", small, "slab_thickness", look.TWO),
+        ResultRow("Clear width, open 90°", f"=door_width-slab_thickness-{added}", small, "clear_width", look.ONE,
                "Leaf width less the door's thickness."),
     ):  # fmt: skip
         page.result(entry)
@@ -99,9 +99,7 @@ def _masses(book: Book, page: Page) -> None:
             column = get_column_letter(FIRST + 1 + offset)
             cells.append(formula.format(**{name: f"{column}{row}" for name, row in places.items()}))
         strong = key in ("door_least", "door_mass")
-        row = page.row(
-            (label, *cells, unit, None), ("text", number_format, number_format, number_format, "text"), strong=strong
-        )
+        row = page.row((label, *cells, unit, None), ("text", number_format, number_format, number_format, "text"), strong=strong)
         if key == "side_mass":
             book.name("side_masses", page, row, FIRST + 1, last=f"${get_column_letter(FIRST + 2)}${row}")
         for offset, (_, side) in enumerate(_SIDES):
@@ -109,35 +107,25 @@ def _masses(book: Book, page: Page) -> None:
                 "door_least": f"{side}_door_least",
                 "door_mass": f"{side}_door_mass",
                 "door_hinges": {"inner": "pair_hinges", "single": "single_hinges"}.get(side, ""),
-                "door_added_thickness": {"inner": "pair_added_thickness", "single": "single_added_thickness"}.get(
-                    side, ""
-                ),
+                "door_added_thickness": {"inner": "pair_added_thickness", "single": "single_added_thickness"}.get(side, ""),
                 "door_short": {"inner": "inner_short", "outer": "outer_short", "single": "single_short"}[side],
             }.get(key, "")
             if name:
                 book.name(name, page, row, FIRST + 1 + offset)
-    page.result(Result(
+    page.result(ResultRow(
         "Doors, all together", '=IF(door_arrangement="pair",inner_door_mass+outer_door_mass,single_door_mass)', mass,
         "doors_mass", look.WHOLE, "Together.", key=True))  # fmt: skip
-    page.result(Result(
+    page.result(ResultRow(
         "Open gap left at one door's edges", "=STILL_DOORLEAK(door_width,door_height,door_gap,seal_share,units)",
         book.pick("in²", "mm²"), "door_leak", look.TWO, "Every gap counts: seal all four edges.", key=False))  # fmt: skip
     page.skip()
 
 
 def _options(book: Book, page: Page) -> None:
-    for title, short in (
-        ("Ways to make up a door of the pair", "MAX(inner_short,outer_short)"),
-        ("Ways to make up one heavy door", "single_short"),
-    ):
+    for title, short in (("Ways to make up a door of the pair", "MAX(inner_short,outer_short)"), ("Ways to make up one heavy door", "single_short")):
         page.heading(title, "thinnest first; layers of one sheet material that reach the least mass")
         ask = f'STILL_DOORMAKEUP({short},door_width,door_height,makeup_most,"",units)'
-        page.head_row(
-            ("Material", "Layers", f"Added, {book.pick('in', 'mm')}", f"Added, {book.pick('lb', 'kg')}", "", "")
-        )
+        page.head_row(("Material", "Layers", f"Added, {book.pick('in', 'mm')}", f"Added, {book.pick('lb', 'kg')}", "", ""))
         for option in range(1, OPTIONS + 1):
-            page.row(
-                tuple(f'=IFERROR(INDEX({ask},{option + 1},{column}),"")' for column in range(1, 5)),
-                ("text", look.WHOLE, look.TWO, look.ONE),
-            )
+            page.row(tuple(f'=IFERROR(INDEX({ask},{option + 1},{column}),"")' for column in range(1, 5)), ("text", look.WHOLE, look.TWO, look.ONE))
         page.skip()

@@ -76,18 +76,7 @@ def write(book: Book, more: Sequence[Item] = ()) -> Page:
         book.name(name, page, first, FIRST + offset, last=f"${get_column_letter(FIRST + offset)}${page.at - 1}")
     page.skip()
     page.heading("Unit costs and rates of work")
-    page.head_row(
-        (
-            "Code",
-            "Description",
-            "Unit",
-            f"Cost, {book.pick('USD', 'EUR')}",
-            "Trade",
-            "Done in an hour",
-            "Source and date",
-        ),
-        words=(0, 1, 2, 4, 6),
-    )
+    page.head_row(("Code", "Description", "Unit", f"Cost, {book.pick('USD', 'EUR')}", "Trade", "Done in an hour", "Source and date"), words=(0, 1, 2, 4, 6))
     first = page.at
     head = first - 1
     for material, cost, rate in BOARDS:
@@ -100,14 +89,7 @@ def write(book: Book, more: Sequence[Item] = ()) -> Page:
     for _ in range(SPARE_ROWS):
         _row(page, None, None, None, None, None, None)
     last = page.at - 1
-    for offset, name in (
-        (0, "price_codes"),
-        (1, "price_texts"),
-        (2, "price_units"),
-        (3, "price_costs"),
-        (4, "price_trades"),
-        (5, "price_rates"),
-    ):
+    for offset, name in ((0, "price_codes"), (1, "price_texts"), (2, "price_units"), (3, "price_costs"), (4, "price_trades"), (5, "price_rates")):
         book.name(name, page, first, FIRST + offset, last=f"${get_column_letter(FIRST + offset)}${last}")
     page.note("Blank rows are for your own codes. A rate of work is what one person finishes in an hour.")
     page.finish(head=head)

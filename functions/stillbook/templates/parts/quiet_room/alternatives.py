@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from stillbook.templates import look
-from stillbook.templates.booth import bands
-from stillbook.templates.booth.path_rows import LOSS
-from stillbook.templates.booth.paths import ELEMENTS, HAS_FAN, OUT, SILENT, SUPPLY, Cells, Places, Way, WayRows
-from stillbook.templates.booth.seat import box_walls, opening
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.quiet_room import bands
+from stillbook.templates.parts.quiet_room.path_rows import LOSS
+from stillbook.templates.parts.quiet_room.paths import ELEMENTS, HAS_FAN, OUT, SILENT, SUPPLY, Cells, Places, Way, WayRows
+from stillbook.templates.parts.quiet_room.seat import box_walls, opening
 
 
 @dataclass(frozen=True)
@@ -63,10 +63,7 @@ def _changes(book: Book) -> Sequence[Alternative]:
     skin = f"2*(baffle_outer_width+baffle_outer_height)/{each}*{longer}"
     baffles = f"MAX(0,baffle_passes-1)*baffle_inside_height/{each}*{longer}"
     faces = f"2*(baffle_inside_width+baffle_inside_height)/{each}*{longer}"
-    box = (
-        f"baffle_boxes*(({skin})*baffle_shell_cost+({baffles})*baffle_board_cost"
-        f"+({faces}+2*{baffles})*baffle_lining_cost)"
-    )
+    box = f"baffle_boxes*(({skin})*baffle_shell_cost+({baffles})*baffle_board_cost+({faces}+2*{baffles})*baffle_lining_cost)"
     return (
         Alternative('="Duct of "&TEXT(alt_duct_width,"0")&" × "&TEXT(alt_duct_height,"0")', "alt_duct_width", "alt_duct_height",
                     changed=("change", "duct", "elbows", "box", "grille"), noisier=("duct", "elbows"), cost=duct),
@@ -120,9 +117,7 @@ def _changed(book: Book, alternative: Alternative, way: Way, rows: WayRows) -> _
     )
 
 
-def _alternative(
-    book: Book, page: Page, places: Places, number: int, alternative: Alternative, formats: tuple[str, str, str]
-) -> None:
+def _alternative(book: Book, page: Page, places: Places, number: int, alternative: Alternative, formats: tuple[str, str, str]) -> None:
     """The row of what is heard, and quiet rows of what goes into it."""
     supply = _changed(book, alternative, SUPPLY, places.supply)
     out = _changed(book, alternative, OUT, places.out)
@@ -164,10 +159,6 @@ def _alternative(
 
 def _fan(alternative: Alternative, places: Places, airflow: str, pressure: str, speed: str) -> str:
     """Sound power of a fan against another pressure, or at a share of its speed."""
-    new = (
-        f"{speed}*{alternative.speed}"
-        if alternative.speed
-        else f"IFERROR({airflow}/STILL_FANFLOW(fan_curve,{airflow},{pressure},units),{speed})"
-    )
+    new = f"{speed}*{alternative.speed}" if alternative.speed else f"IFERROR({airflow}/STILL_FANFLOW(fan_curve,{airflow},{pressure},units),{speed})"
     maker = f'STILL_FANSCALED({bands.spectrum(places.rows["maker"])},"sound",MAX(0.01,{new}))'
     return f"IF(fan_given=1,{maker},STILL_FANSOUND({airflow},{pressure},fan_type,fan_share,units)+fan_margin)"

@@ -9,9 +9,10 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.cautions import CAUTIONS
 from stillbook.templates import look
-from stillbook.templates.booth import alternates, sizes
-from stillbook.templates.booth.proposal import NOT_INCLUDED, dated, optional, room
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts import alternates
+from stillbook.templates.parts.proposal import NOT_INCLUDED, dated, optional, room
+from stillbook.templates.parts.quiet_room import sizes
 
 NUMBER, ITEM, TRADE, QUANTITY, UNIT, PRICE, TOTAL = range(FIRST, FIRST + 7)
 HEADINGS: Final = ("No.", "Item", "Trade", "Quantity", "Unit", "Unit price", "Line total")
@@ -72,11 +73,7 @@ def write(
 
 
 def _job(page: Page, date: str) -> None:
-    for label, formula in (
-        ("Project", '=IF(project="","(project not filled in)",project)'),
-        ("Date", date),
-        *optional("From"),
-    ):
+    for label, formula in (("Project", '=IF(project="","(project not filled in)",project)'), ("Date", date), *optional("From")):
         page.put(page.at, ITEM, formula).alignment = look.LEFT
         page.put(page.at, NUMBER, label, font=look.QUIET).alignment = look.UNWRAPPED
         page.sheet.merge_cells(start_row=page.at, start_column=ITEM, end_row=page.at, end_column=TOTAL)
@@ -109,8 +106,7 @@ def _terms(page: Page, not_included: str, cautions: Sequence[str]) -> None:
     page.heading("Terms")
     for text in (
         "Prices include delivery to the room, fixings, cutting, protection of what is there, and clearing up.",
-        "Quantities include waste and are rounded up to what is sold. Please do not change them: say in your remarks "
-        "what you find different.",
+        "Quantities include waste and are rounded up to what is sold. Please do not change them: say in your remarks what you find different.",
         not_included.replace("named above", "named here"),
     ):
         page.across(text)

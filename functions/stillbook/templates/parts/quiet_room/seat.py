@@ -7,10 +7,10 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth import bands
-from stillbook.templates.booth.path_rows import OUT_NAME
-from stillbook.templates.booth.paths import ALONG, ELEMENTS, HAS_FAN, NOISY, OUT, SILENT, SUPPLY, Cells, Places
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.quiet_room import bands
+from stillbook.templates.parts.quiet_room.path_rows import OUT_NAME
+from stillbook.templates.parts.quiet_room.paths import ALONG, ELEMENTS, HAS_FAN, NOISY, OUT, SILENT, SUPPLY, Cells, Places
 
 WORST: Final = 3
 """Rows of octaves that are worst."""
@@ -52,12 +52,7 @@ def _sounds(book: Book, places: Places) -> dict[str, tuple[str, str]]:
     here = f"STILL_PATHSUM({{0}}-{room})"
     part = here.format(f"INDEX(STILL_PATHPARTS({SUPPLY.fan_name},{SUPPLY.losses_name},{SUPPLY.noises_name}),{{0}},0)")
     sounds = {"fan": ("Fan, through the path", part.format(1))}
-    said = {
-        "box": "Air in the box",
-        "grille": "Air in the grille",
-        "duct": "Air in the duct",
-        "elbows": "Air in the elbows",
-    }
+    said = {"box": "Air in the box", "grille": "Air in the grille", "duct": "Air in the duct", "elbows": "Air in the elbows"}
     for place, key in enumerate(ELEMENTS, start=2):
         if key in NOISY:
             sounds[key] = (said[key], part.format(place))
@@ -67,16 +62,10 @@ def _sounds(book: Book, places: Places) -> dict[str, tuple[str, str]]:
     fan = f"IF({HAS_FAN},STILL_PATHLEVEL({OUT.fan_name},{OUT.losses_name}),{SILENT})"
     sounds["return_fan"] = (f'=IF({HAS_FAN},"Return fan, its path and its walls","No return fan")', here.format(fan))
     sounds["return_air"] = (f'="Air in the "&{OUT_NAME}', here.format(air))
-    for key, label, way in (
-        ("intake", "Outside, in at the intake", places.supply),
-        ("outlet", f'="Outside, in at the "&{OUT_NAME}', places.out),
-    ):
+    for key, label, way in (("intake", "Outside, in at the intake", places.supply), ("outlet", f'="Outside, in at the "&{OUT_NAME}', places.out)):
         sounds[key] = (label, here.format(opening("duct_width,duct_height", bands.spectrum(way.sum))))
     boxes = box_walls(book, {key: bands.spectrum(row) for key, row in places.supply.loss.items()}, room)
-    sounds["boxes"] = (
-        '=IF(baffle_boxes=1,"Outside, through the box\'s shell","Outside, through both boxes\' shells")',
-        boxes,
-    )
+    sounds["boxes"] = ('=IF(baffle_boxes=1,"Outside, through the box\'s shell","Outside, through both boxes\' shells")', boxes)
     sounds["shell"] = ("Outside, through the room's shell", "shell_inside")
     return sounds
 
@@ -89,9 +78,7 @@ def opening(size: str, losses: str) -> str:
 def box_walls(book: Book, losses: Cells, room: str, length: str = "baffle_length") -> str:
     """Level at the seat of the sound outside that gets in through the shells of the boxes."""
     each = book.pick("12", "1000")
-    call = (
-        f"STILL_BREAKINPOWER(source_outside,baffle_outer_width,baffle_outer_height,{length}/{each},baffle_layers,units)"
-    )
+    call = f"STILL_BREAKINPOWER(source_outside,baffle_outer_width,baffle_outer_height,{length}/{each},baffle_layers,units)"
     off = f"({losses['box']})/2-({losses['grille']})-{losses['end']}-{room}"
     return f"STILL_PATHSUM({call}+10*LOG10(baffle_boxes)-{off})"
 
@@ -108,10 +95,7 @@ def worst(book: Book, page: Page) -> None:
             f'=IF({found[3]}<=0,TEXT(-{found[3]},"0")&" dB below the target",TEXT({found[3]},"0")&" dB over: "'
             f'&IF(N({found[6]})=0,"this change alone is not enough","lower it by "&TEXT({found[6]},"0")&" dB"))'
         )
-        row = page.row(
-            (f"={found[4]}", f"={found[0]}", f"={found[1]}", f"={found[2]}", None, words),
-            ("text", *[look.WHOLE] * 3, "", "text"),
-        )
+        row = page.row((f"={found[4]}", f"={found[0]}", f"={found[1]}", f"={found[2]}", None, words), ("text", *[look.WHOLE] * 3, "", "text"))
         page.sheet.cell(row, FIRST).alignment = look.LEFT
         page.sheet.cell(row, bands.BAND + 1).alignment = look.UNWRAPPED
         if place == 2:

@@ -1,7 +1,7 @@
 """Templates of the office's own: workbooks with named inputs, in a folder of the user's.
 
->>> from stillbook.templates import own
->>> own.add("our-room.xlsx").inputs        # doctest: +SKIP
+>>> from stillbook.templates import custom
+>>> custom.add("our-room.xlsx").inputs        # doctest: +SKIP
 """
 
 from __future__ import annotations
@@ -18,14 +18,14 @@ from stillbook.templates import shipped
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.saving import save
 from stillbook.workbook.job.estimate import Job, Report
-from stillbook.workbook.job.inputs import Input
+from stillbook.workbook.job.interface import Input
 
 _SUFFIX: Final = ".xlsx"
 LONGEST_NAME: Final = 60
 
 
 @dataclass(frozen=True, slots=True)
-class OwnTemplate:
+class CustomTemplate:
     """A template of the office's own: its name on the command line, and its workbook."""
 
     name: str
@@ -43,7 +43,7 @@ class Learned:
         unnoted: Named cells that hold no formula and are no inputs, for want of a note on the name.
     """
 
-    template: OwnTemplate
+    template: CustomTemplate
     inputs: Mapping[str, Input]
     report: Report
     unnoted: tuple[str, ...]
@@ -62,13 +62,13 @@ def folder() -> Path:
     return Path(os.environ.get("XDG_DATA_HOME") or Path.home() / ".local" / "share", "stillbook", "templates")
 
 
-def listed() -> tuple[OwnTemplate, ...]:
+def listed() -> tuple[CustomTemplate, ...]:
     """The office's own templates by name."""
     found = (path for path in folder().glob("*" + _SUFFIX) if path.is_file() and not path.name.startswith((".", "~")))
-    return tuple(sorted((OwnTemplate(path.stem, path) for path in found), key=lambda entry: entry.name))
+    return tuple(sorted((CustomTemplate(path.stem, path) for path in found), key=lambda entry: entry.name))
 
 
-def find(name: str) -> OwnTemplate | None:
+def find(name: str) -> CustomTemplate | None:
     """The template of that name, in any letter case, with ``-``, ``_`` or spaces."""
     return next((entry for entry in listed() if _slug(entry.name) == _slug(name)), None)
 
@@ -104,17 +104,15 @@ def add(path: str | PathLike[str], name: str = "", *, replace: bool = False) -> 
     return Learned(entry, job.inputs, report, tuple(name for name in unnoted if name not in results))
 
 
-def _place(wanted: str) -> OwnTemplate:
+def _place(wanted: str) -> CustomTemplate:
     """Where a template of that name goes."""
     name = _slug(wanted)
     if not re.fullmatch(r"\w[\w-]*", name) or len(name) > LONGEST_NAME:
-        raise WorkbookError(
-            f'"{wanted[:LONGEST_NAME]}" cannot name a template: use at most {LONGEST_NAME} letters, digits and hyphens'
-        )
+        raise WorkbookError(f'"{wanted[:LONGEST_NAME]}" cannot name a template: use at most {LONGEST_NAME} letters, digits and hyphens')
     if name in [entry.name for entry in shipped.TEMPLATES]:
         raise WorkbookError(f"{name} is the name of a template that comes with Stillbook: give yours another name")
     here = find(name)
-    return here or OwnTemplate(name, folder() / f"{name}{_SUFFIX}")
+    return here or CustomTemplate(name, folder() / f"{name}{_SUFFIX}")
 
 
 def _slug(name: str) -> str:

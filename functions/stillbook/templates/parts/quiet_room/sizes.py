@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from stillbook.templates.booth.paths import HAS_NO_BOX
-from stillbook.templates.booth.proposal import sentence
 from stillbook.templates.page import Book, Page
+from stillbook.templates.parts.proposal import sentence
+from stillbook.templates.parts.quiet_room.paths import HAS_NO_BOX
 
 SECTION = "section and stock length by the span, as the local code asks"
 """What is left to say of joists that no formula here sizes."""

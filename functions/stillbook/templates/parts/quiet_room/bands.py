@@ -8,8 +8,8 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth.isolation import OCTAVES
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.quiet_room.isolation import OCTAVES
 
 BAND: Final = FIRST + 4
 """Column of the lowest octave."""
@@ -86,10 +86,7 @@ def rows(
     first = page.at
     for label in labels:
         at = page.row(
-            (label, *before, *[None] * len(OCTAVES), None),
-            ("text", *formats, *[number_format] * len(OCTAVES), look.WHOLE),
-            strong=strong,
-            border=border,
+            (label, *before, *[None] * len(OCTAVES), None), ("text", *formats, *[number_format] * len(OCTAVES), look.WHOLE), strong=strong, border=border
         )
         page.sheet.cell(at, FIRST).alignment = look.LEFT
         if quiet:

@@ -31,21 +31,9 @@ PURPOSE = "An estimate of one quiet room built inside a larger space, from sizes
 SIZE = ("Outside size", '=TEXT(outside_length,"0.0")&" × "&TEXT(outside_width,"0.0")')
 
 
-def write(
-    book: Book,
-    cautions: tuple[str, ...],
-    purpose: str = PURPOSE,
-    size: tuple[str, str] = SIZE,
-    sheets: Sequence[tuple[str, str]] = SHEETS,
-) -> Page:
+def write(book: Book, cautions: tuple[str, ...], purpose: str = PURPOSE, size: tuple[str, str] = SIZE, sheets: Sequence[tuple[str, str]] = SHEETS) -> Page:
     """Write the sheet, with the size that matters most in this template."""
-    page = book.page(
-        "Start",
-        purpose,
-        (20, 20, 16, 20, 22),
-        title=book.title,
-        single=True,
-    )
+    page = book.page("Start", purpose, (20, 20, 16, 20, 22), title=book.title, single=True)
     _job(page)
     _figures(book, page, size)
     page.heading("Cautions")

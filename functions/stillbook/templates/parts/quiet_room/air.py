@@ -7,9 +7,9 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth.inputs import DAY_PARTS, NEXT_ROOM, OUTDOORS
 from stillbook.templates.charts import curves
-from stillbook.templates.page import FIRST, Book, Page, Result
+from stillbook.templates.page import FIRST, Book, Page, ResultRow
+from stillbook.templates.parts.inputs import DAY_PARTS, NEXT_ROOM, OUTDOORS
 
 STEPS: Final = 13
 """Steps of the day in the chart."""
@@ -22,36 +22,34 @@ def write(book: Book) -> Page:
     """Write the sheet."""
     flow, heat, rise = book.pick("cfm", "L/s"), book.pick("Btu/h", "W"), book.pick("°F", "K")
     page = book.page(
-        "Air",
-        "A sealed room has only the air the fan brings. Enough of it for the people comes first; quiet comes after.",
-        (40, 12, 12, 13, 12, 16),
+        "Air", "A sealed room has only the air the fan brings. Enough of it for the people comes first; quiet comes after.", (40, 12, 12, 13, 12, 16)
     )
     page.heading("Airflow")
     for entry in (
-        Result("By people", "=STILL_OCCUPANTAIRFLOW(people,per_person,units)", flow, "airflow_people", look.ONE,
+        ResultRow("By people", "=STILL_OCCUPANTAIRFLOW(people,per_person,units)", flow, "airflow_people", look.ONE,
                "Common practice: 15 cfm for each person."),
-        Result("By people and floor area",
+        ResultRow("By people and floor area",
                "=STILL_OUTDOORAIRFLOW(space_type,people,floor_area,air_effectiveness,units)", flow, "airflow_code", look.ONE,
                "Rates of the breathing-zone procedure; the local code decides."),
-        Result("Least for a small room", "=least_airflow", flow, "", look.ONE),
-        Result("Airflow of this estimate",
+        ResultRow("Least for a small room", "=least_airflow", flow, "", look.ONE),
+        ResultRow("Airflow of this estimate",
                '=IF(N(airflow_chosen)>0,airflow_chosen,MAX(airflow_people,airflow_code,least_airflow))', flow, "airflow",
                look.ONE, "The largest of the three, or the one you chose.", key=True),
-        Result("Air changes", "=STILL_AIRCHANGES(airflow,room_volume,units)", "per hour", "air_changes", look.ONE, key=True),
+        ResultRow("Air changes", "=STILL_AIRCHANGES(airflow,room_volume,units)", "per hour", "air_changes", look.ONE, key=True),
     ):  # fmt: skip
         page.result(entry)
     page.skip()
     page.heading("CO2")
     sealed = "STILL_CO2MINUTES(people,0,room_volume,{0},activity,outdoor_co2,co2_session,units)"
     for entry in (
-        Result("CO2 at the end of the longest session",
+        ResultRow("CO2 at the end of the longest session",
                "=STILL_CO2LEVEL(people,airflow,room_volume,session_minutes,activity,outdoor_co2,units)", "ppm", "co2_session",
                look.WHOLE, "With the fan on.", key=True),
-        Result("CO2 if the session never ends", '=STILL_CO2LEVEL(people,airflow,room_volume,"",activity,outdoor_co2,units)', "ppm",
+        ResultRow("CO2 if the session never ends", '=STILL_CO2LEVEL(people,airflow,room_volume,"",activity,outdoor_co2,units)', "ppm",
                "co2_steady", look.WHOLE, "What the room comes to."),
-        Result("Fan off: minutes to 2000 ppm", "=" + sealed.format(2000), "min", "fan_off_stale", look.ONE,
+        ResultRow("Fan off: minutes to 2000 ppm", "=" + sealed.format(2000), "min", "fan_off_stale", look.ONE,
                "Sealed room, from the level at the end of the session."),
-        Result("Fan off: minutes to 5000 ppm", "=" + sealed.format(5000), "min", "fan_off_minutes", look.ONE,
+        ResultRow("Fan off: minutes to 5000 ppm", "=" + sealed.format(5000), "min", "fan_off_minutes", look.ONE,
                "The 8-hour workplace limit of 29 CFR 1910.1000.", key=True),
     ):  # fmt: skip
         page.result(entry)
@@ -59,15 +57,15 @@ def write(book: Book) -> Page:
     page.skip()
     page.heading("Heat")
     for entry in (
-        Result("People, equipment and lights", "=STILL_HEATGAIN(people,equipment_power,light_power,units)", heat, "heat_gain",
+        ResultRow("People, equipment and lights", "=STILL_HEATGAIN(people,equipment_power,light_power,units)", heat, "heat_gain",
                look.WHOLE, "Sensible heat."),
-        Result("Air alone would run warmer by", "=STILL_TEMPERATURERISE(heat_gain,airflow,altitude,units)", rise,
+        ResultRow("Air alone would run warmer by", "=STILL_TEMPERATURERISE(heat_gain,airflow,altitude,units)", rise,
                "rise_air_alone", look.ONE, "Room over supply air. Fresh air for the people does not cool a room with equipment."),
-        Result("Airflow to hold the rise by air alone", "=STILL_COOLINGAIRFLOW(heat_gain,rise_limit,altitude,units)", flow,
+        ResultRow("Airflow to hold the rise by air alone", "=STILL_COOLINGAIRFLOW(heat_gain,rise_limit,altitude,units)", flow,
                "cooling_airflow", look.ONE, "Far more than the people need."),
-        Result("Heat the air carries at the rise to hold", "=heat_gain*MIN(1,airflow/cooling_airflow)", heat, "heat_by_air",
+        ResultRow("Heat the air carries at the rise to hold", "=heat_gain*MIN(1,airflow/cooling_airflow)", heat, "heat_by_air",
                look.WHOLE),
-        Result("Heat left for the cooling unit", "=heat_gain-heat_by_air", heat, "heat_left", look.WHOLE,
+        ResultRow("Heat left for the cooling unit", "=heat_gain-heat_by_air", heat, "heat_left", look.WHOLE,
                "Compare with the cooling on the Inputs sheet.", key=True),
     ):  # fmt: skip
         page.result(entry)
@@ -96,13 +94,8 @@ def _sources(book: Book, page: Page) -> None:
     page.break_here()
     page.heading("Where the air comes from", "both sources on the day of the Inputs sheet; the one chosen counts")
     page.head_row(("What it brings", "Next room", "Outdoors", "Chosen", "", ""))
-    recovered = (
-        "STILL_RECOVERYAIR(outdoor_temperature,outdoor_humidity,room_temperature,exhaust_humidity,"
-        "recovery_sensible,recovery_latent,altitude,units)"
-    )
-    settled = (
-        "=IFERROR(STILL_ROOMHUMIDITY(people,airflow,{c}{temperature},{c}{humidity},room_temperature,altitude,units),1)"
-    )
+    recovered = "STILL_RECOVERYAIR(outdoor_temperature,outdoor_humidity,room_temperature,exhaust_humidity,recovery_sensible,recovery_latent,altitude,units)"
+    settled = "=IFERROR(STILL_ROOMHUMIDITY(people,airflow,{c}{temperature},{c}{humidity},room_temperature,altitude,units),1)"
     found = f"=INDEX({recovered},1,{{0}})"
     rows: dict[str, int] = {}
     for key, label, inside, outside, number_format, name in (
@@ -118,10 +111,7 @@ def _sources(book: Book, page: Page) -> None:
     ):  # fmt: skip
         rows[key] = page.at
         own, other = (f"${get_column_letter(FIRST + place)}${page.at}" for place in (1, 2))
-        values = [
-            formula.format(c=get_column_letter(FIRST + place), **rows)
-            for place, formula in enumerate((inside, outside), start=1)
-        ]
+        values = [formula.format(c=get_column_letter(FIRST + place), **rows) for place, formula in enumerate((inside, outside), start=1)]
         chosen = f'=IF(air_source="{OUTDOORS}",{other},{own})'
         page.row((label, *values, chosen), ("text", *[number_format] * 3), names=("", "", "", name))
         for place in (1, 2, 3):
@@ -151,19 +141,16 @@ def _day(book: Book, page: Page) -> None:
         ), ("text", look.WHOLE, look.WHOLE, look.ONE, look.WHOLE))  # fmt: skip
     _named(book, page, "day_parts", first)
     first = page.at
-    for label, minutes, moved in (
-        ("Fan stops: before", "=fan_stops", "=airflow"),
-        ("Fan stops: after", "=MAX(1,day_minutes-fan_stops)", "=0"),
-    ):
+    for label, minutes, moved in (("Fan stops: before", "=fan_stops", "=airflow"), ("Fan stops: after", "=MAX(1,day_minutes-fan_stops)", "=0")):
         page.row((label, minutes, "=people", moved, "=0"), ("text", look.WHOLE, look.WHOLE, look.ONE, look.WHOLE))
     _named(book, page, "day_without_fan", first)
     page.skip()
     level = "STILL_SESSIONCO2({0},room_volume,{1},activity,outdoor_co2,units)"
     for entry in (
-        Result("The day lasts", "=SUM(day_minutes_1,day_minutes_2,day_minutes_3,day_minutes_4)", "min", "day_minutes", look.WHOLE),
-        Result("Highest CO2 of the day", "=" + level.format("day_parts", '""'), "ppm", "co2_day", look.WHOLE, "With the fan on.",
+        ResultRow("The day lasts", "=SUM(day_minutes_1,day_minutes_2,day_minutes_3,day_minutes_4)", "min", "day_minutes", look.WHOLE),
+        ResultRow("Highest CO2 of the day", "=" + level.format("day_parts", '""'), "ppm", "co2_day", look.WHOLE, "With the fan on.",
                key=True),
-        Result("Greatest heat of the day", "=STILL_SESSIONHEAT(day_parts,units)", book.pick("Btu/h", "W"), "heat_day", look.WHOLE,
+        ResultRow("Greatest heat of the day", "=STILL_SESSIONHEAT(day_parts,units)", book.pick("Btu/h", "W"), "heat_day", look.WHOLE,
                "Sensible heat."),
     ):  # fmt: skip
         page.result(entry)

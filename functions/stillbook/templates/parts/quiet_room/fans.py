@@ -7,8 +7,8 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth.paths import HAS_FAN
-from stillbook.templates.page import FIRST, Book, Page, Result
+from stillbook.templates.page import FIRST, Book, Page, ResultRow
+from stillbook.templates.parts.quiet_room.paths import HAS_FAN
 
 
 def at_work(book: Book, page: Page) -> None:
@@ -18,21 +18,21 @@ def at_work(book: Book, page: Page) -> None:
     digits = book.pick(look.THREE, look.ONE)
     coefficient = '=MAX(0.01,MIN(1000,{0}/STILL_FITTINGLOSS({1},grille_width,grille_height,"exit",1,units)))'
     for entry in (
-        Result("Airflow at full speed", "=IFERROR(STILL_FANFLOW(fan_curve,airflow,fan_system_loss,units),0)", flow, "fan_full_flow",
+        ResultRow("Airflow at full speed", "=IFERROR(STILL_FANFLOW(fan_curve,airflow,fan_system_loss,units),0)", flow, "fan_full_flow",
                look.ONE, "0 where the curve does not meet the paths: points are missing, or the fan would hunt.", key=True),
-        Result("Speed that gives the airflow", "=IF(fan_full_flow=0,0,airflow/fan_full_flow)", "of full", "fan_speed", look.PERCENT,
+        ResultRow("Speed that gives the airflow", "=IF(fan_full_flow=0,0,airflow/fan_full_flow)", "of full", "fan_speed", look.PERCENT,
                "Above 100 % the fan is too small; a large fan run slowly is the quiet one.", key=True),
-        Result("Speed of a return fan", f"=IF({HAS_FAN},IFERROR(way_out_airflow/STILL_FANFLOW(fan_curve,way_out_airflow,return_loss,units),0),0)",
+        ResultRow("Speed of a return fan", f"=IF({HAS_FAN},IFERROR(way_out_airflow/STILL_FANFLOW(fan_curve,way_out_airflow,return_loss,units),0),0)",
                "of full", "return_fan_speed", look.PERCENT, "A second fan like the first; 0 where there is none."),
-        Result("Pressure at the airflow, full speed", "=IFERROR(STILL_FANPRESSURE(fan_curve,airflow,units),0)", loss,
+        ResultRow("Pressure at the airflow, full speed", "=IFERROR(STILL_FANPRESSURE(fan_curve,airflow,units),0)", loss,
                "fan_pressure", digits, "What the speed control throttles away, and what a clogged filter may take."),
-        Result("Pressure at that speed", '=IF(fan_speed=0,0,STILL_FANSCALED(IFERROR(STILL_FANPRESSURE(fan_curve,fan_full_flow,units),0),"pressure",fan_speed))',
+        ResultRow("Pressure at that speed", '=IF(fan_speed=0,0,STILL_FANSCALED(IFERROR(STILL_FANPRESSURE(fan_curve,fan_full_flow,units),0),"pressure",fan_speed))',
                loss, "fan_working_pressure", digits, "By the fan laws: what the paths take at the airflow."),
-        Result("Loss coefficient of the supply grille", coefficient.format("grille_loss", "airflow"), "", "grille_coefficient",
+        ResultRow("Loss coefficient of the supply grille", coefficient.format("grille_loss", "airflow"), "", "grille_coefficient",
                look.ONE, "The maker's loss over the velocity pressure at its face."),
-        Result("Loss coefficient of the grille out", coefficient.format("way_out_grille_loss", "way_out_airflow"), "",
+        ResultRow("Loss coefficient of the grille out", coefficient.format("way_out_grille_loss", "way_out_airflow"), "",
                "way_out_grille_coefficient", look.ONE),
-        Result("Density of the air here", "=STILL_DENSITYFACTOR(altitude,room_temperature,units)", "share", "air_density",
+        ResultRow("Density of the air here", "=STILL_DENSITYFACTOR(altitude,room_temperature,units)", "share", "air_density",
                look.PERCENT, "Pressures are those of standard air; fan and paths shrink alike, the airflow stays."),
     ):  # fmt: skip
         page.result(entry)
@@ -47,10 +47,8 @@ def balance(book: Book, page: Page) -> None:
     """The room's airflows and pressure, as the fans are set and at full speed."""
     flow, loss = book.pick("cfm", "L/s"), book.pick("in.wg", "Pa")
     opened = book.pick("in²", "mm²")
-    page.heading(
-        "The room between both ways", "with two fans, where their curves, the paths and the leaks come into balance"
-    )
-    page.result(Result(
+    page.heading("The room between both ways", "with two fans, where their curves, the paths and the leaks come into balance")
+    page.result(ResultRow(
         "Gaps left in the shell", f'=MAX({book.pick("0.01", "5")},door_leak/IF(door_arrangement="pair",SQRT(2),1)+holes_leak)', opened,
         "room_leak", look.TWO, "Of the door and the cable holes; two doors in a row pass 0.7 of one."))  # fmt: skip
     page.head_row(("", "As set", "", "Full speed", *[""] * (len(page.widths) - 4)))
@@ -80,12 +78,7 @@ def balance(book: Book, page: Page) -> None:
     page.skip()
 
 
-def _row(
-    page: Page, label: str, values: tuple[str | None, str | None], unit: str, number_format: str, name: str, book: Book
-) -> None:
-    row = page.row(
-        (label, values[0], None, values[1], *[None] * (len(page.widths) - 4)),
-        ("text", number_format, "", number_format),
-    )
+def _row(page: Page, label: str, values: tuple[str | None, str | None], unit: str, number_format: str, name: str, book: Book) -> None:
+    row = page.row((label, values[0], None, values[1], *[None] * (len(page.widths) - 4)), ("text", number_format, "", number_format))
     page.put(row, FIRST + 2, unit, font=look.QUIET, align=look.UNIT, border=look.ROW)
     book.name(name, page, row, FIRST + 1)

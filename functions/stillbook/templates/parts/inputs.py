@@ -1,0 +1,528 @@
+"""Inputs: everything the estimator types, on one sheet, each a named cell."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from openpyxl.utils import get_column_letter
+
+from stillbook.quantities import (
+    ABSORPTION_AREA,
+    AIR_SPEED,
+    AIRFLOW,
+    ALTITUDE,
+    AREA,
+    CURRENT,
+    ELECTRIC_POWER,
+    HEAT,
+    LENGTH,
+    LEVEL,
+    MASS,
+    MINUTES,
+    PARTS_PER_MILLION,
+    PRESSURE,
+    REVERBERATION_TIME,
+    ROOM_LENGTH,
+    SURFACE_MASS,
+    TEMPERATURE,
+    TEMPERATURE_DIFFERENCE,
+    VOLTAGE,
+)
+from stillbook.templates import look
+from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts import alternates
+from stillbook.trade.quiet_path.fan_sound import FAN_TYPES
+from stillbook.workbook.job.inputs import InputSpec
+
+LAYERS = 3
+"""Rows of a build-up."""
+
+DAY_PARTS = 4
+"""Rows of the day in the room."""
+
+NEXT_ROOM, OUTDOORS = "neighbouring room", "outdoors with recovery"
+"""Where the air may come from."""
+
+RETURN_DUCT, TRANSFER_DUCT, RETURN_FAN = "return duct", "transfer duct", "return duct with fan"
+"""How the air leaves the room."""
+
+
+def write(book: Book) -> Page:
+    """Write the sheet."""
+    page = begin(book)
+    sections(
+        page,
+        (("Job", "", job(book)), ("Room and the space it stands in", "inside sizes are finished sizes", room(book)), ("People and heat", "", people(book))),
+    )
+    day(book, page)
+    page.break_here()
+    build_ups(book, page, leaves(book))
+    sections(page, (("Frames and cavity", "", frames(book)), *services(book)))
+    alternates.ask(book, page)
+    page.finish(page.at - 2)
+    return page
+
+
+def begin(book: Book) -> Page:
+    """Start the sheet, with the cell of its unit system."""
+    page = book.page("Inputs", "Type only in the boxed cells. Everything else in the workbook is calculated from them.", (31, 25, 10, 18, 38))
+    page.put(page.at, FIRST, "Units of bare numbers", font=look.QUIET)
+    page.put(page.at, FIRST + 1, book.system, font=look.QUIET)
+    book.name("units", page, page.at, FIRST + 1)
+    page.skip(2)
+    return page
+
+
+Section = tuple[str, str, list[InputSpec]]
+
+FAN = "Fan and what is heard"
+
+
+def services(book: Book) -> tuple[Section, ...]:
+    """The sections after the build-ups: title, note, inputs."""
+    return (
+        ("Doors", "", doors(book)),
+        ("Isolation", "", isolation(book)),
+        ("Inside the room", "", inside(book)),
+        ("Air", "", air(book)),
+        ("Where the air comes from", "", air_source(book)),
+        ("Ducts", "", ducts(book)),
+        ("How the air leaves", "blank is as the supply", way_out(book)),
+        ("Baffle boxes", "all alike; the Air path sheet lists boxes that can be made", baffle_boxes(book)),
+        (FAN, "", fan(book)),
+        ("Wiring and penetrations", "", wiring(book)),
+        ("Take-off", "", takeoff(book)),
+        ("Price", "", price(book)),
+    )
+
+
+def sections(page: Page, parts: Iterable[Section]) -> None:
+    """Write sections of inputs."""
+    for title, note, rows in parts:
+        if title in ("Isolation", "Air", "Ducts", "Baffle boxes", "Wiring and penetrations"):
+            page.break_here()
+        page.heading(title, note)
+        for entry in rows:
+            page.input(entry)
+        if title == FAN:
+            fan_curve(page.book, page)
+        page.skip()
+
+
+def job(book: Book) -> list[InputSpec]:
+    """Who the estimate is for."""
+    return [
+        book.input("client", "Client", "text").saying("Name as it stands on the proposal."),
+        book.input("project", "Project", "text").saying("What the room is for, in a few words."),
+        book.input("reference", "Reference", "text", optional=True).saying("Your own number for the job."),
+        book.input("prepared_by", "Prepared by", "text", optional=True).saying("Name or office on the proposal."),
+        book.input("estimate_date", "Date", "date").saying("Date of this estimate."),
+        book.input("valid_days", "Valid for", "days", 30, 1, 365, whole=True).saying("Days the price stands."),
+        book.input("currency", "Currency", "text", ("USD", "EUR")).saying("Shown beside every amount."),
+    ]
+
+
+def room(book: Book) -> list[InputSpec]:
+    """Sizes of the room and of the space around it."""
+    return [
+        book.input("room_length", "Room length, inside", ROOM_LENGTH, (8, 2.4), (3, 0.9), (60, 18)).saying("Finished face to finished face."),
+        book.input("room_width", "Room width, inside", ROOM_LENGTH, (6, 1.8), (3, 0.9), (60, 18)).saying("Finished face to finished face."),
+        book.input("room_height", "Room height, inside", ROOM_LENGTH, (7.5, 2.3), (6, 1.8), (20, 6)).saying("Finished floor to finished ceiling."),
+        book.input("space_length", "Space length", ROOM_LENGTH, (16, 4.9), (3, 0.9), (300, 90)).saying("Clear length of the space the room stands in."),
+        book.input("space_width", "Space width", ROOM_LENGTH, (12, 3.7), (3, 0.9), (300, 90)).saying("Clear width of that space."),
+        book.input("space_height", "Space height", ROOM_LENGTH, (9.5, 2.9), (6, 1.8), (60, 18)).saying("Lowest clear height of that space."),
+        book.input("floor_capacity", "Floor may carry", SURFACE_MASS, None, (10, 50), (1000, 5000), look.WHOLE).saying(
+            "Uniform load the building's engineer allows on the floor here. Ask; do not guess."
+        ),
+    ]
+
+
+def people(book: Book) -> list[InputSpec]:
+    """Who and what is inside."""
+    return [
+        book.input("people", "People inside", "people", 2, 1, 50, whole=True).saying("The most at one time."),
+        book.input("space_type", "Kind of space", "", "studio or stage", options="space_types").saying("Row of the outdoor air table."),
+        book.input("activity", "Activity", "", "talking", options="activities").saying("How hard the people work."),
+        book.input("session_minutes", "Longest session", MINUTES, 90, 5, 1440).saying("Time with the door shut."),
+        book.input("equipment_power", "Equipment", ELECTRIC_POWER, 150, 0, 20000).saying("Electric power that stays in the room as heat."),
+        book.input("light_power", "Lights", ELECTRIC_POWER, 40, 0, 5000).saying("Electric power of the lights."),
+        book.input("equipment_mass", "Equipment and furniture", MASS, (200, 90), 0, (20000, 9000)).saying("Total carried by the room's floor."),
+    ]
+
+
+Leaf = tuple[str, str, bool, list[tuple[str, int]]]
+
+
+def leaves(book: Book) -> tuple[Leaf, ...]:
+    """The leaves: name, label, whether it must be there, and the layers it starts with."""
+    board = book.pick("Gypsum board 5/8 in type X", "Gypsum board 15 mm")
+    return (
+        ("inner", "Inner leaf, walls and ceiling", True, [(board, 2)]),
+        ("outer", "Outer leaf, walls and ceiling", True, [(board, 2)]),
+        ("deck", "Floor deck", True, [(book.pick("Plywood 3/4 in", "MDF 18 mm"), 2)]),
+        box_shell(book),
+    )
+
+
+def box_shell(book: Book) -> Leaf:
+    """The shell of the baffle boxes, as the leaf they stand on."""
+    return "baffle", "Baffle box shell", True, [(book.pick("Gypsum board 5/8 in type X", "Gypsum board 15 mm"), 2)]
+
+
+def day(book: Book, page: Page) -> None:
+    """The day in the room, part by part, for CO2 and heat over time."""
+    page.heading("A day in the room", "part by part; people and power left blank are as above")
+    page.head_row(("Part", "Lasts, min", "People", "Power, W", ""))
+    usual = ((90, None), (15, 0), (90, None))
+    for number in range(1, DAY_PARTS + 1):
+        minutes, inside = usual[number - 1] if number <= len(usual) else (None, None)
+        page.put(page.at, FIRST, f"Part {number}", border=look.ROW)
+        for offset, entry in enumerate(
+            (
+                book.input(f"day_minutes_{number}", f"Part {number} lasts", MINUTES, minutes, 1, 1440, optional=number > 1).saying(
+                    "Minutes; blank for a part not used."
+                ),
+                book.input(f"day_people_{number}", f"People in part {number}", "people", inside, 0, 50, optional=True, whole=True).saying(
+                    "0 in a break; blank takes the people inside."
+                ),
+                book.input(f"day_power_{number}", f"Power in part {number}", ELECTRIC_POWER, None, 0, 25000, optional=True).saying(
+                    "Equipment and lights; blank takes both as above."
+                ),
+            ),
+            start=1,
+        ):
+            page.input_cell(page.at, FIRST + offset, entry)
+        page.sheet.row_dimensions[page.at].height = 17
+        page.at += 1
+    page.skip()
+
+
+def fan_curve(book: Book, page: Page) -> None:
+    """The fan's curve at full speed, as points of airflow and pressure."""
+    flow, loss = book.pick("cfm", "L/s"), book.pick("in.wg", "Pa")
+    page.skip()
+    page.heading("Fan curve at full speed", "from the maker's sheet, from no air to free air; invented example figures")
+    page.head_row(("Point", f"Airflow, {flow}", f"Pressure, {loss}", "", ""))
+    points = book.pick(((0, 0.6), (30, 0.55), (60, 0.45), (90, 0.28), (120, 0)), ((0, 150), (14, 137), (28, 112), (42, 70), (56, 0)))
+    first = page.at
+    for number, (air_moved, pressure) in enumerate(points, start=1):
+        page.put(page.at, FIRST, f"Point {number}", border=look.ROW)
+        for offset, entry in enumerate(
+            (
+                book.input(f"fan_flow_{number}", f"Point {number}, airflow", AIRFLOW, air_moved, 0, (5000, 2500), optional=number > 2).saying(
+                    "Airflow of this point of the curve."
+                ),
+                book.input(
+                    f"fan_pressure_{number}", f"Point {number}, pressure", PRESSURE, pressure, 0, (10, 2500), (look.THREE, look.ONE), optional=number > 2
+                ).saying("Pressure of this point of the curve."),
+            ),
+            start=1,
+        ):
+            page.input_cell(page.at, FIRST + offset, entry)
+        page.sheet.row_dimensions[page.at].height = 17
+        page.at += 1
+    book.name("fan_curve", page, first, FIRST + 1, last=f"${get_column_letter(FIRST + 2)}${page.at - 1}")
+
+
+def build_ups(book: Book, page: Page, leaves: Iterable[Leaf], title: str = "Build-ups") -> None:
+    """The leaves, as rows of material, thickness and count, each leaf a named range."""
+    unit = book.pick("in", "mm")
+    page.heading(title, f"a material from the list, or a mass per area such as {book.pick('2.5 lb/ft²', '12 kg/m²')}")
+    page.head_row(("Layer", "Material", f"Thickness, {unit}", "Sheets", ""), words=(0, 1))
+    for leaf, label, needed, layers in leaves:
+        first = page.at
+        for number in range(1, LAYERS + 1):
+            material, count = layers[number - 1] if number <= len(layers) else (None, None)
+            _layer_row(book, page, leaf, label, number, material, count, optional=number > 1 or not needed)
+        book.name(f"{leaf}_layers", page, first, FIRST + 1, last=f"${get_column_letter(FIRST + 3)}${page.at - 1}")
+    page.skip()
+
+
+def _layer_row(book: Book, page: Page, leaf: str, label: str, number: int, material: str | None, count: int | None, *, optional: bool) -> None:
+    row = page.at
+    page.put(row, FIRST, f"{label}, layer {number}", border=look.ROW)
+    page.input_cell(
+        row,
+        FIRST + 1,
+        book.input(f"{leaf}_material_{number}", f"{label}, layer {number}", "", material, options="material_names", material=True, optional=optional).saying(
+            "Sheet material from the table, or a mass per area."
+        ),
+    )
+    page.input_cell(
+        row,
+        FIRST + 2,
+        book.input(f"{leaf}_thickness_{number}", "Thickness", LENGTH, None, (0.01, 0.2), (24, 600), look.GENERAL, optional=True).saying(
+            "Only where it is not the usual one, or the layer is given as a mass per area."
+        ),
+    )
+    page.input_cell(
+        row, FIRST + 3, book.input(f"{leaf}_count_{number}", "Sheets", "", count, 1, 10, optional=optional, whole=True).saying("Sheets of this layer.")
+    )
+    page.sheet.row_dimensions[row].height = 17
+    page.at += 1
+
+
+def frames(book: Book) -> list[InputSpec]:
+    """The frames that carry the leaves."""
+    return [
+        book.input("stud_depth", "Stud depth", LENGTH, (3.5, 89), (1, 25), (12, 300), look.TWO).saying("Each of the two separate frames."),
+        book.input("frame_gap", "Gap between frames", LENGTH, (1, 25), (0.25, 6), (24, 600), look.TWO).saying("Nothing may bridge it."),
+        book.input("stud_spacing", "Stud spacing", LENGTH, (16, 400), (8, 200), (48, 1200)).saying("Centre to centre."),
+        book.input("framing_mass", "Framing", SURFACE_MASS, (1.2, 5.9), 0, (20, 100)).saying(
+            book.pick(
+                "Mass per area of each frame with its plates; 2×4 at 16 in is about 1.2 lb/ft² (common practice).",
+                "Mass per area of each frame with its plates; 38 × 89 mm at 400 mm is about 5.9 kg/m² (common practice).",
+            )
+        ),
+        book.input("wool_material", "Cavity wool", "", ("Mineral wool batt 3 in", "Mineral wool batt 3 in"), options="material_names", material=True).saying(
+            "In each frame."
+        ),
+    ]
+
+
+def doors(book: Book) -> list[InputSpec]:
+    """The door opening, the slabs and what is added to them."""
+    return [
+        book.input("door_width", "Door width", LENGTH, (36, 915), (24, 600), (60, 1500)).saying("Leaf width."),
+        book.input("door_height", "Door height", LENGTH, (80, 2030), (60, 1500), (108, 2750)).saying("Leaf height."),
+        book.input("door_choice", "Arrangement", "", "suggested", choices=("suggested", "pair", "single")).saying(
+            "A pair, one heavy door, or what the space suggests."
+        ),
+        book.input("slab_mass", "Door slab", MASS, (60, 27), (10, 5), (600, 270)).saying(
+            book.pick(
+                "One solid-core slab of this size; 36 × 80 in is about 60 lb (common practice).",
+                "One solid-core slab of this size; 915 × 2030 mm is about 27 kg (common practice).",
+            )
+        ),
+        book.input("door_margin", "Margin over the wall's mass", "share", 0.05, 0, 1).saying("Added to the target mass."),
+        book.input("pair_makeup_material", "Added to each door of a pair", "", ("Plywood 3/4 in", "MDF 18 mm"), options="material_names", material=True).saying(
+            "Sheet material screwed to the slab."
+        ),
+        book.input("pair_makeup_count", "Sheets on each door of a pair", "sheets", 1, 0, 10, whole=True).saying("Layers of it."),
+        book.input("single_makeup_material", "Added to a single door", "", ("MDF 3/4 in", "MDF 18 mm"), options="material_names", material=True).saying(
+            "Sheet material screwed to the slab."
+        ),
+        book.input("single_makeup_count", "Sheets on a single door", "sheets", 3, 0, 10, whole=True).saying("Layers of it."),
+        book.input("makeup_most", "Most added thickness", LENGTH, (2.5, 64), (0.1, 3), (6, 150), look.TWO).saying("Latch, hinges and frame set it."),
+        book.input("door_gap", "Gap at the edges", LENGTH, (0.125, 3), (0.01, 0.3), (1, 25), look.THREE).saying("Between leaf and frame, before seals."),
+        book.input("seal_share", "Share of the gap sealed", "share", 0.98, 0, 1).saying("1 is a perfect seal; none is."),
+    ]
+
+
+def isolation(book: Book) -> list[InputSpec]:
+    """What must not be heard inside."""
+    return [
+        book.input("cavity_fill", "Cavity", "", "filled", choices=("filled", "empty")).saying("Filled over at least half its depth, or empty."),
+        book.input("source_kind", "Source outside", "", "speech loud", options="sources").saying("What must not be heard inside."),
+        book.input("source_level", "Its overall level", LEVEL, None, 30, 140, optional=True).saying("Blank takes the usual level of that source."),
+        book.input("nc_target", "Target inside", "NC", 20, 15, 65, look.WHOLE).saying("Recording and audiology NC 15 to 20, practice NC 25 to 30."),
+        book.input("room_alpha", "Mean absorption inside", "share", None, 0.02, 1, look.TWO, optional=True).saying(
+            "Blank takes it from the Room sheet, octave by octave."
+        ),
+        book.input("reveal_absorption", "Absorption between a pair of doors", "share", 0.5, 0.02, 1, look.TWO).saying("Lined reveals 0.5 or more; bare 0.1."),
+        book.input("flanking_limit", "Flanking limit", LEVEL, 65, 30, 90).saying("Loss of the ways round the shell: floor, structure, ducts."),
+        book.input("lab_report", "Laboratory report used", "text", optional=True).saying("Number of the report behind figures on the Isolation sheet."),
+    ]
+
+
+def inside(book: Book) -> list[InputSpec]:
+    """Surfaces inside, their treatment, and what it takes."""
+    board = "Gypsum board, two layers"
+    return [
+        book.input("wall_surface", "Walls inside", "", board, options="surface_names").saying("Where no treatment covers them."),
+        book.input("ceiling_surface", "Ceiling inside", "", board, options="surface_names").saying("Where no treatment covers it."),
+        book.input("floor_surface", "Floor inside", "", "Carpet, heavy, on pad", options="surface_names").saying("Its covering."),
+        book.input("door_surface", "Door, inside face", "", "Solid wood door", options="surface_names"),
+        book.input("treatment_surface", "Treatment", "", "Wool panel 50 mm, 40 kg/m³", options="surface_names").saying(
+            "A laboratory's own figures go on the Room sheet."
+        ),
+        book.input("wall_treatment", "Treatment on the walls", AREA, (44, 4.1), 0, (20000, 2000)).saying("Face area."),
+        book.input("ceiling_treatment", "Treatment on the ceiling", AREA, (18, 1.7), 0, (20000, 2000)).saying("Face area."),
+        book.input("other_absorption", "People and furniture", ABSORPTION_AREA, 0, 0, (20000, 2000)).saying(
+            f"Absorption area; about {book.pick('5 ft²', '0.5 m²')} a person (common practice). 0 is the empty room."
+        ),
+        book.input("target_time", "Reverberation to reach", REVERBERATION_TIME, 0.2, 0.05, 5).saying(
+            "Voice 0.15 to 0.25, practice 0.3 to 0.5 (common practice)."
+        ),
+        book.input("treatment_depth", "Treatment wall depth", LENGTH, (4, 100), 0, (24, 600), look.TWO).saying("From the leaf to its face; 0 for none."),
+        book.input("treatment_walls_length", "Treatment walls across the length", "", 2, 0, 2, whole=True).saying("Each shortens the room."),
+        book.input("treatment_walls_width", "Treatment walls across the width", "", 2, 0, 2, whole=True).saying("Each narrows the room."),
+    ]
+
+
+def air(book: Book) -> list[InputSpec]:
+    """How much air, and what it must hold the room to."""
+    return [
+        book.input("per_person", "Air for each person", AIRFLOW, (15, 7.1), (1, 0.5), (100, 50)).saying("15 cfm each is common practice."),
+        book.input("least_airflow", "Least air for a small room", AIRFLOW, (30, 14.2), (5, 2.5), (1000, 500)).saying(
+            "30 cfm for a small booth is common practice."
+        ),
+        book.input("airflow_chosen", "Airflow you choose", AIRFLOW, None, (5, 2.5), (5000, 2500), optional=True).saying(
+            "Blank takes the largest of the three rules."
+        ),
+        book.input("air_effectiveness", "Air distribution effectiveness", "", 0.8, 0.5, 1.2, look.TWO).saying("0.8 for warm air from the ceiling, 1 for cool."),
+        book.input("altitude", "Altitude", ALTITUDE, 0, 0, (12000, 3600), look.WHOLE).saying("Thin air carries less heat."),
+        book.input("outdoor_co2", "CO2 in the air supplied", PARTS_PER_MILLION, 500, 300, 2000).saying("Outdoors about 420; an office 500 to 1000."),
+        book.input("co2_limit", "CO2 to hold", PARTS_PER_MILLION, 1400, 500, 5000).saying("A marker of stale air, not a health limit."),
+        book.input("fan_stops", "Fan stops after", MINUTES, 10, 1, 600).saying("For the line of a fan that fails, on the Air sheet."),
+        book.input("cooling_power", "Cooling by other means", HEAT, (2000, 600), 0, (100000, 30000)).saying(
+            "Sensible cooling of a quiet unit; 0 for none. Fresh air does not cool a room with equipment."
+        ),
+        book.input("rise_limit", "Rise of temperature to hold", TEMPERATURE_DIFFERENCE, (12, 6.5), (2, 1), (60, 33)).saying("Room over supply air."),
+    ]
+
+
+def ducts(book: Book) -> list[InputSpec]:
+    """The way the air takes."""
+    return [
+        book.input("quiet_speed", "Quiet air speed", AIR_SPEED, (100, 0.5), (20, 0.1), (1000, 5)).saying("Target at the room; common practice."),
+        book.input("most_speed", "Highest air speed", AIR_SPEED, (500, 2.5), (50, 0.25), (2000, 10)).saying("Anywhere on the way; common practice."),
+        book.input("duct_width", "Duct width, free", LENGTH, (8, 200), (2, 50), (60, 1500)).saying("Inside the lining. Choose from the Ducts sheet."),
+        book.input("duct_height", "Duct height, free", LENGTH, (6, 150), (2, 50), (60, 1500)).saying("Inside the lining."),
+        book.input("duct_most_height", "Most duct height", LENGTH, (10, 250), (3, 75), (60, 1500)).saying("Room above the ceiling, lining apart."),
+        book.input("duct_lining", "Duct lining", LENGTH, (1.5, 38), 0, (6, 150), look.TWO).saying("1½ to 2 in is usual (common practice)."),
+        book.input("duct_length", "Duct length", ROOM_LENGTH, (12, 3.6), (1, 0.3), (300, 90), look.ONE).saying("Of the supply, from fan to grille."),
+        book.input("elbow_count", "Elbows", "", 3, 0, 20, whole=True).saying("Square bends in the supply."),
+        book.input("fan_collar", "Fan collar", LENGTH, (4, 100), (2, 50), (40, 1000)).saying("Diameter of the fan's round collar."),
+        book.input("collar_length", "Change to the duct, length", LENGTH, (12, 300), 0, (96, 2400)).saying(
+            "Gradual over this length; 0 for a sudden change, which costs more."
+        ),
+        book.input("grille_width", "Grille width", LENGTH, (14, 350), (2, 50), (60, 1500)).saying("Face size."),
+        book.input("grille_height", "Grille height", LENGTH, (8, 200), (2, 50), (60, 1500)).saying("Face size."),
+        book.input("grille_free", "Free share of the grille", "share", 0.7, 0.1, 1).saying("From the maker's sheet."),
+        book.input("grille_loss", "Grille loss", PRESSURE, (0.01, 2.5), 0, (1, 250), look.THREE).saying("From the maker's sheet, at this airflow."),
+        book.input("filter_loss", "Filter loss", PRESSURE, (0.08, 20), 0, (2, 500), look.THREE).saying("From the maker's sheet, half loaded."),
+        book.input("opening_distance", "Intake to return", ROOM_LENGTH, (8, 2.4), 0, (200, 60), look.ONE).saying("Between the openings outside the room."),
+    ]
+
+
+def way_out(book: Book) -> list[InputSpec]:
+    """How the air leaves, where it differs from the supply."""
+    return [
+        book.input("air_leaves", "The air leaves by a", "", RETURN_DUCT, choices=(RETURN_DUCT, TRANSFER_DUCT, RETURN_FAN)).saying(
+            "A return duct with a baffle box, pushed by the supply fan or drawn by a fan of its own; or a lined transfer "
+            "duct to the space outside, without a box."
+        ),
+        book.input("return_length", "Its length", ROOM_LENGTH, None, (1, 0.3), (300, 90), look.ONE, optional=True).saying(
+            "Of the same section and lining as the supply's duct."
+        ),
+        book.input("return_elbows", "Its elbows", "", None, 0, 20, optional=True, whole=True).saying("Square bends."),
+        book.input("return_grille_loss", "Loss of its grilles, each", PRESSURE, None, 0, (1, 250), look.THREE, optional=True).saying(
+            "In the room and outside."
+        ),
+        book.input("return_airflow", "Airflow of its own fan", AIRFLOW, None, (5, 2.5), (5000, 2500), optional=True).saying(
+            "Counts with a fan of its own, which is taken like the supply's."
+        ),
+    ]
+
+
+def air_source(book: Book) -> list[InputSpec]:
+    """Where the air comes from, and its state."""
+    coldest, hottest = book.pick((-40, 140), (-40, 60))
+    return [
+        book.input("air_source", "Air source", "", NEXT_ROOM, choices=(NEXT_ROOM, OUTDOORS)).saying(
+            "A conditioned room beside it, or outdoors through a recovery ventilator."
+        ),
+        book.input("room_temperature", "Room held at", TEMPERATURE, (74, 23), (50, 10), (95, 35)).saying("With the cooling on."),
+        book.input("humidity_limit", "Humidity to hold", "share", 0.6, 0.2, 0.95).saying("Above it mould and wet lining; common practice."),
+        book.input("space_temperature", "Neighbouring room", TEMPERATURE, (70, 21), (40, 5), (100, 38)).saying("Air of the conditioned room beside."),
+        book.input("space_humidity", "Its humidity", "share", 0.45, 0.01, 1).saying("Relative humidity."),
+        book.input("outdoor_temperature", "Outdoors", TEMPERATURE, (36, 2), coldest, hottest).saying("Design day; look at winter and at summer."),
+        book.input("outdoor_humidity", "Its humidity", "share", 0.8, 0.01, 1).saying("Relative humidity."),
+        book.input("recovery_sensible", "Recovery of heat", "share", 0.75, 0.05, 0.99).saying("Sensible effectiveness, from the maker's sheet."),
+        book.input("recovery_latent", "Recovery of moisture", "share", 0.5, 0, 0.99).saying("Latent effectiveness; 0 for a core that hands on none."),
+        book.input("exhaust_humidity", "Humidity of the air drawn out", "share", 0.45, 0.05, 0.95).saying("Compare with the room's on the Air sheet."),
+    ]
+
+
+def baffle_boxes(book: Book) -> list[InputSpec]:
+    """The box that stands where each way goes through the shell."""
+    return [
+        book.input("baffle_passes", "Passes", "", 3, 0, 8, whole=True).saying("Of the air along the box; turns are one less. 0 is an open box."),
+        book.input("baffle_width", "Passage width", LENGTH, (6, 150), (2, 50), (60, 1500)).saying(
+            "Free, in the plane of the turns; of an open box, its openings."
+        ),
+        book.input("baffle_height", "Passage height", LENGTH, (8, 200), (2, 50), (60, 1500)).saying("Free, inside the lining."),
+        book.input("baffle_lining", "Lining of the box", LENGTH, (2, 50), (0.5, 12), (6, 150), look.TWO).saying("On all faces, baffles too."),
+        book.input("baffle_length", "Box outside length", LENGTH, (72, 1800), (12, 300), (240, 6000)).saying("Over the shell."),
+        book.input("baffle_open_width", "Open box, outside width", LENGTH, (24, 600), (6, 150), (240, 6000)).saying("Counts with 0 passes only."),
+        book.input("baffle_open_height", "Open box, outside height", LENGTH, (20, 500), (6, 150), (240, 6000)).saying("Counts with 0 passes only."),
+        book.input("baffle_board", "Baffle", "", ("MDF 1/2 in", "MDF 12 mm"), options="material_names", material=True).saying("Board between the passes."),
+        book.input("baffle_most_length", "Space for a box, length", LENGTH, (96, 2400), (12, 300), (240, 6000)).saying("Most outside length."),
+        book.input("baffle_most_width", "Space for a box, width", LENGTH, (36, 900), (6, 150), (240, 6000)).saying("Most outside width."),
+        book.input("baffle_most_height", "Space for a box, height", LENGTH, (24, 600), (6, 150), (240, 6000)).saying("Most outside height."),
+    ]
+
+
+def fan(book: Book) -> list[InputSpec]:
+    """The fan, the listener, and the alternatives looked at."""
+    return [
+        book.input("fan_type", "Kind of fan", "", "backward inclined", choices=FAN_TYPES).saying("For its sound where the maker gives none."),
+        book.input("fan_share", "Efficiency over its best", "share", 0.85, 0.5, 1).saying("At the working point; 0.85 is prudent."),
+        book.input("fan_margin", "Margin on its sound", LEVEL, 5, 0, 20, look.ONE).saying("Where the maker gives none; small fans differ by 10 dB."),
+        book.input("open_end", "End of the path", "", "diffuser", choices=("flush", "free", "diffuser")).saying(
+            "Flush or free only after straight duct; with a grille or bend: diffuser."
+        ),
+        book.input("listener_distance", "Opening to the ear", ROOM_LENGTH, (3, 0.9), (1, 0.3), (30, 9), look.ONE).saying("The nearest seat."),
+        book.input("alt_duct_width", "Alternative: duct width", LENGTH, (10, 250), (2, 50), (60, 1500)).saying("A larger duct to compare."),
+        book.input("alt_duct_height", "Alternative: duct height", LENGTH, (8, 200), (2, 50), (60, 1500)).saying("Inside the lining."),
+        book.input("alt_box_length", "Alternative: box length", LENGTH, (96, 2400), (12, 300), (240, 6000)).saying("A longer box to compare."),
+        book.input("alt_fan_speed", "Alternative: fan speed", "share", 0.8, 0.2, 1).saying("Of its speed here; it moves so much less air."),
+    ]
+
+
+def wiring(book: Book) -> list[InputSpec]:
+    """Power, boxes, panels, and what goes through the shell."""
+    return [
+        book.input("volts", "Circuit voltage", VOLTAGE, (120, 230), 12, 480).saying("At the panel."),
+        book.input("breaker_amps", "Breaker", CURRENT, (20, 16), 1, 200).saying("Of the circuit that feeds the room."),
+        book.input("socket_count", "Sockets and switches", "", 5, 0, 60, whole=True).saying("Boxes in the inner treatment wall, not in the leaf."),
+        book.input("light_count", "Light points", "", 2, 0, 40, whole=True),
+        book.input("cable_count", "Cables through the shell", "", 4, 0, 60, whole=True).saying("Audio, data and power together."),
+        book.input("cable_diameter", "Cable diameter", LENGTH, (0.35, 9), (0.05, 1), (4, 100), look.TWO).saying("The thickest."),
+        book.input("hole_sealed", "Share of each hole sealed", "share", 0.98, 0, 1).saying("Sealant full depth, both faces."),
+        book.input("hole_count", "Holes for cables", "", 2, 0, 20, whole=True).saying("Through each leaf; power apart from audio and data."),
+        book.input("leaf_boxes", "Boxes cut into a leaf", "", 0, 0, 60, whole=True).saying("Each is a leak. None is best."),
+        book.input("box_width", "Box width", LENGTH, (4, 100), (1, 25), (20, 500), look.TWO).saying("Outside."),
+        book.input("box_height", "Box height", LENGTH, (4, 100), (1, 25), (20, 500), look.TWO).saying("Outside."),
+        book.input("box_depth", "Box depth", LENGTH, (2.125, 54), (0.5, 12), (8, 200), look.THREE).saying("Hidden in the treatment wall."),
+        book.input("box_gap", "Gap around a box", LENGTH, (0.125, 3), 0, (1, 25), look.THREE).saying("Between box and board, before sealing."),
+        book.input("putty_size", "Putty pad, square side", LENGTH, (7.25, 184), (2, 50), (24, 600), look.TWO).saying("As bought."),
+        book.input("wire_size", "Wires in a socket box, AWG", "AWG", 12, 6, 18, whole=True).saying("US wire size."),
+        book.input("wire_count", "Wires in a socket box", "", 4, 1, 40, whole=True).saying("Insulated conductors; grounds apart."),
+        book.input("audio_connectors", "Audio connectors", "", 8, 0, 200, whole=True).saying("On the panel inside."),
+        book.input("data_connectors", "Data connectors", "", 2, 0, 200, whole=True).saying("On a plate of their own."),
+        book.input("power_connectors", "Power connectors", "", 1, 0, 60, whole=True).saying("On a plate of their own, in a box."),
+        book.input("connector_hole", "Connector hole", LENGTH, (0.95, 24), (0.1, 3), (4, 100), look.TWO).saying("In the plate; 0.95 in (24 mm) is common."),
+        book.input("connector_pitch", "Connector spacing", LENGTH, (1.25, 32), (0.25, 6), (8, 200), look.TWO).saying("Centre to centre."),
+        book.input("power_apart", "Power from audio and data", LENGTH, (12, 300), 0, (120, 3000)).saying(
+            book.pick(
+                "12 in against hum (common practice); the code asks 2 in or a barrier.",
+                "300 mm against hum (common practice); the code asks for distance or a barrier.",
+            )
+        ),
+    ]
+
+
+def takeoff(book: Book) -> list[InputSpec]:
+    """How boards, sealant and work are counted."""
+    return [
+        book.input("sheet_width", "Sheet width", ROOM_LENGTH, (4, 1.2), (1, 0.3), (6, 2)).saying("Boards as bought."),
+        book.input("sheet_height", "Sheet height", ROOM_LENGTH, (8, 2.4), (3, 0.9), (16, 5)).saying("Boards as bought."),
+        book.input("board_waste", "Waste, boards", "share", 0.15, 0, 1).saying("Small rooms cut more to waste than large ones."),
+        book.input("framing_waste", "Waste, framing", "share", 0.1, 0, 1),
+        book.input("sealant_bead", "Sealant bead", LENGTH, (0.375, 10), (0.1, 3), (1, 25), look.THREE).saying("Round bead, diameter."),
+        book.input("sealant_waste", "Waste, sealant", "share", 0.15, 0, 1),
+    ]
+
+
+def price(book: Book) -> list[InputSpec]:
+    """What stands between cost and price."""
+    return [
+        book.input("overhead", "Overhead on direct cost", "share", 0.12, 0, 1),
+        book.input("contingency", "Contingency on cost", "share", 0.05, 0, 1).saying("On direct cost with overhead."),
+        book.input("margin", "Margin in the price", "share", 0.2, 0, 0.9).saying("Profit as a share of the price, not of the cost."),
+        book.input("tax", "Sales tax", "share", (0.0, 0.2), 0, 0.5).saying("On the price."),
+        book.input("deposit_share", "Payment on order", "share", 0.4, 0, 1),
+        book.input("shell_share", "Payment when the shell stands", "share", 0.4, 0, 1).saying("The rest on completion."),
+    ]

@@ -34,9 +34,11 @@ from stillbook.office.batch import ACTIONS
 from stillbook.service import discovery, server
 from stillbook.templates import shipped
 from stillbook.workbook.file import saving
+from stillbook.workbook.file.sheet import Change
 from stillbook.workbook.job import audience
 from stillbook.workbook.job.estimate import Job
 from stillbook.workbook.job.inputs import InputSpec
+from stillbook.workbook.job.lines import column, price_rows
 from stillbook.workbook.job.notes import keep_note
 from stillbook.workbook.job.results import ResultSpec
 from workbook import books, jobs
@@ -432,7 +434,7 @@ def test_a_job_in_other_units_keeps_the_currency_of_the_prices_it_comes_with(run
     run("new", "booth-estimate", "us.xlsx", "--set", "room_length=10")
     code, out, _ = run("new", "booth-estimate", "si.xlsx", "--from", "us.xlsx", "--units", "SI")
     assert code == 0
-    assert "the prices of the template are in EUR" in " ".join(out.split())
+    assert "the prices stay the template's, in EUR" in " ".join(out.split())
     held = Job.open("si.xlsx").inputs
     assert held["currency"].value == "EUR"
     assert held["room_length"].value == pytest.approx(3.048)
@@ -574,6 +576,40 @@ def test_inputs_that_cannot_come_from_another_job_are_told(small, run):
     assert "surface_mass (Door!A3) 0.1 the template does not take it" in words
     assert "windows (Door!A8) 7 the template has no such input" in words
     assert cell("mine.xlsx", "A3") == 4.4
+
+
+def test_a_job_for_the_next_client_keeps_the_office_s_prices_and_leaves_the_client_behind(run):
+    first = (
+        "--set",
+        "client=First",
+        "--set",
+        "project=Booth",
+        "--set",
+        "estimate_date=2026-03-31",
+        "--set",
+        "people=3",
+    )
+    extras = {
+        "allowance_for_1": "Blinds", "allowance_amount_1": 300, "alternate_text_1": "Lead door", "alternate_cost_1": 900,
+        "alternate_accepted_1": "yes", "revision_number_1": "B", "revision_date_1": datetime.date(2026, 4, 2),
+    }  # fmt: skip
+    assert run("new", "booth-estimate", "first.xlsx", *first)[0] == 0
+    job = Job.open("first.xlsx")
+    job.set(extras)
+    ours = next(row for row in price_rows(job.package) if row.code == "SLAB")
+    sheet, area = column(job.package, "price_costs")
+    job.write({sheet: {(ours.row, area.first_column): Change(999.0)}})
+    job.save()
+    code, out, _ = run("new", "booth-estimate", "next.xlsx", "--from", "first.xlsx")
+    assert code == 0
+    told = " ".join(out.split())
+    assert "1 price is that of first.xlsx, not the template's" in told
+    assert "Not taken, since it is that client's: client, project, reference, estimate_date" in told
+    made = Job.open("next.xlsx")
+    held = {name: entry.value for name, entry in made.inputs.items()}
+    assert held["people"] == 3
+    assert [held[name] for name in ("client", "project", "estimate_date", *extras)] == [None] * (3 + len(extras))
+    assert next(row.cost for row in price_rows(made.package) if row.code == "SLAB") == 999
 
 
 @pytest.mark.parametrize(("options", "unit"), [([], "m"), (["--units", "US"], "ft"), (["--units", "SI"], "m")])
@@ -1039,7 +1075,7 @@ def test_prices_in_another_currency_are_refused(run, refused):
 def test_new_prices_are_brought_in_and_told(job, prices, run):
     code, out, err = run("reprice", job, "--prices", prices)
     rows = [line.split() for line in out.splitlines()]
-    assert (code, err) == (0, "")
+    assert (code, err) == (1, "")  # a price was left out
     assert out.startswith("job.xlsx: 1 price moves, saved\n")
     assert ["BOARD", "19", "21.5", "unit", "cost"] in rows
     # 10 boards at 19, then at 21.5, and 5 hours at 62 (by hand)

@@ -84,17 +84,22 @@ def _rows_given(job: Job, values: Mapping[str, Any]) -> bool:
 
 
 def _take(job: Job, other: Path) -> None:
-    """Set the inputs as another job has them, and say which could not be taken."""
-    from stillbook.office.carry import take_inputs
+    """Start as another job stands, and say what is taken, what is left blank for this client, and what is not taken."""
+    from stillbook.office.carry import take_over
     from stillbook.workbook.job.estimate import Job
 
     source = Job.open(other)
     source.calculate()
-    taken, left = take_inputs(source, job)
-    say(f"{len(taken)} inputs taken from {other}")
-    if left:
+    taken = take_over(source, job)
+    say(f"{len(taken.inputs)} inputs taken from {other}")
+    if taken.prices:
+        count = len(taken.prices)
+        say(f"{count} {'price is that' if count == 1 else 'prices and rates are those'} of {other}, not the template's")
+    if taken.cleared:
+        say(f"Not taken, since it is that client's: {', '.join(taken.cleared)}")
+    if taken.left:
         show_table(
-            ("Not taken", "What it holds", "Why"), [(entry.place, entry.content, entry.reason) for entry in left]
+            ("Not taken", "What it holds", "Why"), [(entry.place, entry.content, entry.reason) for entry in taken.left]
         )
     say()
 

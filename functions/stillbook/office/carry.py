@@ -138,24 +138,45 @@ def carry(
     )
 
 
-def take_inputs(source: Job, target: Job) -> tuple[tuple[Carried, ...], tuple[Left, ...]]:
-    """Set the inputs of a job as a calculated job of the same or another template has them.
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What a new job took from one for another client.
 
-    Returns:
-        The inputs that were set, and those that the target lacks or does not take.
+    Args:
+        inputs: Names of the inputs that were set.
+        prices: Codes and trades whose price is that of the other job.
+        cleared: Names of the inputs that belong to the other client's job and stay as the template has them.
+        left: What the template lacks or does not take, for a person to look at.
     """
-    moving = _Moving(source, target, prices_stay=True)
+
+    inputs: tuple[str, ...]
+    prices: tuple[str, ...]
+    cleared: tuple[str, ...]
+    left: tuple[Left, ...]
+
+
+def take_over(source: Job, target: Job) -> Taken:
+    """Start a job for the next client: the inputs and prices of a calculated job, without what is that client's alone.
+
+    Prices are taken where both are in one currency; else the template keeps its own, and the report says so.
+    """
+    moving = _Moving(source, target, next_client=True)
     moving.inputs()
-    return tuple(moving.carried), tuple(moving.left)
+    if not moving.other_currency:
+        moving.prices()
+    carried = {kind: tuple(c.name for c in moving.carried if c.kind == kind) for kind in ("input", "price")}
+    return Taken(carried["input"], carried["price"], tuple(moving.cleared), tuple(moving.left))
 
 
 class _Moving:
     """The state of moving one job."""
 
-    def __init__(self, source: Job, target: Job, *, prices_stay: bool = False) -> None:
+    def __init__(self, source: Job, target: Job, *, next_client: bool = False) -> None:
         self.source = source
         self.target = target
-        self.prices_stay = prices_stay
+        self.next_client = next_client
+        self.other_currency = False
+        self.cleared: list[str] = []
         self.carried: list[Carried] = []
         self.left: list[Left] = []
         self.new_inputs: dict[str, Cell] = {}
@@ -185,8 +206,12 @@ class _Moving:
                 continue
             if entry.value in (None, "") and not home.spec.optional:
                 continue
-            if key == CURRENCY and self.prices_stay and entry.value != home.value:
-                reason = f"the prices of the template are in {words(home.value)}: bring yours in, and set it then"
+            if self.next_client and home.spec.one_job:
+                self.cleared.append(home.name)
+                continue
+            if self.next_client and key == CURRENCY and entry.value != home.value:
+                self.other_currency = True
+                reason = f"the prices stay the template's, in {words(home.value)}: bring yours in, and set it then"
                 self.left.append(Left("input", where, shown, reason))
                 continue
             try:

@@ -16,11 +16,11 @@ from workbook import books
 WORKBOOK = "xl/workbook.xml"
 
 
-def template(named: str = '=IF(client="","Waits","Passes")') -> bytes:
+def template(named: str = '=IF(client="","Waits","Passes")', length: float | str = 8) -> bytes:
     """A small template: two sizes and a leaf, a floor, a mass, and three checks, the second as ``named``."""
     inputs = {
         "A1": "Length",
-        "B1": 8,
+        "B1": length,
         "A2": "Width",
         "B2": 6,
         "A3": "Leaf",
@@ -140,6 +140,13 @@ def test_text_with_a_unit_in_an_input_cell_is_read_as_a_number(path):
     assert job.inputs["room_length"].value == 7.5
     assert results(report)["floor"] == 45.0
     assert not report.refused
+
+
+def test_an_input_cell_with_a_formula_keeps_its_limits(path):
+    job = Job(Package(template(length="=100*2.4")))
+    (refused,) = job.calculate().refused
+    assert (refused.place, refused.reason) == ("Inputs!B1", "room_length is 240 ft: give 3 to 60 ft")
+    assert Job(Package(template(length="=2.5*4"))).calculate().stands
 
 
 @pytest.mark.parametrize(

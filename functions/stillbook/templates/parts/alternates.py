@@ -59,7 +59,7 @@ def ask(book: Book, page: Page) -> None:
             (
                 _text(book, f"alternate_text_{n}", f"Alternate {n}, what changes", "The client reads it."),
                 _money(book, f"alternate_cost_{n}", f"Alternate {n}, direct cost", "Material and labour added, or with a minus deducted.", -_MOST),
-                book.input(f"alternate_accepted_{n}", f"Alternate {n}, accepted", choices=("yes", "no"), optional=True).saying(
+                book.input(f"alternate_accepted_{n}", f"Alternate {n}, accepted", choices=("yes", "no"), optional=True, one_job=True).saying(
                     "yes puts it in the total; blank is no."
                 ),
             )
@@ -77,7 +77,7 @@ def ask(book: Book, page: Page) -> None:
                 _text(book, f"revision_change_{n}", f"Revision {n}, what changed", "For the office; no copy shows it."),
                 _text(book, f"revision_by_{n}", f"Revision {n}, by", "For the office.", 30),
                 _text(book, f"revision_number_{n}", f"Revision {n}, number", "Its number or letter.", 8),
-                book.input(f"revision_date_{n}", f"Revision {n}, date", "date", optional=True).saying("Its day."),
+                book.input(f"revision_date_{n}", f"Revision {n}, date", "date", optional=True, one_job=True).saying("Its day."),
             )
             for n in range(1, REVISIONS + 1)
         ],
@@ -85,11 +85,11 @@ def ask(book: Book, page: Page) -> None:
 
 
 def _text(book: Book, name: str, label: str, text: str, longest: int = LONGEST) -> InputSpec:
-    return book.input(name, label, "text", optional=True, longest=longest).saying(text)
+    return book.input(name, label, "text", optional=True, one_job=True, longest=longest).saying(text)
 
 
 def _money(book: Book, name: str, label: str, text: str, least: float) -> InputSpec:
-    return book.input(name, label, "", None, least, _MOST, look.PRICE, optional=True).saying(text)
+    return book.input(name, label, "", None, least, _MOST, look.PRICE, optional=True, one_job=True).saying(text)
 
 
 def _table(book: Book, page: Page, heading: tuple[str, str], titles: Sequence[str], columns: Sequence[str], rows: Sequence[Sequence[InputSpec]]) -> None:

@@ -112,11 +112,11 @@ def sections(page: Page, parts: Iterable[Section]) -> None:
 def job(book: Book) -> list[InputSpec]:
     """Who the estimate is for."""
     return [
-        book.input("client", "Client", "text").saying("Name as it stands on the proposal."),
-        book.input("project", "Project", "text").saying("What the room is for, in a few words."),
-        book.input("reference", "Reference", "text", optional=True).saying("Your own number for the job."),
+        book.input("client", "Client", "text", one_job=True).saying("Name as it stands on the proposal."),
+        book.input("project", "Project", "text", one_job=True).saying("What the room is for, in a few words."),
+        book.input("reference", "Reference", "text", optional=True, one_job=True).saying("Your own number for the job."),
         book.input("prepared_by", "Prepared by", "text", optional=True).saying("Name or office on the proposal."),
-        book.input("estimate_date", "Date", "date").saying("Date of this estimate."),
+        book.input("estimate_date", "Date", "date", one_job=True).saying("Date of this estimate."),
         book.input("valid_days", "Valid for", "days", 30, 1, 365, whole=True).saying("Days the price stands."),
         book.input("currency", "Currency", "text", ("USD", "EUR")).saying("Shown beside every amount."),
     ]
@@ -321,7 +321,9 @@ def isolation(book: Book) -> list[InputSpec]:
         ),
         book.input("reveal_absorption", "Absorption between a pair of doors", "share", 0.5, 0.02, 1, look.TWO).saying("Lined reveals 0.5 or more; bare 0.1."),
         book.input("flanking_limit", "Flanking limit", LEVEL, 65, 30, 90).saying("Loss of the ways round the shell: floor, structure, ducts."),
-        book.input("lab_report", "Laboratory report used", "text", optional=True).saying("Number of the report behind figures on the Isolation sheet."),
+        book.input("lab_report", "Laboratory report used", "text", optional=True, one_job=True).saying(
+            "Number of the report behind figures on the Isolation sheet."
+        ),
     ]
 
 

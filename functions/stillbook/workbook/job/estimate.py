@@ -205,8 +205,11 @@ class Job:
         self.package.write(calculation.changes)
         self.package.set_calculated()
         self._calculated = True
+        self._interface = refreshed(self._interface, self.package)
+        worked = read_entered(self._interface.worked, starts_1904=self.package.starts_1904)
+        refused = (*entered.refused, *worked.refused)
         reasons = {error.place: error.reason for error in calculation.errors}
-        causes = {(entry.sheet, *entry.key) for entry in entered.refused}
+        causes = {(entry.sheet, *entry.key) for entry in refused}
         following = Precedents(self.package).depending_on(causes) if causes and calculation.errors else set()
         errors = sorted(calculation.errors, key=lambda error: error.key in following)
         return Report(
@@ -216,7 +219,7 @@ class Job:
             missing=tuple(name for name, entry in self.inputs.items() if entry.missing),
             formulas=calculation.count,
             read=tuple(entered.read),
-            refused=tuple(entered.refused),
+            refused=refused,
             consequences=sum(error.key in following for error in errors),
         )
 

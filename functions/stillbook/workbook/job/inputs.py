@@ -37,6 +37,7 @@ class InputSpec:
         whole: Whether only whole numbers make sense.
         longest: The most characters of a text, where its place on a page is small; the cell's typing rule says it.
         material: Whether it is a layer of a build-up: a material of the table, or a mass per area.
+        one_job: Whether it belongs to one client's job and is not taken into the next.
         label: What it is, in a few words, as the sheet says beside the cell or above the column.
         options: The name of the list that its drop-down offers.
         free: Whether something else than that list holds may be written; of a material it always may.
@@ -54,6 +55,7 @@ class InputSpec:
     whole: bool = False
     longest: int | None = None
     material: bool = False
+    one_job: bool = False
     label: str = ""
     options: str = ""
     free: bool = False
@@ -83,6 +85,7 @@ class InputSpec:
             *([("whole", None)] if self.whole else []),
             *([("optional", None)] if self.optional else []),
             *([("material", None)] if self.material else []),
+            *([("one job", None)] if self.one_job else []),
             *([("column", None)] if column else []),
         ]
         if any(";" in choice for choice in self.choices):

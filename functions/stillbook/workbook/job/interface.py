@@ -54,12 +54,14 @@ class Interface:
         results: The key results with sheet, row and column, in the order of the sheets.
         checks: Sheet and cells of the block of checks; None without one.
         columns: The inputs of each column, by the name of the column.
+        worked: Cells declared as inputs that hold a formula: nothing sets them, and their value keeps the same limits.
     """
 
     inputs: Mapping[str, Input] = field(default_factory=dict)
     results: tuple[tuple[ResultSpec, str, int, int], ...] = ()
     checks: tuple[str, Area] | None = None
     columns: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    worked: Mapping[str, Input] = field(default_factory=dict)
 
 
 def interface(package: Package) -> Interface:
@@ -74,6 +76,7 @@ def interface(package: Package) -> Interface:
     results: list[tuple[tuple[int, int, int], tuple[ResultSpec, str, int, int]]] = []
     checks = None
     columns: dict[str, tuple[str, ...]] = {}
+    worked: dict[str, Input] = {}
     taken = {name.name.casefold() for name in package.names}
     for name in package.names:
         cells = name.cells
@@ -89,29 +92,36 @@ def interface(package: Package) -> Interface:
             if "result" in parts:
                 results.append((at, (ResultSpec(name.name, help_text, parts.get("unit", "")), sheet, *at[1:])))
             elif made := _input(package, name.name, sheet, area, help_text, parts):
-                inputs.append((at, made))
+                if at[1:] in package.sheet(sheet).formulas:
+                    worked[made.name] = made
+                else:
+                    inputs.append((at, made))
         elif "column" in parts and area.columns == 1:
             listed = []
             for number, row in enumerate(range(area.first_row, area.last_row + 1), start=1):
                 cell = Area(row, area.first_column, row, area.first_column)
                 own = f"{name.name}_{number}"
-                if own.casefold() not in taken and (made := _input(package, own, sheet, cell, help_text, parts)):
+                made = _input(package, own, sheet, cell, help_text, parts) if own.casefold() not in taken else None
+                if made and (row, area.first_column) not in package.sheet(sheet).formulas:
                     inputs.append(((at[0], row, area.first_column), made))
                     listed.append(own)
             if listed:
                 columns[name.name] = tuple(listed)
     inputs.sort(key=lambda item: item[0])
     results.sort(key=lambda item: item[0])
-    return Interface({made.name: made for _, made in inputs}, tuple(result for _, result in results), checks, columns)
+    by_name = {made.name: made for _, made in inputs}
+    return Interface(by_name, tuple(result for _, result in results), checks, columns, worked)
 
 
 def refreshed(known: Interface, package: Package) -> Interface:
     """The same interface with what its input cells hold now."""
-    inputs = {}
-    for name, entry in known.inputs.items():
+
+    def now(entry: Input) -> Input:
         at = read_cell(entry.cell)
-        inputs[name] = replace(entry, value=package.value(entry.sheet, *at)) if at else entry
-    return replace(known, inputs=inputs)
+        return replace(entry, value=package.value(entry.sheet, *at)) if at else entry
+
+    inputs, worked = ({name: now(entry) for name, entry in held.items()} for held in (known.inputs, known.worked))
+    return replace(known, inputs=inputs, worked=worked)
 
 
 def _input(
@@ -119,10 +129,7 @@ def _input(
 ) -> Input | None:
     """The input that a named cell is, from its note and the typing rule of its cell; None where it is none."""
     row, column = area.first_row, area.first_column
-    part = package.sheet(sheet)
-    if (row, column) in part.formulas:
-        return None
-    rule = part.rule_for(row, column)
+    rule = package.sheet(sheet).rule_for(row, column)
     if rule is not None and not rule.kind:
         rule = None
     if not parts and rule is None:
@@ -139,6 +146,7 @@ def _input(
         optional="optional" in parts,
         whole="whole" in parts,
         material="material" in parts,
+        one_job="one job" in parts,
     )
     offers: tuple[str, ...] = ()
     if rule is not None:

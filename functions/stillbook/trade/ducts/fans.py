@@ -11,7 +11,8 @@ import numpy.typing as npt
 from stillbook.cells import OutOfRange
 from stillbook.formula import formula
 from stillbook.quantities import AIRFLOW, NUMBER, PRESSURE, SMALL_AREA, TEMPERATURE
-from stillbook.readers import Choice, Columns, Floats, Quantity, Row
+from stillbook.readers import Choice, Columns, Floats, Quantity
+from stillbook.results import Number, SideBySide
 from stillbook.trade.air.airflow import Altitude, AnyAirflow, air_thinness
 
 LEAK_FACTOR: Final = 0.83
@@ -41,7 +42,7 @@ LeakArea = Annotated[Floats, Quantity(SMALL_AREA, above=0, most=10)]
     source="System curve as the square of airflow, crossing the fan curve: common practice, no source",
     vectorised=False,
 )
-def fan_flow(curve: FanCurve, design_flow: DesignFlow, design_loss: DesignLoss) -> Annotated[float, Quantity(AIRFLOW)]:
+def fan_flow(curve: FanCurve, design_flow: DesignFlow, design_loss: DesignLoss) -> Annotated[float, Number(AIRFLOW)]:
     """Give the airflow at which the fan's pressure equals the system's loss [m³/s].
 
     The loss goes with the square of the airflow through the design point. Between its points the fan curve runs
@@ -111,7 +112,7 @@ def fan_pressure(
     curve: FanCurve,
     airflow: AnyAirflow,
     speed_ratio: Annotated[Floats, Quantity(NUMBER, above=0, most=10)] = 1.0,
-) -> Annotated[Floats, Quantity(PRESSURE)]:
+) -> Annotated[Floats, Number(PRESSURE)]:
     """Give the fan's pressure at an airflow [Pa]: less the loss of the path, it is what the fan has to spare.
 
     NaN beyond the ends of the curve.
@@ -147,7 +148,7 @@ def fan_scaled(
     value: Annotated[Floats, Quantity(NUMBER)],
     kind: Annotated[str, Choice(*_FAN_LAWS, "sound")],
     speed_ratio: Annotated[Floats, Quantity(NUMBER, above=0, most=10)],
-) -> Annotated[Floats, Quantity(NUMBER)]:
+) -> Annotated[Floats, Number(NUMBER)]:
     """Give a fan's value at another speed, in the unit it was given in.
 
     Airflow goes with the speed ratio, pressure with its square, power with its cube; a sound level rises by
@@ -174,7 +175,7 @@ def fan_scaled(
 def density_factor(
     altitude: Altitude = 0.0,
     temperature: Annotated[Floats, Quantity(TEMPERATURE, least=-50, most=100)] = ROOM_TEMPERATURE,
-) -> Annotated[Floats, Quantity(NUMBER)]:
+) -> Annotated[Floats, Number(NUMBER)]:
     """Give the density of dry air over that of standard air.
 
     Multiply by it any loss of a duct, fitting or grille, and any pressure and power of a fan from its curve, at the
@@ -203,9 +204,7 @@ def density_factor(
     example=("STILL_ROOMPRESSURE(35,30,2)", 0.0194904492293759),
     source="Q = 0.83 A √Δp (m³/s, m², Pa), EN 12101-6; NFPA 92 has 2610 A √Δp (cfm, ft², in.wg), 1 % more airflow",
 )
-def room_pressure(
-    supply: AnyAirflow, extract: AnyAirflow, leak_area: LeakArea
-) -> Annotated[Floats, Quantity(PRESSURE)]:
+def room_pressure(supply: AnyAirflow, extract: AnyAirflow, leak_area: LeakArea) -> Annotated[Floats, Number(PRESSURE)]:
     """Give the pressure of the room over its surroundings [Pa], negative where more is extracted.
 
     The difference of the airflows finds its way through what leaks there are. In a well sealed room a few cfm too many
@@ -243,7 +242,8 @@ def fan_balance(
     extract_loss: DesignLoss,
     leak_area: Annotated[float, Quantity(SMALL_AREA, above=0, most=10)],
 ) -> Annotated[
-    tuple[float, ...], Row(("Supply airflow", AIRFLOW), ("Extract airflow", AIRFLOW), ("Room pressure", PRESSURE))
+    tuple[float, ...],
+    SideBySide(("Supply airflow", AIRFLOW), ("Extract airflow", AIRFLOW), ("Room pressure", PRESSURE)),
 ]:
     """Give the supply and extract airflows [m³/s] and the room's pressure over its surroundings [Pa].
 

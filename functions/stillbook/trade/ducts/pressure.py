@@ -18,6 +18,7 @@ from stillbook.cells import NotUnderstood
 from stillbook.formula import formula
 from stillbook.quantities import AIRFLOW, COUNT, LENGTH, PRESSURE, ROOM_LENGTH, SHARE
 from stillbook.readers import Choice, Floats, Quantity
+from stillbook.results import Number
 from stillbook.tables import table
 from stillbook.trade.ducts.fittings import change_coefficient, fittings, opening_angle
 from stillbook.trade.ducts.sizes import Airflow, Height, Size, friction_diameter, hydraulic_diameter, section_area
@@ -64,7 +65,7 @@ def duct_loss(
     length: Annotated[Floats, Quantity(ROOM_LENGTH, above=0)],
     surface: Surface = "sheet metal",
     slack: Annotated[Floats, Quantity(SHARE, least=0, most=0.3)] | None = None,
-) -> Annotated[Floats, Quantity(PRESSURE)]:
+) -> Annotated[Floats, Number(PRESSURE)]:
     """Give the friction loss [Pa] of standard air.
 
     A rectangular duct is taken as the round duct of equal friction at the same airflow, as duct charts take it, so that
@@ -133,7 +134,7 @@ def fitting_loss(
     fitting: Annotated[str, Choice(*fittings())],
     count: Annotated[float, Quantity(COUNT, least=1, most=1000, whole=True)] = 1.0,
     surface: Surface = "sheet metal",
-) -> Annotated[float, Quantity(PRESSURE)]:
+) -> Annotated[float, Number(PRESSURE)]:
     """Give the loss of one or more fittings of a kind [Pa].
 
     Published correlations differ, and the greatest counts. Beside the handbook tables of duct fittings:
@@ -189,7 +190,7 @@ def transition_loss(
     to_width: OneSize,
     to_height: OneHeight | None,
     length: Annotated[float, Quantity(LENGTH, least=0, most=100)] | None = None,
-) -> Annotated[float, Quantity(PRESSURE)]:
+) -> Annotated[float, Number(PRESSURE)]:
     """Give the loss where one duct goes over into another [Pa]: from a small fan collar to a wide quiet duct, or back.
 
     The greater of two published correlations. A gradual change goes by the angle between the sides that open most;
@@ -234,7 +235,7 @@ def rated_loss(
     rated_airflow: Airflow,
     rated_loss: Annotated[Floats, Quantity(PRESSURE, above=0)],
     part: Annotated[str, Choice("grille", "filter")] = "grille",
-) -> Annotated[Floats, Quantity(PRESSURE)]:
+) -> Annotated[Floats, Number(PRESSURE)]:
     """Give the loss of a part at an airflow its maker does not list [Pa].
 
     A grille, louvre or damper goes with the square of the airflow. A filter goes with something between the airflow and

@@ -10,6 +10,7 @@ from stillbook.cells import OutOfRange
 from stillbook.formula import formula
 from stillbook.quantities import ABSORPTION_AREA, AREA, LEVEL, ROOM_LENGTH
 from stillbook.readers import Choice, Floats, Quantity, Vector
+from stillbook.results import Number
 from stillbook.trade.physics.noise_criteria import NcNumber, OctaveLevels, interpolated_curve
 from stillbook.trade.physics.sound import BAND_VALUE, OCTAVES, BandValue, Spectrum, SpectrumResult, decibels, power
 
@@ -30,7 +31,7 @@ INSIDE_TO_OUTSIDE: Final = -6.0
 )
 def noise_reduction(
     transmission_loss: BandValue, area: WallSize, absorption: Absorption, position: Listening = "in the room"
-) -> Annotated[Floats, Quantity(LEVEL)]:
+) -> Annotated[Floats, Number(LEVEL)]:
     """Give the level in the source room less the level in the receiving room [dB].
 
     A hard, small receiving room hears more than the transmission loss suggests, a treated one less. Close to the wall,
@@ -60,7 +61,7 @@ def quiet_level(
     area: WallSize,
     absorption: Absorption,
     position: Listening = "in the room",
-) -> Annotated[Floats, Quantity(LEVEL)]:
+) -> Annotated[Floats, Number(LEVEL)]:
     """Give the level in the receiving room, to hold against an NC curve [dB].
 
     Args:
@@ -85,7 +86,7 @@ def outside_level(
     transmission_loss: BandValue,
     area: WallSize,
     distance: Annotated[Floats, Quantity(ROOM_LENGTH, above=0, most=1000)],
-) -> Annotated[Floats, Quantity(LEVEL)]:
+) -> Annotated[Floats, Number(LEVEL)]:
     """Give the level outdoors, in front of the wall and clear of reflections [dB].
 
     The wall gives off Lw = L - 6 - TL + 10 log S, which spreads over half a sphere. Valid from about the size of the

@@ -22,7 +22,8 @@ import numpy as np
 
 from stillbook.formula import formula
 from stillbook.quantities import FREQUENCY, LENGTH
-from stillbook.readers import Choice, Quantity, Row
+from stillbook.readers import Choice, Quantity
+from stillbook.results import Number, SideBySide
 from stillbook.tables import table
 from stillbook.trade.isolation.single_leaf import FIELD_CORRECTION, LABORATORY_AREA, WallArea, dip, field_correction
 from stillbook.trade.isolation.solids import Panel, panel_of, together
@@ -166,7 +167,7 @@ Spacing = Annotated[float, Quantity(LENGTH, least=2 * INCH, most=3)]
 )
 def resonance(
     leaf_1: LeafRows, leaf_2: LeafRows, cavity_depth: CavityDepth, fill: Fill = "empty"
-) -> Annotated[float, Quantity(FREQUENCY)]:
+) -> Annotated[float, Number(FREQUENCY)]:
     """Give the mass-air-mass resonance for sound that meets the wall head-on [Hz].
 
     f = √[s (1/m1 + 1/m2)] / 2π with the air's stiffness s = ρc²/d, which is 60 √[(m1 + m2) / (m1 m2 d)]. Absorption
@@ -199,7 +200,7 @@ def three_leaf_resonance(
     cavity_1: CavityDepth,
     cavity_2: CavityDepth,
     fill: Fill = "empty",
-) -> Annotated[tuple[float, float], Row(("Lower", FREQUENCY), ("Higher", FREQUENCY))]:
+) -> Annotated[tuple[float, float], SideBySide(("Lower", FREQUENCY), ("Higher", FREQUENCY))]:
     """Give both resonances of three leaves on the air in their two cavities [Hz].
 
     The same masses in two leaves over the same total depth resonate lower: a leaf added to an existing wall, or board

@@ -11,6 +11,7 @@ from stillbook.cells import NotUnderstood, OutOfRange, as_rows
 from stillbook.formula import formula
 from stillbook.quantities import ABSORPTION_AREA, AREA, LEVEL, ROOM_LENGTH, SHARE, System
 from stillbook.readers import Floats, Quantity, Reader, Vector
+from stillbook.results import Number
 from stillbook.trade.isolation.cavity_walls import CavityDepth
 from stillbook.trade.mass.build_ups import LeafRows
 from stillbook.trade.physics.sound import BAND_VALUE, BandValue, Spectrum, SpectrumResult, decibels, joined_loss, power
@@ -80,7 +81,7 @@ def passed_share(
     transmission_loss: BandValue,
     whole_area: Annotated[Floats, Quantity(AREA, above=0, most=100_000)],
     whole_loss: BandValue,
-) -> Annotated[Floats, Quantity(SHARE)]:
+) -> Annotated[Floats, Number(SHARE)]:
     """Give the share of the sound that goes through one element: the largest names the weakest element.
 
     Improving any other element changes little.
@@ -127,7 +128,7 @@ def flanking_path_loss(
     junction_reduction: Annotated[Floats, Quantity(LEVEL, least=-20, most=60)],
     area: Annotated[Floats, Quantity(AREA, above=0, most=100_000)],
     junction_length: Annotated[Floats, Quantity(ROOM_LENGTH, above=0, most=1000)],
-) -> Annotated[Floats, Quantity(LEVEL)]:
+) -> Annotated[Floats, Number(LEVEL)]:
     """Give the loss of the path from one element through a junction into another [dB].
 
     R = (R1 + R2) / 2 + K + 10 log(S / l), related to the area S of the wall between the rooms. For ratings and for
@@ -155,7 +156,7 @@ def sound_lock_loss(
     loss_2: BandValue,
     opening_area: Annotated[Floats, Quantity(AREA, above=0, most=1000)],
     absorption: Annotated[Floats, Quantity(ABSORPTION_AREA, above=0, most=10_000)],
-) -> Annotated[Floats, Quantity(LEVEL)]:
+) -> Annotated[Floats, Number(LEVEL)]:
     """Give the loss of two leaky elements in series: R1 + R2 + 10 log(A / S) [dB].
 
     For a sound lock, or two doors close together whose gaps pass most of the sound. Absorption between them is worth as
@@ -190,7 +191,7 @@ def lining_gain(
     lining: LeafRows,
     cavity_depth: CavityDepth,
     wall_rating: Annotated[float, Quantity(LEVEL, least=20, most=60)],
-) -> Annotated[float, Quantity(LEVEL)]:
+) -> Annotated[float, Number(LEVEL)]:
     """Give the change of the weighted sound reduction index of a heavy wall by a lining on one side [dB].
 
     For a lining on studs or channels that do not touch the wall, with the cavity filled with soft absorption. The

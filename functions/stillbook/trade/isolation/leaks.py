@@ -10,6 +10,7 @@ from stillbook.cells import OutOfRange
 from stillbook.formula import formula
 from stillbook.quantities import AREA, LENGTH, LEVEL, SHARE, SMALL_AREA
 from stillbook.readers import Choice, Floats, Quantity
+from stillbook.results import Number
 from stillbook.trade.isolation.single_leaf import panel_loss
 from stillbook.trade.isolation.solids import panel_of
 from stillbook.trade.mass.build_ups import LeafRows
@@ -138,7 +139,7 @@ def leaked_loss(
     area: Annotated[Floats, Quantity(AREA, above=0, most=100_000)],
     leak_area: Annotated[Floats, Quantity(SMALL_AREA, least=0, most=100)],
     leak_loss: BandValue = 0.0,
-) -> Annotated[Floats, Quantity(LEVEL)]:
+) -> Annotated[Floats, Number(LEVEL)]:
     """Give the loss of a wall, door or window with an opening in it [dB].
 
     An opening of a thousandth of the area limits any wall to 30 dB. An open leak loses 0 dB by its area alone; give the

@@ -11,10 +11,11 @@ from stillbook.cells import NotUnderstood, OutOfRange
 from stillbook.formula import formula
 from stillbook.quantities import NUMBER
 from stillbook.readers import Choice, Quantity, Vector
+from stillbook.results import Number
 from stillbook.tables import table
 from stillbook.trade.physics.sound import BAND_VALUE, Spectrum, SpectrumResult, decibels, power, round_half_up
 
-Rating = Annotated[float, Quantity(NUMBER)]
+Rating = Annotated[float, Number(NUMBER)]
 
 STC_SUM: Final = 32.0
 """Most deficiencies below the contour that ASTM E413 allows in sum [dB]; the limit is inclusive."""

@@ -10,6 +10,7 @@ import numpy as np
 from stillbook.formula import formula
 from stillbook.quantities import AREA, FREQUENCY, LEVEL, SHARE, SURFACE_MASS
 from stillbook.readers import Choice, Floats, Quantity
+from stillbook.results import Number
 from stillbook.trade.isolation.solids import Panel, panel_of
 from stillbook.trade.mass.build_ups import LeafRows, SurfaceMass
 from stillbook.trade.physics.sound import (
@@ -134,7 +135,7 @@ def mass_law(
     surface_mass: SurfaceMass,
     frequency: Frequency,
     incidence: Annotated[str, Choice("field", "normal", "diffuse")] = "field",
-) -> Annotated[Floats, Quantity(LEVEL)]:
+) -> Annotated[Floats, Number(LEVEL)]:
     """Give the loss of a limp leaf, 6 dB more for twice the mass or frequency [dB].
 
     Normal incidence is R = 10 log[1 + (π f m / ρc)²]; field incidence, sound from all sides up to 78 degrees, is 5 dB
@@ -163,7 +164,7 @@ def mass_law(
     no_answer="the leaf has no layer with stiffness data: it is limp and has no critical frequency",
     vectorised=False,
 )
-def coincidence(leaf: LeafRows, layers: Layering = "loose") -> Annotated[float, Quantity(FREQUENCY)]:
+def coincidence(leaf: LeafRows, layers: Layering = "loose") -> Annotated[float, Number(FREQUENCY)]:
     """Give the lowest frequency at which bending waves in the leaf match sound waves along it [Hz].
 
     Boards that are screwed together keep about the critical frequency of one board; boards glued all over bend as one

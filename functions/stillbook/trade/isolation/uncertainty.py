@@ -9,7 +9,8 @@ from typing import Annotated, Final
 
 from stillbook.formula import formula
 from stillbook.quantities import COUNT, LEVEL
-from stillbook.readers import Choice, Quantity, Table
+from stillbook.readers import Choice
+from stillbook.results import Number, UnderHeadings
 from stillbook.tables import table
 from stillbook.trade.isolation.cavity_walls import FRAMINGS
 
@@ -71,7 +72,7 @@ def records() -> Mapping[str, Record]:
     source="Twice the RMS error against published measurements; no less than ISO 12999-1:2020 between laboratories",
     vectorised=False,
 )
-def rating_uncertainty(construction: Annotated[str, Choice(*CONSTRUCTIONS)]) -> Annotated[float, Quantity(LEVEL)]:
+def rating_uncertainty(construction: Annotated[str, Choice(*CONSTRUCTIONS)]) -> Annotated[float, Number(LEVEL)]:
     """Give the half-width of the range that holds about 95% of the measured ratings [dB].
 
     Show a predicted rating with it: STC 50 with 5 means 45 to 55. It is for laboratory walls, closed and unflanked; a
@@ -110,7 +111,7 @@ def rating_uncertainty(construction: Annotated[str, Choice(*CONSTRUCTIONS)]) -> 
 )
 def prediction_record() -> Annotated[
     list[tuple[str, int, float, float, float, float, float | None]],
-    Table(
+    UnderHeadings(
         ("Construction", None),
         ("Measured", COUNT),
         ("Mean error", LEVEL),

@@ -13,6 +13,7 @@ import numpy as np
 from stillbook.formula import formula
 from stillbook.quantities import AREA, COUNT, HOURS, LENGTH, NUMBER, ROOM_LENGTH, SHARE
 from stillbook.readers import Choice, Floats, Quantity
+from stillbook.results import Number
 from stillbook.trade.physics.constants import INCH
 
 _ALIKE = 1e-9
@@ -59,7 +60,7 @@ def wall_area(
     width: RoomLength,
     height: RoomLength,
     openings: Annotated[Floats, Quantity(AREA, least=0)] = 0.0,
-) -> Annotated[Floats, Quantity(AREA)]:
+) -> Annotated[Floats, Number(AREA)]:
     """Give the area of the four walls of a rectangular room [m²].
 
     Each leaf of a room in a room has its own length and width: take off each from the size of its own face.
@@ -89,7 +90,7 @@ def inside_size(
     outside: RoomLength,
     thickness: Annotated[Floats, Quantity(LENGTH, least=0)],
     other_thickness: Annotated[Floats, Quantity(LENGTH, least=0)] | None = None,
-) -> Annotated[Floats, Quantity(ROOM_LENGTH)]:
+) -> Annotated[Floats, Number(ROOM_LENGTH)]:
     """Give the size left inside a given outside size [m]: a length, a width, or a height from floor to ceiling.
 
     Args:
@@ -115,7 +116,7 @@ def outside_size(
     inside: RoomLength,
     thickness: Annotated[Floats, Quantity(LENGTH, least=0)],
     other_thickness: Annotated[Floats, Quantity(LENGTH, least=0)] | None = None,
-) -> Annotated[Floats, Quantity(ROOM_LENGTH)]:
+) -> Annotated[Floats, Number(ROOM_LENGTH)]:
     """Give the outside size of a given inside size [m]: a length, a width, or a height from floor to ceiling.
 
     Args:
@@ -146,7 +147,7 @@ def sheets(
     sheet_height: SheetSide,
     layers: Layers = 1.0,
     waste: Waste = 0.0,
-) -> Pieces:
+) -> Annotated[Floats, Number(COUNT)]:
     """Give the number of whole sheets by area: area, times layers, plus waste, over the area of a sheet, rounded up.
 
     Good for large surfaces. A small booth cuts most of its sheets, and its waste can be far over the usual 10 to 15
@@ -175,7 +176,7 @@ def sheet_layout(
     sheet_width: SheetSide,
     sheet_height: SheetSide,
     layers: Layers = 1.0,
-) -> Pieces:
+) -> Annotated[Floats, Number(COUNT)]:
     """Give the number of whole sheets that one surface takes when each strip of it is one sheet wide.
 
     The last strip of a wall takes its full share though it is cut narrower. A wall higher than a sheet is made up with
@@ -215,7 +216,7 @@ def screws(
     sheet_height: SheetSide,
     hung: Annotated[str, Choice("vertical", "horizontal")] = "vertical",
     waste: Waste = 0.0,
-) -> Pieces:
+) -> Annotated[Floats, Number(COUNT)]:
     """Give the number of screws: those of one full sheet, times the sheets that the area makes, plus waste, rounded up.
 
     A sheet has a line of screws on each framing member it crosses or ends on, and each line one screw more than its
@@ -254,7 +255,7 @@ def studs(
     openings: Pieces = 0.0,
     studs_each_opening: Pieces = 3.0,
     waste: Waste = 0.0,
-) -> Pieces:
+) -> Annotated[Floats, Number(COUNT)]:
     """Give the number of studs: one a space and one to close the last, two more a corner, and those at openings.
 
     Walls that stand apart close their last space each: take them off one at a time. No stud is left out for an
@@ -284,7 +285,7 @@ def packs(
     quantity: Annotated[Floats, Quantity(NUMBER, least=0)],
     pack_size: Annotated[Floats, Quantity(NUMBER, above=0)],
     waste: Waste = 0.0,
-) -> Pieces:
+) -> Annotated[Floats, Number(COUNT)]:
     """Give the number of whole packs, rolls, bags or stock lengths that hold a quantity.
 
     Args:
@@ -305,7 +306,7 @@ def packs(
 def crew_hours(
     quantity: Annotated[Floats, Quantity(NUMBER, least=0)],
     rate: Annotated[Floats, Quantity(NUMBER, above=0)],
-) -> Annotated[Floats, Quantity(HOURS)]:
+) -> Annotated[Floats, Number(HOURS)]:
     """Give the hours for a quantity at a rate of work.
 
     A rate for the whole crew gives crew hours, to be priced at the crew's cost an hour; a rate for one person gives

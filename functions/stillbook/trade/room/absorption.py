@@ -18,7 +18,8 @@ import numpy.typing as npt
 from stillbook.cells import Missing, NotUnderstood, as_rows, is_blank
 from stillbook.formula import formula
 from stillbook.quantities import ABSORPTION_AREA, AREA, LENGTH, NUMBER, SHARE, System
-from stillbook.readers import Choice, Quantity, Reader, Table, Text, Vector
+from stillbook.readers import Choice, Quantity, Reader, Text, Vector
+from stillbook.results import Number, Numbers, UnderHeadings
 from stillbook.tables import table
 from stillbook.trade.mass.build_ups import material_key
 from stillbook.trade.physics.fibrous import wool
@@ -34,7 +35,7 @@ COEFFICIENT: Final = Quantity(SHARE, least=0, most=1.5)
 Coefficients = npt.NDArray[np.float64]
 """Absorption coefficients, the octave bands along the last axis."""
 
-CoefficientResult = Annotated[Spectrum, Vector(Quantity(SHARE))]
+CoefficientResult = Annotated[Spectrum, Numbers(SHARE)]
 
 # --- the table of surfaces --------------------------------------------------------------------------------------------
 
@@ -222,7 +223,7 @@ def list_surfaces(
     group: Annotated[str | None, Choice(*surface_groups())] = None,
 ) -> Annotated[
     list[tuple[Any, ...]],
-    Table(
+    UnderHeadings(
         ("Surface", None),
         ("Group", None),
         *((f"{band:.0f} Hz", SHARE) for band in BANDS),
@@ -252,7 +253,7 @@ def list_surfaces(
 )
 def nrc_rating(
     coefficients: Annotated[Spectrum, Vector(COEFFICIENT, lengths=(len(BANDS),))],
-) -> Annotated[float, Quantity(SHARE)]:
+) -> Annotated[float, Number(SHARE)]:
     """Give the noise reduction coefficient, one number that says nothing of bass.
 
     Args:
@@ -332,7 +333,7 @@ def _wool(thickness: float, air_space: float, flow_resistivity: float) -> tuple[
 )  # fmt: skip
 def room_absorption(
     areas: SurfaceAreas, absorption: SurfaceAbsorption, objects: OtherAbsorption = None
-) -> Annotated[Spectrum, Vector(Quantity(ABSORPTION_AREA))]:
+) -> Annotated[Spectrum, Numbers(ABSORPTION_AREA)]:
     """Give the absorption area of a room in six octaves, or one value where no surface tells octaves apart [m²].
 
     An absorption area is what a perfect absorber of that size would take; in square feet it is called sabins. Doors and

@@ -12,7 +12,8 @@ import numpy.typing as npt
 from stillbook.cells import OutOfRange
 from stillbook.formula import formula
 from stillbook.quantities import COUNT, FREQUENCY, REVERBERATION_TIME, ROOM_LENGTH, VOLUME
-from stillbook.readers import Floats, Quantity, Table
+from stillbook.readers import Floats, Quantity
+from stillbook.results import Number, UnderHeadings
 from stillbook.trade.physics.sound import SPEED_OF_SOUND
 
 Side = Annotated[float, Quantity(ROOM_LENGTH, above=0, most=300)]
@@ -83,7 +84,7 @@ def list_modes(
     most_frequency: Annotated[float, Quantity(FREQUENCY, above=0, most=20_000)] = 200.0,
 ) -> Annotated[
     list[tuple[float, str, str, float | None]],
-    Table(("Frequency", FREQUENCY), ("Kind", None), ("Order", None), ("Spacing", FREQUENCY)),
+    UnderHeadings(("Frequency", FREQUENCY), ("Kind", None), ("Order", None), ("Spacing", FREQUENCY)),
 ]:
     """List the modes of a room with hard, parallel walls, lowest first.
 
@@ -124,7 +125,7 @@ def mode_bands(
     coincident_within: Annotated[float, Quantity(FREQUENCY, least=0, most=10)] = 0.5,
 ) -> Annotated[
     list[tuple[float, int, int, str]],
-    Table(("Third octave", FREQUENCY), ("Modes", COUNT), ("Coinciding", COUNT), ("Verdict", None)),
+    UnderHeadings(("Third octave", FREQUENCY), ("Modes", COUNT), ("Coinciding", COUNT), ("Verdict", None)),
 ]:
     """Count the modes by third octave, from the band of the lowest one up, and judge each band.
 
@@ -182,7 +183,7 @@ def _nominal(band: int) -> float:
 def schroeder_frequency(
     reverberation_time: Annotated[Floats, Quantity(REVERBERATION_TIME, above=0, most=100)],
     volume: Annotated[Floats, Quantity(VOLUME, above=0, most=1_000_000)],
-) -> Annotated[Floats, Quantity(FREQUENCY)]:
+) -> Annotated[Floats, Number(FREQUENCY)]:
     """Give the frequency above which at least three modes overlap, so that a room acts as one field [Hz].
 
     In a small room it lies at 200 to 400 Hz: below it, look at the modes; above it, at the reverberation time.

@@ -10,7 +10,8 @@ import numpy as np
 from stillbook.cells import OutOfRange
 from stillbook.formula import formula
 from stillbook.quantities import ABSORPTION_AREA, AREA, COUNT, LENGTH, REVERBERATION_TIME, ROOM_LENGTH, VOLUME
-from stillbook.readers import Choice, Floats, Quantity, Row, Vector
+from stillbook.readers import Choice, Floats, Quantity
+from stillbook.results import Number, Numbers, SideBySide
 from stillbook.trade.physics.sound import SPEED_OF_SOUND, Spectrum
 from stillbook.trade.room.absorption import COEFFICIENT, OtherAbsorption, SurfaceAbsorption, SurfaceAreas, absorbing
 
@@ -43,7 +44,7 @@ def reverberation(
     absorption: SurfaceAbsorption,
     method: Annotated[str, Choice("Sabine", "Eyring")] = "Sabine",
     objects: OtherAbsorption = None,
-) -> Annotated[Spectrum, Vector(Quantity(REVERBERATION_TIME))]:
+) -> Annotated[Spectrum, Numbers(REVERBERATION_TIME)]:
     """Give the time in which sound dies away by 60 dB, in six octaves, or one value if no surface tells them apart [s].
 
     Sabine suits live rooms and the coefficients laboratories publish, which are themselves found by it. Eyring is
@@ -88,7 +89,7 @@ def treatment_area(
     present_absorption: Annotated[Floats, Quantity(ABSORPTION_AREA, least=0, most=1_000_000)],
     coefficient: Annotated[Floats, COEFFICIENT],
     covered: Annotated[Floats, COEFFICIENT] = 0.0,
-) -> Annotated[Floats, Quantity(AREA)]:
+) -> Annotated[Floats, Number(AREA)]:
     """Give the area of treatment that a target needs, by Sabine; 0 where the room is there already [m²].
 
     Ask it for each octave, and treat for the one that needs most: thin treatment over a large area deadens speech and
@@ -123,7 +124,7 @@ def floor_left(
     depth: Annotated[float, Quantity(LENGTH, least=0, most=3)],
     walls_across_length: WallCount = 2.0,
     walls_across_width: WallCount = 2.0,
-) -> Annotated[tuple[float, float], Row(("Floor left", AREA), ("Floor taken", AREA))]:
+) -> Annotated[tuple[float, float], SideBySide(("Floor left", AREA), ("Floor taken", AREA))]:
     """Give the floor area left inside separate treatment walls, and the area that they take [m²].
 
     The depth is everything in front of the isolating leaf: air space, frame, wool and fabric, or the depth of the boxes

@@ -45,6 +45,9 @@ LeakArea = Annotated[Floats, Quantity(SMALL_AREA, above=0, most=10)]
 def fan_flow(curve: FanCurve, design_flow: DesignFlow, design_loss: DesignLoss) -> Annotated[float, Number(AIRFLOW)]:
     """Give the airflow at which the fan's pressure equals the system's loss [m³/s].
 
+    Q where P(Q) = R Q² with R = Δp / Qd²: on a straight piece P = a + b Q of the fan curve the airflow is
+    Q = [b + √(b² + 4 R a)] / 2R, with the design airflow Qd and the loss Δp at it.
+
     The loss goes with the square of the airflow through the design point. Between its points the fan curve runs
     straight, as a ruler on a chart would have it: on a curve that bulges upward a few points give a little less air
     than the fan does, and more points come closer.
@@ -115,6 +118,8 @@ def fan_pressure(
 ) -> Annotated[Floats, Number(PRESSURE)]:
     """Give the fan's pressure at an airflow [Pa]: less the loss of the path, it is what the fan has to spare.
 
+    p = r² P(Q / r), with the curve P, the airflow Q and the speed ratio r.
+
     NaN beyond the ends of the curve.
 
     Args:
@@ -151,6 +156,9 @@ def fan_scaled(
 ) -> Annotated[Floats, Number(NUMBER)]:
     """Give a fan's value at another speed, in the unit it was given in.
 
+    v2 = v1 r^n with n = 1 for airflow, 2 for pressure, 3 for power; L2 = L1 + 50 log10 r for sound; r is the speed
+    ratio.
+
     Airflow goes with the speed ratio, pressure with its square, power with its cube; a sound level rises by
     50 log10 of it. One fan, one system, the same air.
 
@@ -177,6 +185,9 @@ def density_factor(
     temperature: Annotated[Floats, Quantity(TEMPERATURE, least=-50, most=100)] = ROOM_TEMPERATURE,
 ) -> Annotated[Floats, Number(NUMBER)]:
     """Give the density of dry air over that of standard air.
+
+    D = [p(h) / p(0)] (273.15 + 21.1) / (273.15 + t), with the pressure p of the standard atmosphere at the altitude h,
+    and the temperature t [°C].
 
     Multiply by it any loss of a duct, fitting or grille, and any pressure and power of a fan from its curve, at the
     same airflow. A fan and its path then meet at the same airflow as in standard air: it is the heat the air carries,
@@ -206,6 +217,8 @@ def density_factor(
 )
 def room_pressure(supply: AnyAirflow, extract: AnyAirflow, leak_area: LeakArea) -> Annotated[Floats, Number(PRESSURE)]:
     """Give the pressure of the room over its surroundings [Pa], negative where more is extracted.
+
+    Δp = ± [(Qs - Qe) / (0.83 A)]² with the sign of Qs - Qe, where Qs is the supply, Qe the extract and A the leak area.
 
     The difference of the airflows finds its way through what leaks there are. In a well sealed room a few cfm too many
     hold a door shut or whistle in its seals, and a fan alone, with no way for make-up air, moves next to nothing: give
@@ -246,6 +259,10 @@ def fan_balance(
     SideBySide(("Supply airflow", AIRFLOW), ("Extract airflow", AIRFLOW), ("Room pressure", PRESSURE)),
 ]:
     """Give the supply and extract airflows [m³/s] and the room's pressure over its surroundings [Pa].
+
+    Ps(Qs) = Rs Qs² + p, Pe(Qe) = Re Qe² - p and Qs - Qe = ± 0.83 A √|p| with the sign of p, solved for the supply Qs,
+    the extract Qe and the room's pressure p; Ps and Pe are the fan curves, R = Δp / Q² is known of each path, A is the
+    leak area.
 
     The stronger fan raises or lowers the room's pressure until the two airflows differ by what leaks. A tight room
     evens them out, a leaky one leaves each fan to itself.

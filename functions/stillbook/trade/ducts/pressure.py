@@ -68,6 +68,10 @@ def duct_loss(
 ) -> Annotated[Floats, Number(PRESSURE)]:
     """Give the friction loss [Pa] of standard air.
 
+    Δp = f (L / D) (ρ / 2) v² with v = 4 Q / (π D²) and Colebrook's 1 / √f = -2 log10[ε / (3.7 D) + 2.51 / (Re √f)], or
+    f = 64 / Re in slow air; L is the length, D the diameter, 1.30 (ab)^0.625 / (a + b)^0.25 for sides a and b, ε the
+    roughness, Re = v D / ν. Flexible duct: times 1 + 0.58 s e^(-0.126 D), slack s in percent and D in inches.
+
     A rectangular duct is taken as the round duct of equal friction at the same airflow, as duct charts take it, so that
     its loss is that of STILL_DUCTEQUIVALENT. The other way, true velocity with the hydraulic diameter, differs by less
     than 3 % up to a ratio of sides of 4.
@@ -137,6 +141,9 @@ def fitting_loss(
 ) -> Annotated[float, Number(PRESSURE)]:
     """Give the loss of one or more fittings of a kind [Pa].
 
+    Δp = n K (ρ / 2) v² with v = Q / A: the count n, the loss coefficient K, the density ρ of standard air, the airflow
+    Q and the area A of the duct.
+
     Published correlations differ, and the greatest counts. Beside the handbook tables of duct fittings:
 
     - A square elbow loses 1.3 at a Reynolds number of 100,000 and 2.0 at 10,000, where most quiet ducts run, against
@@ -193,6 +200,9 @@ def transition_loss(
 ) -> Annotated[float, Number(PRESSURE)]:
     """Give the loss where one duct goes over into another [Pa]: from a small fan collar to a wide quiet duct, or back.
 
+    Δp = K (ρ / 2) v², with the loss coefficient K, the density ρ of standard air and the velocity v in the smaller of
+    both ducts; a sudden widening from area A1 to A2 has K = (1 - A1 / A2)².
+
     The greater of two published correlations. A gradual change goes by the angle between the sides that open most;
     beyond 40° it is no better than a sudden one. Widening at 15° or less, some two lengths for each width gained, keeps
     most of the pressure; the friction along it is counted. Two ducts of equal area and unlike shape lose nothing here.
@@ -237,6 +247,8 @@ def rated_loss(
     part: Annotated[str, Choice("grille", "filter")] = "grille",
 ) -> Annotated[Floats, Number(PRESSURE)]:
     """Give the loss of a part at an airflow its maker does not list [Pa].
+
+    Δp = Δpr x² with x = Q / Qr, for a filter Δpr max(x, x²), where the maker gives the loss Δpr at the airflow Qr.
 
     A grille, louvre or damper goes with the square of the airflow. A filter goes with something between the airflow and
     its square, by how dense its media are, and the greater of both is given. Take the filter's figure when it is due

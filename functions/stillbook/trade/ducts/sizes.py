@@ -76,6 +76,8 @@ def _height(height: Floats | None) -> npt.NDArray[np.float64]:
 def duct_area(airflow: Airflow, most_velocity: Velocity) -> Annotated[Floats, Number(SMALL_AREA)]:
     """Give the least clear area [m²], inside any lining.
 
+    A = Q / v, with the airflow Q and the greatest velocity v.
+
     Args:
         airflow: Air through the duct [m³/s].
         most_velocity: Greatest velocity allowed, 100 fpm (0.5 m/s) for quiet rooms [m/s].
@@ -93,6 +95,8 @@ def duct_area(airflow: Airflow, most_velocity: Velocity) -> Annotated[Floats, Nu
 )
 def duct_round(airflow: Airflow, most_velocity: Velocity, *, units: System = "US") -> Annotated[Floats, Number(LENGTH)]:
     """Give the clear diameter of the next standard round duct [m].
+
+    The least standard D with π D² / 4 ≥ Q / v, where Q is the airflow and v the greatest velocity.
 
     Standard sizes follow the workbook's unit system: inch sizes in a US one, the preferred metric sizes in an SI one.
     NaN where the largest is too small.
@@ -142,6 +146,9 @@ def duct_sizes(
 ]:
     """Give the standard rectangular ducts whose clear area is enough, twelve at most, the smallest area first.
 
+    Standard w and h with w h ≥ Q / v and h ≤ w ≤ r h, where Q is the airflow, v the greatest velocity and r the
+    greatest ratio; the velocity is Q / (w h), the equal round 1.30 (w h)^0.625 / (w + h)^0.25.
+
     Of ducts of equal area the squarer stands first. The width is the longer side. Standard sizes follow the workbook's
     unit system. The last column is the round duct of equal friction, not of equal area.
 
@@ -182,6 +189,8 @@ def duct_sizes(
 def duct_velocity(airflow: Airflow, width: Size, height: Height | None = None) -> Annotated[Floats, Number(AIR_SPEED)]:
     """Give the mean velocity [m/s], by the clear area inside any lining.
 
+    v = Q / (w h), of a round duct v = Q / (π w² / 4), with the airflow Q, the width or diameter w and the height h.
+
     Args:
         airflow: Air through the duct [m³/s].
         width: Clear width, or diameter of a round duct [m].
@@ -198,7 +207,9 @@ def duct_velocity(airflow: Airflow, width: Size, height: Height | None = None) -
     source="Huebscher, Friction equivalents for round, square and rectangular ducts, Trans. ASHVE 54 (1948)",
 )
 def duct_equivalent(width: Size, height: Size) -> Annotated[Floats, Number(LENGTH)]:
-    """Give the equal-friction diameter [m]: 1.30 (ab)^0.625 / (a + b)^0.25.
+    """Give the equal-friction diameter [m].
+
+    D = 1.30 (a b)^0.625 / (a + b)^0.25, with the sides a and b.
 
     It matches friction, not velocity: 12 × 12 in and 24 × 6 in have the same area and equivalents of 13.1 and 12.4 in.
     Good to a ratio of sides of about 8.
@@ -220,6 +231,8 @@ def duct_equivalent(width: Size, height: Size) -> Annotated[Floats, Number(LENGT
 def duct_outer(inside: Size, lining: Size) -> Annotated[Floats, Number(LENGTH)]:
     """Give the size over the lining [m]: the clear size and the lining of both faces, without the sheet.
 
+    D = d + 2 t, with the clear size d and the thickness t of the lining.
+
     Args:
         inside: Clear width, height or diameter [m].
         lining: Thickness of the lining on each face [m].
@@ -237,6 +250,8 @@ def duct_outer(inside: Size, lining: Size) -> Annotated[Floats, Number(LENGTH)]:
 )
 def duct_inner(outside: Size, lining: Size) -> Annotated[Floats, Number(LENGTH)]:
     """Give the size clear of the lining [m]; NaN where nothing is left.
+
+    d = D - 2 t, with the outside size D and the thickness t of the lining.
 
     Args:
         outside: Width, height or diameter over the lining [m].

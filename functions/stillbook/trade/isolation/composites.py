@@ -54,6 +54,8 @@ def composite_loss(
 ) -> SpectrumResult:
     """Give the loss of the whole, by band where the elements' losses are given by band [dB].
 
+    TL = -10 log10[Σ Si 10^(-TLi/10) / Σ Si], with the area Si and the transmission loss TLi of each element.
+
     Args:
         areas: Area of each element [m²].
         transmission_losses: Transmission loss of each element, a row for each in the order of the areas [dB].
@@ -84,6 +86,8 @@ def passed_share(
 ) -> Annotated[Floats, Number(SHARE)]:
     """Give the share of the sound that goes through one element: the largest names the weakest element.
 
+    share = (S1 / S) 10^((TL - TL1) / 10), with area S1 and loss TL1 of the element, S and TL of the whole.
+
     Improving any other element changes little.
 
     Args:
@@ -105,6 +109,8 @@ def passed_share(
 )
 def total_loss(transmission_losses: Losses) -> SpectrumResult:
     """Give the loss that is left when sound takes several paths, each loss related to the same wall area [dB].
+
+    TL = -10 log10 Σ 10^(-TLi/10), with the transmission loss TLi of each path.
 
     Flanking caps what a wall can reach: with 60 dB by the floor and side walls, no wall exceeds 60.
 
@@ -131,8 +137,10 @@ def flanking_path_loss(
 ) -> Annotated[Floats, Number(LEVEL)]:
     """Give the loss of the path from one element through a junction into another [dB].
 
-    R = (R1 + R2) / 2 + K + 10 log(S / l), related to the area S of the wall between the rooms. For ratings and for
-    heavy, monolithic elements; light framed walls need measured junctions.
+    R = (R1 + R2) / 2 + K + 10 log10(S / l), with the losses R1 and R2 of both elements, the vibration reduction K of
+    the junction and its length l, related to the area S of the wall between the rooms.
+
+    For ratings and for heavy, monolithic elements; light framed walls need measured junctions.
 
     Args:
         loss_1: Transmission loss or rating of the element that takes the sound in [dB].
@@ -157,7 +165,10 @@ def sound_lock_loss(
     opening_area: Annotated[Floats, Quantity(AREA, above=0, most=1000)],
     absorption: Annotated[Floats, Quantity(ABSORPTION_AREA, above=0, most=10_000)],
 ) -> Annotated[Floats, Number(LEVEL)]:
-    """Give the loss of two leaky elements in series: R1 + R2 + 10 log(A / S) [dB].
+    """Give the loss of two leaky elements in series [dB].
+
+    R = R1 + R2 + 10 log10(A / S), with the loss of each door R1 and R2, the absorption area A of the space between them
+    and the area S of the larger opening.
 
     For a sound lock, or two doors close together whose gaps pass most of the sound. Absorption between them is worth as
     much as the doors: a hard space keeps a tenth of its surface as absorption at most, a lined one nearly all. Not for
@@ -194,9 +205,11 @@ def lining_gain(
 ) -> Annotated[float, Number(LEVEL)]:
     """Give the change of the weighted sound reduction index of a heavy wall by a lining on one side [dB].
 
-    For a lining on studs or channels that do not touch the wall, with the cavity filled with soft absorption. The
-    resonance is f0 = 160 √[(0.111 / d) (1/m1 + 1/m2)]. From 30 to 160 Hz the gain is 74.4 - 20 log f0 - Rw/2, and not
-    less than 0; from 200 Hz up it is a loss, -1 dB falling to -10 dB: a thin lining close to the wall makes it worse.
+    The resonance is f0 = 160 √[(0.111 / d) (1/m1 + 1/m2)], with the depth d [m] and the masses per area m1 and m2
+    [kg/m²] of wall and lining. From 30 to 160 Hz the gain is 74.4 - 20 log10 f0 - Rw/2, and not less than 0; from
+    200 Hz up it is a loss, -1 dB falling to -10 dB: a thin lining close to the wall makes it worse.
+
+    For a lining on studs or channels that do not touch the wall, with the cavity filled with soft absorption.
 
     Validity: walls of Rw 20 to 60.
 

@@ -256,6 +256,8 @@ def nrc_rating(
 ) -> Annotated[float, Number(SHARE)]:
     """Give the noise reduction coefficient, one number that says nothing of bass.
 
+    NRC = (α250 + α500 + α1000 + α2000) / 4 to the nearest 0.05, with the coefficient α of each octave.
+
     Args:
         coefficients: Coefficients in six octaves, 125 to 4000 Hz.
     """
@@ -284,6 +286,11 @@ def wool_absorption(
     flow_resistivity: Annotated[float, Quantity(NUMBER, least=1000, most=100_000)] = 10_000.0,
 ) -> CoefficientResult:
     """Give the absorption coefficient of wool by octave, for sound from all sides on a surface without end.
+
+    α(θ) = 1 - |(z cos θ - 1) / (z cos θ + 1)|² by the angle θ, averaged with the weight 2 sin θ cos θ. On a wall
+    z = -j Z / tan(q t); over air of depth d z = Z (Za + j Z tan(q t)) / (Z + j Za tan(q t)), where
+    Za = -j / [tan(k d cos θ) cos θ]. Here Z = Zw kw / q, q = √(kw² - k² sin²θ), k = 2π f / c with frequency f and
+    speed of sound c, t is the thickness, and Miki gives the wool's impedance Zw over that of air and wave number kw.
 
     A reverberation room finds about a quarter more at 250 and 500 Hz, 0.1 more at 125 and 1000 Hz, since the edges of
     its sample absorb too. Panels set apart on a wall act like that sample; a wall covered from corner to corner is
@@ -335,6 +342,8 @@ def room_absorption(
     areas: SurfaceAreas, absorption: SurfaceAbsorption, objects: OtherAbsorption = None
 ) -> Annotated[Spectrum, Numbers(ABSORPTION_AREA)]:
     """Give the absorption area of a room in six octaves, or one value where no surface tells octaves apart [m²].
+
+    A = Σ Si αi + Ao, with the area Si and the coefficient αi of each surface, and the absorption area Ao of all else.
 
     An absorption area is what a perfect absorber of that size would take; in square feet it is called sabins. Doors and
     windows take their part off the wall they are in, and treatment takes its part off what it covers.

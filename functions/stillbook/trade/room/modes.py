@@ -88,6 +88,9 @@ def list_modes(
 ]:
     """List the modes of a room with hard, parallel walls, lowest first.
 
+    f = (c / 2) √[(p / L)² + (q / W)² + (r / H)²] with the whole orders p, q, r along length L, width W and height H,
+    and the speed of sound c.
+
     An axial mode runs between one pair of walls and is the strongest, a tangential one between two pairs, an oblique
     one between all three. The order counts half waves along length, width and height. Modes that coincide sound louder
     and longer than their neighbours; wide gaps leave notes out. Light walls and treatment shift and widen them all.
@@ -128,6 +131,8 @@ def mode_bands(
     UnderHeadings(("Third octave", FREQUENCY), ("Modes", COUNT), ("Coinciding", COUNT), ("Verdict", None)),
 ]:
     """Count the modes by third octave, from the band of the lowest one up, and judge each band.
+
+    A mode of frequency f, as in STILL_ROOMMODES, lies in the third octave whose number is 10 log10(f / 1000) rounded.
 
     Two rules: a band holds at least as many modes as the one below it; and no two modes coincide, unless the band holds
     five or more. A room that keeps them is not sure to sound well, nor one that breaks them badly: it tells which of
@@ -185,6 +190,8 @@ def schroeder_frequency(
     volume: Annotated[Floats, Quantity(VOLUME, above=0, most=1_000_000)],
 ) -> Annotated[Floats, Number(FREQUENCY)]:
     """Give the frequency above which at least three modes overlap, so that a room acts as one field [Hz].
+
+    f = 2000 √(T / V), with the reverberation time T and the volume V [m³].
 
     In a small room it lies at 200 to 400 Hz: below it, look at the modes; above it, at the reverberation time.
 

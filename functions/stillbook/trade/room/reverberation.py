@@ -47,6 +47,10 @@ def reverberation(
 ) -> Annotated[Spectrum, Numbers(REVERBERATION_TIME)]:
     """Give the time in which sound dies away by 60 dB, in six octaves, or one value if no surface tells them apart [s].
 
+    T = 24 ln(10) V / (c A), 0.161 V / A in metres, with the volume V and the speed of sound c. Sabine:
+    A = Σ Si αi + Ao; Eyring: A = -S ln(1 - Σ Si αi / S) + Ao, with the area Si and the coefficient αi of each surface,
+    S = Σ Si, and the absorption area Ao of all else.
+
     Sabine suits live rooms and the coefficients laboratories publish, which are themselves found by it. Eyring is
     shorter, and nearer where the mean coefficient passes 0.2. Both take sound to come from all sides alike: a room with
     its absorption on one pair of walls, or below the frequency of STILL_SCHROEDERFREQUENCY, does not follow either.
@@ -92,6 +96,9 @@ def treatment_area(
 ) -> Annotated[Floats, Number(AREA)]:
     """Give the area of treatment that a target needs, by Sabine; 0 where the room is there already [m²].
 
+    S = (0.161 V / T - A) / (α - αc) in metres, not below 0, with the volume V, the time T wanted, present absorption
+    area A, and the coefficients α of the treatment and αc of what it covers.
+
     Ask it for each octave, and treat for the one that needs most: thin treatment over a large area deadens speech and
     leaves the bass. An area beyond that of the walls and ceiling says that the treatment is too thin for the target.
 
@@ -126,6 +133,8 @@ def floor_left(
     walls_across_width: WallCount = 2.0,
 ) -> Annotated[tuple[float, float], SideBySide(("Floor left", AREA), ("Floor taken", AREA))]:
     """Give the floor area left inside separate treatment walls, and the area that they take [m²].
+
+    Left (L - n d) (W - m d), taken L W less that, with the length L, the width W, the depth d, and n and m walls.
 
     The depth is everything in front of the isolating leaf: air space, frame, wool and fabric, or the depth of the boxes
     it must hide. In a small room a few inches on every side are a large part of the floor.

@@ -9,6 +9,7 @@ from stillbook.cells import Code, ErrorValue, FormulaError
 from stillbook.formula import DECLARED, Formula, formula
 from stillbook.quantities import LENGTH, SYSTEMS
 from stillbook.readers import Quantity
+from stillbook.results import Number
 from stillbook.workbook.calculation.engine import evaluate
 
 FAMILIES = {
@@ -129,7 +130,7 @@ def declare(**changes) -> Formula:
     name = settings.pop("name", "BROKEN")
     doc = settings.pop("doc", "Broken.\n\nArgs:\n    width: W.\n")
 
-    def broken(width: Annotated[float, Quantity(LENGTH)]) -> Annotated[float, Quantity(LENGTH)]:
+    def broken(width: Annotated[float, Quantity(LENGTH)]) -> Annotated[float, Number(LENGTH)]:
         return width
 
     broken.__doc__ = doc

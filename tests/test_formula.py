@@ -8,9 +8,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stillbook.cells import Code, ErrorValue, OutOfRange
-from stillbook.formula import DECLARED, Formula, argument_helps, formula
+from stillbook.formula import DECLARED, Formula, formula
+from stillbook.formula.declare import argument_helps
 from stillbook.quantities import AIR_SPEED, AIRFLOW, COUNT, LENGTH, LEVEL, SHARE
-from stillbook.readers import Choice, Few, Floats, Quantity, Row, Table, Text, Vector
+from stillbook.readers import Choice, Few, Floats, Quantity, Text, Vector
+from stillbook.results import Number, Numbers, SideBySide, UnderHeadings, Words
 
 Size = Annotated[Floats, Quantity(LENGTH, above=0, most=10)]
 
@@ -33,7 +35,7 @@ def speed(
     height: Size | None = None,
     side: Annotated[str, Choice("one", "both")] = "one",
     share: Annotated[Floats, Quantity(SHARE, least=0, below=1)] = 0.0,
-) -> Annotated[Floats, Quantity(AIR_SPEED)]:
+) -> Annotated[Floats, Number(AIR_SPEED)]:
     """Speed.
 
     Args:
@@ -52,7 +54,7 @@ def speed(
 @declared(vectorised=False)
 def label(
     count: Annotated[float, Quantity(COUNT, least=0, whole=True)], text: Annotated[str, Text()] = "door"
-) -> Annotated[str, Text()]:
+) -> Annotated[str, Words()]:
     """Label.
 
     Args:
@@ -67,7 +69,7 @@ def label(
 @declared(vectorised=False)
 def halved(
     levels: Annotated[np.ndarray, Vector(Quantity(LEVEL), lengths=(2, 3))],
-) -> Annotated[np.ndarray, Vector(Quantity(LEVEL))]:
+) -> Annotated[np.ndarray, Numbers(LEVEL)]:
     """Halved.
 
     Args:
@@ -79,7 +81,7 @@ def halved(
 @declared(vectorised=False)
 def steps(
     width: Annotated[float, Quantity(LENGTH, above=0)],
-) -> Annotated[list, Table(("Width", LENGTH), ("Note", None))]:
+) -> Annotated[list, UnderHeadings(("Width", LENGTH), ("Note", None))]:
     """Steps.
 
     Args:
@@ -225,8 +227,8 @@ def test_everything_a_host_shows_comes_from_the_declaration():
         "Width, or the diameter of a round duct.",
     ]
     assert speed.parameters[3].help_shown("US") == 'Sides lined; one of "one", "both"; one when left out.'
-    assert speed.result_unit("US") == "fpm"
-    assert speed.result_unit("SI") == "m/s"
+    assert speed.result.unit("US") == "fpm"
+    assert speed.result.unit("SI") == "m/s"
     assert label.signature == "STILL_TEST(count, [text])"
 
 
@@ -237,11 +239,24 @@ def test_argument_helps_are_read_from_the_docstring():
     }
 
 
+def test_a_result_without_a_form_is_refused_when_declared():
+    with pytest.raises(TypeError, match="TEST has no annotation that writes what it gives"):
+
+        @declared()
+        def wrong(width: Size) -> Annotated[float, Quantity(LENGTH)]:
+            """Wrong.
+
+            Args:
+                width: Width.
+            """
+            return width
+
+
 def test_an_argument_without_a_reader_is_refused_when_declared():
     with pytest.raises(TypeError, match=r"TEST\.width has no annotation"):
 
         @declared()
-        def wrong(width: float) -> Annotated[float, Quantity(LENGTH)]:
+        def wrong(width: float) -> Annotated[float, Number(LENGTH)]:
             """Wrong.
 
             Args:
@@ -285,7 +300,7 @@ def test_a_range_gives_what_its_cells_give_one_by_one(flows, width, system):
 def sides(
     levels: Annotated[tuple, Few(Quantity(LEVEL), 2)],
     share: Annotated[float, Quantity(SHARE, least=0)] = 1.0,
-) -> Annotated[tuple, Row(("Each", LEVEL), ("Other", LEVEL))]:
+) -> Annotated[tuple, SideBySide(("Each", LEVEL), ("Other", LEVEL))]:
     """Sides.
 
     Args:
@@ -323,4 +338,4 @@ def test_an_error_in_a_schedule_fills_its_row():
 
 def test_a_row_of_too_many_values():
     assert sides([[60, 50, 40]]).reason == "levels has 3 values: give at most 2"
-    assert sides.result_unit("US") == "dB"
+    assert sides.result.unit("US") == "dB"

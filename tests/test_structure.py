@@ -22,7 +22,7 @@ HOUSE = """
     catalogue cautions
     trade
     formula
-    readers
+    readers results
     cells
     quantities tables
 """
@@ -30,6 +30,11 @@ HOUSE = """
 
 STOREYS = {
     "": HOUSE,
+    "formula": """
+        declare
+        call
+        describe
+    """,
     "workbook": """
         job
         calculation

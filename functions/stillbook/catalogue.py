@@ -13,7 +13,8 @@ import stillbook.trade
 from stillbook.cells import CellResult, Code, ErrorValue, FormulaError, NotUnderstood
 from stillbook.formula import DECLARED, PREFIX, Family, Formula, formula
 from stillbook.quantities import NUMBER, QuantityError, convert
-from stillbook.readers import Anything, Quantity, Text
+from stillbook.readers import Anything, Text
+from stillbook.results import Number, Words
 
 
 class CatalogueError(Exception):
@@ -134,7 +135,7 @@ def explain(answer: CellResult) -> str:
     source="common practice, no source",
     vectorised=False,
 )
-def why(name: Annotated[str, Text()], *arguments: Annotated[Any, Anything()]) -> Annotated[str, Text()]:
+def why(name: Annotated[str, Text()], *arguments: Annotated[Any, Anything()]) -> Annotated[str, Words()]:
     """Give the reason for an error: the same arguments as the formula that failed, after its name.
 
     Args:
@@ -156,7 +157,7 @@ def why(name: Annotated[str, Text()], *arguments: Annotated[Any, Anything()]) ->
     source="common practice, no source",
     vectorised=False,
 )
-def source_of(name: Annotated[str, Text()]) -> Annotated[str, Text()]:
+def source_of(name: Annotated[str, Text()]) -> Annotated[str, Words()]:
     """Give the publication a formula follows.
 
     Args:
@@ -176,9 +177,7 @@ def source_of(name: Annotated[str, Text()]) -> Annotated[str, Text()]:
     source="NIST Special Publication 811, Guide for the Use of the International System of Units, Appendix B",
     vectorised=False,
 )
-def quantity(
-    text: Annotated[str, Text()], unit: Annotated[str, Text(longest=40)]
-) -> Annotated[float, Quantity(NUMBER)]:
+def quantity(text: Annotated[str, Text()], unit: Annotated[str, Text(longest=40)]) -> Annotated[float, Number(NUMBER)]:
     """Convert a quantity given as text to a number in another unit.
 
     Args:

@@ -1,11 +1,11 @@
-"""Readers: how a cell or a range becomes an argument, and how a result becomes cells."""
+"""Readers: how a cell or a range becomes an argument."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
 from itertools import chain
-from typing import Any
+from typing import Any, ClassVar
 
 import numpy as np
 import numpy.typing as npt
@@ -25,12 +25,21 @@ from stillbook.quantities import Kind, QuantityError, System, from_base, read_te
 Floats = float | npt.NDArray[np.float64]
 """What a vectorised trade function takes and gives: one number or an array of them."""
 
+Problems = dict[int, FormulaError]
+"""What is wrong with some of many cells, by their place."""
+
 
 class Reader:
     """How the cells given for one argument become what the trade function takes."""
 
-    broadcasts = True
+    form: ClassVar[str] = "cells"
+    """The word that the service has for it; ``cells`` is a range with a form of its own."""
+
+    broadcasts: ClassVar[bool] = True
     """Whether a range gives an answer for each of its cells; else the range as a whole is one argument."""
+
+    by_rows: ClassVar[bool] = False
+    """Whether one answer may take several cells of a range, so that :meth:`is_schedule` decides how it is taken."""
 
     def read(self, value: Any, name: str, system: System) -> Any:
         """One cell, or for a reader that does not broadcast the whole range, as an argument.
@@ -40,9 +49,48 @@ class Reader:
         """
         raise NotImplementedError
 
+    def read_all(self, cells: list[Any], name: str, system: System) -> tuple[npt.NDArray[Any], Problems]:
+        """Many cells, each for an answer of its own; the problem of a cell that cannot be read is told."""
+        column, problems = np.full(len(cells), None, dtype=object), {}
+        for index, cell in enumerate(cells):
+            try:
+                column[index] = self.read(cell, name, system)
+            except FormulaError as error:
+                problems[index] = error
+        return column, problems
+
+    def is_schedule(self, rows: list[Any], beside_rows: bool) -> bool:
+        """Whether each row of a range is for an answer of its own; ``beside_rows``: other ranges have several rows."""
+        return False
+
     def label(self, system: System) -> str:
         """The unit or form of a bare value, for help texts."""
         return ""
+
+    def needed(self, system: System) -> str:
+        """What to write where the argument is missing or wrong."""
+        if self.choices:
+            return "give one of " + ", ".join(f'"{choice}"' for choice in self.choices)
+        label = self.label(system)
+        return f"give {label}" if label else "give a value"
+
+    def bare(self, value: Any, system: System) -> float | str | bool | None:
+        """An argument as it is typed in a cell without its unit; None where it is no single value."""
+        return value if isinstance(value, float | str | bool) else None
+
+    def shown(self, value: Any, system: System) -> str:
+        """An argument for people to read, with its unit."""
+        return str(value)
+
+    @property
+    def shapes_answer(self) -> bool:
+        """Whether the answer may have as many cells as a range that is given."""
+        return self.broadcasts
+
+    @property
+    def numbers_of(self) -> Kind | None:
+        """What its numbers stand for, where all stand for the same."""
+        return None
 
     @property
     def choices(self) -> tuple[str, ...]:
@@ -74,6 +122,11 @@ class Quantity(Reader):
     most: float = math.inf
     below: float = math.inf
     whole: bool = False
+    form = "number"
+
+    @property
+    def numbers_of(self) -> Kind:
+        return self.kind
 
     @property
     def dimensional(self) -> bool:
@@ -101,7 +154,7 @@ class Quantity(Reader):
         raise OutOfRange(f"{name} is {show(base, self.kind, system)}: {self.wanted(system)}")
 
     def read_all(self, cells: list[Any], name: str, system: System) -> tuple[npt.NDArray[np.float64], Problems]:
-        """The same for many cells at once; a cell that cannot be read is NaN, and its problem is told."""
+        """Many cells at once; one that cannot be read is NaN."""
         if set(map(type, cells)) <= {float, int}:
             factor, offset = self.kind.scales[system]
             base = np.array(cells, dtype=np.float64) * factor + offset
@@ -118,8 +171,13 @@ class Quantity(Reader):
                 problems[index] = error
         return base, problems
 
+    def bare(self, value: float, system: System) -> float:
+        return from_base(value, self.kind, system)
+
+    def shown(self, value: float, system: System) -> str:
+        return show(value, self.kind, system)
+
     def needed(self, system: System) -> str:
-        """What to write where the argument is missing or wrong."""
         unit = self.kind.unit(system)
         if not unit:
             return f"give {self.kind.a_name}"
@@ -148,6 +206,7 @@ class Choice(Reader):
     """One of a few words, upper or lower case alike."""
 
     options: tuple[str, ...]
+    form = "choice"
 
     def __init__(self, *options: str) -> None:
         object.__setattr__(self, "options", options)
@@ -160,14 +219,13 @@ class Choice(Reader):
         return "text"
 
     def read(self, value: Any, name: str, system: System) -> str:
-        needed = "give one of " + ", ".join(f'"{option}"' for option in self.options)
         if not isinstance(value, str) or not value:
-            raise rejection(value, name, needed)
+            raise rejection(value, name, self.needed(system))
         wanted = " ".join(value.lower().split())
         for option in self.options:
             if option.lower() == wanted:
                 return option
-        raise NotUnderstood(f'{name} "{value[:40]}" is not known: {needed}')
+        raise NotUnderstood(f'{name} "{value[:40]}" is not known: {self.needed(system)}')
 
 
 @dataclass(frozen=True, eq=False)
@@ -175,6 +233,7 @@ class Text(Reader):
     """Any text of at most ``longest`` characters."""
 
     longest: int = 255
+    form = "text"
 
     def label(self, system: System) -> str:
         return "text"
@@ -201,6 +260,10 @@ class Vector(Reader):
     lengths: tuple[int, ...] = ()
     blanks: bool = False
     broadcasts = False
+
+    @property
+    def numbers_of(self) -> Kind:
+        return self.each.kind
 
     @property
     def dimensional(self) -> bool:
@@ -244,6 +307,11 @@ class Few(Reader):
 
     each: Quantity
     most: int
+    by_rows = True
+
+    @property
+    def numbers_of(self) -> Kind:
+        return self.each.kind
 
     @property
     def dimensional(self) -> bool:
@@ -253,7 +321,6 @@ class Few(Reader):
         return f"{self.each.label(system)}, one value or a range of up to {self.most}".lstrip(", ")
 
     def is_schedule(self, rows: list[Any], beside_rows: bool) -> bool:
-        """Whether each row of a range is for an answer of its own; ``beside_rows``: other ranges have several rows."""
         return len(rows) > 1 and (beside_rows or len(rows) > self.most or len(rows[0]) > 1)
 
     def read(self, value: Any, name: str, system: System) -> tuple[float, ...]:
@@ -311,44 +378,20 @@ class Columns(Reader):
 
 @dataclass(frozen=True, eq=False)
 class Anything(Reader):
-    """A cell or range handed on as it is, errors too."""
+    """A cell or range handed on as it is, errors too: perhaps to a formula that answers for each cell."""
 
+    form = "any"
     broadcasts = False
+
+    @property
+    def shapes_answer(self) -> bool:
+        return True
 
     def label(self, system: System) -> str:
         return "any"
 
     def read(self, value: Any, name: str, system: System) -> Any:
         return value
-
-
-Problems = dict[int, FormulaError]
-
-
-@dataclass(frozen=True)
-class Table:
-    """A result of several named columns, given to the workbook with a row of headings that carry the units.
-
-    Args:
-        columns: Heading and kind of each column; a column without a kind holds text.
-    """
-
-    columns: tuple[tuple[str, Kind | None], ...]
-
-    def __init__(self, *columns: tuple[str, Kind | None]) -> None:
-        object.__setattr__(self, "columns", columns)
-
-    def headings(self, system: System) -> list[str]:
-        """The headings with units, as the workbook shows them."""
-        units = ((title, kind.unit(system) if kind else "") for title, kind in self.columns)
-        return [f"{title} ({unit})" if unit else title for title, unit in units]
-
-
-class Row(Table):
-    """A result of a few cells side by side without headings, each of its own kind; the first is the main one.
-
-    A trade function gives a tuple, which may leave out cells at its end: one value alone is a single cell.
-    """
 
 
 def show(base: float, kind: Kind, system: System) -> str:

@@ -8,7 +8,8 @@ from typing import Annotated, Any
 from stillbook.cells import OutOfRange
 from stillbook.formula import DECLARED, Formula, formula
 from stillbook.quantities import LENGTH, LEVEL, ROOM_LENGTH
-from stillbook.readers import Anything, Choice, Floats, Quantity, Table, Text, Vector
+from stillbook.readers import Anything, Choice, Floats, Quantity, Text, Vector
+from stillbook.results import Number, UnderHeadings, Words
 
 
 def _declared(name: str, **options: Any) -> Callable[[Any], Formula]:
@@ -27,7 +28,7 @@ def wider(
     width: Annotated[Floats, Quantity(LENGTH, above=0)],
     added: Annotated[Floats, Quantity(LENGTH, least=0)] = 0.0254,
     type: Annotated[str, Choice("once", "twice")] = "once",
-) -> Annotated[Floats, Quantity(LENGTH)]:
+) -> Annotated[Floats, Number(LENGTH)]:
     """Give a width with something added.
 
     Args:
@@ -39,7 +40,7 @@ def wider(
 
 
 @_declared("LOUDEST", summary="The loudest of several levels", vectorised=False)
-def loudest(levels: Annotated[Any, Vector(Quantity(LEVEL))]) -> Annotated[float, Quantity(LEVEL)]:
+def loudest(levels: Annotated[Any, Vector(Quantity(LEVEL))]) -> Annotated[float, Number(LEVEL)]:
     """Give the greatest level.
 
     Args:
@@ -51,7 +52,7 @@ def loudest(levels: Annotated[Any, Vector(Quantity(LEVEL))]) -> Annotated[float,
 @_declared("CORNERS", summary="Names and places of corners", family="Inside the room", vectorised=False)
 def corners(
     length: Annotated[float, Quantity(ROOM_LENGTH, above=0)],
-) -> Annotated[Any, Table(("Corner", None), ("Place", ROOM_LENGTH))]:
+) -> Annotated[Any, UnderHeadings(("Corner", None), ("Place", ROOM_LENGTH))]:
     """Give the corners along a wall.
 
     Args:
@@ -63,7 +64,7 @@ def corners(
 
 
 @_declared("TOLD", summary="What was given, as text", family="About the formulas", vectorised=False)
-def told(name: Annotated[str, Text()], *arguments: Annotated[Any, Anything()]) -> Annotated[str, Text()]:
+def told(name: Annotated[str, Text()], *arguments: Annotated[Any, Anything()]) -> Annotated[str, Words()]:
     """Give what was given.
 
     Args:

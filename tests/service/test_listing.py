@@ -37,7 +37,7 @@ def test_what_a_host_shows(listed, name):
         for system in ("US", "SI"):
             assert shown["help_shown"][system] == argument.help_shown(system)
             assert shown["label"][system] == argument.reader.label(system)
-    assert entry["result"]["unit"] == {"US": formula.result_unit("US"), "SI": formula.result_unit("SI")}
+    assert entry["result"]["unit"] == {"US": formula.result.unit("US"), "SI": formula.result.unit("SI")}
 
 
 @pytest.mark.parametrize("name", FOUND)

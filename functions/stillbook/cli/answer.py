@@ -11,7 +11,6 @@ from stillbook.catalogue import find
 from stillbook.cells import Cell, ErrorValue, FormulaError
 from stillbook.formula import PREFIX, Formula
 from stillbook.quantities import System
-from stillbook.readers import Row
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.calculation.engine import evaluate
 from stillbook.workbook.calculation.spelling import to_neutral
@@ -70,10 +69,11 @@ def answer(formula: str) -> Answer:
     if outer is None:
         return Answer(value)
     entry, system = outer
+    result = entry.result
     headings: tuple[str, ...] = ()
-    if isinstance(entry.result, Row) and isinstance(value, list):
-        headings = tuple(entry.result.headings(system)[: len(value[0])])
-    return Answer(value, "" if headings else entry.result_unit(system), headings)
+    if isinstance(value, list) and not result.shows_headings:
+        headings = tuple(result.headings(system)[: len(value[0])])
+    return Answer(value, "" if headings else result.unit(system), headings)
 
 
 def _tokens(formula: str) -> list[Token]:

@@ -53,9 +53,7 @@ def _explain(entry: Formula) -> None:
         say()
     gives = entry.example.gives
     shown = "; ".join(map(figure, gives)) if isinstance(gives, tuple) else figure(gives)
-    unit = both(entry.result_unit("US"), entry.result_unit("SI"))
-    if unit:
-        say(f"Gives    a number in {unit}")
+    say(f"Gives    {entry.result.said(both(entry.result.unit('US'), entry.result.unit('SI')))}")
     say(f"Example  ={entry.example.call}  →  {shown}")
     say(f"Source   {entry.source}\n")
     say(prose(entry.function.__doc__ or ""))

@@ -81,7 +81,7 @@ def argument_help(parameter: Parameter) -> str:
 
 def description(entry: Formula) -> str:
     """What a formula gives, the unit of its result, and its source where there is room."""
-    units = list(dict.fromkeys(unit for unit in (entry.result_unit("US"), entry.result_unit("SI")) if unit))
+    units = list(dict.fromkeys(unit for unit in (entry.result.unit("US"), entry.result.unit("SI")) if unit))
     summary = entry.summary.rstrip(".") + (f" ({' or '.join(units)})" if units else "") + "."
     sourced = f"{summary} Source: {entry.source.rstrip('.')}."
     return sourced if len(sourced) <= LONGEST_TEXT else clipped(summary)

@@ -14,7 +14,6 @@ from pydantic import BaseModel, ConfigDict, Field
 from stillbook import catalogue
 from stillbook.cells import CellResult, Code, ErrorValue, FormulaError
 from stillbook.formula import PREFIX
-from stillbook.readers import Quantity
 from stillbook.service import logs, wire
 from stillbook.service.limits import Limits
 from stillbook.service.recent import Failure, RecentErrors
@@ -81,7 +80,7 @@ class Batch:
         cells = 0
         for call in self.calls:
             formula = found.get(call.name.removeprefix(PREFIX))
-            if formula is None or not isinstance(formula.result, Quantity):
+            if formula is None or not formula.result.is_one_number:
                 return False
             cells += wire.count_cells(call.arguments)
             if cells > self.limits.inline_cells:

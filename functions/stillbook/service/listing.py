@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Iterator
-from typing import Any, Final
+from typing import Any
 
 from openpyxl.formula.tokenizer import Token, Tokenizer
 from pydantic import BaseModel, Field
@@ -12,8 +12,8 @@ from pydantic import BaseModel, Field
 from stillbook import __version__, catalogue
 from stillbook.cells import Code, ErrorValue
 from stillbook.formula import PREFIX, Formula, Parameter
-from stillbook.quantities import SYSTEMS, Kind, System, from_base
-from stillbook.readers import Anything, Choice, Few, Quantity, Reader, Row, Table, Text, Vector
+from stillbook.quantities import SYSTEMS, Kind, System
+from stillbook.results import ResultForm
 
 Plain = float | str | bool | None
 
@@ -123,7 +123,7 @@ def _entry(formula: Formula) -> Entry:
         summary=formula.summary,
         signature=formula.signature,
         arguments=[_argument(parameter) for parameter in formula.arguments],
-        result=_result(formula),
+        result=_result(formula.result),
         dimensional=formula.dimensional,
         example=Example(
             call=formula.example.call,
@@ -138,59 +138,40 @@ def _entry(formula: Formula) -> Entry:
 
 def _argument(parameter: Parameter) -> Argument:
     reader = parameter.reader
-    kind = _kind(reader)
+    default = parameter.default
     return Argument(
         name=parameter.name,
         words=parameter.words,
         help=parameter.help,
         help_shown=_by_system(parameter.help_shown),
-        form=_form(reader),
-        kind=kind.name if kind else "",
-        unit=_units(kind),
+        form=reader.form,
+        kind=_name(reader.numbers_of),
+        unit=_units(reader.numbers_of),
         label=_by_system(reader.label),
         choices=list(reader.choices),
         required=parameter.required,
-        default={system: _default(parameter, system) for system in SYSTEMS},
+        default={system: None if default is None else reader.bare(default, system) for system in SYSTEMS},
         default_shown=_by_system(parameter.default_shown),
         repeats=parameter.variadic,
         whole_range=not reader.broadcasts,
     )
 
 
-def _form(reader: Reader) -> str:
-    forms: dict[type[Reader], str] = {Quantity: "number", Choice: "choice", Text: "text", Anything: "any"}
-    return forms.get(type(reader), "cells")
+def _result(result: ResultForm) -> Result:
+    headings = zip(result.headings("US"), result.headings("SI"), strict=True)
+    return Result(
+        form=result.form,
+        kind=_name(result.numbers_of),
+        unit=_by_system(result.unit),
+        columns=[
+            Column(heading=BySystem(US=us, SI=si), kind=_name(kind), unit=_units(kind))
+            for (us, si), (_, kind) in zip(headings, result.columns, strict=True)
+        ],
+    )
 
 
-def _kind(reader: object) -> Kind | None:
-    if isinstance(reader, Quantity):
-        return reader.kind
-    return reader.each.kind if isinstance(reader, Vector | Few) else None
-
-
-def _default(parameter: Parameter, system: System) -> Plain:
-    if isinstance(parameter.reader, Quantity) and parameter.default is not None:
-        return from_base(parameter.default, parameter.reader.kind, system)
-    return parameter.default if isinstance(parameter.default, float | str | bool) else None
-
-
-def _result(formula: Formula) -> Result:
-    result = formula.result
-    columns = []
-    if isinstance(result, Table):
-        headings = {system: result.headings(system) for system in SYSTEMS}
-        columns = [
-            Column(
-                heading=BySystem(US=headings["US"][place], SI=headings["SI"][place]),
-                kind=kind.name if kind else "",
-                unit=_units(kind),
-            )
-            for place, (_, kind) in enumerate(result.columns)
-        ]
-    kind = _kind(result)
-    forms: Final = ((Quantity, "number"), (Vector, "row"), (Row, "cells"), (Table, "table"))
-    form = next((name for form, name in forms if isinstance(result, form)), "text")
-    return Result(form=form, kind=kind.name if kind else "", unit=_by_system(formula.result_unit), columns=columns)
+def _name(kind: Kind | None) -> str:
+    return kind.name if kind else ""
 
 
 def _units(kind: Kind | None) -> BySystem:

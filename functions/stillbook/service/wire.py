@@ -9,7 +9,7 @@ import numpy as np
 
 from stillbook.cells import CellResult, Code, ErrorValue, NotUnderstood, OutOfRange
 from stillbook.formula import Formula
-from stillbook.readers import Anything, Reader
+from stillbook.readers import Reader
 from stillbook.service.limits import Limits
 
 _PLAIN: Final = frozenset({float, int, bool, type(None)})
@@ -49,7 +49,7 @@ def refuse_large_answer(formula: Formula, values: list[Any], limits: Limits) -> 
     for place, value in enumerate(values):
         if type(value) is list:
             reader = parameters[min(place, len(parameters) - 1)].reader if parameters else Reader()
-            if reader.broadcasts or isinstance(reader, Anything):
+            if reader.shapes_answer:
                 rows, columns = max(rows, len(value)), max(columns, len(value[0]))
     if rows * columns > limits.cells:
         raise OutOfRange(

@@ -80,7 +80,9 @@ def _settings(found: Sequence[Method], command: Sequence[str]) -> bytes:
         "implementation": IMPLEMENTATION,
         "service": SERVICE,
         "command": list(command),
-        "methods": {method.name: [method.formula.name, method.repeats, method.gives_text] for method in found},
+        "methods": {
+            method.name: [method.formula.name, method.repeats, method.formula.result.is_text] for method in found
+        },
     }
     return json.dumps(settings, indent=1).encode()
 

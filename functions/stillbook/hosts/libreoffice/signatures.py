@@ -9,7 +9,6 @@ from typing import Final
 
 from stillbook.catalogue import CatalogueError
 from stillbook.formula import Formula, Parameter
-from stillbook.readers import Quantity, Table, Vector
 
 SERVICE: Final = "Still"
 """The UNO service that has the formulas. A file stores a call as service and method: ``STILL.DOORMASS``."""
@@ -52,14 +51,6 @@ class Method:
     arguments: tuple[Argument, ...]
 
     @property
-    def gives_text(self) -> bool:
-        """Whether it gives text alone, however many cells."""
-        result = self.formula.result
-        if isinstance(result, Table):
-            return all(kind is None for _, kind in result.columns)
-        return not isinstance(result, Quantity | Vector)
-
-    @property
     def result(self) -> str:
         """Its UNO type: rows of text, or rows of cells of any type; one row of one cell for a single value.
 
@@ -67,7 +58,7 @@ class Method:
         that give text alone give rows of text. A plain ``any`` cannot hold rows, as Python's bridge makes them a
         sequence that Calc does not take for a range.
         """
-        return "[][]string" if self.gives_text else "[][]any"
+        return "[][]string" if self.formula.result.is_text else "[][]any"
 
     @property
     def repeats(self) -> bool:

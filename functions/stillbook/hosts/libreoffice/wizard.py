@@ -64,5 +64,5 @@ def _shown(name: str, text: str) -> str:
 
 def description(entry: Formula) -> str:
     """What a formula gives, the unit of its result, and its source."""
-    units = " or ".join(dict.fromkeys(unit for system in SYSTEMS if (unit := entry.result_unit(system))))
+    units = " or ".join(dict.fromkeys(unit for system in SYSTEMS if (unit := entry.result.unit(system))))
     return f"{entry.summary.rstrip('.')}{f' ({units})' if units else ''}. Source: {entry.source.rstrip('.')}."

@@ -24,6 +24,7 @@ from stillbook.quantities import (
     System,
 )
 from stillbook.readers import Choice, Floats, Quantity
+from stillbook.results import Number
 from stillbook.tables import table
 from stillbook.trade.physics.constants import BTU_PER_HOUR, CFM, FAHRENHEIT_DEGREE, FOOT
 
@@ -58,7 +59,7 @@ Altitude = Annotated[Floats, Quantity(ALTITUDE, least=-500, most=9000)]
 )
 def occupant_airflow(
     people: People, per_person: Annotated[Floats, Quantity(AIRFLOW, above=0, most=0.1)] = AIR_PER_PERSON
-) -> Annotated[Floats, Quantity(AIRFLOW)]:
+) -> Annotated[Floats, Number(AIRFLOW)]:
     """Give the outdoor airflow for a number of people [m³/s].
 
     A local code may ask for more: compare with :func:`outdoor_airflow`. It says nothing of heat: see
@@ -85,7 +86,7 @@ def outdoor_airflow(
     effectiveness: Annotated[Floats, Quantity(SHARE, least=0.5, most=1.5)] = 1.0,
     *,
     units: System = "US",
-) -> Annotated[Floats, Quantity(AIRFLOW)]:
+) -> Annotated[Floats, Number(AIRFLOW)]:
     """Give the outdoor airflow by the breathing-zone procedure [m³/s]: a rate a person plus a rate an area.
 
     The codes print each rate twice, rounded on its own: 5 cfm stands beside 2.5 L/s, which is 6 % more. A US workbook
@@ -115,7 +116,7 @@ def outdoor_airflow(
     example=("STILL_AIRCHANGES(15,168)", 5.357142857142857),
     source="definition",
 )
-def air_changes(airflow: Airflow, volume: Volume) -> Annotated[Floats, Quantity(NUMBER)]:
+def air_changes(airflow: Airflow, volume: Volume) -> Annotated[Floats, Number(NUMBER)]:
     """Give the air changes an hour.
 
     A small room needs many: what counts for people is the airflow each has, not the changes.
@@ -143,7 +144,7 @@ def co2_level(
     activity: Activity = "office work",
     outdoor: OutdoorLevel = OUTDOOR_CO2,
     start: StartLevel | None = None,
-) -> Annotated[Floats, Quantity(PARTS_PER_MILLION)]:
+) -> Annotated[Floats, Number(PARTS_PER_MILLION)]:
     """Give the carbon dioxide level [ppm] of an occupied room.
 
     One well-mixed space with steady airflow. People breathe out 0.0040 L/s for each met of activity, the published
@@ -217,7 +218,7 @@ def co2_minutes(
     activity: Activity = "office work",
     outdoor: OutdoorLevel = OUTDOOR_CO2,
     start: StartLevel | None = None,
-) -> Annotated[Floats, Quantity(MINUTES)]:
+) -> Annotated[Floats, Number(MINUTES)]:
     """Give the time [min] until a room reaches a carbon dioxide level.
 
     NaN where the airflow holds the room below the level for good. For a fan that stops, give an airflow of 0 and the
@@ -255,7 +256,7 @@ def heat_gain(
     people: Annotated[Floats, Quantity(COUNT, least=0, most=10_000)],
     equipment: Annotated[Floats, Quantity(ELECTRIC_POWER, least=0)],
     lights: Annotated[Floats, Quantity(ELECTRIC_POWER, least=0)],
-) -> Annotated[Floats, Quantity(HEAT)]:
+) -> Annotated[Floats, Number(HEAT)]:
     """Give the heat that warms the air of a room [W]: 245 Btu/h a person, and all power drawn inside.
 
     A person also gives off about 155 Btu/h as moisture, which adds to the humidity and not to the temperature. Heat
@@ -279,7 +280,7 @@ def heat_gain(
 )
 def temperature_rise(
     heat: Annotated[Floats, Quantity(HEAT, above=0)], airflow: Airflow, altitude: Altitude = 0.0
-) -> Annotated[Floats, Quantity(TEMPERATURE_DIFFERENCE)]:
+) -> Annotated[Floats, Number(TEMPERATURE_DIFFERENCE)]:
     """Give the rise of the room air above the supply air [K], once it has settled.
 
     The airflow that people need does not cool a room: one person and 150 W of equipment give 757 Btu/h, and 15 cfm
@@ -307,7 +308,7 @@ def cooling_airflow(
     heat: Annotated[Floats, Quantity(HEAT, above=0)],
     rise: Annotated[Floats, Quantity(TEMPERATURE_DIFFERENCE, above=0, most=100)],
     altitude: Altitude = 0.0,
-) -> Annotated[Floats, Quantity(AIRFLOW)]:
+) -> Annotated[Floats, Number(AIRFLOW)]:
     """Give the airflow that holds a room at a given rise above its supply air [m³/s].
 
     Args:

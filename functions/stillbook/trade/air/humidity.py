@@ -8,7 +8,8 @@ from typing import Annotated, Final
 
 from stillbook.formula import formula
 from stillbook.quantities import AIRFLOW, ALTITUDE, COUNT, SHARE, TEMPERATURE
-from stillbook.readers import Quantity, Row
+from stillbook.readers import Quantity
+from stillbook.results import Number, SideBySide
 from stillbook.trade.air.airflow import air_thinness
 from stillbook.trade.physics.constants import BTU_PER_HOUR, POUND, STANDARD_AIR_DENSITY
 
@@ -43,7 +44,7 @@ def _pressure(altitude: float) -> float:
     source="ASHRAE saturation pressure (Hyland and Wexler 1983), as in psychrolib",
     vectorised=False,
 )
-def dew_point(temperature: Temperature, humidity: Humidity) -> Annotated[float, Quantity(TEMPERATURE)]:
+def dew_point(temperature: Temperature, humidity: Humidity) -> Annotated[float, Number(TEMPERATURE)]:
     """Give the dew point [°C]; below freezing, the point at which frost begins.
 
     A duct that brings in outdoor air, the box it runs through and the shell round both must be warmer than this where
@@ -72,7 +73,7 @@ def room_humidity(
     supply_humidity: Humidity,
     room_temperature: Temperature,
     altitude: Altitude = 0.0,
-) -> Annotated[float, Quantity(SHARE)]:
+) -> Annotated[float, Number(SHARE)]:
     """Give the relative humidity of the room as a share, once it has settled.
 
     People seated at light work: singing and playing give more. What walls and lining soak up is left out: it delays the
@@ -117,7 +118,7 @@ def recovery_air(
     altitude: Altitude = 0.0,
 ) -> Annotated[
     tuple[float | str, ...],
-    Row(
+    SideBySide(
         ("Supply temperature", TEMPERATURE),
         ("Supply humidity", SHARE),
         ("Exhaust temperature", TEMPERATURE),

@@ -10,6 +10,7 @@ import numpy.typing as npt
 from stillbook.formula import formula
 from stillbook.quantities import AIRFLOW, COUNT, ELECTRIC_POWER, HEAT, MINUTES, PARTS_PER_MILLION
 from stillbook.readers import Columns, Floats, Quantity
+from stillbook.results import Number
 from stillbook.trade.air.airflow import (
     OUTDOOR_CO2,
     SENSIBLE_HEAT_PER_PERSON,
@@ -52,7 +53,7 @@ def session_co2(
     activity: Activity = "office work",
     outdoor: OutdoorLevel = OUTDOOR_CO2,
     start: StartLevel | None = None,
-) -> Annotated[Floats, Quantity(PARTS_PER_MILLION)]:
+) -> Annotated[Floats, Number(PARTS_PER_MILLION)]:
     """Give the carbon dioxide level [ppm] at a time from the start of the schedule; the highest without a time.
 
     Each row lasts so many minutes with so many people and so much outdoor air: 0 people in a break, 0 air with the fan
@@ -89,7 +90,7 @@ def session_co2(
     source="245 Btu/h a person, seated, very light work, common practice (also ASHRAE Handbook-Fundamentals)",
     no_answer=_LATE,
 )
-def session_heat(schedule: Schedule, time: Time | None = None) -> Annotated[Floats, Quantity(HEAT)]:
+def session_heat(schedule: Schedule, time: Time | None = None) -> Annotated[Floats, Number(HEAT)]:
     """Give the heat that warms the air [W] at a time from the start of the schedule; the greatest without a time.
 
     With STILL_TEMPERATURERISE it gives the rise the room is making for. Light shells follow within minutes, heavy ones

@@ -24,7 +24,8 @@ from stillbook.quantities import (
     SURFACE_MASS,
     System,
 )
-from stillbook.readers import Choice, Few, Floats, Quantity, Row, Table, show
+from stillbook.readers import Choice, Few, Floats, Quantity, show
+from stillbook.results import Number, SideBySide, UnderHeadings
 from stillbook.trade.isolation.composites import sound_lock_loss
 from stillbook.trade.isolation.leaks import door_loss
 from stillbook.trade.isolation.ratings import stc_rating
@@ -93,7 +94,7 @@ def door_target_mass(
     height: DoorSize,
     arrangement: Annotated[str, Choice("pair", "single")] = "pair",
     margin: Annotated[float, Quantity(SHARE, least=0, most=1)] = 0.0,
-) -> Annotated[tuple[float, ...], Row(("Door", MASS), ("Door on the second side", MASS))]:
+) -> Annotated[tuple[float, ...], SideBySide(("Door", MASS), ("Door on the second side", MASS))]:
     """Give the least mass of a door that is no lighter than its wall [kg].
 
     A pair: each door matches its own side of the wall, so one number, or two alike, give one mass, and two unlike give
@@ -134,7 +135,7 @@ def door_mass(
     add_on_leaf: Annotated[Leaf, LeafReader(optional=True)] | None,
     width: DoorSizes,
     height: DoorSizes,
-) -> Annotated[Floats, Quantity(MASS)]:
+) -> Annotated[Floats, Number(MASS)]:
     """Give the mass of a door with its add-on layers [kg].
 
     Weigh the slab or ask its maker: a solid-core slab of 36 × 80 in weighs from 60 lb to 100 lb or more.
@@ -164,7 +165,7 @@ def added_mass(
     slab_mass: DoorMass,
     width: DoorSize | None = None,
     height: DoorSize | None = None,
-) -> Annotated[tuple[float, ...], Row(("Mass to add", MASS), ("Mass per area to add", SURFACE_MASS))]:
+) -> Annotated[tuple[float, ...], SideBySide(("Mass to add", MASS), ("Mass per area to add", SURFACE_MASS))]:
     """Give the mass a slab falls short of its target [kg], never less than 0.
 
     With a width and a height a second cell beside it gives the same as mass per area of the door [kg/m²], to set
@@ -214,7 +215,7 @@ def door_makeup(
     units: System = "US",
 ) -> Annotated[
     list[tuple[str, int, float, float, float, str]],
-    Table(
+    UnderHeadings(
         ("Sheet", None),
         ("Layers", COUNT),
         ("Added thickness", LENGTH),
@@ -323,7 +324,7 @@ def door_leak(
     height: DoorSizes,
     gap: Annotated[Floats, Quantity(LENGTH, above=0, most=3 * INCH)],
     share_sealed: Annotated[Floats, Quantity(SHARE, least=0, most=1)] = 0.0,
-) -> Annotated[Floats, Quantity(SMALL_AREA)]:
+) -> Annotated[Floats, Number(SMALL_AREA)]:
     """Give the open area of the gap along head, jambs and threshold [m²].
 
     Args:
@@ -342,7 +343,7 @@ def door_leak(
     example=("STILL_HINGES(88,80)", 3.0),
     source="NFPA 80, 6.4, by height; one more for each 200 lb or part above 200 lb is common practice, no source",
 )
-def hinges(mass: DoorMasses, height: DoorSizes) -> Annotated[Floats, Quantity(COUNT)]:
+def hinges(mass: DoorMasses, height: DoorSizes) -> Annotated[Floats, Number(COUNT)]:
     """Give the number of hinges: two up to 60 in of height and one more for each 30 in or part above that.
 
     A door heavier than 200 lb (91 kg) takes one more than its height asks for, and another for each further 200 lb or
@@ -379,7 +380,9 @@ def hinge_load(
     hinges: Annotated[float, Quantity(COUNT, least=2, most=12, whole=True)],
     *,
     units: System = "US",
-) -> Annotated[tuple[float, ...], Row(("Pull on the top hinge", FORCE), ("Vertical share of each hinge", FORCE))]:
+) -> Annotated[
+    tuple[float, ...], SideBySide(("Pull on the top hinge", FORCE), ("Vertical share of each hinge", FORCE))
+]:
     """Give the horizontal pull on the top hinge and the vertical share of each hinge [N].
 
     The door is a uniform plate that hangs at rest. Its weight half a width from the pins is held by a couple: the top
@@ -429,7 +432,7 @@ def top_hinge_pull(weight: float, width: float, apart: float) -> float:
 )
 def swing_area(
     width: DoorSizes, angle: Annotated[Floats, Quantity(ANGLE, above=0, most=180)] = 90.0
-) -> Annotated[Floats, Quantity(AREA)]:
+) -> Annotated[Floats, Number(AREA)]:
     """Give the floor area a door sweeps [m²], a sector with the door's width as radius.
 
     Args:
@@ -462,7 +465,7 @@ def door_arrangement(
     share_sealed: Annotated[float, Quantity(SHARE, least=0, most=1)] = SEALED_SHARE,
     *,
     units: System = "US",
-) -> Annotated[tuple[str, str], Row(("Arrangement", None), ("Why", None))]:
+) -> Annotated[tuple[str, str], SideBySide(("Arrangement", None), ("Why", None))]:
     """Give "pair" or "single", and beside it why: the space decides, and the isolation of both is told.
 
     A pair is one door in each side of the wall: the outer opens outward, the inner into the room. It needs a room as

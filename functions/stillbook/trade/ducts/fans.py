@@ -11,7 +11,8 @@ import numpy.typing as npt
 from stillbook.cells import OutOfRange
 from stillbook.formula import formula
 from stillbook.quantities import AIRFLOW, NUMBER, PRESSURE, SMALL_AREA, TEMPERATURE
-from stillbook.readers import Choice, Columns, Floats, Quantity, Row
+from stillbook.readers import Choice, Columns, Floats, Quantity
+from stillbook.results import Number, SideBySide
 from stillbook.trade.air.airflow import Altitude, AnyAirflow, air_thinness
 
 LEAK_FACTOR: Final = 0.83
@@ -41,8 +42,11 @@ LeakArea = Annotated[Floats, Quantity(SMALL_AREA, above=0, most=10)]
     source="System curve as the square of airflow, crossing the fan curve: common practice, no source",
     vectorised=False,
 )
-def fan_flow(curve: FanCurve, design_flow: DesignFlow, design_loss: DesignLoss) -> Annotated[float, Quantity(AIRFLOW)]:
+def fan_flow(curve: FanCurve, design_flow: DesignFlow, design_loss: DesignLoss) -> Annotated[float, Number(AIRFLOW)]:
     """Give the airflow at which the fan's pressure equals the system's loss [m³/s].
+
+    Q where P(Q) = R Q² with R = Δp / Qd²: on a straight piece P = a + b Q of the fan curve the airflow is
+    Q = [b + √(b² + 4 R a)] / 2R, with the design airflow Qd and the loss Δp at it.
 
     The loss goes with the square of the airflow through the design point. Between its points the fan curve runs
     straight, as a ruler on a chart would have it: on a curve that bulges upward a few points give a little less air
@@ -111,8 +115,10 @@ def fan_pressure(
     curve: FanCurve,
     airflow: AnyAirflow,
     speed_ratio: Annotated[Floats, Quantity(NUMBER, above=0, most=10)] = 1.0,
-) -> Annotated[Floats, Quantity(PRESSURE)]:
+) -> Annotated[Floats, Number(PRESSURE)]:
     """Give the fan's pressure at an airflow [Pa]: less the loss of the path, it is what the fan has to spare.
+
+    p = r² P(Q / r), with the curve P, the airflow Q and the speed ratio r.
 
     NaN beyond the ends of the curve.
 
@@ -147,8 +153,11 @@ def fan_scaled(
     value: Annotated[Floats, Quantity(NUMBER)],
     kind: Annotated[str, Choice(*_FAN_LAWS, "sound")],
     speed_ratio: Annotated[Floats, Quantity(NUMBER, above=0, most=10)],
-) -> Annotated[Floats, Quantity(NUMBER)]:
+) -> Annotated[Floats, Number(NUMBER)]:
     """Give a fan's value at another speed, in the unit it was given in.
+
+    v2 = v1 r^n with n = 1 for airflow, 2 for pressure, 3 for power; L2 = L1 + 50 log10 r for sound; r is the speed
+    ratio.
 
     Airflow goes with the speed ratio, pressure with its square, power with its cube; a sound level rises by
     50 log10 of it. One fan, one system, the same air.
@@ -174,8 +183,11 @@ def fan_scaled(
 def density_factor(
     altitude: Altitude = 0.0,
     temperature: Annotated[Floats, Quantity(TEMPERATURE, least=-50, most=100)] = ROOM_TEMPERATURE,
-) -> Annotated[Floats, Quantity(NUMBER)]:
+) -> Annotated[Floats, Number(NUMBER)]:
     """Give the density of dry air over that of standard air.
+
+    D = [p(h) / p(0)] (273.15 + 21.1) / (273.15 + t), with the pressure p of the standard atmosphere at the altitude h,
+    and the temperature t [°C].
 
     Multiply by it any loss of a duct, fitting or grille, and any pressure and power of a fan from its curve, at the
     same airflow. A fan and its path then meet at the same airflow as in standard air: it is the heat the air carries,
@@ -203,10 +215,10 @@ def density_factor(
     example=("STILL_ROOMPRESSURE(35,30,2)", 0.0194904492293759),
     source="Q = 0.83 A √Δp (m³/s, m², Pa), EN 12101-6; NFPA 92 has 2610 A √Δp (cfm, ft², in.wg), 1 % more airflow",
 )
-def room_pressure(
-    supply: AnyAirflow, extract: AnyAirflow, leak_area: LeakArea
-) -> Annotated[Floats, Quantity(PRESSURE)]:
+def room_pressure(supply: AnyAirflow, extract: AnyAirflow, leak_area: LeakArea) -> Annotated[Floats, Number(PRESSURE)]:
     """Give the pressure of the room over its surroundings [Pa], negative where more is extracted.
+
+    Δp = ± [(Qs - Qe) / (0.83 A)]² with the sign of Qs - Qe, where Qs is the supply, Qe the extract and A the leak area.
 
     The difference of the airflows finds its way through what leaks there are. In a well sealed room a few cfm too many
     hold a door shut or whistle in its seals, and a fan alone, with no way for make-up air, moves next to nothing: give
@@ -243,9 +255,14 @@ def fan_balance(
     extract_loss: DesignLoss,
     leak_area: Annotated[float, Quantity(SMALL_AREA, above=0, most=10)],
 ) -> Annotated[
-    tuple[float, ...], Row(("Supply airflow", AIRFLOW), ("Extract airflow", AIRFLOW), ("Room pressure", PRESSURE))
+    tuple[float, ...],
+    SideBySide(("Supply airflow", AIRFLOW), ("Extract airflow", AIRFLOW), ("Room pressure", PRESSURE)),
 ]:
     """Give the supply and extract airflows [m³/s] and the room's pressure over its surroundings [Pa].
+
+    Ps(Qs) = Rs Qs² + p, Pe(Qe) = Re Qe² - p and Qs - Qe = ± 0.83 A √|p| with the sign of p, solved for the supply Qs,
+    the extract Qe and the room's pressure p; Ps and Pe are the fan curves, R = Δp / Q² is known of each path, A is the
+    leak area.
 
     The stronger fan raises or lowers the room's pressure until the two airflows differ by what leaks. A tight room
     evens them out, a leaky one leaves each fan to itself.

@@ -18,6 +18,7 @@ from stillbook.cells import NotUnderstood
 from stillbook.formula import formula
 from stillbook.quantities import AIRFLOW, COUNT, LENGTH, PRESSURE, ROOM_LENGTH, SHARE
 from stillbook.readers import Choice, Floats, Quantity
+from stillbook.results import Number
 from stillbook.tables import table
 from stillbook.trade.ducts.fittings import change_coefficient, fittings, opening_angle
 from stillbook.trade.ducts.sizes import Airflow, Height, Size, friction_diameter, hydraulic_diameter, section_area
@@ -64,8 +65,12 @@ def duct_loss(
     length: Annotated[Floats, Quantity(ROOM_LENGTH, above=0)],
     surface: Surface = "sheet metal",
     slack: Annotated[Floats, Quantity(SHARE, least=0, most=0.3)] | None = None,
-) -> Annotated[Floats, Quantity(PRESSURE)]:
+) -> Annotated[Floats, Number(PRESSURE)]:
     """Give the friction loss [Pa] of standard air.
+
+    Δp = f (L / D) (ρ / 2) v² with v = 4 Q / (π D²) and Colebrook's 1 / √f = -2 log10[ε / (3.7 D) + 2.51 / (Re √f)], or
+    f = 64 / Re in slow air; L is the length, D the diameter, 1.30 (ab)^0.625 / (a + b)^0.25 for sides a and b, ε the
+    roughness, Re = v D / ν. Flexible duct: times 1 + 0.58 s e^(-0.126 D), slack s in percent and D in inches.
 
     A rectangular duct is taken as the round duct of equal friction at the same airflow, as duct charts take it, so that
     its loss is that of STILL_DUCTEQUIVALENT. The other way, true velocity with the hydraulic diameter, differs by less
@@ -133,8 +138,11 @@ def fitting_loss(
     fitting: Annotated[str, Choice(*fittings())],
     count: Annotated[float, Quantity(COUNT, least=1, most=1000, whole=True)] = 1.0,
     surface: Surface = "sheet metal",
-) -> Annotated[float, Quantity(PRESSURE)]:
+) -> Annotated[float, Number(PRESSURE)]:
     """Give the loss of one or more fittings of a kind [Pa].
+
+    Δp = n K (ρ / 2) v² with v = Q / A: the count n, the loss coefficient K, the density ρ of standard air, the airflow
+    Q and the area A of the duct.
 
     Published correlations differ, and the greatest counts. Beside the handbook tables of duct fittings:
 
@@ -189,8 +197,11 @@ def transition_loss(
     to_width: OneSize,
     to_height: OneHeight | None,
     length: Annotated[float, Quantity(LENGTH, least=0, most=100)] | None = None,
-) -> Annotated[float, Quantity(PRESSURE)]:
+) -> Annotated[float, Number(PRESSURE)]:
     """Give the loss where one duct goes over into another [Pa]: from a small fan collar to a wide quiet duct, or back.
+
+    Δp = K (ρ / 2) v², with the loss coefficient K, the density ρ of standard air and the velocity v in the smaller of
+    both ducts; a sudden widening from area A1 to A2 has K = (1 - A1 / A2)².
 
     The greater of two published correlations. A gradual change goes by the angle between the sides that open most;
     beyond 40° it is no better than a sudden one. Widening at 15° or less, some two lengths for each width gained, keeps
@@ -234,8 +245,10 @@ def rated_loss(
     rated_airflow: Airflow,
     rated_loss: Annotated[Floats, Quantity(PRESSURE, above=0)],
     part: Annotated[str, Choice("grille", "filter")] = "grille",
-) -> Annotated[Floats, Quantity(PRESSURE)]:
+) -> Annotated[Floats, Number(PRESSURE)]:
     """Give the loss of a part at an airflow its maker does not list [Pa].
+
+    Δp = Δpr x² with x = Q / Qr, for a filter Δpr max(x, x²), where the maker gives the loss Δpr at the airflow Qr.
 
     A grille, louvre or damper goes with the square of the airflow. A filter goes with something between the airflow and
     its square, by how dense its media are, and the greater of both is given. Take the filter's figure when it is due

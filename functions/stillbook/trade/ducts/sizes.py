@@ -14,7 +14,8 @@ import numpy.typing as npt
 from stillbook.cells import OutOfRange
 from stillbook.formula import formula
 from stillbook.quantities import AIR_SPEED, AIRFLOW, LENGTH, NUMBER, SMALL_AREA, System, to_base
-from stillbook.readers import Floats, Quantity, Table
+from stillbook.readers import Floats, Quantity
+from stillbook.results import Number, UnderHeadings
 from stillbook.tables import table
 
 MOST_ROWS: Final = 12
@@ -72,8 +73,10 @@ def _height(height: Floats | None) -> npt.NDArray[np.float64]:
     example=("STILL_DUCTAREA(30,100)", 43.2),
     source="definition; 100 fpm for quiet rooms and 500 fpm at most are common practice, no source",
 )
-def duct_area(airflow: Airflow, most_velocity: Velocity) -> Annotated[Floats, Quantity(SMALL_AREA)]:
+def duct_area(airflow: Airflow, most_velocity: Velocity) -> Annotated[Floats, Number(SMALL_AREA)]:
     """Give the least clear area [m²], inside any lining.
+
+    A = Q / v, with the airflow Q and the greatest velocity v.
 
     Args:
         airflow: Air through the duct [m³/s].
@@ -90,10 +93,10 @@ def duct_area(airflow: Airflow, most_velocity: Velocity) -> Annotated[Floats, Qu
     source="US sheet metal practice; EN 1506 preferred diameters in an SI workbook",
     no_answer="no standard round duct is large enough: divide the airflow, or allow a higher velocity",
 )
-def duct_round(
-    airflow: Airflow, most_velocity: Velocity, *, units: System = "US"
-) -> Annotated[Floats, Quantity(LENGTH)]:
+def duct_round(airflow: Airflow, most_velocity: Velocity, *, units: System = "US") -> Annotated[Floats, Number(LENGTH)]:
     """Give the clear diameter of the next standard round duct [m].
+
+    The least standard D with π D² / 4 ≥ Q / v, where Q is the airflow and v the greatest velocity.
 
     Standard sizes follow the workbook's unit system: inch sizes in a US one, the preferred metric sizes in an SI one.
     NaN where the largest is too small.
@@ -132,7 +135,7 @@ def duct_sizes(
     units: System = "US",
 ) -> Annotated[
     list[tuple[float, ...]],
-    Table(
+    UnderHeadings(
         ("Width", LENGTH),
         ("Height", LENGTH),
         ("Area", SMALL_AREA),
@@ -142,6 +145,9 @@ def duct_sizes(
     ),
 ]:
     """Give the standard rectangular ducts whose clear area is enough, twelve at most, the smallest area first.
+
+    Standard w and h with w h ≥ Q / v and h ≤ w ≤ r h, where Q is the airflow, v the greatest velocity and r the
+    greatest ratio; the velocity is Q / (w h), the equal round 1.30 (w h)^0.625 / (w + h)^0.25.
 
     Of ducts of equal area the squarer stands first. The width is the longer side. Standard sizes follow the workbook's
     unit system. The last column is the round duct of equal friction, not of equal area.
@@ -180,10 +186,10 @@ def duct_sizes(
     example=("STILL_DUCTVELOCITY(60,8,8)", 135.0),
     source="definition",
 )
-def duct_velocity(
-    airflow: Airflow, width: Size, height: Height | None = None
-) -> Annotated[Floats, Quantity(AIR_SPEED)]:
+def duct_velocity(airflow: Airflow, width: Size, height: Height | None = None) -> Annotated[Floats, Number(AIR_SPEED)]:
     """Give the mean velocity [m/s], by the clear area inside any lining.
+
+    v = Q / (w h), of a round duct v = Q / (π w² / 4), with the airflow Q, the width or diameter w and the height h.
 
     Args:
         airflow: Air through the duct [m³/s].
@@ -200,8 +206,10 @@ def duct_velocity(
     example=("STILL_DUCTEQUIVALENT(8,8)", 8.745322718638631),
     source="Huebscher, Friction equivalents for round, square and rectangular ducts, Trans. ASHVE 54 (1948)",
 )
-def duct_equivalent(width: Size, height: Size) -> Annotated[Floats, Quantity(LENGTH)]:
-    """Give the equal-friction diameter [m]: 1.30 (ab)^0.625 / (a + b)^0.25.
+def duct_equivalent(width: Size, height: Size) -> Annotated[Floats, Number(LENGTH)]:
+    """Give the equal-friction diameter [m].
+
+    D = 1.30 (a b)^0.625 / (a + b)^0.25, with the sides a and b.
 
     It matches friction, not velocity: 12 × 12 in and 24 × 6 in have the same area and equivalents of 13.1 and 12.4 in.
     Good to a ratio of sides of about 8.
@@ -220,8 +228,10 @@ def duct_equivalent(width: Size, height: Size) -> Annotated[Floats, Quantity(LEN
     example=("STILL_DUCTOUTER(8,1)", 10.0),
     source="common practice, no source",
 )
-def duct_outer(inside: Size, lining: Size) -> Annotated[Floats, Quantity(LENGTH)]:
+def duct_outer(inside: Size, lining: Size) -> Annotated[Floats, Number(LENGTH)]:
     """Give the size over the lining [m]: the clear size and the lining of both faces, without the sheet.
+
+    D = d + 2 t, with the clear size d and the thickness t of the lining.
 
     Args:
         inside: Clear width, height or diameter [m].
@@ -238,8 +248,10 @@ def duct_outer(inside: Size, lining: Size) -> Annotated[Floats, Quantity(LENGTH)
     source="common practice, no source",
     no_answer="the lining leaves no opening: give a larger outside size or a thinner lining",
 )
-def duct_inner(outside: Size, lining: Size) -> Annotated[Floats, Quantity(LENGTH)]:
+def duct_inner(outside: Size, lining: Size) -> Annotated[Floats, Number(LENGTH)]:
     """Give the size clear of the lining [m]; NaN where nothing is left.
+
+    d = D - 2 t, with the outside size D and the thickness t of the lining.
 
     Args:
         outside: Width, height or diameter over the lining [m].

@@ -10,6 +10,7 @@ from stillbook.cells import OutOfRange
 from stillbook.formula import formula
 from stillbook.quantities import ABSORPTION_AREA, AREA, LEVEL, ROOM_LENGTH
 from stillbook.readers import Choice, Floats, Quantity, Vector
+from stillbook.results import Number
 from stillbook.trade.physics.noise_criteria import NcNumber, OctaveLevels, interpolated_curve
 from stillbook.trade.physics.sound import BAND_VALUE, OCTAVES, BandValue, Spectrum, SpectrumResult, decibels, power
 
@@ -30,8 +31,11 @@ INSIDE_TO_OUTSIDE: Final = -6.0
 )
 def noise_reduction(
     transmission_loss: BandValue, area: WallSize, absorption: Absorption, position: Listening = "in the room"
-) -> Annotated[Floats, Quantity(LEVEL)]:
+) -> Annotated[Floats, Number(LEVEL)]:
     """Give the level in the source room less the level in the receiving room [dB].
+
+    NR = TL - 10 log10(S / A), near the wall NR = TL - 10 log10(S / A + 1/4), with the transmission loss TL, the area S
+    of the wall and the absorption area A of the receiving room.
 
     A hard, small receiving room hears more than the transmission loss suggests, a treated one less. Close to the wall,
     within √(S / 2π), its own sound adds: a microphone there hears more than the room does.
@@ -60,8 +64,11 @@ def quiet_level(
     area: WallSize,
     absorption: Absorption,
     position: Listening = "in the room",
-) -> Annotated[Floats, Quantity(LEVEL)]:
+) -> Annotated[Floats, Number(LEVEL)]:
     """Give the level in the receiving room, to hold against an NC curve [dB].
+
+    L2 = L1 - TL + 10 log10(S / A), near the wall L1 - TL + 10 log10(S / A + 1/4), with the source's level L1, the
+    transmission loss TL, the area S of the wall and the absorption area A of the quiet room.
 
     Args:
         source_level: Level in the room or space with the source [dB].
@@ -85,8 +92,11 @@ def outside_level(
     transmission_loss: BandValue,
     area: WallSize,
     distance: Annotated[Floats, Quantity(ROOM_LENGTH, above=0, most=1000)],
-) -> Annotated[Floats, Quantity(LEVEL)]:
+) -> Annotated[Floats, Number(LEVEL)]:
     """Give the level outdoors, in front of the wall and clear of reflections [dB].
+
+    L = L1 - 6 - TL + 10 log10[S / (2π r²)], the last term not above 0, with the level L1 inside, the transmission loss
+    TL and area S of the wall, and the distance r.
 
     The wall gives off Lw = L - 6 - TL + 10 log S, which spreads over half a sphere. Valid from about the size of the
     wall outward; the answer never exceeds the level just outside the wall.
@@ -129,6 +139,9 @@ def required_loss(
     other_noise: Annotated[Spectrum, Vector(BAND_VALUE, lengths=(8,))] | None = None,
 ) -> SpectrumResult:
     """Give the least transmission loss for which the quiet room stays within the NC target, 63 to 8000 Hz [dB].
+
+    TL = L1 - 10 log10(10^(Lt/10) - 10^(Ln/10)) + 10 log10(S / A) in each octave, with the source's level L1, the level
+    Lt of the NC curve, the level Ln of other noise, the area S of the wall and the absorption area A of the room.
 
     Other noise that is there already, such as the ventilation, leaves less room below the target. Each element of a
     wall needs this loss or more, or all together in STILL_COMPOSITETL. A negative loss means that none is needed.

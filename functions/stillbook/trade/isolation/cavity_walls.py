@@ -22,7 +22,8 @@ import numpy as np
 
 from stillbook.formula import formula
 from stillbook.quantities import FREQUENCY, LENGTH
-from stillbook.readers import Choice, Quantity, Row
+from stillbook.readers import Choice, Quantity
+from stillbook.results import Number, SideBySide
 from stillbook.tables import table
 from stillbook.trade.isolation.single_leaf import FIELD_CORRECTION, LABORATORY_AREA, WallArea, dip, field_correction
 from stillbook.trade.isolation.solids import Panel, panel_of, together
@@ -166,13 +167,15 @@ Spacing = Annotated[float, Quantity(LENGTH, least=2 * INCH, most=3)]
 )
 def resonance(
     leaf_1: LeafRows, leaf_2: LeafRows, cavity_depth: CavityDepth, fill: Fill = "empty"
-) -> Annotated[float, Quantity(FREQUENCY)]:
+) -> Annotated[float, Number(FREQUENCY)]:
     """Give the mass-air-mass resonance for sound that meets the wall head-on [Hz].
 
-    f = √[s (1/m1 + 1/m2)] / 2π with the air's stiffness s = ρc²/d, which is 60 √[(m1 + m2) / (m1 m2 d)]. Absorption
-    lets the air give off heat, so that its stiffness falls by 1.4: 50.7 in place of 60. An empty cavity without cross
-    walls rings up to a third higher for sound from all sides. The isolation is worse than one leaf's around this
-    frequency and better from about 1.4 times it.
+    f = √[s (1/m1 + 1/m2)] / 2π with the masses per area m1 and m2 and the stiffness s = ρc²/d of air, of density ρ, in
+    the depth d, where c is the speed of sound: 60 √[(m1 + m2) / (m1 m2 d)] in kg/m² and m.
+
+    Absorption lets the air give off heat, so that its stiffness falls by 1.4: 50.7 in place of 60. An empty cavity
+    without cross walls rings up to a third higher for sound from all sides. The isolation is worse than one leaf's
+    around this frequency and better from about 1.4 times it.
 
     Args:
         leaf_1: Build-up of one leaf, or its mass per area.
@@ -199,8 +202,12 @@ def three_leaf_resonance(
     cavity_1: CavityDepth,
     cavity_2: CavityDepth,
     fill: Fill = "empty",
-) -> Annotated[tuple[float, float], Row(("Lower", FREQUENCY), ("Higher", FREQUENCY))]:
+) -> Annotated[tuple[float, float], SideBySide(("Lower", FREQUENCY), ("Higher", FREQUENCY))]:
     """Give both resonances of three leaves on the air in their two cavities [Hz].
+
+    f = √[h ∓ √(h² - p)] / 2π with h = [s1 (1/m1 + 1/m2) + s2 (1/m2 + 1/m3)] / 2 and
+    p = s1 s2 (m1 + m2 + m3) / (m1 m2 m3), where m1, m2, m3 are the masses per area and s1, s2 the stiffness of the air
+    in each cavity: ρc²/d for air of density ρ and the depth d, c the speed of sound; over 1.4 with absorption.
 
     The same masses in two leaves over the same total depth resonate lower: a leaf added to an existing wall, or board
     inside a double stud cavity, costs isolation in the bass.
@@ -410,6 +417,12 @@ def double_wall_loss(
 ) -> SpectrumResult:
     """Give the transmission loss of a two-leaf wall, closed against air and without flanking [dB].
 
+    TL = -10 log10[10^(-Ra/10) + 10^(-Rb/10)]. Through the air Ra = 20 log10(|p + v| / 2), less what sound from all
+    sides and bending waves cost, with v = 1 + s (1 + z2), p = 1 + z2 + z1 v, z = j 2π f m / ρc for each leaf and about
+    s = j 2π f d / c for the cavity: frequency f, mass per area m, depth d, air's density ρ and speed of sound c. Along
+    the framing Rb is the loss of one panel of both masses plus 10 log10(b fL) - 23.9 for lines b apart or
+    20 log10(e fP) - 45 for points e apart, fL and fP being means of both critical frequencies.
+
     The sound through the cavity and the sound along the framing add. Cavities are filled with soft absorption over at
     least half their depth, or empty. The estimate has an uncertainty of several decibels, see STILL_RATINGUNCERTAINTY:
     use a laboratory figure where there is one.
@@ -463,6 +476,9 @@ def triple_wall_loss(
     area: WallArea = LABORATORY_AREA,
 ) -> SpectrumResult:
     """Give the transmission loss of a three-leaf wall, closed against air and without flanking [dB].
+
+    TL = -10 log10 Σ 10^(-R/10) over four paths, each gap crossed by the air or by the framing, each R as in
+    STILL_WALLTL: leaf by leaf v becomes v + s p and p becomes p + z v along the chain, and the gains of bridges add.
 
     A narrow cavity beside the middle leaf costs isolation in the bass, where both resonances lie: compare with the same
     leaves in a wall of two, from 50 Hz up. Between the leaves sound takes every path through air and framing.

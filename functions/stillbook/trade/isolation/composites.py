@@ -11,6 +11,7 @@ from stillbook.cells import NotUnderstood, OutOfRange, as_rows
 from stillbook.formula import formula
 from stillbook.quantities import ABSORPTION_AREA, AREA, LEVEL, ROOM_LENGTH, SHARE, System
 from stillbook.readers import Floats, Quantity, Reader, Vector
+from stillbook.results import Number
 from stillbook.trade.isolation.cavity_walls import CavityDepth
 from stillbook.trade.mass.build_ups import LeafRows
 from stillbook.trade.physics.sound import BAND_VALUE, BandValue, Spectrum, SpectrumResult, decibels, joined_loss, power
@@ -53,6 +54,8 @@ def composite_loss(
 ) -> SpectrumResult:
     """Give the loss of the whole, by band where the elements' losses are given by band [dB].
 
+    TL = -10 log10[Σ Si 10^(-TLi/10) / Σ Si], with the area Si and the transmission loss TLi of each element.
+
     Args:
         areas: Area of each element [m²].
         transmission_losses: Transmission loss of each element, a row for each in the order of the areas [dB].
@@ -80,8 +83,10 @@ def passed_share(
     transmission_loss: BandValue,
     whole_area: Annotated[Floats, Quantity(AREA, above=0, most=100_000)],
     whole_loss: BandValue,
-) -> Annotated[Floats, Quantity(SHARE)]:
+) -> Annotated[Floats, Number(SHARE)]:
     """Give the share of the sound that goes through one element: the largest names the weakest element.
+
+    share = (S1 / S) 10^((TL - TL1) / 10), with area S1 and loss TL1 of the element, S and TL of the whole.
 
     Improving any other element changes little.
 
@@ -105,6 +110,8 @@ def passed_share(
 def total_loss(transmission_losses: Losses) -> SpectrumResult:
     """Give the loss that is left when sound takes several paths, each loss related to the same wall area [dB].
 
+    TL = -10 log10 Σ 10^(-TLi/10), with the transmission loss TLi of each path.
+
     Flanking caps what a wall can reach: with 60 dB by the floor and side walls, no wall exceeds 60.
 
     Args:
@@ -127,11 +134,13 @@ def flanking_path_loss(
     junction_reduction: Annotated[Floats, Quantity(LEVEL, least=-20, most=60)],
     area: Annotated[Floats, Quantity(AREA, above=0, most=100_000)],
     junction_length: Annotated[Floats, Quantity(ROOM_LENGTH, above=0, most=1000)],
-) -> Annotated[Floats, Quantity(LEVEL)]:
+) -> Annotated[Floats, Number(LEVEL)]:
     """Give the loss of the path from one element through a junction into another [dB].
 
-    R = (R1 + R2) / 2 + K + 10 log(S / l), related to the area S of the wall between the rooms. For ratings and for
-    heavy, monolithic elements; light framed walls need measured junctions.
+    R = (R1 + R2) / 2 + K + 10 log10(S / l), with the losses R1 and R2 of both elements, the vibration reduction K of
+    the junction and its length l, related to the area S of the wall between the rooms.
+
+    For ratings and for heavy, monolithic elements; light framed walls need measured junctions.
 
     Args:
         loss_1: Transmission loss or rating of the element that takes the sound in [dB].
@@ -155,8 +164,11 @@ def sound_lock_loss(
     loss_2: BandValue,
     opening_area: Annotated[Floats, Quantity(AREA, above=0, most=1000)],
     absorption: Annotated[Floats, Quantity(ABSORPTION_AREA, above=0, most=10_000)],
-) -> Annotated[Floats, Quantity(LEVEL)]:
-    """Give the loss of two leaky elements in series: R1 + R2 + 10 log(A / S) [dB].
+) -> Annotated[Floats, Number(LEVEL)]:
+    """Give the loss of two leaky elements in series [dB].
+
+    R = R1 + R2 + 10 log10(A / S), with the loss of each door R1 and R2, the absorption area A of the space between them
+    and the area S of the larger opening.
 
     For a sound lock, or two doors close together whose gaps pass most of the sound. Absorption between them is worth as
     much as the doors: a hard space keeps a tenth of its surface as absorption at most, a lined one nearly all. Not for
@@ -190,12 +202,14 @@ def lining_gain(
     lining: LeafRows,
     cavity_depth: CavityDepth,
     wall_rating: Annotated[float, Quantity(LEVEL, least=20, most=60)],
-) -> Annotated[float, Quantity(LEVEL)]:
+) -> Annotated[float, Number(LEVEL)]:
     """Give the change of the weighted sound reduction index of a heavy wall by a lining on one side [dB].
 
-    For a lining on studs or channels that do not touch the wall, with the cavity filled with soft absorption. The
-    resonance is f0 = 160 √[(0.111 / d) (1/m1 + 1/m2)]. From 30 to 160 Hz the gain is 74.4 - 20 log f0 - Rw/2, and not
-    less than 0; from 200 Hz up it is a loss, -1 dB falling to -10 dB: a thin lining close to the wall makes it worse.
+    The resonance is f0 = 160 √[(0.111 / d) (1/m1 + 1/m2)], with the depth d [m] and the masses per area m1 and m2
+    [kg/m²] of wall and lining. From 30 to 160 Hz the gain is 74.4 - 20 log10 f0 - Rw/2, and not less than 0; from
+    200 Hz up it is a loss, -1 dB falling to -10 dB: a thin lining close to the wall makes it worse.
+
+    For a lining on studs or channels that do not touch the wall, with the cavity filled with soft absorption.
 
     Validity: walls of Rw 20 to 60.
 

@@ -10,6 +10,7 @@ from stillbook.cells import OutOfRange
 from stillbook.formula import formula
 from stillbook.quantities import AREA, LENGTH, LEVEL, SHARE, SMALL_AREA
 from stillbook.readers import Choice, Floats, Quantity
+from stillbook.results import Number
 from stillbook.trade.isolation.single_leaf import panel_loss
 from stillbook.trade.isolation.solids import panel_of
 from stillbook.trade.mass.build_ups import LeafRows
@@ -59,6 +60,10 @@ def slit_loss(
 ) -> SpectrumResult:
     """Give what a straight slit isolates [dB]; it is often negative, for a slit passes more than its area.
 
+    TL = -10 log10 τ with τ = 4 K cos⁴E / {n² [sin²(X + 2E) + (K² / 2n²) cos²E (1 + cos X cos(X + 2E))]}, where
+    K = 2π f w / c, X = 2π f d / c and the end correction E = (K / π) [ln(8 / K) - 0.577], with the frequency f, the
+    width w, the depth d, the speed of sound c, and n = 1 in the middle of a wall, 1/2 along an edge.
+
     A slit along an edge, such as under a door, passes four times what one in the middle of a wall does away from its
     resonances, which lie where its depth with the end corrections is half a wavelength or a multiple. Friction in the
     slit is left out, so the resonances are deeper than in practice; the values are at the band centres.
@@ -99,6 +104,10 @@ def _slit(width: float, depth: float, place: float, frequency: Spectrum) -> Spec
 def hole_loss(diameter: GapSize, depth: PassageDepth, bands: BandChoice = STC_BANDS) -> SpectrumResult:
     """Give what a straight round hole isolates, such as one left around a cable or pipe [dB].
 
+    TL = -10 log10 τ with τ = 4 R / {4 R² (cos kd - X sin kd)² + [(1 + R² - X²) sin kd + 2 X cos kd]²}, where each
+    opening has the resistance R = 1 - J1(2ka) / ka and the reactance X = H1(2ka) / ka, of Bessel's and Struve's
+    functions, and k = 2π f / c, with the frequency f, the radius a, the depth d and the speed of sound c.
+
     Both openings radiate as pistons in a wall; sound meets the hole head-on, and sound from all sides passes up to
     3 dB more. Small holes isolate well at low frequencies and pass several times their area at their resonances.
     Friction is left out; the values are at the band centres.
@@ -138,8 +147,11 @@ def leaked_loss(
     area: Annotated[Floats, Quantity(AREA, above=0, most=100_000)],
     leak_area: Annotated[Floats, Quantity(SMALL_AREA, least=0, most=100)],
     leak_loss: BandValue = 0.0,
-) -> Annotated[Floats, Quantity(LEVEL)]:
+) -> Annotated[Floats, Number(LEVEL)]:
     """Give the loss of a wall, door or window with an opening in it [dB].
+
+    TL = -10 log10[(1 - x) 10^(-TLw/10) + x 10^(-TLg/10)], with the leak's share x of the area, the loss TLw without the
+    leak and the loss TLg of the leak.
 
     An opening of a thousandth of the area limits any wall to 30 dB. An open leak loses 0 dB by its area alone; give the
     loss of a slit or hole by band for a closer estimate, or that of a seal.
@@ -175,6 +187,9 @@ def door_loss(
     bands: BandChoice = STC_BANDS,
 ) -> SpectrumResult:
     """Give the transmission loss of a hung door: its leaf and the gaps all round it together [dB].
+
+    TL = -10 log10{[S 10^(-TLd/10) + G] / (S + G)} with the gap G = 2 (w + h) g (1 - s) and the leaf S = w h, where TLd
+    is the loss of the leaf, w the width, h the height, g the gap and s the share sealed.
 
     A gap of 1/8 in all round limits any door to about 20 dB. A straight gap with parallel faces passes more still: see
     STILL_SLITTL. Hollow slabs are taken as stiff as solid ones. Doors built for sound, with damped or filled skins,

@@ -11,10 +11,11 @@ from stillbook.cells import NotUnderstood, OutOfRange
 from stillbook.formula import formula
 from stillbook.quantities import NUMBER
 from stillbook.readers import Choice, Quantity, Vector
+from stillbook.results import Number
 from stillbook.tables import table
 from stillbook.trade.physics.sound import BAND_VALUE, Spectrum, SpectrumResult, decibels, power, round_half_up
 
-Rating = Annotated[float, Quantity(NUMBER)]
+Rating = Annotated[float, Number(NUMBER)]
 
 STC_SUM: Final = 32.0
 """Most deficiencies below the contour that ASTM E413 allows in sum [dB]; the limit is inclusive."""
@@ -67,6 +68,9 @@ def stc_rating(
 ) -> Rating:
     """Give the sound transmission class: the highest contour with deficiencies of at most 32 dB in sum, 8 dB in a band.
 
+    STC is the greatest whole N for which Σ d is at most 32 and no d above 8, d = max(0, N + c - TL) in each band, with
+    the contour c, 0 at 500 Hz, and the transmission loss TL.
+
     Losses are first rounded to whole decibels. Both limits are inclusive. The 8 dB rule may be left out to compare with
     sources that do so; by the standard it always holds.
 
@@ -100,6 +104,8 @@ def stc_rating(
 def stc_contour(rating: Annotated[float, Quantity(NUMBER, least=0, most=120)]) -> SpectrumResult:
     """Give the contour whose value at 500 Hz is the rating, 125 to 4000 Hz [dB].
 
+    TL(f) = STC + c(f), with the contour c of the standard, 0 at 500 Hz.
+
     Args:
         rating: The STC.
     """
@@ -120,6 +126,9 @@ def stc_contour(rating: Annotated[float, Quantity(NUMBER, least=0, most=120)]) -
 )
 def rw_rating(spectrum: Annotated[Spectrum, Vector(BAND_VALUE, lengths=(5, 16, 18, 19, 21))]) -> Rating:
     """Give the weighted sound reduction index: the highest reference curve with unfavourable deviations within limits.
+
+    Rw is the greatest whole N for which Σ max(0, N + r - 52 - R) is within the limit, with the reference curve r, 52 dB
+    at 500 Hz, and the transmission loss R of each band.
 
     Losses are first rounded to one decimal, a half up. The deviations may sum to 32.0 dB in third octaves and 10.0 dB
     in octaves, inclusive. There is no limit on a single band.
@@ -152,6 +161,8 @@ def rw_rating(spectrum: Annotated[Spectrum, Vector(BAND_VALUE, lengths=(5, 16, 1
 def rw_contour(rating: Annotated[float, Quantity(NUMBER, least=0, most=120)]) -> SpectrumResult:
     """Give the reference curve shifted so that its value at 500 Hz is the rating, 100 to 3150 Hz [dB].
 
+    R(f) = Rw + r(f) - 52, with the reference curve r of the standard, 52 dB at 500 Hz.
+
     Args:
         rating: The Rw.
     """
@@ -174,6 +185,9 @@ def adaptation(
     term: Annotated[str, Choice("C", "Ctr")] = "C",
 ) -> Rating:
     """Give the spectrum adaptation term, to be added to Rw [dB].
+
+    C = X - Rw with X = -10 log10 Σ 10^((L - R) / 10), rounded to a whole number, with the level L of the standard
+    spectrum and the transmission loss R of each band, rounded to one decimal.
 
     The number of values says the range: 16 is 100 to 3150 Hz, 18 is 100 to 5000 Hz, 19 is 50 to 3150 Hz, 21 is 50 to
     5000 Hz, all in third octaves; 5 is 125 to 2000 Hz in octaves.
@@ -200,6 +214,9 @@ def adaptation(
 )
 def oitc_rating(spectrum: Annotated[Spectrum, Vector(BAND_VALUE, lengths=(18,))]) -> Rating:
     """Give the outdoor-indoor transmission class: the A-weighted reduction of a standard mix of traffic noises.
+
+    OITC = 100.13 - 10 log10 Σ 10^((L - TL) / 10), rounded, with the A-weighted level L of the standard's source, 100.13
+    dB in all, and the transmission loss TL of each band.
 
     Args:
         spectrum: Transmission loss in 18 third-octave bands, 80 to 4000 Hz [dB].

@@ -10,6 +10,7 @@ import numpy as np
 from stillbook.formula import formula
 from stillbook.quantities import AREA, FREQUENCY, LEVEL, SHARE, SURFACE_MASS
 from stillbook.readers import Choice, Floats, Quantity
+from stillbook.results import Number
 from stillbook.trade.isolation.solids import Panel, panel_of
 from stillbook.trade.mass.build_ups import LeafRows, SurfaceMass
 from stillbook.trade.physics.sound import (
@@ -134,12 +135,13 @@ def mass_law(
     surface_mass: SurfaceMass,
     frequency: Frequency,
     incidence: Annotated[str, Choice("field", "normal", "diffuse")] = "field",
-) -> Annotated[Floats, Quantity(LEVEL)]:
+) -> Annotated[Floats, Number(LEVEL)]:
     """Give the loss of a limp leaf, 6 dB more for twice the mass or frequency [dB].
 
-    Normal incidence is R = 10 log[1 + (π f m / ρc)²]; field incidence, sound from all sides up to 78 degrees, is 5 dB
-    less; diffuse incidence, to 90 degrees, is R - 10 log(0.23 R). Real leaves fall below it around their critical
-    frequency: see STILL_LEAFTL.
+    Normal incidence is R = 10 log10[1 + (π f m / ρc)²], with the frequency f, the mass per area m and the impedance of
+    air ρc, 413 Pa·s/m; field incidence, sound from all sides up to 78 degrees, is R - 5, not below 0; diffuse
+    incidence, to 90 degrees, is R - 10 log10(0.23 R). Real leaves fall below it around their critical frequency: see
+    STILL_LEAFTL.
 
     Args:
         surface_mass: Mass per area of the leaf [kg/m²].
@@ -163,8 +165,12 @@ def mass_law(
     no_answer="the leaf has no layer with stiffness data: it is limp and has no critical frequency",
     vectorised=False,
 )
-def coincidence(leaf: LeafRows, layers: Layering = "loose") -> Annotated[float, Quantity(FREQUENCY)]:
+def coincidence(leaf: LeafRows, layers: Layering = "loose") -> Annotated[float, Number(FREQUENCY)]:
     """Give the lowest frequency at which bending waves in the leaf match sound waves along it [Hz].
+
+    fc = (c² / 2π) √(m / B), with the speed of sound c, the mass per area m of the whole leaf and its bending stiffness
+    B per width: of loose layers the sum, of glued ones that of one plate about their common neutral axis. A sheet alone
+    has fc = K / t, with the product K of its material and its thickness t.
 
     Boards that are screwed together keep about the critical frequency of one board; boards glued all over bend as one
     thicker board, and the dip falls into lower, more audible bands. Products vary by up to a fifth between handbooks.
@@ -194,6 +200,11 @@ def leaf_loss(
     area: WallArea = LABORATORY_AREA,
 ) -> SpectrumResult:
     """Give the transmission loss of a single leaf [dB].
+
+    To fc / 2: TL = N - min(5.5, 10 log10[0.2 + ln(max(1.5, k √S))]), where N = 10 log10[1 + (π f m / ρc)²] is head-on
+    mass law; from fc up: TL = N + 10 log10(2 η x / π), x = max(1, f / fc - 1), and not above the former; a line over
+    log f between. With frequency f, mass per area m, k = 2π f / c, area S, critical frequency fc, which rises in thick
+    plates, and loss factor η, the leaf's own plus m / (485 √f).
 
     Validity: homogeneous, airtight leaves. Unpainted porous block and sandwich panels with soft cores isolate less.
 
@@ -232,9 +243,10 @@ def known_panel_loss(
 ) -> SpectrumResult:
     """Give the transmission loss of a thin panel from its own data, such as a maker's [dB].
 
-    "curve" is the curve of STILL_LEAFTL. "Sharp" is Sharp's: 10 log[2 η f / (π f_c)] above the critical frequency.
-    "Cremer" is field mass law below the critical frequency, and 10 log(f/f_c - 1) + 10 log η - 2 above it added to
-    head-on mass law: it holds clear of the critical frequency only.
+    "curve" is the curve of STILL_LEAFTL. "Sharp" is N - 5.5 to fc / 2, N + 10 log10[2 η f / (π fc)] from fc up and a
+    line over log f between, where N = 10 log10[1 + (π f m / ρc)²]. "Cremer" is N - 5 below fc, and above it
+    20 log10(π f m / ρc) + 10 log10(f / fc - 1) + 10 log10 η - 2: it holds clear of the critical frequency only. With
+    the frequency f, the mass per area m, the impedance of air ρc, the critical frequency fc and the loss factor η.
 
     Args:
         surface_mass: Mass per area [kg/m²].
@@ -294,8 +306,13 @@ def profiled_loss(
     """Give the transmission loss of a sheet that is stiffer along its ribs than across them [dB].
 
     Between the two critical frequencies sound meets coincidence at some angle at every frequency, so a profiled sheet
-    isolates less than a flat one of the same mass over much of the range. Field mass law below the lower critical
-    frequency; Heckl's laws to half the higher one and from twice it; a line over the logarithm of frequency between.
+    isolates less than a flat one of the same mass over much of the range.
+
+    Below the lower critical frequency f1 field mass law, 10 log10[1 + (π f m / ρc)²] - 5; from there to half the higher
+    one, f2, Heckl's TL = 10 log10{2π² f² m / (ρc f1 [ln(4 f / f1)]²)}; from 2 f2 up
+    TL = 10 log10[2 f² m / (ρc √(f1 f2))]; a line over log f between, nowhere above field mass law. With frequency f,
+    mass per area m and the impedance of air ρc.
+
     Damping and small local resonances of the ribs are left out.
 
     Args:

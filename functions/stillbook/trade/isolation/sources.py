@@ -47,6 +47,9 @@ def source_levels(
 ) -> SpectrumResult:
     """Give octave-band levels to design with, 63 to 8000 Hz [dB].
 
+    L(f) = T(f), or T(f) + La - 10 log10 Σ 10^(T/10) where an overall level La is given, with the table's level T of
+    each band.
+
     Speech is 1 m from the lips. "pink noise" is 100 dB in sum, "band rehearsal" 95 dB and "amplified rock" 120 dB, all
     with the same level in each octave, since no published spectrum stands behind them; "road traffic" is 70 dB
     A-weighted.

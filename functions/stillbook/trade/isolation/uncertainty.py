@@ -9,7 +9,8 @@ from typing import Annotated, Final
 
 from stillbook.formula import formula
 from stillbook.quantities import COUNT, LEVEL
-from stillbook.readers import Choice, Quantity, Table
+from stillbook.readers import Choice
+from stillbook.results import Number, UnderHeadings
 from stillbook.tables import table
 from stillbook.trade.isolation.cavity_walls import FRAMINGS
 
@@ -71,8 +72,11 @@ def records() -> Mapping[str, Record]:
     source="Twice the RMS error against published measurements; no less than ISO 12999-1:2020 between laboratories",
     vectorised=False,
 )
-def rating_uncertainty(construction: Annotated[str, Choice(*CONSTRUCTIONS)]) -> Annotated[float, Quantity(LEVEL)]:
+def rating_uncertainty(construction: Annotated[str, Choice(*CONSTRUCTIONS)]) -> Annotated[float, Number(LEVEL)]:
     """Give the half-width of the range that holds about 95% of the measured ratings [dB].
+
+    U = 2 √(Σ e² / n), not below 2.4 dB, over the errors e of n measured walls of that kind, predicted less measured;
+    with fewer than 10 of them, not below that of all walls either.
 
     Show a predicted rating with it: STC 50 with 5 means 45 to 55. It is for laboratory walls, closed and unflanked; a
     built wall is often up to 5 lower. Load-bearing steel studs and isolation clips were not judged by any measured
@@ -110,7 +114,7 @@ def rating_uncertainty(construction: Annotated[str, Choice(*CONSTRUCTIONS)]) -> 
 )
 def prediction_record() -> Annotated[
     list[tuple[str, int, float, float, float, float, float | None]],
-    Table(
+    UnderHeadings(
         ("Construction", None),
         ("Measured", COUNT),
         ("Mean error", LEVEL),
@@ -121,6 +125,8 @@ def prediction_record() -> Annotated[
     ),
 ]:
     """Give predicted less measured ratings for each kind of construction, and over all.
+
+    With the error e = predicted - measured of n walls, mean Σ e / n, mean absolute Σ |e| / n, RMS √(Σ e² / n).
 
     The constants of the cavity wall model were fitted on one half of the cavity walls, and judged on the other.
     """

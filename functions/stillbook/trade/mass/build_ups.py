@@ -23,7 +23,8 @@ from stillbook.quantities import (
     System,
     read_text,
 )
-from stillbook.readers import Choice, Floats, Quantity, Reader, Table, show
+from stillbook.readers import Choice, Floats, Quantity, Reader, show
+from stillbook.results import Number, UnderHeadings
 from stillbook.tables import table
 
 # --- the material table -----------------------------------------------------------------------------------------------
@@ -308,7 +309,7 @@ SurfaceMass = Annotated[Floats, Quantity(SURFACE_MASS, above=0, most=3000)]
     source="Sum of layers; masses from the source beside each material in STILL_MATERIALS",
     vectorised=False,
 )
-def surface_mass(leaf: LeafRows) -> Annotated[float, Quantity(SURFACE_MASS)]:
+def surface_mass(leaf: LeafRows) -> Annotated[float, Number(SURFACE_MASS)]:
     """Give the mass per area of a leaf [kg/m²], the sum over its layers of sheet mass times count.
 
     A sheet from the table weighs what the table says. A thickness typed beside it must be near its usual one: a board
@@ -332,7 +333,7 @@ def surface_mass(leaf: LeafRows) -> Annotated[float, Quantity(SURFACE_MASS)]:
     source="Sum of layers; usual thicknesses from the source beside each material in STILL_MATERIALS",
     vectorised=False,
 )
-def buildup_thickness(leaf: LeafRows) -> Annotated[float, Quantity(LENGTH)]:
+def buildup_thickness(leaf: LeafRows) -> Annotated[float, Number(LENGTH)]:
     """Give the thickness of a leaf [m], the sum over its layers of sheet thickness times count.
 
     Args:
@@ -373,7 +374,7 @@ def list_materials(
     group: Annotated[str | None, Choice(*material_groups())] = None,
 ) -> Annotated[
     list[tuple[str, str, float | None, float | None, float, str, str]],
-    Table(
+    UnderHeadings(
         ("Material", None),
         ("Group", None),
         ("Usual thickness", LENGTH),
@@ -405,7 +406,7 @@ def list_materials(
     example=('STILL_TOTALMASS("Gypsum board 5/8 in type X",32)', 70.4),
     source="Mass per area times area",
 )
-def total_mass(leaf: LeafRows, area: Annotated[Floats, Quantity(AREA, above=0)]) -> Annotated[Floats, Quantity(MASS)]:
+def total_mass(leaf: LeafRows, area: Annotated[Floats, Quantity(AREA, above=0)]) -> Annotated[Floats, Number(MASS)]:
     """Give the mass of a leaf over an area [kg].
 
     Heavy sheets need a crew or a lift: the best-case limit of one person's lift in the NIOSH equation is 51 lb (23 kg),
@@ -432,7 +433,7 @@ def floor_load(
     mass: Annotated[Floats, Quantity(MASS, above=0)],
     length: Annotated[Floats, Quantity(ROOM_LENGTH, above=0, most=300)],
     width: Annotated[Floats, Quantity(ROOM_LENGTH, above=0, most=300)],
-) -> Annotated[Floats, Quantity(SURFACE_MASS)]:
+) -> Annotated[Floats, Number(SURFACE_MASS)]:
     """Give the mass per area of footprint [kg/m²], spread evenly; a lb/ft² of mass weighs one lb/ft² of load.
 
     A small double-leaf room can pass the 40 lb/ft² live load of a dwelling floor by itself, and it is a dead load that

@@ -16,6 +16,7 @@ import numpy.typing as npt
 from stillbook.cells import NotUnderstood, as_rows
 from stillbook.quantities import FREQUENCY, LEVEL, System
 from stillbook.readers import Floats, Quantity, Reader, Vector
+from stillbook.results import Numbers
 
 Spectrum = npt.NDArray[np.float64]
 """Levels or losses by band [dB]."""
@@ -43,7 +44,7 @@ BAND_VALUE: Final = Quantity(LEVEL, least=-50, most=200)
 
 BandValue = Annotated[Floats, BAND_VALUE]
 
-SpectrumResult = Annotated[Spectrum, Vector(Quantity(LEVEL))]
+SpectrumResult = Annotated[Spectrum, Numbers(LEVEL)]
 
 
 @dataclass(frozen=True, slots=True)

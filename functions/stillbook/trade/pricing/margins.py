@@ -7,9 +7,10 @@ from typing import Annotated
 from stillbook.formula import formula
 from stillbook.quantities import MONEY, SHARE
 from stillbook.readers import Floats, Quantity
+from stillbook.results import Number
 
 Cost = Annotated[Floats, Quantity(MONEY, least=0)]
-Price = Annotated[Floats, Quantity(MONEY)]
+Price = Annotated[Floats, Number(MONEY)]
 
 
 @formula(

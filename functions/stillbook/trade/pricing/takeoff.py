@@ -13,6 +13,7 @@ import numpy as np
 from stillbook.formula import formula
 from stillbook.quantities import AREA, COUNT, HOURS, LENGTH, NUMBER, ROOM_LENGTH, SHARE
 from stillbook.readers import Choice, Floats, Quantity
+from stillbook.results import Number
 from stillbook.trade.physics.constants import INCH
 
 _ALIKE = 1e-9
@@ -59,8 +60,10 @@ def wall_area(
     width: RoomLength,
     height: RoomLength,
     openings: Annotated[Floats, Quantity(AREA, least=0)] = 0.0,
-) -> Annotated[Floats, Quantity(AREA)]:
+) -> Annotated[Floats, Number(AREA)]:
     """Give the area of the four walls of a rectangular room [m²].
+
+    A = 2 (L + W) H - O, with length L, width W, height H and the openings O.
 
     Each leaf of a room in a room has its own length and width: take off each from the size of its own face.
 
@@ -89,8 +92,10 @@ def inside_size(
     outside: RoomLength,
     thickness: Annotated[Floats, Quantity(LENGTH, least=0)],
     other_thickness: Annotated[Floats, Quantity(LENGTH, least=0)] | None = None,
-) -> Annotated[Floats, Quantity(ROOM_LENGTH)]:
+) -> Annotated[Floats, Number(ROOM_LENGTH)]:
     """Give the size left inside a given outside size [m]: a length, a width, or a height from floor to ceiling.
+
+    inside = outside - t1 - t2, with the thickness t1 on one side and t2 on the other.
 
     Args:
         outside: Size from outside to outside [m].
@@ -115,8 +120,10 @@ def outside_size(
     inside: RoomLength,
     thickness: Annotated[Floats, Quantity(LENGTH, least=0)],
     other_thickness: Annotated[Floats, Quantity(LENGTH, least=0)] | None = None,
-) -> Annotated[Floats, Quantity(ROOM_LENGTH)]:
+) -> Annotated[Floats, Number(ROOM_LENGTH)]:
     """Give the outside size of a given inside size [m]: a length, a width, or a height from floor to ceiling.
+
+    outside = inside + t1 + t2, with the thickness t1 on one side and t2 on the other.
 
     Args:
         inside: Size from inside face to inside face [m].
@@ -146,8 +153,10 @@ def sheets(
     sheet_height: SheetSide,
     layers: Layers = 1.0,
     waste: Waste = 0.0,
-) -> Pieces:
+) -> Annotated[Floats, Number(COUNT)]:
     """Give the number of whole sheets by area: area, times layers, plus waste, over the area of a sheet, rounded up.
+
+    N = ⌈S n (1 + w) / (b h)⌉, with the area S, the layers n, the waste w, and the width b and length h of a sheet.
 
     Good for large surfaces. A small booth cuts most of its sheets, and its waste can be far over the usual 10 to 15
     percent: count such walls with STILL_SHEETLAYOUT. Openings smaller than a sheet are best not left out.
@@ -175,8 +184,11 @@ def sheet_layout(
     sheet_width: SheetSide,
     sheet_height: SheetSide,
     layers: Layers = 1.0,
-) -> Pieces:
+) -> Annotated[Floats, Number(COUNT)]:
     """Give the number of whole sheets that one surface takes when each strip of it is one sheet wide.
+
+    N = n (k ⌊H / h⌋ + ⌈k / ⌊h / r⌋⌉) with k = ⌈L / b⌉ strips and the rest r = H - ⌊H / h⌋ h, the last term 0 without a
+    rest, where n are the layers, L and H the wall's length and height, b and h a sheet's width and length.
 
     The last strip of a wall takes its full share though it is cut narrower. A wall higher than a sheet is made up with
     pieces cut from further sheets, as many from each as its length gives. For a ceiling, try both ways round.
@@ -215,8 +227,11 @@ def screws(
     sheet_height: SheetSide,
     hung: Annotated[str, Choice("vertical", "horizontal")] = "vertical",
     waste: Waste = 0.0,
-) -> Pieces:
+) -> Annotated[Floats, Number(COUNT)]:
     """Give the number of screws: those of one full sheet, times the sheets that the area makes, plus waste, rounded up.
+
+    N = ⌈(⌈a / f⌉ + 1) (⌈l / s⌉ + 1) S n (1 + w) / (a l)⌉, with the sheet's sides a across and l along the framing, the
+    framing's spacing f, the screws' spacing s, the area S, the layers n and the waste w.
 
     A sheet has a line of screws on each framing member it crosses or ends on, and each line one screw more than its
     spaces. Largest spacings for one layer on wood framing: 12 in on ceilings, 16 in on walls with framing at 16 in.
@@ -254,8 +269,11 @@ def studs(
     openings: Pieces = 0.0,
     studs_each_opening: Pieces = 3.0,
     waste: Waste = 0.0,
-) -> Pieces:
+) -> Annotated[Floats, Number(COUNT)]:
     """Give the number of studs: one a space and one to close the last, two more a corner, and those at openings.
+
+    N = ⌈(⌈L / s⌉ + 1 + 2 c + e o) (1 + w)⌉, with the length L, the spacing s, c corners, o openings of e studs each,
+    and the waste w.
 
     Walls that stand apart close their last space each: take them off one at a time. No stud is left out for an
     opening; those cut there make the short pieces above it. Plates, headers and the framing a heavy door needs are
@@ -284,8 +302,10 @@ def packs(
     quantity: Annotated[Floats, Quantity(NUMBER, least=0)],
     pack_size: Annotated[Floats, Quantity(NUMBER, above=0)],
     waste: Waste = 0.0,
-) -> Pieces:
+) -> Annotated[Floats, Number(COUNT)]:
     """Give the number of whole packs, rolls, bags or stock lengths that hold a quantity.
+
+    N = ⌈Q (1 + w) / p⌉, with the quantity Q, the waste w and the pack's size p.
 
     Args:
         quantity: Quantity needed, in any unit.
@@ -305,8 +325,10 @@ def packs(
 def crew_hours(
     quantity: Annotated[Floats, Quantity(NUMBER, least=0)],
     rate: Annotated[Floats, Quantity(NUMBER, above=0)],
-) -> Annotated[Floats, Quantity(HOURS)]:
+) -> Annotated[Floats, Number(HOURS)]:
     """Give the hours for a quantity at a rate of work.
+
+    t = Q / r, with the quantity Q and the rate r.
 
     A rate for the whole crew gives crew hours, to be priced at the crew's cost an hour; a rate for one person gives
     person-hours. Keep the rates of your own finished jobs: small rooms with many corners go slower than open walls.

@@ -14,7 +14,8 @@ import numpy.typing as npt
 from stillbook.cells import OutOfRange
 from stillbook.formula import formula
 from stillbook.quantities import AIR_SPEED, AIRFLOW, AREA, COUNT, LENGTH, LEVEL, MASS, PRESSURE, ROOM_LENGTH, System
-from stillbook.readers import Quantity, Table, Vector
+from stillbook.readers import Quantity, Vector
+from stillbook.results import Number, UnderHeadings
 from stillbook.tables import table
 from stillbook.trade.ducts.pressure import duct_loss, fitting_loss
 from stillbook.trade.ducts.sizes import standard_sizes
@@ -122,7 +123,7 @@ def labyrinth_loss(
 )
 def labyrinth_pressure(
     airflow: Annotated[float, Quantity(AIRFLOW, above=0)], width: Side, height: Side, length: BoxSize, passes: Passes
-) -> Annotated[float, Quantity(PRESSURE)]:
+) -> Annotated[float, Number(PRESSURE)]:
     """Give the loss of the box from collar to collar [Pa].
 
     Friction along lined passes, for each turn back a turn around a baffle, and for the collars a full exit and entrance
@@ -355,7 +356,7 @@ def baffle_box(
     units: System = "US",
 ) -> Annotated[
     list[tuple[float | str | None, ...]],
-    Table(
+    UnderHeadings(
         ("Passes", COUNT),
         ("Passage width", LENGTH),
         ("Passage height", LENGTH),

@@ -8,7 +8,8 @@ import numpy as np
 
 from stillbook.formula import formula
 from stillbook.quantities import LEVEL, NUMBER
-from stillbook.readers import Quantity, Vector
+from stillbook.readers import Vector
+from stillbook.results import Number
 from stillbook.trade.physics.noise_criteria import LOWEST_NC, NcNumber, OctaveLevels, interpolated_curve, nc_curves
 from stillbook.trade.physics.sound import BAND_VALUE, Spectrum, SpectrumResult, level_sum
 
@@ -23,7 +24,7 @@ from stillbook.trade.physics.sound import BAND_VALUE, Spectrum, SpectrumResult, 
 )
 def db_sum(
     levels: Annotated[Spectrum, Vector(BAND_VALUE, blanks=True)],
-) -> Annotated[float, Quantity(LEVEL)]:
+) -> Annotated[float, Number(LEVEL)]:
     """Give the level of several sounds, or of all bands of one, together [dB]. Blank cells are passed over.
 
     Args:
@@ -58,7 +59,7 @@ def nc_curve(number: NcNumber) -> SpectrumResult:
     no_answer="a band lies above the NC-70 curve, where the curves end",
     vectorised=False,
 )
-def nc_rating(spectrum: OctaveLevels) -> Annotated[float, Quantity(NUMBER)]:
+def nc_rating(spectrum: OctaveLevels) -> Annotated[float, Number(NUMBER)]:
     """Give the NC number by the tangent method, with decimals between curves; round up to state it.
 
     NC-15 is the lowest curve: whatever lies below it in every band gives 15.

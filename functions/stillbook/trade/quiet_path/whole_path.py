@@ -9,7 +9,8 @@ import numpy as np
 from stillbook.cells import NotUnderstood, OutOfRange
 from stillbook.formula import formula
 from stillbook.quantities import ABSORPTION_AREA, FREQUENCY, LEVEL, NUMBER, ROOM_LENGTH, VOLUME
-from stillbook.readers import Quantity, Table, Vector
+from stillbook.readers import Quantity, Vector
+from stillbook.results import UnderHeadings
 from stillbook.trade.physics.octave_rows import ANY_LEVEL, ElementNames, OctaveRows
 from stillbook.trade.physics.sound import BAND_VALUE, OCTAVES, Spectrum, SpectrumResult, decibels, power
 
@@ -342,7 +343,7 @@ def change_first(
     names: Annotated[tuple[str, ...], ElementNames()], levels: Losses, target: OctaveLevels
 ) -> Annotated[
     list[tuple[float, float, float, float, str, float, float | None]],
-    Table(
+    UnderHeadings(
         ("Band", FREQUENCY),
         ("Level", LEVEL),
         ("Target", LEVEL),

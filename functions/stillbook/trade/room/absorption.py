@@ -18,7 +18,8 @@ import numpy.typing as npt
 from stillbook.cells import Missing, NotUnderstood, as_rows, is_blank
 from stillbook.formula import formula
 from stillbook.quantities import ABSORPTION_AREA, AREA, LENGTH, NUMBER, SHARE, System
-from stillbook.readers import Choice, Quantity, Reader, Table, Text, Vector
+from stillbook.readers import Choice, Quantity, Reader, Text, Vector
+from stillbook.results import Number, Numbers, UnderHeadings
 from stillbook.tables import table
 from stillbook.trade.mass.build_ups import material_key
 from stillbook.trade.physics.fibrous import wool
@@ -34,7 +35,7 @@ COEFFICIENT: Final = Quantity(SHARE, least=0, most=1.5)
 Coefficients = npt.NDArray[np.float64]
 """Absorption coefficients, the octave bands along the last axis."""
 
-CoefficientResult = Annotated[Spectrum, Vector(Quantity(SHARE))]
+CoefficientResult = Annotated[Spectrum, Numbers(SHARE)]
 
 # --- the table of surfaces --------------------------------------------------------------------------------------------
 
@@ -222,7 +223,7 @@ def list_surfaces(
     group: Annotated[str | None, Choice(*surface_groups())] = None,
 ) -> Annotated[
     list[tuple[Any, ...]],
-    Table(
+    UnderHeadings(
         ("Surface", None),
         ("Group", None),
         *((f"{band:.0f} Hz", SHARE) for band in BANDS),
@@ -252,8 +253,10 @@ def list_surfaces(
 )
 def nrc_rating(
     coefficients: Annotated[Spectrum, Vector(COEFFICIENT, lengths=(len(BANDS),))],
-) -> Annotated[float, Quantity(SHARE)]:
+) -> Annotated[float, Number(SHARE)]:
     """Give the noise reduction coefficient, one number that says nothing of bass.
+
+    NRC = (α250 + α500 + α1000 + α2000) / 4 to the nearest 0.05, with the coefficient α of each octave.
 
     Args:
         coefficients: Coefficients in six octaves, 125 to 4000 Hz.
@@ -283,6 +286,11 @@ def wool_absorption(
     flow_resistivity: Annotated[float, Quantity(NUMBER, least=1000, most=100_000)] = 10_000.0,
 ) -> CoefficientResult:
     """Give the absorption coefficient of wool by octave, for sound from all sides on a surface without end.
+
+    α(θ) = 1 - |(z cos θ - 1) / (z cos θ + 1)|² by the angle θ, averaged with the weight 2 sin θ cos θ. On a wall
+    z = -j Z / tan(q t); over air of depth d z = Z (Za + j Z tan(q t)) / (Z + j Za tan(q t)), where
+    Za = -j / [tan(k d cos θ) cos θ]. Here Z = Zw kw / q, q = √(kw² - k² sin²θ), k = 2π f / c with frequency f and
+    speed of sound c, t is the thickness, and Miki gives the wool's impedance Zw over that of air and wave number kw.
 
     A reverberation room finds about a quarter more at 250 and 500 Hz, 0.1 more at 125 and 1000 Hz, since the edges of
     its sample absorb too. Panels set apart on a wall act like that sample; a wall covered from corner to corner is
@@ -332,8 +340,10 @@ def _wool(thickness: float, air_space: float, flow_resistivity: float) -> tuple[
 )  # fmt: skip
 def room_absorption(
     areas: SurfaceAreas, absorption: SurfaceAbsorption, objects: OtherAbsorption = None
-) -> Annotated[Spectrum, Vector(Quantity(ABSORPTION_AREA))]:
+) -> Annotated[Spectrum, Numbers(ABSORPTION_AREA)]:
     """Give the absorption area of a room in six octaves, or one value where no surface tells octaves apart [m²].
+
+    A = Σ Si αi + Ao, with the area Si and the coefficient αi of each surface, and the absorption area Ao of all else.
 
     An absorption area is what a perfect absorber of that size would take; in square feet it is called sabins. Doors and
     windows take their part off the wall they are in, and treatment takes its part off what it covers.

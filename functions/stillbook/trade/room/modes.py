@@ -12,7 +12,8 @@ import numpy.typing as npt
 from stillbook.cells import OutOfRange
 from stillbook.formula import formula
 from stillbook.quantities import COUNT, FREQUENCY, REVERBERATION_TIME, ROOM_LENGTH, VOLUME
-from stillbook.readers import Floats, Quantity, Table
+from stillbook.readers import Floats, Quantity
+from stillbook.results import Number, UnderHeadings
 from stillbook.trade.physics.sound import SPEED_OF_SOUND
 
 Side = Annotated[float, Quantity(ROOM_LENGTH, above=0, most=300)]
@@ -83,9 +84,12 @@ def list_modes(
     most_frequency: Annotated[float, Quantity(FREQUENCY, above=0, most=20_000)] = 200.0,
 ) -> Annotated[
     list[tuple[float, str, str, float | None]],
-    Table(("Frequency", FREQUENCY), ("Kind", None), ("Order", None), ("Spacing", FREQUENCY)),
+    UnderHeadings(("Frequency", FREQUENCY), ("Kind", None), ("Order", None), ("Spacing", FREQUENCY)),
 ]:
     """List the modes of a room with hard, parallel walls, lowest first.
+
+    f = (c / 2) √[(p / L)² + (q / W)² + (r / H)²] with the whole orders p, q, r along length L, width W and height H,
+    and the speed of sound c.
 
     An axial mode runs between one pair of walls and is the strongest, a tangential one between two pairs, an oblique
     one between all three. The order counts half waves along length, width and height. Modes that coincide sound louder
@@ -124,9 +128,11 @@ def mode_bands(
     coincident_within: Annotated[float, Quantity(FREQUENCY, least=0, most=10)] = 0.5,
 ) -> Annotated[
     list[tuple[float, int, int, str]],
-    Table(("Third octave", FREQUENCY), ("Modes", COUNT), ("Coinciding", COUNT), ("Verdict", None)),
+    UnderHeadings(("Third octave", FREQUENCY), ("Modes", COUNT), ("Coinciding", COUNT), ("Verdict", None)),
 ]:
     """Count the modes by third octave, from the band of the lowest one up, and judge each band.
+
+    A mode of frequency f, as in STILL_ROOMMODES, lies in the third octave whose number is 10 log10(f / 1000) rounded.
 
     Two rules: a band holds at least as many modes as the one below it; and no two modes coincide, unless the band holds
     five or more. A room that keeps them is not sure to sound well, nor one that breaks them badly: it tells which of
@@ -182,8 +188,10 @@ def _nominal(band: int) -> float:
 def schroeder_frequency(
     reverberation_time: Annotated[Floats, Quantity(REVERBERATION_TIME, above=0, most=100)],
     volume: Annotated[Floats, Quantity(VOLUME, above=0, most=1_000_000)],
-) -> Annotated[Floats, Quantity(FREQUENCY)]:
+) -> Annotated[Floats, Number(FREQUENCY)]:
     """Give the frequency above which at least three modes overlap, so that a room acts as one field [Hz].
+
+    f = 2000 √(T / V), with the reverberation time T and the volume V [m³].
 
     In a small room it lies at 200 to 400 Hz: below it, look at the modes; above it, at the reverberation time.
 

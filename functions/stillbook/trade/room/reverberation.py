@@ -10,7 +10,8 @@ import numpy as np
 from stillbook.cells import OutOfRange
 from stillbook.formula import formula
 from stillbook.quantities import ABSORPTION_AREA, AREA, COUNT, LENGTH, REVERBERATION_TIME, ROOM_LENGTH, VOLUME
-from stillbook.readers import Choice, Floats, Quantity, Row, Vector
+from stillbook.readers import Choice, Floats, Quantity
+from stillbook.results import Number, Numbers, SideBySide
 from stillbook.trade.physics.sound import SPEED_OF_SOUND, Spectrum
 from stillbook.trade.room.absorption import COEFFICIENT, OtherAbsorption, SurfaceAbsorption, SurfaceAreas, absorbing
 
@@ -43,8 +44,12 @@ def reverberation(
     absorption: SurfaceAbsorption,
     method: Annotated[str, Choice("Sabine", "Eyring")] = "Sabine",
     objects: OtherAbsorption = None,
-) -> Annotated[Spectrum, Vector(Quantity(REVERBERATION_TIME))]:
+) -> Annotated[Spectrum, Numbers(REVERBERATION_TIME)]:
     """Give the time in which sound dies away by 60 dB, in six octaves, or one value if no surface tells them apart [s].
+
+    T = 24 ln(10) V / (c A), 0.161 V / A in metres, with the volume V and the speed of sound c. Sabine:
+    A = Σ Si αi + Ao; Eyring: A = -S ln(1 - Σ Si αi / S) + Ao, with the area Si and the coefficient αi of each surface,
+    S = Σ Si, and the absorption area Ao of all else.
 
     Sabine suits live rooms and the coefficients laboratories publish, which are themselves found by it. Eyring is
     shorter, and nearer where the mean coefficient passes 0.2. Both take sound to come from all sides alike: a room with
@@ -88,8 +93,11 @@ def treatment_area(
     present_absorption: Annotated[Floats, Quantity(ABSORPTION_AREA, least=0, most=1_000_000)],
     coefficient: Annotated[Floats, COEFFICIENT],
     covered: Annotated[Floats, COEFFICIENT] = 0.0,
-) -> Annotated[Floats, Quantity(AREA)]:
+) -> Annotated[Floats, Number(AREA)]:
     """Give the area of treatment that a target needs, by Sabine; 0 where the room is there already [m²].
+
+    S = (0.161 V / T - A) / (α - αc) in metres, not below 0, with the volume V, the time T wanted, present absorption
+    area A, and the coefficients α of the treatment and αc of what it covers.
 
     Ask it for each octave, and treat for the one that needs most: thin treatment over a large area deadens speech and
     leaves the bass. An area beyond that of the walls and ceiling says that the treatment is too thin for the target.
@@ -123,8 +131,10 @@ def floor_left(
     depth: Annotated[float, Quantity(LENGTH, least=0, most=3)],
     walls_across_length: WallCount = 2.0,
     walls_across_width: WallCount = 2.0,
-) -> Annotated[tuple[float, float], Row(("Floor left", AREA), ("Floor taken", AREA))]:
+) -> Annotated[tuple[float, float], SideBySide(("Floor left", AREA), ("Floor taken", AREA))]:
     """Give the floor area left inside separate treatment walls, and the area that they take [m²].
+
+    Left (L - n d) (W - m d), taken L W less that, with the length L, the width W, the depth d, and n and m walls.
 
     The depth is everything in front of the isolating leaf: air space, frame, wool and fabric, or the depth of the boxes
     it must hide. In a small room a few inches on every side are a large part of the floor.

@@ -28,7 +28,8 @@ from stillbook.quantities import (
     VOLTAGE,
     System,
 )
-from stillbook.readers import Choice, Floats, Quantity, Table, Vector
+from stillbook.readers import Choice, Floats, Quantity, Vector
+from stillbook.results import Number, UnderHeadings
 from stillbook.tables import table
 from stillbook.trade.physics.constants import INCH
 from stillbook.trade.pricing.takeoff import Pieces, Waste, whole_up
@@ -112,7 +113,7 @@ def hole_size(
     cable_diameters: Cables,
     fill: Annotated[Floats, Quantity(SHARE, above=0, most=_FILL_OF_NIPPLE)] | None = None,
     counts: Counts = None,
-) -> Annotated[Floats, Quantity(LENGTH)]:
+) -> Annotated[Floats, Number(LENGTH)]:
     """Give the diameter of a round hole or sleeve that a bundle of cables fills to a given share [m].
 
     The shares are those of conduit: 53 % for one cable, 31 % for two, 40 % for more; a nipple up to 24 in long may be
@@ -147,7 +148,7 @@ def penetration_leak(
     cable_diameters: Cables,
     sealed: Sealed = 0.0,
     counts: Counts = None,
-) -> Annotated[Floats, Quantity(SMALL_AREA)]:
+) -> Annotated[Floats, Number(SMALL_AREA)]:
     """Give the area left open around cables through a round hole, after sealing a share of it [m²].
 
     Even a little open area caps what the wall does: one part in ten thousand of it caps the wall at 40 dB. Seal every
@@ -181,7 +182,7 @@ def box_leak(
     height: Width,
     gap: Annotated[Floats, Quantity(LENGTH, least=0, most=0.1)],
     sealed: Sealed = 0.0,
-) -> Annotated[Floats, Quantity(SMALL_AREA)]:
+) -> Annotated[Floats, Number(SMALL_AREA)]:
     """Give the area of the gaps around outlet boxes, after sealing a share of it [m²].
 
     Boxes belong in the inner treatment wall, not in the isolating leaf: each box cut into a leaf is a leak, and the
@@ -230,7 +231,7 @@ def bead_length(
     section: Section = "round",
     depth: Depth | None = None,
     container: ContainerSize = 28 * FLUID_OUNCE,
-) -> Annotated[Floats, Quantity(ROOM_LENGTH)]:
+) -> Annotated[Floats, Number(ROOM_LENGTH)]:
     """Give the length of bead in one container, nothing wasted [m].
 
     A "1/4 inch bead" is not one thing: a round bead goes 27 percent further than a square joint of that width.
@@ -265,7 +266,7 @@ def sealant_tubes(
     section: Section = "round",
     depth: Depth | None = None,
     container: ContainerSize = 28 * FLUID_OUNCE,
-) -> Pieces:
+) -> Annotated[Floats, Number(COUNT)]:
     """Give the number of whole tubes for all beads together.
 
     A bead runs along the top, bottom and both ends of each sealed layer: count every layer of every leaf, and give the
@@ -299,7 +300,7 @@ def putty_pads(
     depth: Width,
     pad_width: Width,
     pad_height: Width,
-) -> Pieces:
+) -> Annotated[Floats, Number(COUNT)]:
     """Give the number of whole pads to cover the back and the four sides of each box.
 
     A pad is moulded over the box, so its area counts, not its shape; each box takes whole pads. A pad's fire listing
@@ -341,7 +342,7 @@ def box_fill(
     clamps: Annotated[float, Quantity(COUNT, least=0, most=50, whole=True)] = 1,
     grounds: Annotated[float, Quantity(COUNT, least=0, most=500, whole=True)] = 1,
     fittings: Annotated[float, Quantity(COUNT, least=0, most=50, whole=True)] = 0,
-) -> Annotated[float, Quantity(BOX_VOLUME)]:
+) -> Annotated[float, Number(BOX_VOLUME)]:
     """Give the volume that the contents of a box need [m³]; the box must have at least that.
 
     Each insulated conductor counts once, each device twice, all clamps inside the box together once, grounds together
@@ -388,7 +389,7 @@ def box_fill(
 )
 def outlet_boxes(
     least_volume: Annotated[float, Quantity(BOX_VOLUME, least=0)] = 0.0,
-) -> Annotated[list[tuple[str, float]], Table(("Box (in)", None), ("Volume", BOX_VOLUME))]:
+) -> Annotated[list[tuple[str, float]], UnderHeadings(("Box (in)", None), ("Volume", BOX_VOLUME))]:
     """List the standard metal boxes of at least a given volume [m³], smallest first.
 
     A box marked with its own volume may hold more than the table gives it.
@@ -420,7 +421,7 @@ def circuit_amps(
     watts: Annotated[Floats, Quantity(ELECTRIC_POWER, least=0)],
     volts: Annotated[Floats, Quantity(VOLTAGE, least=1, most=1000)],
     continuous: Annotated[Floats, Quantity(SHARE, least=0, most=1)] = 1.0,
-) -> Annotated[Floats, Quantity(CURRENT)]:
+) -> Annotated[Floats, Number(CURRENT)]:
     """Give the rating that a single-phase circuit must have at least for a load [A].
 
     A load that runs three hours or more counts 125 percent, so a 20 A circuit carries 16 A of it; the rest counts as it

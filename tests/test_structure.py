@@ -35,6 +35,12 @@ STOREYS = {
         calculation
         file
     """,
+    "hosts": """
+        registry
+        excel libreoffice browser
+        host showing
+        conversion discovery
+    """,
     "trade": """
         quiet_path room doors
         ducts services isolation

@@ -18,7 +18,8 @@ import uvicorn
 from uvicorn.supervisors import Multiprocess
 
 from stillbook import __version__
-from stillbook.service import discovery, logs
+from stillbook.hosts import discovery
+from stillbook.service import logs
 from stillbook.service.app import create_app
 from stillbook.service.guard import Access
 from stillbook.service.recent import RecentErrors

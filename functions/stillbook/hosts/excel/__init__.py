@@ -1,0 +1,36 @@
+"""Desktop Excel on Windows: a personal add-in whose functions ask Python through xlwings.
+
+``addin.py`` makes the add-in of the Basic that ``wrapper.py`` writes, with the ``.bas`` files beside it, and ``com.py``
+has Excel build it. ``functions.py`` is what Excel's Python imports. ``guide.md`` tells the user what to click.
+"""
+
+from __future__ import annotations
+
+from stillbook.hosts.host import Host, State
+from stillbook.workbook.calculation.spelling import Spelling
+
+
+class Excel(Host):
+    """Desktop Excel on Windows."""
+
+    name = "excel"
+    title = "Excel on Windows"
+    help = "Excel on Windows"
+    spelling = Spelling.NEUTRAL
+    reads = "The add-in enters formulas of any spelling again when it opens a workbook, so that nothing is needed."
+
+    def connect(self) -> list[str]:
+        from stillbook.hosts.excel.connection import connect
+
+        checklist = f"go through the first-run checklist in {self.guide()}"
+        return [*connect(), f"This was never run on Windows in our tests: {checklist}"]
+
+    def disconnect(self) -> list[str]:
+        from stillbook.hosts.excel.connection import disconnect
+
+        return disconnect()
+
+    def state(self) -> State:
+        from stillbook.hosts.excel.connection import state
+
+        return state()

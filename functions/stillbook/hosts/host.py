@@ -6,6 +6,7 @@ from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
+from typing import Protocol
 
 from stillbook.workbook.calculation.spelling import Spelling
 
@@ -38,8 +39,16 @@ class State:
     next: str = ""
 
 
+class Steps(Protocol):
+    """What is done to connect a program; :class:`Host` says what each function promises."""
+
+    def connect(self) -> list[str]: ...
+    def disconnect(self) -> list[str]: ...
+    def state(self) -> State: ...
+
+
 class Host(ABC):
-    """A spreadsheet program. Its face is cheap to import: whatever takes long is imported by the methods.
+    """A spreadsheet program. Its face is cheap to import: what takes long is imported by :meth:`steps`.
 
     Args:
         name: How commands name it.
@@ -56,24 +65,28 @@ class Host(ABC):
     reads: str
 
     @abstractmethod
+    def steps(self) -> Steps:
+        """What connects it: most simply a module of the three functions, imported when it is asked for."""
+
     def connect(self) -> list[str]:
         """Make the formulas known to the program; lines that say what was done and what there is to do in it.
 
         Raises:
             HostError: If it cannot be; the message says what to do. What was connected before stays then.
         """
+        return self.steps().connect()
 
-    @abstractmethod
     def disconnect(self) -> list[str]:
         """Take the formulas out of the program again; lines that say what was done. Workbooks stay as they are.
 
         Raises:
             HostError: If they cannot be.
         """
+        return self.steps().disconnect()
 
-    @abstractmethod
     def state(self) -> State:
         """How the program stands. It never raises: what cannot be found out is a fault."""
+        return self.steps().state()
 
     def heal(self, path: Path, out: Path) -> list[str]:
         """Write a copy of a workbook that holds another spelling as the program reads it; lines that say what was done.

@@ -30,7 +30,7 @@ def test_connect_state_disconnect(tmp_path, windows):
     file, record = tmp_path / "XLSTART" / "Stillbook.xlam", tmp_path / "settings" / "Stillbook" / "excel.json"
     assert connection.state() == NOT_CONNECTED
 
-    lines = Excel().connect()
+    lines = connection.connect()
     assert file.is_file()
     assert json.loads(record.read_text())["interpreter"] == str(PureWindowsPath(sys.executable))
     assert lines[0].startswith(f"Installed {file}: ")

@@ -15,7 +15,7 @@ needs no edit here.
 
 from __future__ import annotations
 
-from stillbook.hosts.host import Host, State
+from stillbook.hosts.host import Host, Steps
 from stillbook.workbook.calculation.spelling import Spelling
 
 
@@ -28,17 +28,7 @@ class Browser(Host):
     spelling = Spelling.WEB
     reads = "Other spellings show #NAME? until the panel's Set-up enters the formulas again."
 
-    def connect(self) -> list[str]:
-        from stillbook.hosts.browser.connection import connect
+    def steps(self) -> Steps:
+        from stillbook.hosts.browser import connection
 
-        return connect()
-
-    def disconnect(self) -> list[str]:
-        from stillbook.hosts.browser.connection import disconnect
-
-        return disconnect()
-
-    def state(self) -> State:
-        from stillbook.hosts.browser.connection import state
-
-        return state()
+        return connection

@@ -6,7 +6,7 @@ has Excel build it. ``functions.py`` is what Excel's Python imports. ``guide.md`
 
 from __future__ import annotations
 
-from stillbook.hosts.host import Host, State
+from stillbook.hosts.host import Host, Steps
 from stillbook.workbook.calculation.spelling import Spelling
 
 
@@ -19,18 +19,7 @@ class Excel(Host):
     spelling = Spelling.NEUTRAL
     reads = "The add-in enters formulas of any spelling again when it opens a workbook, so that nothing is needed."
 
-    def connect(self) -> list[str]:
-        from stillbook.hosts.excel.connection import connect
+    def steps(self) -> Steps:
+        from stillbook.hosts.excel import connection
 
-        checklist = f"go through the first-run checklist in {self.guide()}"
-        return [*connect(), f"This was never run on Windows in our tests: {checklist}"]
-
-    def disconnect(self) -> list[str]:
-        from stillbook.hosts.excel.connection import disconnect
-
-        return disconnect()
-
-    def state(self) -> State:
-        from stillbook.hosts.excel.connection import state
-
-        return state()
+        return connection

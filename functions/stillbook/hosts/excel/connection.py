@@ -80,6 +80,8 @@ def connect() -> list[str]:
     ]
     if refused:
         lines.append(f"Excel refused the help texts of {len(refused)} formulas; they work without.")
+    checklist = Path(__file__).with_name("guide.md")
+    lines.append(f"This was never run on Windows in our tests: go through the first-run checklist in {checklist}")
     return lines
 
 

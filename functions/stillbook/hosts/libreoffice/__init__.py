@@ -23,7 +23,7 @@ What differs from other hosts, as far as LibreOffice 7.4 and 25.2 were tried:
 
 from __future__ import annotations
 
-from stillbook.hosts.host import Host, State
+from stillbook.hosts.host import Host, Steps
 from stillbook.workbook.calculation.spelling import Spelling
 
 
@@ -36,17 +36,7 @@ class LibreOffice(Host):
     spelling = Spelling.DOTTED
     reads = "Version 7 reads STILL.DOORMASS alone, where a file usually holds STILL_DOORMASS; current ones read both."
 
-    def connect(self) -> list[str]:
-        from stillbook.hosts.libreoffice.connection import connect
+    def steps(self) -> Steps:
+        from stillbook.hosts.libreoffice import connection
 
-        return connect()
-
-    def disconnect(self) -> list[str]:
-        from stillbook.hosts.libreoffice.connection import disconnect
-
-        return disconnect()
-
-    def state(self) -> State:
-        from stillbook.hosts.libreoffice.connection import state
-
-        return state()
+        return connection

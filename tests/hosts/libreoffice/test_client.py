@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import math
 import socket
-import subprocess
 import sys
 import threading
 import time
@@ -319,25 +318,3 @@ def test_a_service_that_cannot_start_is_not_waited_for(tmp_path: Path, command: 
     started = time.monotonic()
     Starter(command, lambda _: False, tmp_path / "calc.log").start()
     assert time.monotonic() - started < 15
-
-
-def test_the_companion_ends_when_its_input_closes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv("STILLBOOK_HOME", str(tmp_path / "home"))
-    process = subprocess.Popen(
-        [sys.executable, "-m", "stillbook.service.companion"], stdin=subprocess.PIPE, stderr=subprocess.PIPE
-    )
-    try:
-        record = tmp_path / "home" / "service.json"
-        end = time.monotonic() + 60
-        while not record.exists():
-            assert process.poll() is None, process.stderr.read() if process.stderr else ""
-            assert time.monotonic() < end
-            time.sleep(0.05)
-        assert json.loads(record.read_text())["pid"] == process.pid
-        assert process.stdin is not None
-        process.stdin.close()
-        assert process.wait(timeout=30) == 0
-        assert not record.exists()
-    finally:
-        process.kill()
-        process.wait()

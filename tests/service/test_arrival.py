@@ -117,6 +117,18 @@ def test_any_number_of_half_sent_requests_keep_others_out_for_a_while_only(half)
     assert run(steps) == 200
 
 
+@pytest.mark.parametrize("half", [b"", b"POST /calls HT", b"POST /calls HTTP/1.1\r\nHost: elsewhere\r\n"])
+def test_half_sent_heads_make_room_for_whole_requests(half):
+    async def steps(here):
+        open_ = [await here.send(half) for _ in range(3 * MOST)]
+        status = await here.status()
+        for _, writer in open_:
+            writer.close()
+        return status
+
+    assert run(steps, TimelyProtocol, Limits()) == 200
+
+
 @pytest.mark.parametrize(
     ("pieces", "status", "sentence"),
     [

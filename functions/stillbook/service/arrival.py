@@ -34,6 +34,8 @@ class TimelyProtocol(H11Protocol):
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         super().connection_made(transport)
         self._watch()
+        if self.limit_concurrency is not None and len(self.connections) >= self.limit_concurrency:
+            self._make_room()
 
     def data_received(self, data: bytes) -> None:
         super().data_received(data)
@@ -54,6 +56,17 @@ class TimelyProtocol(H11Protocol):
             self._deadline = self.loop.call_later(self.head_seconds, self._refuse_head)
         elif self.conn.their_state is h11.SEND_BODY:
             self._deadline = self.loop.call_later(self.body_seconds, self.transport.close)
+
+    def _make_room(self) -> None:
+        """End the connection that has waited longest for a head, so that one who sends a whole request is answered."""
+        waiting = [
+            (each._deadline.when(), each)
+            for each in self.connections
+            if isinstance(each, TimelyProtocol) and each is not self and each._deadline is not None
+            if each.conn.their_state is h11.IDLE and not each.transport.is_closing()
+        ]
+        if waiting:
+            min(waiting, key=lambda pair: pair[0])[1]._refuse_head()
 
     def _rest(self) -> None:
         if self._deadline is not None:

@@ -22,16 +22,19 @@ from service.asking import wait_until
 from stillbook import __version__, doctor
 from stillbook.catalogue import formulas
 from stillbook.cli import batch as many
-from stillbook.cli import browser, stillbook
 from stillbook.cli import new as starting
 from stillbook.cli import share as sharing
+from stillbook.cli import stillbook
 from stillbook.cli.failures import guarded
-from stillbook.hosts import excel_addin
-from stillbook.hosts.libreoffice import connection, office, printing
-from stillbook.hosts.web.manifest import manifest
+from stillbook.hosts import discovery
+from stillbook.hosts.browser.manifest import manifest
+from stillbook.hosts.excel import connection as excel
+from stillbook.hosts.host import Standing, State
+from stillbook.hosts.libreoffice import office, printing
+from stillbook.hosts.registry import HOSTS
 from stillbook.office import batch as batches
 from stillbook.office.batch import ACTIONS
-from stillbook.service import discovery, server
+from stillbook.service import server
 from stillbook.templates import shipped
 from stillbook.workbook.file import saving
 from stillbook.workbook.file.sheet import Change
@@ -1415,23 +1418,31 @@ def test_a_workbook_goes_to_another_program_and_back(program, written, small, ru
     assert run("calc", "theirs.xlsx")[0] == 0
     assert run("convert", "theirs.xlsx", "theirs.xlsx", "--for", "excel")[0] == 0
     assert cell("theirs.xlsx", "B1", values=False) == cell(small, "B1", values=False)
-    assert "0 formulas respelled for excel" in run("convert", "theirs.xlsx", "again.xlsx", "--for", "excel")[1]
+    assert (
+        "0 formulas respelled for excel, as nothing needed it"
+        in run("convert", "theirs.xlsx", "again.xlsx", "--for", "excel")[1]
+    )
 
 
 # --- spreadsheet programs ---------------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("action", ["connect", "disconnect"])
-@pytest.mark.parametrize(
-    ("program", "module"), [("excel", excel_addin), ("libreoffice", connection), ("browser", browser)]
-)
-def test_a_program_is_connected_by_its_host(action, program, module, run, monkeypatch):
-    monkeypatch.setattr(module, action, lambda: ["One thing was done.", "Another is to be done."])
+@pytest.mark.parametrize("program", HOSTS)
+def test_a_program_is_connected_by_its_host(action, program, run, monkeypatch):
+    monkeypatch.setattr(type(HOSTS[program]), action, lambda _: ["One thing was done.", "Another is to be done."])
     assert run(action, program) == (0, "One thing was done.\nAnother is to be done.\n", "")
 
 
+def test_help_tells_what_each_program_is(run):
+    words = {command: " ".join(run(command, "--help")[1].split()) for command in ("connect", "convert")}
+    for host in HOSTS.values():
+        assert f"{host.name} {host.help}" in words["connect"]
+        assert f"{host.title}: {host.reads}" in words["convert"]
+
+
 def test_a_host_that_cannot_be_connected_says_what_to_do(refused, monkeypatch, no_office):
-    monkeypatch.setattr(excel_addin, "on_windows", lambda: False)
+    monkeypatch.setattr(excel, "on_windows", lambda: False)
     assert "use LibreOffice Calc or Excel in the browser" in refused("connect", "excel")
     assert "LibreOffice is not found: install LibreOffice Calc" in refused("connect", "libreoffice")
 
@@ -1558,8 +1569,10 @@ def test_doctor_finds_all_well(diagnosed):
     for subject in ("Python", "formualizer", "templates", "calculation"):
         assert f"good {subject}" in words
     assert "absent service not running" in words
-    assert "absent LibreOffice not found" in words
-    assert "absent formulas in Excel" in words
+    assert "absent LibreOffice Calc LibreOffice is not found; printing needs it too: install LibreOffice Calc" in words
+    assert "absent Excel on Windows not available" in words
+    assert "absent Excel in the browser the calculation service is not running: start it with a certificate" in words
+    assert "Next: for LibreOffice Calc, install LibreOffice Calc" in words
 
 
 def test_doctor_tells_what_is_missing(diagnosed, here, monkeypatch):
@@ -1589,21 +1602,47 @@ def test_doctor_finds_a_formula_that_calculates_wrong(diagnosed, monkeypatch):
 
 
 @pytest.mark.parametrize(
-    ("status", "state"),
+    ("state", "told", "next_line", "exit_code"),
     [
-        ("not connected", "absent"),
-        ("not available: elsewhere", "absent"),
-        ("connected: there", "good"),
-        ("connected for all users: there", "good"),
-        ("connected, but the formulas have changed", "outdated"),
-        ("connected to another Python, there", "outdated"),
+        (State(Standing.CONNECTED, "connected: there"), "good {} connected: there", None, 0),
+        (State(Standing.ABSENT, "not available: elsewhere"), "absent {} not available: elsewhere", None, 0),
+        (State(Standing.ABSENT, "not there", "connect it"), "absent {} not there: connect it", "connect it", 0),
+        (
+            State(Standing.OUTDATED, "changed", "connect again"),
+            "outdated {} changed: connect again",
+            "connect again",
+            0,
+        ),
+        (State(Standing.FAULT, "broken", "mend it"), "fault {} broken: mend it", "mend it", 1),
     ],
 )
-def test_doctor_judges_a_connection(status, state, diagnosed, monkeypatch):
-    monkeypatch.setattr(excel_addin, "status", lambda: status)
+@pytest.mark.parametrize("program", HOSTS)
+def test_doctor_tells_how_a_program_stands_and_what_to_do_next(
+    program, state, told, next_line, exit_code, diagnosed, monkeypatch
+):
+    for name, host in HOSTS.items():
+        stands = state if name == program else State(Standing.CONNECTED, "connected")
+        monkeypatch.setattr(type(host), "state", lambda _, stands=stands: stands)
     code, words = diagnosed()
-    assert code == 0
-    assert f"{state} formulas in Excel {status}" in words
+    title = HOSTS[program].title
+    assert code == exit_code
+    assert told.format(title) in words
+    assert words.endswith(f"Next: for {title}, {next_line}") if next_line else "Next:" not in words
+
+
+@pytest.mark.parametrize(
+    ("standings", "first"),
+    [
+        ({"excel": "absent", "libreoffice": "absent", "browser": "absent"}, "excel"),
+        ({"excel": "absent", "libreoffice": "outdated", "browser": "outdated"}, "libreoffice"),
+        ({"excel": "absent", "libreoffice": "outdated", "browser": "fault"}, "browser"),
+    ],
+)
+def test_doctor_names_what_is_most_wrong_first(standings, first, diagnosed, monkeypatch):
+    for name, standing in standings.items():
+        state = State(Standing(standing), "so", f"mend {name}")
+        monkeypatch.setattr(type(HOSTS[name]), "state", lambda _, state=state: state)
+    assert diagnosed()[1].endswith(f"Next: for {HOSTS[first].title}, mend {first}")
 
 
 def test_doctor_finds_the_service(diagnosed, running):
@@ -1612,20 +1651,6 @@ def test_doctor_finds_the_service(diagnosed, running):
     running("http://127.0.0.1:1")
     assert f"good service {__version__} at http://127.0.0.1:1, process 4711" in diagnosed()[1]
     assert "a-token" not in diagnosed()[1]
-
-
-@pytest.mark.skipif(os.name != "posix", reason="plays a program by a script of the shell")
-def test_doctor_finds_libreoffice(diagnosed, here, monkeypatch):
-    script = here / "soffice"
-    monkeypatch.setattr(office, "find", lambda: office.Office(here))
-    monkeypatch.setattr(connection, "status", lambda mine: ["connected: 3 formulas"] if mine.program == here else [])
-    script.write_text("#!/bin/sh\necho LibreOffice 7.4.7.2 40\n")
-    script.chmod(0o755)
-    words = diagnosed()[1]
-    assert f"good LibreOffice 7.4.7.2 in {script}" in words
-    assert "good formulas in LibreOffice connected: 3 formulas" in words
-    script.write_text("#!/bin/sh\nexit 3\n")
-    assert f"absent LibreOffice {script} is there but does not answer" in diagnosed()[1]
 
 
 # --- what the system can do to it -------------------------------------------------------------------------------------

@@ -40,6 +40,12 @@ STOREYS = {
         calculation
         file
     """,
+    "hosts": """
+        registry
+        excel libreoffice browser
+        host showing
+        conversion discovery
+    """,
     "trade": """
         quiet_path room doors
         ducts services isolation
@@ -138,6 +144,23 @@ def test_a_library_that_may_move_is_known_in_one_place(library, home):
         return library in {name.split(".")[0] for name in plain | froms}
 
     assert {path.as_posix() for path in MODULES if uses(path)} == {home}
+
+
+def test_a_host_is_known_by_its_contract_and_by_what_it_alone_can_do():
+    from stillbook.hosts.registry import HOSTS
+
+    faces = {f"stillbook.hosts.{name}" for name in HOSTS}
+    known = {
+        (source, target)
+        for source, target in ARROWS
+        for face in faces
+        if f"{target}.".startswith(f"{face}.") and not f"{source}.".startswith(f"{face}.")
+    }
+    assert known == {
+        *(("stillbook.hosts.registry", face) for face in faces),
+        ("stillbook.cli.printing", "stillbook.hosts.libreoffice.printing"),
+        ("stillbook.service.app", "stillbook.hosts.browser.generated"),
+    }
 
 
 def test_a_formula_stands_in_the_folder_of_its_family():

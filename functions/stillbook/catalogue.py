@@ -144,8 +144,11 @@ def why(name: Annotated[str, Text()], *arguments: Annotated[Any, Anything()]) ->
 
     Raises:
         FormulaError: If no formula has that name.
+        NotUnderstood: If it is asked about itself, which could go on without end.
     """
     entry = find(name)
+    if entry.function is why:
+        raise NotUnderstood(f"{entry.workbook_name} tells of other formulas: give the name of the one that failed")
     return explain(entry(*arguments)) or f"{entry.workbook_name} gives no error with these arguments"
 
 

@@ -5,10 +5,8 @@ from __future__ import annotations
 import math
 import platform
 import re
-import shutil
-import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from importlib import metadata
@@ -16,10 +14,12 @@ from pathlib import Path
 from typing import Final
 
 from stillbook import __version__
+from stillbook.hosts.host import Host, Standing
+from stillbook.hosts.registry import HOSTS
 
 
 class State(StrEnum):
-    """How one subject stands. Only a fault keeps Stillbook from working; what is outdated works as it did before."""
+    """How one subject stands. Only a fault keeps it from working; what is outdated works as it did before."""
 
     GOOD = "good"
     ABSENT = "absent"
@@ -29,28 +29,50 @@ class State(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One subject looked at, how it stands, and its version, place or cure."""
+    """One subject looked at, how it stands, its version or place, and the next thing to do for it, if any."""
 
     subject: str
     state: State
     detail: str
+    next: str = ""
+
+    @property
+    def line(self) -> str:
+        """What is told of it."""
+        return f"{self.detail}: {self.next}" if self.next else self.detail
 
 
-_AS_MADE_NOW: Final = re.compile(r"connected(?: for all users)?:")
+_REINSTALL: Final = "install Stillbook again"
+
+_STATES: Final[Mapping[Standing, State]] = {
+    Standing.CONNECTED: State.GOOD,
+    Standing.ABSENT: State.ABSENT,
+    Standing.OUTDATED: State.OUTDATED,
+    Standing.FAULT: State.FAULT,
+}
 
 
 def findings() -> Iterator[Finding]:
     """Everything that is looked at, in reading order."""
-    from stillbook.hosts import excel_addin
-
     yield Finding("Stillbook", State.GOOD, f"{__version__} in {Path(__file__).parent}")
     yield Finding("Python", State.GOOD, f"{platform.python_version()} on {platform.system()} {platform.machine()}")
     yield from _packages()
     yield _templates()
     yield _examples()
     yield _service()
-    yield from _libreoffice()
-    yield _connection("formulas in Excel", excel_addin.status())
+    yield from map(_host, HOSTS.values())
+
+
+def next_step(found: Sequence[Finding]) -> str:
+    """The first thing to do: for a fault, else for what is outdated, else for what is absent; empty where all is well.
+
+    What is absent from choice, as a service that nobody needs now, has no next thing to do.
+    """
+    for state in (State.FAULT, State.OUTDATED, State.ABSENT):
+        for finding in found:
+            if finding.state is state and finding.next:
+                return f"for {finding.subject}, {finding.next}"
+    return ""
 
 
 def _packages() -> Iterator[Finding]:
@@ -63,7 +85,7 @@ def _packages() -> Iterator[Finding]:
         try:
             yield Finding(name, State.GOOD, metadata.version(name))
         except metadata.PackageNotFoundError:
-            yield Finding(name, State.FAULT, f'not installed: run "{sys.executable} -m pip install {name}"')
+            yield Finding(name, State.FAULT, "not installed", f'run "{sys.executable} -m pip install {name}"')
 
 
 def _templates() -> Finding:
@@ -74,7 +96,7 @@ def _templates() -> Finding:
         f"{entry.name} {system}" for entry in TEMPLATES for system in ("US", "SI") if system not in entry.systems
     ]
     if missing:
-        return Finding("templates", State.FAULT, f"missing {', '.join(missing)} in {folder()}: install Stillbook again")
+        return Finding("templates", State.FAULT, f"missing {', '.join(missing)} in {folder()}", _REINSTALL)
     return Finding("templates", State.GOOD, ", ".join(there))
 
 
@@ -86,54 +108,27 @@ def _examples() -> Finding:
         entry.workbook_name for entry in formulas().values() if not _holds(entry.example.call, entry.example.gives)
     ]
     if wrong:
-        return Finding("calculation", State.FAULT, f"{', '.join(wrong)} differ from their examples: install again")
+        return Finding("calculation", State.FAULT, f"{', '.join(wrong)} differ from their examples", _REINSTALL)
     return Finding("calculation", State.GOOD, f"the examples of all {len(formulas())} formulas give what they should")
 
 
 def _service() -> Finding:
     """The calculation service, which other programs may have started."""
-    from stillbook.service import discovery
+    from stillbook.hosts import discovery
 
-    found = discovery.find()
-    if found is None or not discovery.answers(found):
+    found = discovery.running()
+    if found is None:
         return Finding("service", State.ABSENT, 'not running; "stillbook serve" starts it')
     where = f"{found.version} at {found.address}, process {found.pid}"
     if found.version != __version__:
-        return Finding("service", State.OUTDATED, f"{where}: stop it and start it again")
+        return Finding("service", State.OUTDATED, where, "stop it and start it again")
     return Finding("service", State.GOOD, where)
 
 
-def _libreoffice() -> Iterator[Finding]:
-    """LibreOffice itself, and whether it knows the formulas."""
-    from stillbook.hosts.libreoffice import connection, office
-
-    found = office.find()
-    if found is None:
-        yield Finding("LibreOffice", State.ABSENT, "not found; needed only to print, and to open workbooks with it")
-        return
-    program = shutil.which(str(found.program / "soffice")) or str(found.program)
-    try:
-        answer = subprocess.run(
-            [program, "--version"],
-            env=office.environment(),
-            stdin=subprocess.DEVNULL,
-            capture_output=True,
-            text=True,
-            timeout=30,
-            check=True,
-        ).stdout
-    except (OSError, subprocess.SubprocessError):
-        yield Finding("LibreOffice", State.ABSENT, f"{program} is there but does not answer")
-        return
-    yield Finding("LibreOffice", State.GOOD, f"{' '.join(answer.split()[1:2])} in {program}")
-    yield _connection("formulas in LibreOffice", "; ".join(connection.status(found)))
-
-
-def _connection(subject: str, status: str) -> Finding:
-    """A spreadsheet program's connection, from the line its host tells: ``connected: …`` when all is well."""
-    if not status.startswith("connected"):
-        return Finding(subject, State.ABSENT, status)
-    return Finding(subject, State.GOOD if _AS_MADE_NOW.match(status) else State.OUTDATED, status)
+def _host(host: Host) -> Finding:
+    """A spreadsheet program, and whether it knows the formulas."""
+    state = host.state()
+    return Finding(host.title, _STATES[state.standing], state.detail, state.next)
 
 
 def _holds(call: str, expected: float | str | tuple[object, ...]) -> bool:

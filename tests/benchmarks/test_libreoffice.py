@@ -12,9 +12,10 @@ import pytest
 from rich.console import Console
 from rich.table import Table
 
-from hosts.libreoffice_calc import Calc, connected
-from stillbook.hosts.libreoffice import convert
+from hosts.libreoffice.calc import Calc, connected
+from stillbook.hosts.conversion import convert
 from stillbook.templates.shipped import folder as template_folder
+from stillbook.workbook.calculation.spelling import Spelling
 from stillbook.workbook.job.estimate import Job
 
 pytestmark = [pytest.mark.benchmark, pytest.mark.host]
@@ -79,7 +80,7 @@ def test_a_sheet_of_formulas(calc: Calc, table: Table, tmp_path: Path) -> None:
 @pytest.mark.parametrize("path", sorted(template_folder().glob("*_us.xlsx")), ids=lambda path: path.stem)
 def test_a_template(calc: Calc, table: Table, tmp_path: Path, path: Path) -> None:
     converted = tmp_path / path.name
-    count = convert(path, converted)
+    count = convert(path, converted, Spelling.DOTTED)
     calc.open(converted)
     started = time.perf_counter()
     calc.ask("recalculate")

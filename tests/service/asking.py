@@ -16,8 +16,8 @@ from typing import Any
 
 import httpx
 
+from stillbook.hosts.discovery import Service
 from stillbook.service.app import PANEL_FILES, create_app
-from stillbook.service.discovery import Service
 from stillbook.service.guard import Access
 from stillbook.service.limits import Limits
 from stillbook.service.recent import RecentErrors

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
 from service.asking import Application
@@ -12,11 +10,3 @@ from service.asking import Application
 @pytest.fixture
 def application() -> Application:
     return Application()
-
-
-@pytest.fixture
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A folder of its own for discovery file and token, in this process too."""
-    folder = tmp_path / "home"
-    monkeypatch.setenv("STILLBOOK_HOME", str(folder))
-    return folder

@@ -69,6 +69,8 @@ def test_an_answer(application, asked, expected):
         (call("SURFACEMASS", [[1]] * 100_001), "#NUM!", "give ranges of at most 100000 cells"),
         (call("FLOORLOAD", [[1]] * 40_000, [[1] * 40_000], 10), "#NUM!", "40000 rows and 40000 columns"),
         (call("WHY", "FLOORLOAD", [[1]] * 40_000, [[1] * 40_000], 10), "#NUM!", "40000 rows and 40000 columns"),
+        (call("WHY", *["WHY"] * 200), "#VALUE!", "give the name of the one that failed"),
+        (call("WHY", "WHY", *[[["WHY"]]] * 200), "#VALUE!", "give the name of the one that failed"),
         (call("SURFACEMASS", 10**400), "#VALUE!", ""),
         (call("FLOORLOAD", [[10**400], [1]], 10, 10), "#VALUE!", ""),
     ],

@@ -7,7 +7,7 @@ import re
 import pytest
 
 from service.asking import Application
-from stillbook.hosts.web.generated import GENERATED
+from stillbook.hosts.browser.generated import GENERATED
 
 
 @pytest.fixture

@@ -18,7 +18,8 @@ import pytest
 import trustme
 
 from service.asking import call, started, wait_until
-from stillbook.service import discovery, server
+from stillbook.hosts import discovery
+from stillbook.service import server
 from stillbook.service.server import ServiceError, serve
 
 

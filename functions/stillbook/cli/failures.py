@@ -69,7 +69,7 @@ def told(message: str, code: int) -> int:
 def is_expected(error: Exception) -> bool:
     """Whether an error is one that input, files or the system can cause, whose message is meant for the user."""
     from stillbook.cells import FormulaError
-    from stillbook.hosts import HostError
+    from stillbook.hosts.host import HostError
     from stillbook.quantities import QuantityError
     from stillbook.workbook import WorkbookError
 

@@ -10,7 +10,7 @@ import click
 from stillbook.cli.workbooks import FILE
 
 if TYPE_CHECKING:
-    from stillbook.service.discovery import Service
+    from stillbook.hosts.discovery import Service
 
 
 @click.command("serve", short_help="Run the calculation service, and show the link to its panel.")
@@ -28,11 +28,11 @@ def command(
     It prints the link to its panel: a page that finds, explains and calculates formulas. The link holds a token:
     whoever has it can use the service, so keep it to yourself.
     """
-    from stillbook.service import discovery
+    from stillbook.hosts import discovery
     from stillbook.service.server import HOST, PORT, serve
 
-    running = discovery.find()
-    if running is not None and discovery.answers(running):
+    running = discovery.running()
+    if running is not None:
         click.echo(f"The panel of the service that runs already:\n{running.link}")
     serve(
         host or HOST,

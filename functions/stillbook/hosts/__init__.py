@@ -1,7 +1,5 @@
-"""Spreadsheet programs that use the formulas; each host is generated from the catalogue."""
+"""Spreadsheet programs that use the formulas; what each needs is generated from the catalogue.
 
-from __future__ import annotations
-
-
-class HostError(Exception):
-    """A spreadsheet program cannot be connected or disconnected; the message says what to do."""
+A host is a folder whose face keeps the contract of :mod:`stillbook.hosts.host`, and one place in
+:data:`stillbook.hosts.registry.HOSTS`. Commands, the doctor and the tests know hosts by that alone.
+"""

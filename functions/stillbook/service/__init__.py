@@ -11,7 +11,7 @@
 
 **Values.** Numbers, text, true, false, null for a blank cell, ``{"error": "#N/A", "reason": "…"}`` for an error, and a
 range as a list of rows. What is wrong with one call is that call's error and leaves the others alone. A request that is
-wrong as a whole is refused: 413 (too large), 422 (not of the right form), 408 (the body does not come in time).
+wrong as a whole is refused: 413 (too large), 422 (not of the right form), 408 (head or body do not come in time).
 
 **Who may call.** A request needs the token in ``Authorization: Bearer …``; the files of the panel and the description
 need none, since they hold nothing of the user's. The token is random, kept in a file that only its owner can read, and

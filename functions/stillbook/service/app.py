@@ -25,16 +25,16 @@ from starlette.types import Scope
 
 import stillbook
 from stillbook import __version__, catalogue, service
-from stillbook.hosts import HostError
-from stillbook.hosts.web.generated import GENERATED
-from stillbook.service import discovery
+from stillbook.hosts import discovery
+from stillbook.hosts.browser.generated import GENERATED
+from stillbook.hosts.host import HostError
 from stillbook.service.calls import VALUE_SCHEMA, Batch, Busy, Call, Workshop
 from stillbook.service.guard import PANEL, Access, Guard
 from stillbook.service.limits import Limits
 from stillbook.service.listing import Listing, listing
 from stillbook.service.recent import RecentErrors
 
-PANEL_FILES: Final = Path(str(files(stillbook).joinpath("hosts/web")))
+PANEL_FILES: Final = Path(str(files(stillbook).joinpath("hosts/browser")))
 _SHOWN: Final = frozenset(
     {".css", ".html", ".ico", ".js", ".json", ".map", ".mjs", ".png", ".svg", ".txt", ".woff2", ".xml"}
 )

@@ -6,6 +6,7 @@ program ended or was killed, the service stops.
 
 from __future__ import annotations
 
+import os
 import signal
 import sys
 import threading
@@ -26,7 +27,8 @@ def main() -> None:
 
 
 def _stop_with_input() -> None:
-    while sys.stdin.buffer.read(4096):
+    # Not through sys.stdin: Python cannot end while a thread waits in there.
+    while os.read(sys.stdin.fileno(), 4096):
         pass
     signal.raise_signal(signal.SIGTERM)
 

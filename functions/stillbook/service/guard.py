@@ -155,7 +155,7 @@ class Guard:
                     message = await receive()
             except TimeoutError:
                 sentence = f"the body did not arrive within {self.limits.body_seconds:g} s: send the request again"
-                raise HTTPException(408, sentence) from None
+                raise HTTPException(408, sentence, {"Connection": "close"}) from None
             size += len(message.get("body", b""))
             if size > self.limits.body_bytes:
                 raise HTTPException(413, too_large(self.limits))
@@ -171,7 +171,9 @@ def too_large(limits: Limits) -> str:
 
 
 def _refused(status: int, sentence: str) -> JSONResponse:
-    headers = {"Connection": "close"} | ({"WWW-Authenticate": "Bearer"} if status == 401 else {})
+    # Closed while a large body is still being sent, the connection would break before the sentence is read.
+    closes = {} if status == 413 else {"Connection": "close"}
+    headers = closes | ({"WWW-Authenticate": "Bearer"} if status == 401 else {})
     return JSONResponse({"detail": sentence}, status, headers)
 
 

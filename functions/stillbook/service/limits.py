@@ -10,6 +10,7 @@ class Limits:
     """Bounds on one request. They are far above what a workbook asks, and far below what would stop the computer.
 
     Args:
+        head_seconds: Time for the head of a request to arrive.
         body_bytes: Size of a request's body.
         body_seconds: Time for the body to arrive.
         calls: Calls in one request.
@@ -21,6 +22,7 @@ class Limits:
         threads: Requests that are calculated in threads at the same time; others wait.
     """
 
+    head_seconds: float = 5.0
     body_bytes: int = 8 * 2**20
     body_seconds: float = 10.0
     calls: int = 10_000

@@ -18,8 +18,10 @@ import uvicorn
 from uvicorn.supervisors import Multiprocess
 
 from stillbook import __version__
-from stillbook.service import discovery, logs
+from stillbook.hosts import discovery
+from stillbook.service import logs
 from stillbook.service.app import create_app
+from stillbook.service.arrival import TimelyProtocol
 from stillbook.service.guard import Access
 from stillbook.service.recent import RecentErrors
 
@@ -58,8 +60,8 @@ def serve(
     if workers < 1:
         raise ServiceError("the number of workers must be at least 1")
     _check_certificate(certificate, key)
-    running = discovery.find()
-    if running is not None and discovery.answers(running):
+    running = discovery.running()
+    if running is not None:
         raise ServiceError(
             f"the service already runs at {running.address}: use that one, or stop process {running.pid}"
         )
@@ -74,6 +76,7 @@ def serve(
             workers=workers,
             ssl_certfile=certificate,
             ssl_keyfile=key,
+            http=TimelyProtocol,
             ws="none",
             lifespan="on",
             access_log=False,

@@ -1,8 +1,8 @@
 """LibreOffice Calc: an extension made from the catalogue, and what else LibreOffice does for a workbook.
 
 ``connect()`` makes the extension, tries it in a profile that is thrown away, and installs it; ``disconnect()`` removes
-it and ``status()`` tells how it stands. Nothing is generated ahead of time: the extension holds the formulas of the
-moment at which it is made, and ``status()`` tells when they have changed since.
+it and ``state()`` tells how it stands. Nothing is generated ahead of time: the extension holds the formulas of the
+moment at which it is made, and ``state()`` tells when they have changed since.
 
 The extension knows for each formula its name, arguments and help, and hands a call over to the calculation service. It
 finds the service by its discovery file; where none runs it starts one, with the Python that ``connect()`` ran in, which
@@ -18,11 +18,25 @@ What differs from other hosts, as far as LibreOffice 7.4 and 25.2 were tried:
   cells fail. ``INDEX(STILL_MATERIALS(), row, column)`` gives text that can be compared.
 - A table fills cells only as an array formula.
 - .xlsx files with ``STILL_`` names calculate in 25.2, which also saves them so. 7.4 reads and saves ``STILL.`` names
-  alone: ``convert()`` writes either.
+  alone, which ``heal()`` writes.
 """
 
-from stillbook.hosts.libreoffice.connection import connect, disconnect, status
-from stillbook.hosts.libreoffice.conversion import convert
-from stillbook.hosts.libreoffice.printing import print_proposal
+from __future__ import annotations
 
-__all__ = ["connect", "convert", "disconnect", "print_proposal", "status"]
+from stillbook.hosts.host import Host, Steps
+from stillbook.workbook.calculation.spelling import Spelling
+
+
+class LibreOffice(Host):
+    """LibreOffice Calc."""
+
+    name = "libreoffice"
+    title = "LibreOffice Calc"
+    help = "LibreOffice Calc"
+    spelling = Spelling.DOTTED
+    reads = "Version 7 reads STILL.DOORMASS alone, where a file usually holds STILL_DOORMASS; current ones read both."
+
+    def steps(self) -> Steps:
+        from stillbook.hosts.libreoffice import connection
+
+        return connection

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Final
 
 from stillbook.catalogue import formulas
-from stillbook.hosts import HostError
+from stillbook.hosts.host import HostError, Standing, State
 from stillbook.hosts.libreoffice import office
 from stillbook.hosts.libreoffice.extension import FILE_NAME, IDENTIFIER, extension, version
 from stillbook.hosts.libreoffice.office import Office
@@ -114,24 +114,24 @@ def disconnect(mine: Office | None = None) -> list[str]:
     ]
 
 
-def status(mine: Office | None = None) -> list[str]:
-    """Whether LibreOffice is connected, and to what, in lines."""
+def state(mine: Office | None = None) -> State:
+    """How LibreOffice stands, and what its formulas are calculated by."""
     mine = mine or office.find()
     if mine is None:
-        return [office.MISSING]
+        return State(Standing.ABSENT, f"{office.MISSING}; printing needs it too", office.INSTALL)
     try:
+        program = f"LibreOffice {mine.version()} in {mine.program}"
         found = {place: place.installed(mine) for place in (_USER, _EVERYONE)}
     except HostError as error:
-        return [str(error)]
+        return State(Standing.FAULT, f"LibreOffice in {mine.program} does not answer", str(error))
     installed = found[_USER] or found[_EVERYONE]
     if installed is None:
-        return [f"not connected: {AGAIN}"]
-    whom = "" if found[_USER] else " for all users"
+        return State(Standing.ABSENT, f"{program}, not connected", AGAIN)
+    connected = f"{program}, connected{'' if found[_USER] else ' for all users'}"
     if installed != version(formulas(), _command()):
-        return [
-            f"connected{whom}, but the formulas have changed since, or another Python calculates them: {AGAIN} again"
-        ]
-    return [f"connected{whom}: {len(formulas())} formulas, calculated by {sys.executable}"]
+        changed = "but the formulas have changed since, or another Python calculates them"
+        return State(Standing.OUTDATED, f"{connected}, {changed}", f"{AGAIN} again")
+    return State(Standing.CONNECTED, f"{connected}: {len(formulas())} formulas, calculated by {sys.executable}")
 
 
 # --- steps ------------------------------------------------------------------------------------------------------------
@@ -140,7 +140,7 @@ def status(mine: Office | None = None) -> list[str]:
 def _found() -> Office:
     found = office.find()
     if found is None:
-        raise HostError(office.MISSING)
+        raise HostError(f"{office.MISSING}: {office.INSTALL}")
     return found
 
 

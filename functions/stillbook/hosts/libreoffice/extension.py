@@ -60,7 +60,7 @@ def _parts(found: Sequence[Method], command: Sequence[str]) -> dict[str, bytes]:
     package = files("stillbook")
     inside = package / "hosts" / "libreoffice" / "stillbook_calc"
     # The service and its callers find each other by one piece of code.
-    discovery = package / "service" / "discovery.py"
+    discovery = package / "hosts" / "discovery.py"
     return {
         "META-INF/manifest.xml": _manifest(),
         "CalcAddIns.xcu": configuration(found).encode(),

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from stillbook.hosts import HostError
+from stillbook.hosts.host import HostError
 
 SECONDS: Final = 120
 """How long LibreOffice may take for one task; its first start on a slow disk takes most of a minute."""
@@ -21,9 +21,10 @@ _PLACES: Final = {
     "Windows": (r"C:\Program Files\LibreOffice\program", r"C:\Program Files (x86)\LibreOffice\program"),
 }
 
-MISSING: Final = (
-    "LibreOffice is not found: install LibreOffice Calc (https://www.libreoffice.org), "
-    "or put the folder of its program soffice on the PATH"
+MISSING: Final = "LibreOffice is not found"
+
+INSTALL: Final = (
+    "install LibreOffice Calc (https://www.libreoffice.org), or put the folder of its program soffice on the PATH"
 )
 
 
@@ -64,6 +65,18 @@ class Office:
         if not target.is_file():
             raise HostError(f"LibreOffice could not convert {file.name}{f': {_last_line(told)}' if told else ''}")
         return target
+
+    def version(self) -> str:
+        """Its version, such as ``7.4.7.2``.
+
+        Raises:
+            HostError: If it does not tell.
+        """
+        done = self._done("soffice", ("--version",))
+        words = done.stdout.split()
+        if done.returncode or len(words) < 2:
+            raise HostError(f"{self.program / 'soffice'} does not tell its version: install LibreOffice again")
+        return words[1]
 
     def unopkg(self, *arguments: str) -> tuple[bool, str]:
         """Run its program for extensions; whether it succeeded, and what it printed.

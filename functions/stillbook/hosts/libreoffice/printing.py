@@ -7,13 +7,13 @@ from collections.abc import Collection, Sequence
 from pathlib import Path
 from typing import Final
 
-from stillbook.hosts import HostError
+from stillbook.hosts.host import HostError
 from stillbook.hosts.libreoffice import office
-from stillbook.hosts.libreoffice.elements import with_elements
 from stillbook.hosts.libreoffice.office import Office
 from stillbook.share.shown import shown_areas
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.archive import Archive
+from stillbook.workbook.file.elements import with_elements
 from stillbook.workbook.file.markup import local, parse, parser, tag, tag_end, unescaped
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.saving import save

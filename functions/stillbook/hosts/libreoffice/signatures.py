@@ -9,8 +9,9 @@ from typing import Final
 
 from stillbook.catalogue import CatalogueError
 from stillbook.formula import Formula, Parameter
+from stillbook.hosts.showing import NAMESPACE, names
 
-SERVICE: Final = "Still"
+SERVICE: Final = NAMESPACE.capitalize()
 """The UNO service that has the formulas. A file stores a call as service and method: ``STILL.DOORMASS``."""
 
 INTERFACE: Final = "stillbook.calc.XFormulas"
@@ -75,21 +76,18 @@ def methods(catalogue: Mapping[str, Formula]) -> list[Method]:
     unfit = [entry.workbook_name for entry in catalogue.values() if entry.name.lower() in _UNO_TYPES]
     if unfit:
         raise CatalogueError(f"{' and '.join(unfit)} cannot be a formula in LibreOffice: choose another name")
-    return [
-        Method(
-            entry.name.lower(),
-            entry,
-            tuple(Argument(_identifier(each.name), each) for each in entry.arguments),
-        )
-        for entry in catalogue.values()
-    ]
+    return [Method(entry.name.lower(), entry, _arguments(entry)) for entry in catalogue.values()]
+
+
+def _arguments(entry: Formula) -> tuple[Argument, ...]:
+    fit = names((_identifier(each.name) for each in entry.arguments), _UNO_TYPES, "Given")
+    return tuple(Argument(name, each) for name, each in zip(fit, entry.arguments, strict=True))
 
 
 def _identifier(name: str) -> str:
-    """An argument's name as UNO spells names: ``surface_mass`` becomes ``surfaceMass``.
+    """An argument's name as UNO spells names.
 
-    >>> _identifier("leaf_1"), _identifier("type")
-    ('leaf1', 'typeGiven')
+    >>> _identifier("surface_mass"), _identifier("leaf_1")
+    ('surfaceMass', 'leaf1')
     """
-    joined = re.sub(r"_+(\w)", lambda match: match[1].upper(), name)
-    return f"{joined}Given" if joined in _UNO_TYPES else joined
+    return re.sub(r"_+(\w)", lambda match: match[1].upper(), name)

@@ -6,9 +6,8 @@ from collections.abc import Sequence
 from typing import Final
 from xml.sax.saxutils import escape, quoteattr
 
-from stillbook.formula import Formula
 from stillbook.hosts.libreoffice.signatures import SERVICE, Argument, Method
-from stillbook.quantities import SYSTEMS
+from stillbook.hosts.showing import description
 
 CATEGORY: Final = "Add-In"
 """The category of the wizard that is meant for formulas which LibreOffice does not bring itself."""
@@ -60,9 +59,3 @@ def _node(name: str, *content: str, mark: str = "") -> str:
 def _shown(name: str, text: str) -> str:
     """A text for readers. Where the user's language has none LibreOffice takes the American English one."""
     return f'<prop oor:name="{name}"><value xml:lang="en-US">{escape(text)}</value></prop>\n'
-
-
-def description(entry: Formula) -> str:
-    """What a formula gives, the unit of its result, and its source."""
-    units = " or ".join(dict.fromkeys(unit for system in SYSTEMS if (unit := entry.result.unit(system))))
-    return f"{entry.summary.rstrip('.')}{f' ({units})' if units else ''}. Source: {entry.source.rstrip('.')}."

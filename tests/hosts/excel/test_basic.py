@@ -1,0 +1,191 @@
+"""The add-in's VBA run for real, in LibreOffice Basic with its VBA support; Excel's objects and Python are stood in for."""
+
+import re
+from pathlib import PureWindowsPath
+
+import pytest
+
+from hosts.excel import basic
+from stillbook.catalogue import formulas
+from stillbook.hosts.excel import wizard, wrapper
+
+pytestmark = pytest.mark.host
+
+VALUES = {"StillbookValues": wrapper.shipped("values.bas")}
+
+# A Python that says what it was asked, in the place of xlwings' COM object.
+PYTHON = """Option ClassModule
+Option Explicit
+Public Function CallUDF(ByVal where As String, ByVal formulaName As String, ByVal given As Variant) As Variant
+    Dim place As Long, table(1, 1) As Variant
+    Select Case formulaName
+        Case "STILL_BREAKS"
+            Err.Raise 1000
+        Case "STILL_ERROR"
+            CallUDF = CLng(-2146826246)
+        Case "STILL_TABLE"
+            table(0, 0) = 1.5: table(0, 1) = CLng(-2146826252): table(1, 0) = "text": table(1, 1) = True
+            CallUDF = table
+        Case Else
+            CallUDF = where & " " & formulaName
+            For place = LBound(given) To UBound(given)
+                If IsMissing(given(place)) Then
+                    CallUDF = CallUDF & " -"
+                Else
+                    CallUDF = CallUDF & " " & given(place)
+                End If
+            Next place
+    End Select
+End Function
+"""
+
+
+def calls() -> str:
+    """The calls module for LibreOffice, which has neither compiler directives nor xlwings' library."""
+    path = PureWindowsPath(r"C:\x.dll")
+    text = wrapper.calls_module(wrapper.Server(path, path, path))
+    text, declarations = re.subn(r"(?ms)^#If Win64 Then\nPrivate Declare.*?LoadLibraryW.*?\n", "", text)
+    text, choices = re.subn(r"(?ms)^#If Win64 Then\n(.*?)#Else\n.*?#End If\n", r"\1", text)
+    fake = "Private Function Server() As Object\n    Set Server = New Python\nEnd Function\n"
+    text, servers = re.subn(r"(?ms)^Private Function Server\(\).*?^End Function\n", fake, text)
+    assert (declarations, choices, servers) == (1, 1, 1)
+    return text
+
+
+def printed(tmp_path, modules, expressions):
+    main = "\n".join(f"Print #1, {expression}" for expression in expressions)
+    return basic.run(tmp_path, modules, main)
+
+
+ERRORS = [
+    # Excel's codes: Microsoft, XlCVError enumeration, and the whole numbers they are handed over as through COM
+    (-2146826288, "Error 2000"),
+    (-2146826281, "Error 2007"),
+    (-2146826273, "Error 2015"),
+    (-2146826265, "Error 2023"),
+    (-2146826259, "Error 2029"),
+    (-2146826252, "Error 2036"),
+    (-2146826246, "Error 2042"),
+    (-2146826289, "-2146826289"),
+    (-2146826245, "-2146826245"),
+    (0, "0"),
+]
+
+
+def test_whole_numbers_become_true_errors(tmp_path):
+    lines = printed(
+        tmp_path,
+        VALUES,
+        [f'IsError(WithErrors(CLng({number}))) & " " & CStr(WithErrors(CLng({number})))' for number, _ in ERRORS],
+    )
+    assert lines == [f"{text.startswith('Error')} {text}" for _, text in ERRORS]
+
+
+def test_errors_in_arrays_and_other_values(tmp_path):
+    lines = basic.run(
+        tmp_path,
+        VALUES,
+        """Dim table(1, 1) As Variant, row(2) As Variant, found As Variant
+        Print #1, WithErrors("text") & " " & WithErrors(2.5) & " " & IsError(WithErrors(CDbl(-2146826246)))
+        table(0, 0) = CLng(-2146826273): table(0, 1) = 1.5: table(1, 0) = "a": table(1, 1) = CLng(-2146826252)
+        found = WithErrors(table)
+        Print #1, CStr(found(0, 0)) & " " & found(0, 1) & " " & found(1, 0) & " " & CStr(found(1, 1))
+        row(0) = 1.5: row(1) = CLng(-2146826281): row(2) = "t"
+        found = WithErrors(row)
+        Print #1, found(0) & " " & CStr(found(1)) & " " & found(2) & " " & IsError(found(1))
+        Print #1, Dimensions(row) & " " & Dimensions(table)""",
+    )
+    assert lines == ["text 2.5 False", "Error 2015 1.5 a Error 2036", "1.5 Error 2007 t True", "1 2"]
+
+
+KEYS = [
+    "Array(1.5)",
+    'Array("1.5")',
+    'Array(1.5, "")',
+    "Array(1.5, Empty)",
+    "Array(True)",
+    "Array(False)",
+    "Array(CVErr(2042))",
+    "Array(CVErr(2007))",
+    'Array("a|b")',
+    'Array("a", "b")',
+    "Array(1.5, 2.5)",
+    "Array(Array(1.5, 2.5))",
+    "Array(Array(1.5), 2.5)",
+    "Array(0.1)",
+    "Array(0.10000000001)",
+    "Array(1E+300)",
+]
+
+
+def test_different_arguments_have_different_keys(tmp_path):
+    keys = printed(tmp_path, VALUES, [f'CallKey("STILL_X", {given})' for given in KEYS])
+    assert all(key.startswith("STILL_X|") for key in keys)
+    assert len(set(keys)) == len(keys)
+
+
+def test_what_cannot_be_remembered_has_no_key(tmp_path):
+    lines = basic.run(
+        tmp_path,
+        VALUES,
+        """Dim many(7, 7) As Variant
+        Print #1, "[" & CallKey("STILL_X", Array(many)) & "]"
+        Print #1, "[" & CallKey("STILL_X", Array(Now)) & "]" """,
+    )
+    assert lines == ["[]", "[]"]
+
+
+SPELLINGS = [
+    ("=STILL_DOORMASS(60,A1)", "=STILL_DOORMASS(60,A1)"),
+    (r"=SUM('C:\old\it''s here\Stillbook.xlam'!STILL_DOORMASS(1),2)", "=SUM(STILL_DOORMASS(1),2)"),
+    (r"='C:\a b\Stillbook.xlam'!STILL_X('My sheet'!A1)", "=STILL_X('My sheet'!A1)"),
+    ("=1+Stillbook.xlam!still_x(1)", "=1+still_x(1)"),
+    ("=[1]!STILL_X(1)*[2]!STILL_Y(2)", "=STILL_X(1)*STILL_Y(2)"),
+    ("=_xldudf_STILL_X(1)+_xludf.STILL_Y(2)", "=STILL_X(1)+STILL_Y(2)"),
+    ('=IF(A1="[1]!STILL_X",1,2)', '=IF(A1="[1]!STILL_X",1,2)'),
+    ("=Sheet1!STILL_RATE+'Sheet 1'!STILL_RATE", "=Sheet1!STILL_RATE+'Sheet 1'!STILL_RATE"),
+    ("='_xludf.STILL_ sheet'!A1", "='_xludf.STILL_ sheet'!A1"),
+    ("=A1+1", "=A1+1"),
+]
+
+
+def test_formulas_are_spelled_plainly(tmp_path):
+    quoted = [wrapper.literal(formula) for formula, _ in SPELLINGS]
+    assert printed(tmp_path, VALUES, [f"PlainSpelling({text})" for text in quoted]) == [plain for _, plain in SPELLINGS]
+
+
+def test_every_function_compiles_and_hands_on_what_it_was_given(tmp_path):
+    modules = {
+        **VALUES,
+        "StillbookCalls": calls(),
+        "StillbookFormulas": wrapper.formulas_module(formulas()),
+        "Python": PYTHON,
+    }
+    spread = wizard.widest(formulas())
+    counts = {entry.workbook_name: len(wizard.arguments(entry, spread)) for entry in formulas().values()}
+    counts = {name: count for name, count in counts.items() if count}
+    lines = printed(tmp_path, modules, [f'{name}() & "|" & {name}("first")' for name in counts])
+    heads = [(f"stillbook.hosts.excel.functions {name}", count) for name, count in counts.items()]
+    assert lines == [f"{head}{' -' * count}|{head} first{' -' * (count - 1)}" for head, count in heads]
+
+
+def test_answers_and_failures(tmp_path):
+    modules = {**VALUES, "StillbookCalls": calls(), "Python": PYTHON}
+    lines = basic.run(
+        tmp_path,
+        modules,
+        """Dim found As Variant
+        found = Answer("STILL_ERROR", Array(1.5))
+        Print #1, IsError(found) & " " & CStr(found)
+        found = Answer("STILL_BREAKS", Array(1.5))
+        Print #1, IsError(found) & " " & CStr(found)
+        found = Answer("STILL_TABLE", Array(1.5))
+        Print #1, found(0, 0) & " " & CStr(found(0, 1)) & " " & found(1, 0) & " " & found(1, 1)
+        Print #1, Answer("STILL_TEXT", Array("a", 2))""",
+    )
+    assert lines == [
+        "True Error 2042",
+        "True Error 2015",
+        "1.5 Error 2036 text True",
+        "stillbook.hosts.excel.functions STILL_TEXT a 2",
+    ]

@@ -1,0 +1,450 @@
+"""The formulas in LibreOffice Calc itself: a headless one, connected once from a profile that did not exist before."""
+
+from __future__ import annotations
+
+import math
+import os
+import signal
+import threading
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+from openpyxl.worksheet.formula import ArrayFormula
+
+from hosts.libreoffice.calc import Calc, broken, connected
+from stillbook.catalogue import formulas
+from stillbook.cells import ErrorValue
+from stillbook.hosts.conversion import convert
+from stillbook.hosts.libreoffice.signatures import INTERFACE, methods
+from stillbook.templates.shipped import folder as template_folder
+from stillbook.workbook.calculation.engine import evaluate
+from stillbook.workbook.calculation.spelling import Spelling, calls
+from stillbook.workbook.file.address import cell_name, column_name
+from stillbook.workbook.job.estimate import Job
+from templates.typed_bids import typed
+
+pytestmark = pytest.mark.host
+
+TEMPLATES = sorted(template_folder().glob("*.xlsx"))
+
+SCHEDULES = {
+    "door_schedule_us": {"Doors", "Leaves", "Openings", "Price"},
+    "air_schedule_us": {"Air", "Ducts"},  # noise waits for the fan, and so for every room's airflow
+}
+"""The sheets of a template that hold a row for each row typed."""
+
+
+@pytest.fixture(scope="module")
+def running_calc(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Calc]:
+    with connected(tmp_path_factory.mktemp("calc")) as calc:
+        yield calc
+
+
+@pytest.fixture
+def calc(running_calc: Calc) -> Calc:
+    """A new, empty workbook."""
+    running_calc.new()
+    return running_calc
+
+
+def assert_same(here: Any, there: Any, where: str) -> None:
+    """A value calculated here and the same in Calc: text alike, numbers to 1e-9, an error where there is an error."""
+    if isinstance(here, ErrorValue):
+        # A formula of text alone has one error value in Calc, and an error in a range has a number of Calc's own.
+        assert isinstance(there, dict), f"{where}: {here} here, {there} in Calc"
+        assert there["shown"] in (str(here.code), "#VALUE!", "Err:504"), f"{where}: {here} here, {there} in Calc"
+    elif isinstance(here, int | float):
+        assert isinstance(there, float), f"{where}: {here} here, {there} in Calc"
+        assert math.isclose(here, there, rel_tol=1e-9, abs_tol=1e-12), f"{where}: {here} here, {there} in Calc"
+    else:
+        assert (here or "") == (there or ""), where
+
+
+# --- examples ---------------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def examples(running_calc: Calc, tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[Any]]:
+    """The example of every formula calculated in a workbook, by formula: a row of cells."""
+    book = openpyxl.Workbook()
+    sheet = book.active
+    assert sheet is not None
+    for row, entry in enumerate(formulas().values(), start=1):
+        if isinstance(entry.example.gives, tuple):
+            cells = f"A{row}:{column_name(len(entry.example.gives))}{row}"
+            sheet[f"A{row}"] = ArrayFormula(cells, f"={entry.example.call}")
+        else:
+            sheet[f"A{row}"] = f"={entry.example.call}"
+    path = tmp_path_factory.mktemp("examples") / "examples.xlsx"
+    book.save(path)
+    convert(path, path, Spelling.DOTTED)
+    running_calc.open(path)
+    running_calc.ask("recalculate")
+    found: dict[str, list[Any]] = {}
+    for row, entry in enumerate(formulas().values(), start=1):
+        width = len(entry.example.gives) if isinstance(entry.example.gives, tuple) else 1
+        names = [cell_name(row, column) for column in range(1, width + 1)]
+        values = running_calc.ask("values", 0, names)
+        found[entry.name] = [values[cell] for cell in names]
+    return found
+
+
+@pytest.mark.parametrize("name", formulas())
+def test_every_example_gives_what_it_gives_here(examples: dict[str, list[Any]], name: str) -> None:
+    entry = formulas()[name]
+    here = evaluate(entry.example.call)
+    first = here[0] if isinstance(here, list) else [here]
+    shown = first if isinstance(entry.example.gives, tuple) else first[:1]
+    for place, value in enumerate(shown):
+        assert_same(value, examples[name][place], f"{entry.example.call}, cell {place + 1}")
+
+
+# --- templates --------------------------------------------------------------------------------------------------------
+
+
+def every_formula_cell_is_the_same(job: Job, calc: Calc, sheets: list[str]) -> int:
+    count = 0
+    for sheet in sheets:
+        for row, column, value in calc.ask("formula_cells", sheet):
+            assert_same(job.package.value(sheet, row, column), value, f"{sheet}!{cell_name(row, column)}")
+            count += 1
+    return count
+
+
+def change_that_is_felt(path: Path) -> tuple[str, float]:
+    """An input of a template, and a new value for it that changes a result."""
+    job = Job.open(path)
+    before = [result.value for result in job.calculate().results]
+    for name, entry in job.inputs.items():
+        if isinstance(entry.value, float) and entry.value > 0:
+            changed = Job.open(path)
+            value = entry.value + 1 if entry.spec.whole else entry.value * 1.125
+            if value > (math.inf if entry.spec.most is None else entry.spec.most):
+                continue
+            changed.set({name: value})
+            if [result.value for result in changed.calculate().results] != before:
+                return name, value
+    raise AssertionError("no input is felt")
+
+
+def with_bids(path: Path, folder: Path) -> Path:
+    """A template to calculate; the bid comparison comes blank, and is filled in first."""
+    if "bid_comparison" not in path.stem:
+        return path
+    odd = {"bid_a_quantities": (1, 44), "bid_a_totals": (1, 600), "own_bids": (0, "B"), "bid_c_prices": (0, 50 / 32)}
+    job = typed(path.stem[-2:].upper(), bidder_taxes=(0, "yes"), **odd)
+    job.set({"tax_rate": 0.1})
+    return job.save(folder / path.name)
+
+
+@pytest.mark.parametrize("path", TEMPLATES, ids=lambda path: path.stem)
+def test_a_template_calculates_as_it_does_here(running_calc: Calc, tmp_path: Path, path: Path) -> None:
+    calc = running_calc
+    path = with_bids(path, tmp_path)
+    job = Job.open(path)
+    job.calculate()
+    converted = tmp_path / "converted.xlsx"
+    convert(path, converted, Spelling.DOTTED)
+    sheets = calc.open(converted)
+    calc.ask("recalculate")
+    areas = [formula.area for sheet in sheets for formula in job.package.sheet(sheet).formulas.values()]
+    cells = sum(area.rows * area.columns if area else 1 for area in areas)
+    assert every_formula_cell_is_the_same(job, calc, sheets) == cells
+
+    name, value = change_that_is_felt(path)
+    entry = job.inputs[name]
+    calc.ask("type", entry.sheet, entry.cell, repr(value))
+    job.set({name: value})
+    job.calculate()
+    every_formula_cell_is_the_same(job, calc, sheets)
+
+    back = Job.open(calc.save(tmp_path / "back.xlsx"))
+    back.calculate()
+    for sheet in job.package.sheets:
+        for at in job.package.sheet(sheet).formulas:
+            here, there = job.package.value(sheet, *at), back.package.value(sheet, *at)
+            told = {"shown": str(there.code)} if isinstance(there, ErrorValue) else there
+            assert_same(here, told, f"{sheet}!{cell_name(*at)}, saved by Calc and calculated here")
+
+
+@pytest.mark.parametrize(
+    ("name", "sheet", "row"), [("door_schedule_us", "Schedule", 14), ("air_schedule_us", "Rooms", 12)]
+)
+def test_a_row_half_typed_leaves_the_other_rows_alone(
+    running_calc: Calc, tmp_path: Path, name: str, sheet: str, row: int
+) -> None:
+    calc = running_calc
+    converted = tmp_path / "converted.xlsx"
+    convert(template_folder() / f"{name}.xlsx", converted, Spelling.DOTTED)
+    sheets = calc.open(converted)
+    calc.ask("recalculate")
+
+    def rows_above() -> dict[tuple[str, int, int], Any]:
+        found = {(page, *at): value for page in sheets for *at, value in calc.ask("formula_cells", page)}
+        return {place: value for place, value in found.items() if place[0] in SCHEDULES[name] and place[1] < row}
+
+    before = rows_above()
+    assert len(before) > 100
+    calc.ask("type", sheet, cell_name(row, 2), "new")
+    assert rows_above() == before
+
+
+def test_each_way_the_air_leaves_calculates_as_it_does_here(running_calc: Calc, tmp_path: Path) -> None:
+    path = template_folder() / "booth_estimate_us.xlsx"
+    converted = tmp_path / "converted.xlsx"
+    convert(path, converted, Spelling.DOTTED)
+    running_calc.open(converted)
+    running_calc.ask("recalculate")
+    job = Job.open(path)
+    entry = job.inputs["air_leaves"]
+    airflow = job.inputs["return_airflow"]
+    running_calc.ask("type", airflow.sheet, airflow.cell, "36")
+    for way in entry.spec.choices[1:]:
+        job.set({"air_leaves": way, "return_airflow": 36})
+        job.calculate()
+        running_calc.ask("type", entry.sheet, entry.cell, way)
+        every_formula_cell_is_the_same(job, running_calc, ["Ducts", "Air path", "Take-off"])
+
+
+def test_a_price_follows_its_inputs(running_calc: Calc, tmp_path: Path) -> None:
+    path = template_folder() / "booth_estimate_us.xlsx"
+    converted = tmp_path / "converted.xlsx"
+    convert(path, converted, Spelling.DOTTED)
+    running_calc.open(converted)
+    job = Job.open(path)
+    report = job.calculate()
+    at = {result.name: result for result in report.results}["price"]
+    running_calc.ask("recalculate")
+    for length in (8.0, 9.5, 12.0):
+        job.set({"room_length": length})
+        price = {result.name: result.value for result in job.calculate().results}["price"]
+        entry = job.inputs["room_length"]
+        running_calc.ask("type", entry.sheet, entry.cell, str(length))
+        assert running_calc.ask("value", at.sheet, at.cell) == pytest.approx(price, rel=1e-9)
+
+
+def test_names_in_a_file(running_calc: Calc, tmp_path: Path) -> None:
+    """LibreOffice 7 knows the dotted names alone; current versions know both, and save the neutral ones."""
+    book = openpyxl.Workbook()
+    sheet = book.active
+    assert sheet is not None
+    sheet["A1"], sheet["A2"] = "=STILL_DOORMASS(60,1,36,80)", "=STILL.DOORMASS(60,1,36,80)"
+    path = tmp_path / "names.xlsx"
+    book.save(path)
+    running_calc.open(path)
+    running_calc.ask("recalculate")
+    current = running_calc.ask("version") >= [25, 2]
+    assert running_calc.values("A1", "A2") == {"A1": 80.0 if current else "#NAME?", "A2": 80.0}
+    saved = openpyxl.load_workbook(running_calc.save(tmp_path / "saved.xlsx")).active
+    assert saved is not None
+    assert saved["A2"].value == ("=STILL_DOORMASS(60,1,36,80)" if current else "=STILL.DOORMASS(60,1,36,80)")
+    assert calls(saved["A2"].value) == ["DOORMASS"]
+
+
+def test_a_workbook_in_the_open_document_format(calc: Calc, tmp_path: Path) -> None:
+    calc.ask("type", 0, "A1", "=STILL_DOORMASS(60;1;B1;80)")
+    calc.ask("type", 0, "B1", "36")
+    calc.open(calc.save(tmp_path / "book.ods"))
+    calc.ask("type", 0, "B1", "72")
+    assert calc.values("A1") == {"A1": 100.0}
+
+
+# --- values -----------------------------------------------------------------------------------------------------------
+
+DOOR = "STILL_DOORMASS(60;1;36;80)"
+NO_WIDTH = "STILL_DOORMASS(60;1;;80)"
+
+
+@pytest.mark.parametrize(
+    ("formula", "value"),
+    [
+        (f"={DOOR}", 80.0),
+        ("=STILL.DOORMASS(60;1;36;80)", 80.0),
+        ("=still_doormass(60;1;36;80)", 80.0),
+        # left out, in the middle and at the end
+        ("=STILL_DOORMASS(60;;36;80)", 60.0),
+        ('=STILL_DOORMASS(60;;36;80;"US")', 60.0),
+        ('=STILL_DOORMASS(60;;900;2000;"SI")', 60.0),
+        # units as the trade writes them
+        ('=STILL_DOORMASS("60 lb";"1 lb/ft²";"3 ft";"6\'-8""")', 80.0),
+        ('=STILL_QUANTITY("5/8 in";"mm")', 15.875),
+        # inside other formulas
+        (f"=ROUND({DOOR}/7;2)", 11.43),
+        (f"={DOOR}*2+1", 161.0),
+        (f'=IF({DOOR}>50;"heavy";"light")', "heavy"),
+        (f'={DOOR}&" lb"', "80 lb"),
+        (f"=STILL_DOORMASS({DOOR};1;36;80)", 100.0),
+        (f"=SUM({DOOR};1)", 81.0),
+        (f"=AND({DOOR}>1;{DOOR}<100)", 1.0),
+        # text can be compared and looked up
+        ("=STILL_DOORARRANGEMENT(8;6;30;8)", "pair"),
+        ('=STILL_DOORARRANGEMENT(8;6;30;8)="pair"', 1.0),
+        ('=IF(STILL_DOORARRANGEMENT(8;6;30;8)="pair";2;1)', 2.0),
+        ('=MATCH(STILL_DOORARRANGEMENT(8;6;30;8);{"single"|"pair"};0)', 2.0),
+        ('=INDEX(STILL_MATERIALS();1;1)="Material"', 1.0),
+        # errors are errors
+        (f"={NO_WIDTH}", "#N/A"),
+        ('=STILL_DOORMASS("heavy";1;36;80)', "#VALUE!"),
+        ('=STILL_DOORMASS("60 ft";1;36;80)', "#VALUE!"),
+        ("=STILL_DOORMASS(60;1;-36;80)", "#NUM!"),
+        ("=STILL_DOORMASS(1;2;3;4;5;6;7)", "Err:504"),
+        ("=STILL_DOORMASS(1/0;1;36;80)", "#DIV/0!"),
+        ("=STILL_DOORMASS(NA();1;36;80)", "#N/A"),
+        (f"=STILL_DOORMASS({NO_WIDTH};1;36;80)", "#N/A"),
+        ("=STILL_SOURCE(NA())", "#N/A"),
+        ('=STILL_SOURCE("NOSUCH")', "#VALUE!"),
+        (f"=ISERROR({NO_WIDTH})", 1.0),
+        (f"=ISNA({NO_WIDTH})", 1.0),
+        (f'=IFERROR({NO_WIDTH};"none")', "none"),
+        (f"=SUM({NO_WIDTH};1)", "#N/A"),
+        (f"={NO_WIDTH}+1", "#N/A"),
+        ('=STILL_WHY("DOORMASS";60;1;;80)', 'width is blank: give a length in in, or text with a unit such as "1 mm"'),
+    ],
+)
+def test_a_typed_formula(calc: Calc, formula: str, value: Any) -> None:
+    given = calc.value(formula)
+    assert given == (pytest.approx(value, rel=1e-9) if isinstance(value, float) else value)
+
+
+def test_an_error_in_a_cell_passes_through_a_sum(calc: Calc) -> None:
+    calc.ask("type_all", 0, {"A1": f"={NO_WIDTH}", "A2": f"={DOOR}", "A3": "=SUM(A1:A2)", "A4": "=ERROR.TYPE(A1)"})
+    calc.ask(
+        "type_all", 0, {"A5": "=STILL_DOORMASS(A1;1;36;80)", "A6": "=SUMPRODUCT(A1:A2;A1:A2)", "A7": "=MAX(A1:A2)"}
+    )
+    assert calc.values("A1", "A2", "A3", "A4", "A5", "A6", "A7") == {
+        "A1": "#N/A",
+        "A2": 80.0,
+        "A3": "#N/A",
+        "A4": 7.0,
+        "A5": "#N/A",
+        "A6": "#N/A",
+        "A7": "#N/A",
+    }
+
+
+def test_blank_cells(calc: Calc) -> None:
+    """Calc hands a blank cell over as 0, which no size can be; in a range as a blank."""
+    calc.ask("type_all", 0, {"A1": "36", "B1": "80", "B2": "80"})
+    calc.ask("type", 0, "C1", "=STILL_DOORMASS(60;1;A2;B2)")
+    calc.ask("type_array", 0, "D1:D2", "=STILL_DOORMASS(60;1;A1:A2;B1:B2)")
+    calc.ask("type", 0, "E1", "=STILL_SURFACEMASS(F1:H2)")
+    calc.ask("type_all", 0, {"F1": "Gypsum board", "G1": "5/8 in", "H1": "2"})
+    assert calc.values("C1", "D1", "D2") == {"C1": "#NUM!", "D1": 80.0, "D2": "#N/A"}
+    once = calc.values("E1")["E1"]
+    assert once == pytest.approx(evaluate('STILL_SURFACEMASS({"Gypsum board","5/8 in",2})'), rel=1e-9)
+
+
+def test_an_error_in_a_range_is_an_error(calc: Calc) -> None:
+    calc.ask("type_all", 0, {"A1": "1", "A2": "=1/0", "B1": "=STILL_TOTALMASS(A1:A2;10)"})
+    calc.ask("type_all", 0, {"B2": "=ISERROR(B1)", "B3": "=SUM(B1;1)"})
+    assert calc.values("B1", "B2", "B3") == {"B1": "Err:504", "B2": 1.0, "B3": "Err:504"}
+
+
+def test_array_formulas(calc: Calc) -> None:
+    calc.ask("type_all", 0, {"A1": "60", "A2": "wide", "A3": "72", "B1": "36", "B2": "36", "B3": "-1"})
+    calc.ask("type_array", 0, "C1:C3", "=STILL_DOORMASS(A1:A3;1;B1:B3;80)")
+    calc.ask("type_array", 0, "D1:E1", "=STILL_DOORARRANGEMENT(8;6;30;8)")
+    calc.ask("type_array", 0, "F1:G2", "=STILL_DUCTSIZES(60;300)")
+    assert calc.values("C1", "C2", "C3") == {"C1": 80.0, "C2": "#VALUE!", "C3": "#NUM!"}
+    arrangement = evaluate("STILL_DOORARRANGEMENT(8,6,30,8)")
+    assert isinstance(arrangement, list)
+    assert list(calc.values("D1", "E1").values()) == arrangement[0]
+    sizes = evaluate("STILL_DUCTSIZES(60,300)")
+    assert isinstance(sizes, list)
+    assert list(calc.values("F1", "G1", "F2", "G2").values()) == [*sizes[0][:2], *sizes[1][:2]]
+
+
+# --- what LibreOffice knows of the formulas ---------------------------------------------------------------------------
+
+
+def test_libreoffice_reads_the_type_library(calc: Calc) -> None:
+    found = calc.ask("methods", INTERFACE)
+    assert found == {
+        method.name: [[argument.name, argument.type] for argument in method.arguments] for method in methods(formulas())
+    }
+
+
+def test_the_function_wizard_lists_every_formula(calc: Calc) -> None:
+    assert set(calc.ask("functions", "STILL_")) == {entry.workbook_name for entry in formulas().values()}
+
+
+def test_the_function_wizard_shows_names_and_help(calc: Calc) -> None:
+    calc.value(f"={DOOR}")
+    shown = calc.ask("function", "STILL_DOORMASS")
+    entry = formulas()["DOORMASS"]
+    add_in_category = 11  # the last of the wizard's own
+    assert shown["category"] == add_in_category
+    assert shown["description"].startswith(entry.summary)
+    assert [argument["name"] for argument in shown["arguments"]] == [argument.words for argument in entry.arguments]
+    assert all(argument["description"] and argument["optional"] for argument in shown["arguments"])
+
+
+# --- the service ------------------------------------------------------------------------------------------------------
+
+MANY = 2000
+
+
+COLUMN = f"A1:A{MANY}"
+
+
+def fill(calc: Calc, first: int) -> list[float]:
+    """Many formulas that were never asked before; gives what they must give while C1 is 0."""
+    calc.ask("type", 0, "C1", "0")
+    calc.ask("type_column", 0, COLUMN, [f"=STILL_PRICEFROMMARGIN({first + row}+C$1;0.5)" for row in range(MANY)])
+    right = [2.0 * (first + row) for row in range(MANY)]
+    assert calc.ask("column", 0, COLUMN) == right
+    return right
+
+
+def kill_during_recalculation(calc: Calc) -> None:
+    """Kill the service while Calc recalculates, and wait until that has ended."""
+    calc.ask("type", 0, "C1", "0.5")
+    service = calc.service["pid"]
+    recalculation = threading.Thread(target=calc.ask, args=("recalculate",))
+    recalculation.start()
+    time.sleep(0.3)
+    assert recalculation.is_alive(), "it ended before the service could be killed"
+    os.kill(service, signal.SIGKILL)
+    recalculation.join(timeout=120)
+    assert not recalculation.is_alive()
+
+
+def test_a_service_killed_during_recalculation_is_started_again(calc: Calc) -> None:
+    right = fill(calc, 10_000)
+    killed = calc.service["pid"]
+    kill_during_recalculation(calc)
+    assert calc.service["pid"] != killed, (calc.folder / "home" / "calc.log").read_text()
+    assert calc.ask("column", 0, COLUMN) == [value + 1.0 for value in right]
+
+
+def test_a_service_killed_for_good_gives_errors_that_recover_and_never_a_wrong_number(calc: Calc) -> None:
+    right = [value + 1.0 for value in fill(calc, 20_000)]
+    calc.ask("type", 0, "B1", f"=SUM({COLUMN})")
+    python = calc.folder / "python"
+    python.rename(broken(calc.folder))
+    try:
+        kill_during_recalculation(calc)
+        found = calc.ask("column", 0, COLUMN)
+        assert None in found, "errors"
+        assert all(value in (None, there) for value, there in zip(found, right, strict=True))
+        assert calc.values("B1", f"A{found.index(None) + 1}") == {"B1": "#N/A", f"A{found.index(None) + 1}": "#N/A"}
+    finally:
+        broken(calc.folder).rename(python)
+    time.sleep(1.1)  # by then another recalculation is another one
+    calc.ask("recalculate")
+    assert calc.ask("column", 0, COLUMN) == right
+    assert calc.values("B1")["B1"] == pytest.approx(sum(right), rel=1e-12)
+
+
+def test_the_service_ends_with_libreoffice(tmp_path: Path) -> None:
+    with connected(tmp_path) as calc:
+        calc.new()
+        assert calc.value(f"={DOOR}") == 80.0
+        os.kill(calc.service["pid"], 0)
+        record = tmp_path / "home" / "service.json"
+        assert record.exists()
+    assert not record.exists(), "it took its address away as it ended"

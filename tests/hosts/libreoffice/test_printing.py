@@ -1,0 +1,163 @@
+"""Printing to PDF: what LibreOffice is given, and what it prints."""
+
+from __future__ import annotations
+
+import io
+import re
+import shutil
+import subprocess
+from pathlib import Path
+
+import openpyxl
+import pytest
+from openpyxl.chart import BarChart, Reference
+
+from hosts.required import missing
+from stillbook.hosts.host import HostError
+from stillbook.hosts.libreoffice import office
+from stillbook.hosts.libreoffice.office import Office
+from stillbook.hosts.libreoffice.printing import print_proposal, values_alone
+from stillbook.templates.shipped import folder as template_folder
+from stillbook.workbook import WorkbookError
+from stillbook.workbook.job.estimate import Job
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Path:
+    made = openpyxl.Workbook()
+    cost = made.active
+    assert cost is not None
+    cost.title = "Cost & margin"
+    cost["A1"], cost["A2"], cost["A3"] = "secret margin", 0.25, 4000
+    proposal = made.create_sheet("Proposal")
+    proposal["A1"] = "=STILL_PRICEFROMMARGIN('Cost & margin'!A3,'Cost & margin'!A2)"
+    proposal["A2"] = '=IF(STILL_DOORMASS(60,1,36,80)>50,"a heavy door","a light door")'
+    proposal["A3"] = "=STILL_DOORMASS(60,1,36,80)=80"
+    proposal["A4"] = "=STILL_DOORMASS(60,1,,80)"
+    proposal["A5"] = "=SUM(A1,1)"
+    proposal["A1"].number_format = proposal["A5"].number_format = "0.00"
+    terms = made.create_sheet("Terms")
+    terms["A1"] = "payable in thirty days"
+    for sheet in made:
+        sheet.print_area = "A1:H40"
+        sheet.oddFooter.center.text = "&F"
+    path = tmp_path / "estimate.xlsx"
+    made.save(path)
+    return path
+
+
+def test_only_values_are_given_and_other_sheets_are_hidden(book: Path) -> None:
+    job = Job.open(book)
+    job.calculate()
+    made = openpyxl.load_workbook(io.BytesIO(values_alone(job.package.to_bytes(), {"Proposal"})))
+    cells = made["Proposal"]
+    values = [cells[f"A{row}"].value for row in range(1, 6)]
+    assert [value if isinstance(value, str) else round(value, 9) for value in values] == [
+        round(4000 / 0.75, 9),
+        "a heavy door",
+        True,
+        "#N/A",
+        round(4000 / 0.75 + 1, 9),
+    ]
+    assert {sheet.title: sheet.sheet_state for sheet in made} == {
+        "Cost & margin": "hidden",
+        "Proposal": "visible",
+        "Terms": "hidden",
+    }
+    assert made.active is not None
+    assert made.active.title == "Proposal"
+    assert {sheet.title for sheet in made if sheet.print_area} == {"Proposal"}
+
+
+def test_where_libreoffice_is_missing_it_says_what_to_do(
+    book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(office, "find", lambda: None)
+    with pytest.raises(HostError, match=r"install LibreOffice Calc, or open estimate\.xlsx .* print it there"):
+        print_proposal(book, tmp_path / "out.pdf")
+
+
+@pytest.mark.parametrize(
+    ("out", "sheets", "message"),
+    [
+        ("out.txt", ("Proposal",), "ends in .pdf"),
+        ("out.pdf", ("Offer",), 'there is no sheet "Offer": it has Cost & margin, Proposal, Terms'),
+    ],
+)
+def test_what_cannot_be_printed_is_refused(
+    book: Path, tmp_path: Path, out: str, sheets: tuple[str, ...], message: str
+) -> None:
+    with pytest.raises(WorkbookError, match=re.escape(message)):
+        print_proposal(book, tmp_path / out, sheets, Office(tmp_path))
+
+
+def test_without_a_proposal_the_pages_for_a_client_are_printed(tmp_path: Path) -> None:
+    air, prices = (template_folder() / f"{name}_us.xlsx" for name in ("air_schedule", "price_book"))
+    with pytest.raises(HostError, match="cannot be run"):  # it went as far as LibreOffice
+        print_proposal(air, tmp_path / "out.pdf", mine=Office(tmp_path))
+    with pytest.raises(
+        WorkbookError, match='no sheet "Proposal" and none for a client: name the sheet to print, of Start, '
+    ):
+        print_proposal(prices, tmp_path / "out.pdf", mine=Office(tmp_path))
+
+
+def test_a_libreoffice_that_fails_is_told_of(book: Path, tmp_path: Path) -> None:
+    with pytest.raises(HostError, match="cannot be run"):
+        print_proposal(book, tmp_path / "out.pdf", mine=Office(tmp_path))
+    assert not (tmp_path / "out.pdf").exists()
+
+
+# --- in LibreOffice ---------------------------------------------------------------------------------------------------
+
+
+def text_of(pdf: Path) -> str:
+    if shutil.which("pdftotext") is None:
+        missing("pdftotext is missing: install poppler-utils")
+    return subprocess.run(["pdftotext", "-layout", pdf, "-"], check=True, capture_output=True, text=True).stdout
+
+
+def installed() -> None:
+    if office.find() is None:
+        missing(office.MISSING)
+
+
+@pytest.mark.host
+def test_the_printed_page(book: Path, tmp_path: Path) -> None:
+    installed()
+    before = book.read_bytes()
+    out = tmp_path / "out.pdf"
+    lines = print_proposal(book, out)
+    assert lines[0] == f"Printed Proposal to {out}."
+    assert [line.partition(":")[0] for line in lines[1:]] == ["Proposal!A4 prints #N/A"]
+    assert text_of(out).split() == ["5333.33", "a", "heavy", "door", "TRUE", "#N/A", "5334.33", "estimate.xlsx"]
+    assert text_of(out).count("\f") == 1, "one page"
+    assert book.read_bytes() == before
+
+
+@pytest.mark.host
+def test_several_sheets_are_printed_in_the_order_of_the_workbook(book: Path, tmp_path: Path) -> None:
+    installed()
+    out = tmp_path / "out.pdf"
+    print_proposal(book, out, ("terms", "proposal"))
+    printed = text_of(out)
+    assert printed.index("a heavy door") < printed.index("payable in thirty days")
+    assert "secret" not in printed
+
+
+@pytest.mark.host
+def test_a_chart_shows_values_of_sheets_that_are_not_printed(tmp_path: Path) -> None:
+    installed()
+    made = openpyxl.Workbook()
+    hidden = made.active
+    assert hidden is not None
+    for row, value in enumerate((3, 9), start=1):
+        hidden.append([f"trade {row}", value])
+    page = made.create_sheet("Proposal")
+    chart = BarChart()
+    chart.add_data(Reference(hidden, min_col=2, min_row=1, max_row=2))
+    chart.set_categories(Reference(hidden, min_col=1, min_row=1, max_row=2))
+    page.add_chart(chart, "B2")
+    made.save(tmp_path / "chart.xlsx")
+    out = tmp_path / "out.pdf"
+    print_proposal(tmp_path / "chart.xlsx", out)
+    assert {"trade", "1", "2"} <= set(text_of(out).split())

@@ -75,6 +75,21 @@ def _modules() -> dict[str, types.ModuleType]:
 
 
 @contextmanager
+def _imported(stubs: dict[str, types.ModuleType]) -> Iterator[None]:
+    """Let modules be imported, and take away these alone: no library can be loaded twice in a process."""
+    before = {name: sys.modules.get(name) for name in stubs}
+    sys.modules.update(stubs)
+    try:
+        yield
+    finally:
+        for name, module in before.items():
+            if module is None:
+                del sys.modules[name]
+            else:
+                sys.modules[name] = module
+
+
+@contextmanager
 def windows() -> Iterator[types.SimpleNamespace]:
     """xlwings and the module for Excel as Windows imports them: ``server`` is xlwings' COM object, ``functions`` ours."""
 
@@ -88,7 +103,7 @@ def windows() -> Iterator[types.SimpleNamespace]:
     for name in before:
         del sys.modules[name]
     with (
-        mock.patch.dict(sys.modules, _modules()),
+        _imported(_modules()),
         mock.patch.object(sys, "platform", "win32"),
         mock.patch.object(ctypes, "oledll", mock.MagicMock(), create=True),
         mock.patch.object(ctypes, "windll", mock.MagicMock(), create=True),

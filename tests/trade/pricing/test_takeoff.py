@@ -88,6 +88,22 @@ def test_a_small_booth_wastes_more_than_the_usual_share():
         ("SCREWS", [320, 2, 12, 16, 4, 8, "vertical", "5%"], 756),
         ("SCREWS", [40, 1, 16, 16, 4, 10], 36),  # 4 lines; 120 / 16 is 7.5, so 9 on each
         ("SCREWS", [1, 1, 16, 16, 4, 8], 1),
+        # Pieces of 4 ft and 2 ft on a wall of 6 × 7 ft: 4 and 3 lines of 8, counted on a drawing.
+        ("SCREWS", [42, 1, 12, 16, 4, 8, "vertical", 0, 7], 56),
+        ("SCREWS", ["3.902 m²", 1, "12 in", "16 in", "4 ft", "8 ft", "vertical", 0, "7 ft"], 56),
+        ("SCREWS", [32, 1, 16, 16, 4, 8, "vertical", 0, 8], 28),
+        # 10 ft high: a piece of 8 ft and one of 2 ft in each of two strips, 4 lines of 9 and of 3.
+        ("SCREWS", [80, 1, 12, 16, 4, 8, "vertical", 0, 10], 96),
+        (
+            "SCREWS",
+            [42, 2, 12, 16, 4, 8, "horizontal", "5%", 7],
+            122,
+        ),  # 6 lines of 5 and of 4 and two layers: 116, and 5 %
+        ("SHEETPIECES", [6, 36, 80, 4, 8], 6),  # one face a sheet
+        ("SHEETPIECES", [6, 24, 80, 4, 8], 3),  # two faces side by side
+        ("SHEETPIECES", [4, 96, 20, 4, 8], 2),  # turned: two along the sheet
+        ("SHEETPIECES", [0, 36, 80, 4, 8], 0),
+        ("SHEETPIECES", [[[5], [7]], 12, 12, 4, 8], [[1], [1]]),
         ("SCREWS", [[[32], [64]], 1, 12, 16, 4, 8, [["vertical"], ["Horizontal"]]], [[36], [70]]),
         ("STUDS", [10, 16], 9),
         ("STUDS", [10, 24, 2, 1], 13),
@@ -134,6 +150,7 @@ def test_inside_and_outside_size_are_inverse(outside, thickness, other):
         ("SHEETS", [32, 4, 8, 1, 10], Code.NUMBER, "less than 1"),
         ("SCREWS", [32, 1, 16, 16, 4, 8, "flat"], Code.VALUE, "vertical"),
         ("SCREWS", [32, 1, 0, 16, 4, 8], Code.NUMBER, "spacing is 0 in"),
+        ("SHEETPIECES", [1, 50, 97, 4, 8], Code.NUMBER, "a piece is larger than a sheet either way round"),
         ("STUDS", [10, "16 ft"], Code.NUMBER, "at most 48 in"),
         ("STUDS", [10, 1.33], Code.NUMBER, "at least 4 in"),
         ("PACKS", [10, 0], Code.NUMBER, "more than 0"),

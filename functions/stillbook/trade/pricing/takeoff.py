@@ -227,11 +227,15 @@ def screws(
     sheet_height: SheetSide,
     hung: Annotated[str, Choice("vertical", "horizontal")] = "vertical",
     waste: Waste = 0.0,
+    height: RoomLength | None = None,
 ) -> Annotated[Floats, Number(COUNT)]:
-    """Give the number of screws: those of one full sheet, times the sheets that the area makes, plus waste, rounded up.
+    """Give the number of screws, rounded up: of one surface piece by piece, or of an area by its full sheets.
 
-    N = ⌈(⌈a / f⌉ + 1) (⌈l / s⌉ + 1) S n (1 + w) / (a l)⌉, with the sheet's sides a across and l along the framing, the
-    framing's spacing f, the screws' spacing s, the area S, the layers n and the waste w.
+    With the height of the surface, the pieces are those of STILL_SHEETLAYOUT: N = ⌈Σa (⌈a / f⌉ + 1) Σl (⌈l / s⌉ + 1)
+    n (1 + w)⌉, where a are the widths of the pieces across the framing and l their lengths along it, f the framing's
+    spacing, s the screws' spacing, n the layers and w the waste. A cut piece has a line at its edge like a whole one.
+    Without the height, N = ⌈(⌈a / f⌉ + 1) (⌈l / s⌉ + 1) S n (1 + w) / (a l)⌉ for the area S and full sheets: good for
+    large surfaces, and up to a fifth short for the walls of a small room.
 
     A sheet has a line of screws on each framing member it crosses or ends on, and each line one screw more than its
     spaces. Largest spacings for one layer on wood framing: 12 in on ceilings, 16 in on walls with framing at 16 in.
@@ -247,11 +251,62 @@ def screws(
         sheet_height: Length of a sheet [m].
         hung: How the sheet's length lies: vertical, along the studs, or horizontal, across them.
         waste: Share added for losses, as 0.05 or 5%.
+        height: Height of the one wall, or width of the one ceiling, whose area this is, along upright sheets [m].
     """
     along, across = (sheet_height, sheet_width) if hung == "vertical" else (sheet_width, sheet_height)
     lines = whole_up(across / framing_spacing) + 1
     on_each_line = whole_up(along / spacing) + 1
-    return whole_up(lines * on_each_line * area * layers * (1 + waste) / (sheet_width * sheet_height))
+    by_area = lines * on_each_line * area / (sheet_width * sheet_height)
+    if height is None:
+        return whole_up(by_area * layers * (1 + waste))
+    by_piece = _marks(area / height, across, framing_spacing) * _marks(height, along, spacing)
+    count = np.where(np.isnan(height), by_area, by_piece)
+    return whole_up(count * layers * (1 + waste))
+
+
+def _marks(size: Floats, piece: Floats, spacing: Floats) -> Floats:
+    """Marks at a spacing along pieces laid end to end over a size, with one at each end of every piece."""
+    whole = whole_down(size / piece)
+    rest = size - whole * piece
+    of_rest = np.where(rest > _ALIKE * np.asarray(size), whole_up(rest / spacing) + 1, 0.0)
+    return whole * (whole_up(piece / spacing) + 1) + of_rest
+
+
+@formula(
+    "SHEETPIECES",
+    family="Taking off and pricing",
+    summary="Whole sheets for pieces of one size cut from them, such as the faces of doors",
+    example=('STILL_SHEETPIECES(6,"36 in","80 in",4,8)', 6.0),
+    source="common practice, no source",
+    no_answer="a piece is larger than a sheet either way round: give a larger sheet, or make it up of several",
+)
+def sheet_pieces(
+    pieces: Annotated[Floats, Quantity(COUNT, least=0, most=100_000, whole=True)],
+    piece_width: Annotated[Floats, Quantity(LENGTH, above=0, most=6)],
+    piece_height: Annotated[Floats, Quantity(LENGTH, above=0, most=6)],
+    sheet_width: SheetSide,
+    sheet_height: SheetSide,
+) -> Annotated[Floats, Number(COUNT)]:
+    """Give the number of whole sheets that a number of pieces of one size take.
+
+    N = ⌈p / max(⌊b / w⌋ ⌊h / l⌋, ⌊b / l⌋ ⌊h / w⌋)⌉, with p pieces of w by l, and the sheet's width b and length h: all
+    pieces of a sheet lie one way round, whichever gives more of them. By area the sheets come out short: six door
+    faces of 3 by 6 ft 8 in make 3.75 sheets of 4 by 8 ft, and take six.
+
+    Args:
+        pieces: Pieces to be cut.
+        piece_width: Width of a piece [m].
+        piece_height: Length of a piece [m].
+        sheet_width: Width of a sheet [m].
+        sheet_height: Length of a sheet [m].
+
+    Returns:
+        The sheets; NaN where no piece fits on a sheet.
+    """
+    upright = whole_down(sheet_width / piece_width) * whole_down(sheet_height / piece_height)
+    turned = whole_down(sheet_width / piece_height) * whole_down(sheet_height / piece_width)
+    each = np.maximum(upright, turned)
+    return np.where(each > 0, whole_up(pieces / np.maximum(each, 1.0)), np.nan)
 
 
 @formula(

@@ -94,11 +94,7 @@ def test_a_small_booth_wastes_more_than_the_usual_share():
         ("SCREWS", [32, 1, 16, 16, 4, 8, "vertical", 0, 8], 28),
         # 10 ft high: a piece of 8 ft and one of 2 ft in each of two strips, 4 lines of 9 and of 3.
         ("SCREWS", [80, 1, 12, 16, 4, 8, "vertical", 0, 10], 96),
-        (
-            "SCREWS",
-            [42, 2, 12, 16, 4, 8, "horizontal", "5%", 7],
-            122,
-        ),  # 6 lines of 5 and of 4 and two layers: 116, and 5 %
+        ("SCREWS", [42, 2, 12, 16, 4, 8, "horizontal", "5%", 7], 114),  # two layers of 6 lines of 5 and of 4, and 5 %
         ("SHEETPIECES", [6, 36, 80, 4, 8], 6),  # one face a sheet
         ("SHEETPIECES", [6, 24, 80, 4, 8], 3),  # two faces side by side
         ("SHEETPIECES", [4, 96, 20, 4, 8], 2),  # turned: two along the sheet

@@ -120,9 +120,8 @@ class Driver:
             # A block is one question to LibreOffice; it leaves out the errors, which are asked for one by one.
             for row, values in enumerate(page.getCellRangeByPosition(*corners).getDataArray(), block.StartRow):
                 for column, value in enumerate(values, block.StartColumn):
-                    if value is None:
-                        value = self.cell_value(page.getCellByPosition(column, row))
-                    found.append((row + 1, column + 1, value))
+                    told = self.cell_value(page.getCellByPosition(column, row)) if value is None else value
+                    found.append((row + 1, column + 1, told))
         return found
 
     def recalculate(self):

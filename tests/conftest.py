@@ -9,7 +9,7 @@ import pytest
 
 from chance import SEED
 
-TOGETHER = {"panel"}
+TOGETHER = {"browser", "panel"}
 """Folders whose tests share a browser and a service, and so run one after another; elsewhere each file is for itself."""
 
 
@@ -24,7 +24,8 @@ def is_whole(config: pytest.Config) -> bool:
     chosen = ("keyword", "markexpr", "lf", "stepwise", "collectonly", "usepdb", "trace")
     if any(config.getoption(name, default=None) for name in chosen) or config.getoption("capture") == "no":
         return False
-    return {config.invocation_params.dir / argument for argument in config.args} == {Path(__file__).parent}
+    asked = {(config.invocation_params.dir / argument).resolve() for argument in config.args}
+    return asked == {Path(__file__).resolve().parent}
 
 
 @pytest.hookimpl(tryfirst=True)

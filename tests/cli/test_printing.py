@@ -1,18 +1,17 @@
 """``print``: the proposal as a PDF."""
 
-import os
 from pathlib import Path
 
 import pytest
 
+from hosts.required import missing
 from stillbook.hosts.libreoffice import office, printing
 
 
 @pytest.mark.host
 def test_the_proposal_is_printed_beside_the_workbook(run):
     if office.find() is None:
-        require = os.environ.get("STILLBOOK_REQUIRE_HOSTS") == "1"
-        (pytest.fail if require else pytest.skip)("LibreOffice is not installed")
+        missing(office.MISSING)
     run("demo")
     before = Path("demo-estimate.xlsx").read_bytes()
     assert run("print", "demo-estimate.xlsx") == (0, "Printed Proposal to demo-estimate.pdf.\n", "")

@@ -5,7 +5,6 @@
 
 import concurrent.futures
 import os
-import random
 import shutil
 import sys
 from pathlib import Path
@@ -13,6 +12,7 @@ from pathlib import Path
 import pytest
 from openpyxl import load_workbook
 
+from chance import drawn
 from stillbook.office import batch as batches
 from workbook import books, jobs
 from workbook.kills import Command, Killed, Office, run
@@ -20,7 +20,6 @@ from workbook.kills import Command, Killed, Office, run
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="this system does not fork processes")
 
 KILLS = int(os.environ.get("STILLBOOK_KILLS", "3"))
-SEED = os.environ.get("STILLBOOK_SEED") or str(random.SystemRandom().randrange(10**9))
 
 COMMANDS = {
     "new": Command(["new", "small", "new.xlsx", "--set", "wall_area=400"], ["new.xlsx"]),
@@ -105,8 +104,7 @@ def test_a_killed_command_leaves_the_old_file_or_the_new_one(name, office, tmp_p
     monkeypatch.setenv("PATH", f"{desk / 'programs'}{os.pathsep}{os.environ['PATH']}")
     # Threads in place of processes, so that the whole of a batch is in the process that is killed.
     monkeypatch.setattr(batches, "_pool", lambda _: concurrent.futures.ThreadPoolExecutor(1))
-    print(f"STILLBOOK_SEED={SEED}")
-    chance = random.Random(f"{SEED} {name}")
+    chance = drawn(name)
     place = Office(office, desk, COMMANDS[name])
     total = Killed()
     while total.kills < (max(1, KILLS // 4) if COMMANDS[name].slow else KILLS):

@@ -7,21 +7,12 @@ import pyfar
 import pytest
 
 from published.libraries import acoustics_building
-from published.printed import rows
+from published.printed import cases, rows
 from stillbook import catalogue
 from stillbook.trade.isolation.ratings import OITC_SOURCE_LEVEL, contour
 from stillbook.trade.physics.sound import decibels, power
 
-CASES = [
-    pytest.param(
-        row["formula"],
-        json.loads(row["arguments"]),
-        float(row["expected"]),
-        float(row["tolerance"]),
-        id=row["case"],
-    )
-    for row in rows("ratings")
-]
+CASES = cases("ratings")
 
 
 @pytest.mark.parametrize(("formula", "arguments", "expected", "tolerance"), CASES)

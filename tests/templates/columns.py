@@ -1,4 +1,4 @@
-"""Reading and changing the named columns of a schedule in a test."""
+"""Reading and changing the named cells and columns of a template in a test."""
 
 from stillbook.templates.shipped import template
 from stillbook.workbook.file.sheet import Change
@@ -9,6 +9,17 @@ from stillbook.workbook.job.lines import column
 def shipped(name, system):
     """A fresh copy of a shipped template, in memory."""
     return Job.open(template(name).path(system))
+
+
+def numbers(job):
+    """Every named cell's value by name, after calculation."""
+    job.calculate()
+    found = {}
+    for name in job.package.names:
+        if name.cells and name.cells[1].rows == name.cells[1].columns == 1:
+            sheet, area = name.cells
+            found[name.name] = job.package.value(sheet, area.first_row, area.first_column)
+    return found
 
 
 def values(job, name):

@@ -18,6 +18,7 @@ from stillbook.workbook.file.sheet import Change
 from stillbook.workbook.job.audience import AUDIENCES
 from stillbook.workbook.job.lines import column
 from templates.columns import put, shipped, values
+from templates.rules import advice_after_a_row, assert_only_its_row_is_wrong, assert_second_row_waits
 
 NAME = "air-schedule"
 OCTAVES = (63, 125, 250, 500, 1000, 2000, 4000, 8000)
@@ -230,22 +231,15 @@ WRONG = [
 
 @pytest.mark.parametrize(("name", "value", "reason"), WRONG)
 def test_an_error_stands_only_where_an_input_is_wrong(us, name, value, reason):
-    job = shipped(NAME, "US")
-    put(job, name, 1, value)
-    report = job.calculate()
-    assert any(reason in error.reason for error in report.errors), [error.reason for error in report.errors]
     # The noise of each room depends on the airflow and the duct area of all of them together.
-    for worked in set(WORKED) - BY_ROW - {"row_states", "air_said", "noise_said"}:
-        ours, theirs = values(job, worked), values(us, worked)
-        assert ours[:1] + ours[2:] == theirs[:1] + theirs[2:], worked
+    apart = set(WORKED) - BY_ROW - {"row_states", "air_said", "noise_said"}
+    assert_only_its_row_is_wrong(us, NAME, name, value, reason, apart)
 
 
 def test_a_row_in_error_waits():
     job = shipped(NAME, "US")
     put(job, "people", 1, None)
-    report = job.calculate()
-    assert values(job, "row_states")[1] == "Waits"
-    assert "Rows with an input missing or wrong" in {check.rule for check in report.failed}
+    assert_second_row_waits(job, job.calculate())
 
 
 FAILS = [
@@ -262,12 +256,7 @@ FAILS = [
 
 @pytest.mark.parametrize(("name", "value", "states", "rule"), FAILS)
 def test_a_rule_broken_fails_in_its_row_and_says_what_to_do(name, value, states, rule):
-    job = shipped(NAME, "US")
-    put(job, name, 0, value)
-    report = job.calculate()
-    assert values(job, states)[0] == "Fails"
-    assert values(job, "row_states")[0] == "Fails"
-    assert next(check for check in report.failed if check.rule == rule).advice
+    assert advice_after_a_row(NAME, name, value, states)[rule]
 
 
 def test_a_weak_fan_fails():

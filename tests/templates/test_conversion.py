@@ -1,6 +1,7 @@
 """The room conversion: its numbers against plain arithmetic and formula calls, its inputs and its checks."""
 
 import math
+from functools import partial
 
 import pytest
 
@@ -11,6 +12,12 @@ from stillbook.templates.shipped import template
 from stillbook.workbook.file.sheet import Change
 from stillbook.workbook.job.estimate import Job
 from stillbook.workbook.job.inputs import InputError
+from templates import columns
+from templates.columns import numbers
+from templates.rules import advice_after, unmet
+
+NAME = "room-conversion"
+shipped = partial(columns.shipped, NAME)
 
 JOB = {
     "client": "Invented client",
@@ -18,21 +25,6 @@ JOB = {
     "estimate_date": "2026-03-02",
     "floor_capacity": 40,
 }
-
-
-def shipped(system):
-    return Job.open(template("room-conversion").path(system))
-
-
-def numbers(job):
-    """Every named cell's value by name, after calculation."""
-    job.calculate()
-    found = {}
-    for name in job.package.names:
-        if name.cells and name.cells[1].rows == name.cells[1].columns == 1:
-            sheet, area = name.cells
-            found[name.name] = job.package.value(sheet, area.first_row, area.first_column)
-    return found
 
 
 def row_of(job, sheet, label, column=2):
@@ -335,20 +327,15 @@ FAILS = [
 
 @pytest.mark.parametrize(("changes", "rule"), FAILS)
 def test_a_rule_broken_fails_and_says_what_to_do(changes, rule):
-    job = shipped("US")
-    job.set(changes)
-    failed = {check.rule: check.advice for check in job.calculate().failed}
-    assert failed[rule]
+    assert advice_after(NAME, changes)[rule]
 
 
 @pytest.mark.parametrize("system", SYSTEMS)
 def test_the_shipped_estimate_waits_for_its_client_and_fails_nothing(system):
     job = shipped(system)
-    report = job.calculate()
-    waiting = {check.rule: check.state for check in report.checks if check.state != "passes"}
-    assert waiting == {"Client, project and date are filled in": "waits", "Load added to the floor": "waits"}
+    assert unmet(job) == {"Client, project and date are filled in": "waits", "Load added to the floor": "waits"}
     job.set({**JOB, "floor_capacity": "40 lb/ft²"})
-    assert {check.state for check in job.calculate().checks} == {"passes"}
+    assert unmet(job) == {}
 
 
 def test_what_comes_off_is_taken_off_and_priced(us):

@@ -23,6 +23,7 @@ from stillbook.workbook.job.estimate import Job
 from stillbook.workbook.job.inputs import InputError
 from stillbook.workbook.job.lines import column
 from templates.columns import put, shipped, values
+from templates.rules import advice_after_a_row, assert_only_its_row_is_wrong, assert_second_row_waits
 from workbook.books import decoded
 
 NAME = "door-schedule"
@@ -180,15 +181,7 @@ WRONG = [
 
 @pytest.mark.parametrize(("name", "value", "reason"), WRONG)
 def test_an_error_stands_only_where_an_input_is_wrong(us, name, value, reason):
-    job = shipped(NAME, "US")
-    put(job, name, 1, value)
-    report = job.calculate()
-    assert any(reason in error.reason for error in report.errors), [error.reason for error in report.errors]
-    for worked in WORKED:
-        ours, theirs = values(job, worked), values(us, worked)
-        assert ours[:1] + ours[2:] == theirs[:1] + theirs[2:], worked
-    assert values(job, "row_states")[1] == "Waits"
-    assert "Rows with an input missing or wrong" in {check.rule for check in report.failed}
+    assert_second_row_waits(*assert_only_its_row_is_wrong(us, NAME, name, value, reason, WORKED))
 
 
 FAILS = [
@@ -204,12 +197,7 @@ FAILS = [
 
 @pytest.mark.parametrize(("name", "value", "states", "rule"), FAILS)
 def test_a_rule_broken_fails_in_its_row_and_says_what_to_do(name, value, states, rule):
-    job = shipped(NAME, "US")
-    put(job, name, 0, value)
-    report = job.calculate()
-    assert values(job, states)[0] == "Fails"
-    assert values(job, "row_states")[0] == "Fails"
-    assert next(check for check in report.failed if check.rule == rule).advice
+    assert advice_after_a_row(NAME, name, value, states)[rule]
 
 
 def test_a_weighed_slab_comes_before_the_list():

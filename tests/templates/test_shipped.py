@@ -10,11 +10,12 @@ from openpyxl.worksheet.formula import ArrayFormula
 from stillbook.cautions import CAUTIONS
 from stillbook.quantities import SYSTEMS
 from stillbook.templates import look
-from stillbook.templates.build import BUILDERS, build, settled
+from stillbook.templates.build import BUILDERS, build
 from stillbook.templates.shipped import TEMPLATES, folder
 from stillbook.workbook.job.estimate import Job
 
-EVERY = [pytest.param(entry, system, id=f"{entry.name}-{system}") for entry in TEMPLATES for system in SYSTEMS]
+EVERY = [pytest.param((entry, system), id=f"{entry.name}-{system}") for entry in TEMPLATES for system in SYSTEMS]
+EVERY_BUILDER = [pytest.param((name, system), id=f"{name}-{system}") for name in BUILDERS for system in SYSTEMS]
 
 
 def test_each_builder_has_its_template_and_each_template_its_builder():
@@ -26,22 +27,31 @@ def digest(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
-@pytest.mark.parametrize("system", SYSTEMS)
-@pytest.mark.parametrize("name", BUILDERS)
-def test_the_shipped_file_is_what_the_builder_builds(tmp_path, name, system):
-    built = build(name, system, tmp_path)
-    assert digest(built.read_bytes()) == digest((folder() / built.name).read_bytes())
+@pytest.fixture(scope="module", params=EVERY_BUILDER)
+def built(request, tmp_path_factory):
+    """A template built anew: the name of its builder, its unit system, its path."""
+    return *request.param, build(*request.param, tmp_path_factory.mktemp("built"))
 
 
-@pytest.mark.parametrize("system", SYSTEMS)
-@pytest.mark.parametrize("name", BUILDERS)
-def test_building_twice_gives_the_same_bytes(name, system):
-    assert digest(settled(BUILDERS[name](system))) == digest(settled(BUILDERS[name](system)))
+def test_the_shipped_file_is_what_the_builder_builds(built):
+    _, _, path = built
+    assert digest(path.read_bytes()) == digest((folder() / path.name).read_bytes())
 
 
-@pytest.mark.parametrize(("entry", "system"), EVERY)
-def test_every_formula_cell_has_its_value_beside_it(entry, system):
-    formulas = openpyxl.load_workbook(entry.path(system))
+def test_building_twice_gives_the_same_bytes(built, tmp_path):
+    name, system, path = built
+    assert digest(build(name, system, tmp_path).read_bytes()) == digest(path.read_bytes())
+
+
+@pytest.fixture(scope="module", params=EVERY)
+def shipped(request):
+    """A shipped template: what is known of it, its unit system, its sheets with their formulas."""
+    entry, system = request.param
+    return entry, system, openpyxl.load_workbook(entry.path(system))
+
+
+def test_every_formula_cell_has_its_value_beside_it(shipped):
+    entry, system, formulas = shipped
     values = openpyxl.load_workbook(entry.path(system), data_only=True)
     seen = 0
     for sheet in formulas:
@@ -63,8 +73,8 @@ def test_every_formula_cell_has_its_value_beside_it(entry, system):
     assert seen > 1000
 
 
-@pytest.mark.parametrize(("entry", "system"), EVERY)
-def test_every_input_says_what_it_takes(entry, system):
+def test_every_input_says_what_it_takes(shipped):
+    entry, system, _ = shipped
     for name, found in Job.open(entry.path(system)).inputs.items():
         spec = found.spec
         assert spec.help, name
@@ -72,18 +82,17 @@ def test_every_input_says_what_it_takes(entry, system):
         assert spec.default in (None, "") or spec.read(spec.default) == found.value, name
 
 
-@pytest.mark.parametrize(("entry", "system"), EVERY)
-def test_nothing_is_wrong_in_it_and_the_cautions_are_in_view(entry, system):
+def test_nothing_is_wrong_in_it_and_the_cautions_are_in_view(shipped):
+    entry, system, formulas = shipped
     report = Job.open(entry.path(system)).calculate()
     assert report.errors == ()
     assert not report.failed
-    start = openpyxl.load_workbook(entry.path(system))["Start"]
-    assert set(CAUTIONS) <= {cell.value for row in start.iter_rows() for cell in row}
+    assert set(CAUTIONS) <= {cell.value for row in formulas["Start"].iter_rows() for cell in row}
 
 
-@pytest.mark.parametrize(("entry", "system"), EVERY)
-def test_every_page_prints_on_the_paper_of_its_units(entry, system):
-    for sheet in openpyxl.load_workbook(entry.path(system)):
+def test_every_page_prints_on_the_paper_of_its_units(shipped):
+    _, system, formulas = shipped
+    for sheet in formulas:
         assert int(sheet.page_setup.paperSize) == (1 if system == "US" else 9)
         assert sheet.print_area
         assert sheet.page_setup.fitToWidth in (None, 1)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import csv
 import os
-import shutil
 import signal
 import subprocess
 from pathlib import Path
 
 import pytest
+
+from hosts.required import soffice
 
 _PROFILE = """<?xml version="1.0" encoding="UTF-8"?>
 <oor:items xmlns:oor="http://openoffice.org/2001/registry" xmlns:xs="http://www.w3.org/2001/XMLSchema">
@@ -25,16 +26,11 @@ def convert(source: Path, to: str, folder: Path, *, recalculate: bool) -> Path:
 
     The test is skipped where LibreOffice is missing, unless STILLBOOK_REQUIRE_HOSTS is set.
     """
-    soffice = shutil.which("soffice")
-    if soffice is None:
-        if os.environ.get("STILLBOOK_REQUIRE_HOSTS") == "1":
-            pytest.fail("LibreOffice is not installed: soffice is not on the path")
-        pytest.skip("LibreOffice is not installed")
     user = folder / "profile" / "user"
     user.mkdir(parents=True, exist_ok=True)
     (user / "registrymodifications.xcu").write_text(_PROFILE.format(mode=0 if recalculate else 1), "utf-8")
     out = folder / "converted"
-    command = [soffice, f"-env:UserInstallation={(folder / 'profile').as_uri()}", "--headless", "--norestore"]
+    command = [soffice(), f"-env:UserInstallation={(folder / 'profile').as_uri()}", "--headless", "--norestore"]
     process = subprocess.Popen(
         [*command, "--convert-to", to, "--outdir", str(out), str(source)],
         stdout=subprocess.PIPE,

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import os
-import shutil
 import signal
 import subprocess
 from collections.abc import Mapping
 from pathlib import Path
 from xml.sax.saxutils import escape
 
-import pytest
+from hosts.required import soffice
 
 _DOCTYPE = '<!DOCTYPE {0}:{1} PUBLIC "-//OpenOffice.org//DTD OfficeDocument 1.0//EN" "{1}.dtd">'
 _HEAD = '<?xml version="1.0" encoding="UTF-8"?>\n'
@@ -21,13 +20,8 @@ def run(folder: Path, modules: Mapping[str, str], main: str) -> list[str]:
 
     The test is skipped where LibreOffice is missing, unless STILLBOOK_REQUIRE_HOSTS is set.
     """
-    soffice = shutil.which("soffice")
-    if soffice is None:
-        if os.environ.get("STILLBOOK_REQUIRE_HOSTS") == "1":
-            pytest.fail("LibreOffice is not installed: soffice is not on the path")
-        pytest.skip("LibreOffice is not installed")
     profile, printed = folder / "profile", folder / "printed.txt"
-    office = [soffice, f"-env:UserInstallation={profile.as_uri()}", "--headless", "--norestore", "--nologo"]
+    office = [soffice(), f"-env:UserInstallation={profile.as_uri()}", "--headless", "--norestore", "--nologo"]
     # A first start writes the profile; it would write over modules that stood there before.
     _start([*office, "--terminate_after_init"])
     library = profile / "user" / "basic" / "Standard"

@@ -113,13 +113,15 @@ class Driver:
 
     def formula_cells(self, sheet):
         """The values of all cells of a sheet that hold a formula, by row and column counted from 1."""
+        page = self.cells(sheet)
         found = []
-        for block in self.cells(sheet).queryContentCells(16).RangeAddresses:
-            for row in range(block.StartRow, block.EndRow + 1):
-                for column in range(block.StartColumn, block.EndColumn + 1):
-                    found.append(
-                        (row + 1, column + 1, self.cell_value(self.cells(sheet).getCellByPosition(column, row)))
-                    )
+        for block in page.queryContentCells(16).RangeAddresses:
+            corners = block.StartColumn, block.StartRow, block.EndColumn, block.EndRow
+            # A block is one question to LibreOffice; it leaves out the errors, which are asked for one by one.
+            for row, values in enumerate(page.getCellRangeByPosition(*corners).getDataArray(), block.StartRow):
+                for column, value in enumerate(values, block.StartColumn):
+                    told = self.cell_value(page.getCellByPosition(column, row)) if value is None else value
+                    found.append((row + 1, column + 1, told))
         return found
 
     def recalculate(self):

@@ -72,18 +72,20 @@ def twice_the_same_name() -> bytes:
 @pytest.mark.parametrize(
     ("data", "message"),
     [
-        (b"PK\x03\x04 and nothing more", "damaged or cut short"),
-        (books.zipped({"a": b"x" * 1000})[:-30], "damaged or cut short"),
-        (books.zipped({"a": bytes(range(256)) * 9})[300:], "damaged or cut short"),
-        (with_name("../../etc/passwd"), "unsafe name"),
-        (with_name("/etc/passwd"), "unsafe name"),
-        (with_name("C:/windows/x"), "unsafe name"),
-        (with_name("..\\..\\x"), "unsafe name"),
-        (flagged(1), "locked with a password"),
-        (books.zipped({"a": b"\0" * 30_000_000}), "unpacks to 29 MB"),
-        (books.zipped({str(n): b"" for n in range(5001)}), "5001 parts"),
-        (overlapping(), "overlap|cut short"),
-        (twice_the_same_name(), "two parts have the same name"),
+        pytest.param(b"PK\x03\x04 and nothing more", "damaged or cut short", id="a beginning alone"),
+        pytest.param(books.zipped({"a": b"x" * 1000})[:-30], "damaged or cut short", id="without its end"),
+        pytest.param(
+            books.zipped({"a": bytes(range(256)) * 9})[300:], "damaged or cut short", id="without its beginning"
+        ),
+        pytest.param(with_name("../../etc/passwd"), "unsafe name", id="a path upwards"),
+        pytest.param(with_name("/etc/passwd"), "unsafe name", id="a path from the root"),
+        pytest.param(with_name("C:/windows/x"), "unsafe name", id="a path of another system"),
+        pytest.param(with_name("..\\..\\x"), "unsafe name", id="a path upwards of another system"),
+        pytest.param(flagged(1), "locked with a password", id="locked"),
+        pytest.param(books.zipped({"a": b"\0" * 30_000_000}), "unpacks to 29 MB", id="far too large"),
+        pytest.param(books.zipped({str(n): b"" for n in range(5001)}), "5001 parts", id="far too many parts"),
+        pytest.param(overlapping(), "overlap|cut short", id="parts over each other"),
+        pytest.param(twice_the_same_name(), "two parts have the same name", id="two parts of one name"),
     ],
 )
 def test_what_a_workbook_never_is(data, message):

@@ -1,0 +1,111 @@
+"""``doctor``: what is installed, connected and right."""
+
+import pytest
+
+from stillbook import __version__, doctor
+from stillbook.catalogue import formulas
+from stillbook.hosts.host import Standing, State
+from stillbook.hosts.registry import HOSTS
+from stillbook.templates import shipped
+
+
+@pytest.fixture
+def diagnosed(run, service_home, no_office, monkeypatch):
+    """The exit code of ``doctor`` and what it says of each subject, in a line."""
+    monkeypatch.setenv("COLUMNS", "500")
+
+    def diagnosed():
+        code, out, _ = run("doctor")
+        return code, " ".join(out.split())
+
+    return diagnosed
+
+
+def test_doctor_finds_all_well(diagnosed):
+    code, words = diagnosed()
+    assert code == 0
+    for subject in ("Python", "formualizer", "templates", "calculation"):
+        assert f"good {subject}" in words
+    assert "absent service not running" in words
+    assert "absent LibreOffice Calc LibreOffice is not found; printing needs it too: install LibreOffice Calc" in words
+    assert "absent Excel on Windows not available" in words
+    assert "absent Excel in the browser the calculation service is not running: start it with a certificate" in words
+    assert "Next: for LibreOffice Calc, install LibreOffice Calc" in words
+
+
+def test_doctor_tells_what_is_missing(diagnosed, here, monkeypatch):
+    monkeypatch.setattr(shipped, "folder", lambda: here)
+    code, words = diagnosed()
+    assert code == 1
+    assert "fault templates missing booth-estimate US" in words
+    assert "install Stillbook again" in words
+
+
+def test_doctor_finds_a_library_that_is_missing(diagnosed, monkeypatch):
+    monkeypatch.setattr(
+        doctor.metadata, "requires", lambda _: ["numpy>=2", "gone-library>=1", 'other; extra == "test"']
+    )
+    code, words = diagnosed()
+    assert code == 1
+    assert "fault gone-library not installed: run" in words
+    assert "other" not in words.partition("gone-library not installed")[2].partition("good")[0]
+
+
+def test_doctor_finds_a_formula_that_calculates_wrong(diagnosed, monkeypatch):
+    entry = formulas()["DOORMASS"]
+    monkeypatch.setattr(doctor, "_holds", lambda call, gives: call != entry.example.call)
+    code, words = diagnosed()
+    assert code == 1
+    assert "fault calculation STILL_DOORMASS differ" in words
+
+
+@pytest.mark.parametrize(
+    ("state", "told", "next_line", "exit_code"),
+    [
+        (State(Standing.CONNECTED, "connected: there"), "good {} connected: there", None, 0),
+        (State(Standing.ABSENT, "not available: elsewhere"), "absent {} not available: elsewhere", None, 0),
+        (State(Standing.ABSENT, "not there", "connect it"), "absent {} not there: connect it", "connect it", 0),
+        (
+            State(Standing.OUTDATED, "changed", "connect again"),
+            "outdated {} changed: connect again",
+            "connect again",
+            0,
+        ),
+        (State(Standing.FAULT, "broken", "mend it"), "fault {} broken: mend it", "mend it", 1),
+    ],
+)
+@pytest.mark.parametrize("program", HOSTS)
+def test_doctor_tells_how_a_program_stands_and_what_to_do_next(
+    program, state, told, next_line, exit_code, diagnosed, monkeypatch
+):
+    for name, host in HOSTS.items():
+        stands = state if name == program else State(Standing.CONNECTED, "connected")
+        monkeypatch.setattr(type(host), "state", lambda _, stands=stands: stands)
+    code, words = diagnosed()
+    title = HOSTS[program].title
+    assert code == exit_code
+    assert told.format(title) in words
+    assert words.endswith(f"Next: for {title}, {next_line}") if next_line else "Next:" not in words
+
+
+@pytest.mark.parametrize(
+    ("standings", "first"),
+    [
+        ({"excel": "absent", "libreoffice": "absent", "browser": "absent"}, "excel"),
+        ({"excel": "absent", "libreoffice": "outdated", "browser": "outdated"}, "libreoffice"),
+        ({"excel": "absent", "libreoffice": "outdated", "browser": "fault"}, "browser"),
+    ],
+)
+def test_doctor_names_what_is_most_wrong_first(standings, first, diagnosed, monkeypatch):
+    for name, standing in standings.items():
+        state = State(Standing(standing), "so", f"mend {name}")
+        monkeypatch.setattr(type(HOSTS[name]), "state", lambda _, state=state: state)
+    assert diagnosed()[1].endswith(f"Next: for {HOSTS[first].title}, mend {first}")
+
+
+def test_doctor_finds_the_service(diagnosed, running):
+    running("http://127.0.0.1:1", "0.0.1")
+    assert "outdated service 0.0.1 at http://127.0.0.1:1, process 4711: stop it and start it again" in diagnosed()[1]
+    running("http://127.0.0.1:1")
+    assert f"good service {__version__} at http://127.0.0.1:1, process 4711" in diagnosed()[1]
+    assert "a-token" not in diagnosed()[1]

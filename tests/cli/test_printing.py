@@ -1,0 +1,31 @@
+"""``print``: the proposal as a PDF."""
+
+from pathlib import Path
+
+import pytest
+
+from hosts.required import missing
+from stillbook.hosts.libreoffice import office, printing
+
+
+@pytest.mark.host
+def test_the_proposal_is_printed_beside_the_workbook(run):
+    if office.find() is None:
+        missing(office.MISSING)
+    run("demo")
+    before = Path("demo-estimate.xlsx").read_bytes()
+    assert run("print", "demo-estimate.xlsx") == (0, "Printed Proposal to demo-estimate.pdf.\n", "")
+    assert Path("demo-estimate.pdf").read_bytes().startswith(b"%PDF-")
+    assert Path("demo-estimate.xlsx").read_bytes() == before
+
+
+def test_an_error_in_what_is_printed_is_told(run, monkeypatch):
+    lines = ["Printed Proposal to other.pdf.", "Proposal!C9 prints #N/A: client is blank"]
+    monkeypatch.setattr(printing, "print_proposal", lambda file, out, sheets: lines if str(out) == "other.pdf" else [])
+    assert run("print", "mine.xlsx", "--out", "other.pdf") == (1, "\n".join(lines) + "\n", "")
+
+
+def test_printing_without_libreoffice_says_what_else_prints(small, refused, no_office):
+    said = refused("print", small)
+    assert said.startswith("printing needs LibreOffice, which is not found")
+    assert "open small.xlsx in a spreadsheet program" in said

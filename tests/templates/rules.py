@@ -1,0 +1,42 @@
+"""What the checks of a shipped template say once something in it is changed."""
+
+from templates.columns import put, shipped, values
+
+
+def advice_after(name, changes):
+    """The advice of each check that fails once inputs are changed, by its rule."""
+    job = shipped(name, "US")
+    job.set(changes)
+    return {check.rule: check.advice for check in job.calculate().failed}
+
+
+def advice_after_a_row(name, column, value, states):
+    """The same once a value is put in the first row of a schedule, whose state in a column of states it fails by."""
+    job = shipped(name, "US")
+    put(job, column, 0, value)
+    report = job.calculate()
+    assert values(job, states)[0] == "Fails"
+    assert values(job, "row_states")[0] == "Fails"
+    return {check.rule: check.advice for check in report.failed}
+
+
+def unmet(job):
+    """The state of each check that does not pass, by its rule."""
+    return {check.rule: check.state for check in job.calculate().checks if check.state != "passes"}
+
+
+def assert_only_its_row_is_wrong(untouched, name, column, value, reason, apart):
+    """See that a value in the second row of a schedule is an error with its reason, and no other row of columns moves."""
+    job = shipped(name, "US")
+    put(job, column, 1, value)
+    report = job.calculate()
+    assert any(reason in error.reason for error in report.errors), [error.reason for error in report.errors]
+    for worked in apart:
+        ours, theirs = values(job, worked), values(untouched, worked)
+        assert ours[:1] + ours[2:] == theirs[:1] + theirs[2:], worked
+    return job, report
+
+
+def assert_second_row_waits(job, report):
+    assert values(job, "row_states")[1] == "Waits"
+    assert "Rows with an input missing or wrong" in {check.rule for check in report.failed}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Final
 
 from openpyxl.utils import get_column_letter
 
@@ -39,6 +40,9 @@ LAYERS = 3
 
 DAY_PARTS = 4
 """Rows of the day in the room."""
+
+STAYS_BLANK: Final = {"_thickness_": "a sheet of the list is as thick as the list says: another thickness is refused, and is typed for a mass per area alone"}
+"""Inputs that have no answer beside all others filled in, by a part of their names, and why."""
 
 NEXT_ROOM, OUTDOORS = "neighbouring room", "outdoors with recovery"
 """Where the air may come from."""

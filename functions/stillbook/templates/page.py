@@ -70,6 +70,11 @@ class Book:
         """The US or the SI one of two values."""
         return us if self.system == "US" else si
 
+    @property
+    def currency(self) -> str:
+        """The currency of the invented example prices."""
+        return "USD" if self.system == "US" else "EUR"
+
     def unit(self, kind: Kind) -> str:
         """The unit of a kind of quantity in this workbook."""
         return kind.unit(self.system)

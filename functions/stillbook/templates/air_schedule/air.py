@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from stillbook.quantities import AIRFLOW, AREA, HEAT, TEMPERATURE_DIFFERENCE, VOLUME
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.schedule import Schedule, Worked, widths
@@ -9,8 +10,8 @@ from stillbook.templates.parts.schedule import Schedule, Worked, widths
 
 def columns(book: Book) -> tuple[Worked, ...]:
     """The columns, in order."""
-    flow, area, volume = book.pick("cfm", "L/s"), book.pick("ft²", "m²"), book.pick("ft³", "m³")
-    heat, rise = book.pick("Btu/h", "W"), book.pick("°F", "K")
+    flow, area, volume = book.unit(AIRFLOW), book.unit(AREA), book.unit(VOLUME)
+    heat, rise = book.unit(HEAT), book.unit(TEMPERATURE_DIFFERENCE)
     rule = "IF(airflows_people>airflows_code,airflows_people,airflows_code)"
     return (
         Worked("Mark", "rooms", 7, words=True),

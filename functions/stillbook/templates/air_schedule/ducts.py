@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from stillbook.quantities import AIR_SPEED, AIRFLOW, LENGTH, PRESSURE, SMALL_AREA
 from stillbook.templates import look
 from stillbook.templates.air_schedule.branch import Branch
 from stillbook.templates.page import Book, Page
@@ -10,15 +11,15 @@ from stillbook.templates.parts.schedule import Schedule, Worked, widths
 
 def columns(book: Book) -> tuple[Worked, ...]:
     """The columns, in order."""
-    small, area, speed = book.pick("in", "mm"), book.pick("in²", "mm²"), book.pick("fpm", "m/s")
-    loss, digits = book.pick("in.wg", "Pa"), book.pick(look.WHOLE, look.TWO)
+    small, area, speed = book.unit(LENGTH), book.unit(SMALL_AREA), book.unit(AIR_SPEED)
+    loss, digits = book.unit(PRESSURE), book.pick(look.WHOLE, look.TWO)
     sizes = 'STILL_DUCTSIZES({airflows},quiet_speed,duct_most_height,"",units)'
     pressures = Branch("[airflows]").pressures()
     fine = book.pick("0.0000", look.TWO)
     return (
         Worked("Mark", "rooms", 7, words=True),
         Worked("Room", 'IF(room_names="","",room_names)', 19, words=True),
-        Worked(f"Airflow, {book.pick('cfm', 'L/s')}", "airflows", 9),
+        Worked(f"Airflow, {book.unit(AIRFLOW)}", "airflows", 9),
         Worked(f"Least area, {area}", "STILL_DUCTAREA([airflows],quiet_speed,units)", 10, "least_areas", look.WHOLE),
         Worked(f"Round, {small}", "STILL_DUCTROUND([airflows],quiet_speed,units)", 9, "round_sizes", look.WHOLE),
         Worked(f"Smallest rectangular, {small}", f'IFERROR(INDEX({sizes},2,1)&" × "&INDEX({sizes},2,2),"none fits")', 13,

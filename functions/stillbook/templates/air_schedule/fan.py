@@ -6,6 +6,7 @@ from typing import Final
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import AIRFLOW, HEAT, PRESSURE
 from stillbook.templates import look
 from stillbook.templates.air_schedule.branch import box_loss
 from stillbook.templates.air_schedule.sound import OCTAVES
@@ -40,7 +41,7 @@ def write(book: Book, schedule: Schedule, air: Page) -> Page:
 
 
 def _totals(book: Book, page: Page) -> None:
-    flow, loss, heat = book.pick("cfm", "L/s"), book.pick("in.wg", "Pa"), book.pick("Btu/h", "W")
+    flow, loss, heat = book.unit(AIRFLOW), book.unit(PRESSURE), book.unit(HEAT)
     digits = book.pick(look.THREE, look.ONE)
     page.heading("What it must give")
     for entry in (

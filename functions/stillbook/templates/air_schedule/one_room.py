@@ -8,6 +8,7 @@ from typing import Final
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import AIR_SPEED, AIRFLOW, AREA, LENGTH, PRESSURE, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.air_schedule import branch
 from stillbook.templates.air_schedule.branch import ALONG, NOISY, Branch
@@ -160,9 +161,9 @@ def _choice(book: Book, page: Page) -> None:
 
 def _facts(book: Book, page: Page) -> None:
     """What the schedule says of the room, in one row."""
-    small, large = book.pick("in", "mm"), book.pick("ft", "m")
+    small, large = book.unit(LENGTH), book.unit(ROOM_LENGTH)
     facts = (
-        (f"Airflow, {book.pick('cfm', 'L/s')}", "airflows", "one_airflow", look.ONE),
+        (f"Airflow, {book.unit(AIRFLOW)}", "airflows", "one_airflow", look.ONE),
         (f"Branch, {large}", "duct_lengths", "one_duct_length", look.ONE),
         ("Elbows", "elbow_counts", "one_elbows", look.WHOLE),
         (f"Duct width, {small}", "duct_widths", "one_duct_width", look.WHOLE),
@@ -190,7 +191,7 @@ def _facts(book: Book, page: Page) -> None:
 
 
 def _results(book: Book, page: Page) -> None:
-    loss = book.pick("in.wg", "Pa")
+    loss = book.unit(PRESSURE)
     digits = book.pick(look.THREE, look.ONE)
     page.heading("What is heard in it", "the supply alone, at the seat")
     for entry in (
@@ -302,12 +303,12 @@ def _row(
 
 
 def _way(book: Book, page: Page, places: Places) -> None:
-    speed, loss = book.pick("fpm", "m/s"), book.pick("in.wg", "Pa")
+    speed, loss = book.unit(AIR_SPEED), book.unit(PRESSURE)
     digits = ("text", book.pick(look.WHOLE, look.TWO), book.pick("0.0000", look.TWO))
     size = 'TEXT({0},"0")&" × "&TEXT({1},"0")'
     fast = "STILL_DUCTVELOCITY({0},{1},{2},units)"
     page.heading("The way of the air, one element a row", "pressure, and what each takes off the sound, dB")
-    _head(page, "Element", (f"Size, {book.pick('in', 'mm')}", f"Air, {speed}", f"Loss, {loss}"))
+    _head(page, "Element", (f"Size, {book.unit(LENGTH)}", f"Air, {speed}", f"Loss, {loss}"))
     branch_speed = fast.format("one_airflow", "one_duct_width", "one_duct_height")
     about = {
         "box": (
@@ -446,7 +447,7 @@ class Change:
 
 
 def _changes(book: Book) -> Sequence[Change]:
-    small, each = book.pick("in", "mm"), book.pick("12", "1000")
+    small, each = book.unit(LENGTH), book.pick("12", "1000")
     wide, high = "(one_duct_width+alt_duct_more)", "(one_duct_height+alt_duct_more)"
     area = f"{wide}*{high}"
     larger = replace(ROOM, width=wide, height=high, area=area, all_areas=f"(SUM(duct_areas)-{ROOM.area}+{area})")
@@ -475,7 +476,7 @@ def _changes(book: Book) -> Sequence[Change]:
 
 
 def _alternatives(book: Book, page: Page, places: Places) -> None:
-    area, flow, loss = book.pick("ft²", "m²"), book.pick("cfm", "L/s"), book.pick("in.wg", "Pa")
+    area, flow, loss = book.unit(AREA), book.unit(AIRFLOW), book.unit(PRESSURE)
     page.heading("Changes side by side", "level at the seat, all together, dB")
     _head(page, "Change", (f"More sheet, {area}", f"Air, {flow}", f"Loss, {loss}"), "NC")
     formats = (look.ONE, look.ONE, book.pick("0.0000", look.TWO))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from stillbook.quantities import AREA, SMALL_AREA
 from stillbook.templates import look
 from stillbook.templates.air_schedule.branch import Branch, lost, made_by_octave
 from stillbook.templates.page import Book, Page
@@ -23,8 +24,8 @@ def columns(book: Book) -> tuple[Worked, ...]:
     return (
         Worked("Mark", "rooms", 7, words=True),
         Worked("Room", 'IF(room_names="","",room_names)', 20, words=True),
-        Worked(f"Duct, {book.pick('in²', 'mm²')}", "duct_widths*duct_heights", 9, "duct_areas", look.WHOLE),
-        Worked(f"Surfaces, {book.pick('ft²', 'm²')}", "2*(lengths*widths+lengths*heights+widths*heights)", 9.5, "surfaces",
+        Worked(f"Duct, {book.unit(SMALL_AREA)}", "duct_widths*duct_heights", 9, "duct_areas", look.WHOLE),
+        Worked(f"Surfaces, {book.unit(AREA)}", "2*(lengths*widths+lengths*heights+widths*heights)", 9.5, "surfaces",
                book.pick(look.WHOLE, look.ONE)),
         Worked("", f"STILL_ROOMLEVEL({power},listener_distance,{{volumes}},{{surfaces}}*room_alpha,units)", 7, "heard",
                look.WHOLE, each=True, titles=OCTAVES),

@@ -63,7 +63,7 @@ def write(book: Book) -> Page:
         labels=(FIRST, first, first + len(LETTERS) - 1),
         bars=(FIRST + 7, first - 1),
         limits=((FIRST + 11, first - 1),),
-        value_title=book.pick("USD", "EUR"),
+        value_title=book.currency,
         anchor=f"{get_column_letter(FIRST)}{page.at}",
         size=(25.0, 7.4),
     )
@@ -111,7 +111,7 @@ def _names(book: Book, page: Page, first: int) -> None:
 
 
 def _results(page: Page) -> None:
-    money = page.book.pick("USD", "EUR")
+    money = page.book.currency
     page.heading("Together")
     lowest = 'IF(COUNT(bids_alike)=0,"",{})'
     for entry in (

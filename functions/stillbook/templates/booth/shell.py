@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from stillbook.quantities import AREA, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS, VOLUME
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 
@@ -23,7 +24,7 @@ def write(book: Book) -> Page:
 
 
 def _leaves(book: Book, page: Page) -> None:
-    mass, small = book.pick("lb/ft²", "kg/m²"), book.pick("in", "mm")
+    mass, small = book.unit(SURFACE_MASS), book.unit(LENGTH)
     page.heading("Leaves")
     for leaf, label in (("inner", "Inner leaf"), ("outer", "Outer leaf"), ("deck", "Floor deck")):
         page.result(
@@ -42,8 +43,8 @@ def _leaves(book: Book, page: Page) -> None:
 
 
 def _sizes(book: Book, page: Page) -> None:
-    large, small = book.pick("ft", "m"), book.pick("in", "mm")
-    area, each = book.pick("ft²", "m²"), book.pick("12", "1000")
+    large, small = book.unit(ROOM_LENGTH), book.unit(LENGTH)
+    area, each = book.unit(AREA), book.pick("12", "1000")
     page.heading("Sizes")
     for entry in (
         ResultRow("Cavity between the leaves", "=2*stud_depth+frame_gap", small, "cavity", look.TWO, "Both frames and the gap."),
@@ -52,7 +53,7 @@ def _sizes(book: Book, page: Page) -> None:
         ResultRow("Outside width", f"=room_width+2*shell_thickness/{each}", large, "outside_width", look.TWO, key=True),
         ResultRow("Outside height", f"=room_height+(shell_thickness+deck_thickness)/{each}", large, "outside_height",
                look.TWO, "Floor deck, room and ceiling.", key=True),
-        ResultRow("Room volume", "=room_length*room_width*room_height", book.pick("ft³", "m³"), "room_volume", look.ONE),
+        ResultRow("Room volume", "=room_length*room_width*room_height", book.unit(VOLUME), "room_volume", look.ONE),
         ResultRow("Floor area, inside", "=room_length*room_width", area, "floor_area", look.ONE),
         ResultRow("Floor area the shell takes", "=outside_length*outside_width-floor_area", area, "shell_floor_area",
                look.ONE, "Lost to the two leaves and the cavity."),
@@ -68,9 +69,9 @@ def _sizes(book: Book, page: Page) -> None:
 
 
 def _weights(book: Book, page: Page) -> None:
-    mass, each = book.pick("lb", "kg"), book.pick("lb/ft²", "kg/m²")
+    mass, each = book.unit(MASS), book.unit(SURFACE_MASS)
     page.heading("Weight", "boards, frames, doors, air boxes, and what is inside")
-    page.head_row(("Part", f"Area, {book.pick('ft²', 'm²')}", "", f"Mass per area, {each}", f"Mass, {mass}", ""))
+    page.head_row(("Part", f"Area, {book.unit(AREA)}", "", f"Mass per area, {each}", f"Mass, {mass}", ""))
     leaf = "=STILL_TOTALMASS({0}_layers,{1},units)"
     rows = (
         ("Inner leaf, walls", "=inner_wall_area", "=inner_mass", leaf.format("inner", "inner_wall_area")),

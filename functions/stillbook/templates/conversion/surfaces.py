@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import AREA, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS, VOLUME
 from stillbook.templates import look
 from stillbook.templates.conversion.inputs import FRAMES, NEW, OFF, WALLS
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
@@ -26,7 +27,7 @@ def write(book: Book) -> Page:
 
 
 def _build_ups(book: Book, page: Page) -> None:
-    mass, small = book.pick("lb/ft²", "kg/m²"), book.pick("in", "mm")
+    mass, small = book.unit(SURFACE_MASS), book.unit(LENGTH)
     page.heading("Build-ups")
     page.head_row(("Leaf", f"Mass, {mass}", f"Thickness, {small}", "", "", "", ""))
     for leaf, label, has in (
@@ -85,7 +86,7 @@ def opened(place: str) -> str:
 
 
 def _areas(book: Book, page: Page) -> None:
-    area, small = book.pick("ft²", "m²"), book.pick("in", "mm")
+    area, small = book.unit(AREA), book.unit(LENGTH)
     each = book.pick("144", "1000000")
     page.heading("Surface by surface", "areas without door and window")
     page.head_row(("Surface", "Plan", f"As found, {area}", f"New leaf, {area}", f"Depth lost, {small}", f"Door, {area}", f"Window, {area}"), words=(0, 1))
@@ -139,7 +140,7 @@ def _areas(book: Book, page: Page) -> None:
         ResultRow("Walls left as they are", "=wall_found_area-wall_new_area", area, "wall_old_area", look.ONE),
         ResultRow("New wall leaf", f"=SUM({lined})", area, "lined_wall_area", look.ONE),
         ResultRow("New leaf, walls and ceiling", "=lined_wall_area+lined_ceiling_area", area, "lined_area", look.ONE, key=True),
-        ResultRow("Run of the new walls", "=" + "+".join(sides), book.pick("ft", "m"), "lined_run", look.ONE),
+        ResultRow("Run of the new walls", "=" + "+".join(sides), book.unit(ROOM_LENGTH), "lined_run", look.ONE),
         ResultRow(
             "Everything around the room",
             "=wall_found_area+ceiling_found_area+door_area+window_area",
@@ -154,7 +155,7 @@ def _areas(book: Book, page: Page) -> None:
 
 
 def _left(book: Book, page: Page) -> None:
-    large, each, area = book.pick("ft", "m"), book.pick("12", "1000"), book.pick("ft²", "m²")
+    large, each, area = book.unit(ROOM_LENGTH), book.pick("12", "1000"), book.unit(AREA)
 
     def lost(*walls: str) -> str:
         return "+".join(f'IF(wall_{wall}_plan="{NEW}",wall_depth,0)' for wall in walls)
@@ -174,7 +175,7 @@ def _left(book: Book, page: Page) -> None:
         ResultRow("Floor area left", "=room_length*room_width", area, "floor_area", look.ONE, key=True),
         ResultRow("Floor area lost", "=floor_found_area-floor_area", area, "floor_lost", look.ONE),
         ResultRow("Share of the floor left", "=floor_area/floor_found_area", "", "floor_share", look.PERCENT),
-        ResultRow("Room volume", "=floor_area*room_height", book.pick("ft³", "m³"), "room_volume", look.ONE),
+        ResultRow("Room volume", "=floor_area*room_height", book.unit(VOLUME), "room_volume", look.ONE),
         ResultRow(
             "Walls inside, door and window taken off", "=2*(room_length+room_width)*room_height-door_area-window_area", area, "inner_wall_area", look.ONE
         ),
@@ -184,10 +185,10 @@ def _left(book: Book, page: Page) -> None:
 
 
 def _loads(book: Book, page: Page) -> None:
-    mass, each = book.pick("lb", "kg"), book.pick("lb/ft²", "kg/m²")
+    mass, each = book.unit(MASS), book.unit(SURFACE_MASS)
     hung = f'ceiling_fixing<>"{FRAMES}"'
     page.heading("Load added", "to the existing floor, and to the structure above where the ceiling hangs from it")
-    page.head_row(("Part", f"Area, {book.pick('ft²', 'm²')}", f"Mass, {each}", f"All, {mass}", f"On the floor, {mass}", f"Above, {mass}", ""))
+    page.head_row(("Part", f"Area, {book.unit(AREA)}", f"Mass, {each}", f"All, {mass}", f"On the floor, {mass}", f"Above, {mass}", ""))
     wool = "STILL_SURFACEMASS(wool_material,units)"
     rows = (
         ("New leaf, walls", "=lined_wall_area", "=inner_mass", "floor"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from stillbook.quantities import AREA, FORCE, LENGTH, MASS, SMALL_AREA
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.schedule import Schedule, Worked, widths
@@ -9,7 +10,7 @@ from stillbook.templates.parts.schedule import Schedule, Worked, widths
 
 def columns(book: Book) -> tuple[Worked, ...]:
     """The columns, in order."""
-    mass, small, area = book.pick("lb", "kg"), book.pick("in", "mm"), book.pick("ft²", "m²")
+    mass, small, area = book.unit(MASS), book.unit(LENGTH), book.unit(AREA)
     makeup = "STILL_DOORMAKEUP({shortfalls},{widths},{heights},makeup_most,makeup_names,units)"
     # One number is the mass of each side: so the mean of the two stands for the sum a single door carries.
     side = 'IF((sides_a="")+(sides_b=""),"",IF(kinds="single",(sides_a+sides_b)/2,IF(sides_a>sides_b,sides_a,sides_b)))'
@@ -27,9 +28,9 @@ def columns(book: Book) -> tuple[Worked, ...]:
                "added_masses", each=True),
         Worked(f"Door, {mass}", "slab_masses+added_masses", 8, "door_masses", strong=True),
         Worked("Hinges", "STILL_HINGES([door_masses],heights,units)", 7, "hinge_counts", look.WHOLE),
-        Worked(f"Pull on the top one, {book.pick('lbf', 'N')}",
+        Worked(f"Pull on the top one, {book.unit(FORCE)}",
                "INDEX(STILL_HINGELOAD([door_masses],widths,heights,[hinge_counts],units),0,1)", 9, "hinge_pulls", look.WHOLE),
-        Worked(f"Open gap, {book.pick('in²', 'mm²')}", "STILL_DOORLEAK(widths,heights,door_gap,seal_share,units)", 8,
+        Worked(f"Open gap, {book.unit(SMALL_AREA)}", "STILL_DOORLEAK(widths,heights,door_gap,seal_share,units)", 8,
                "door_leaks", book.pick(look.TWO, look.WHOLE)),
         Worked(f"Added thickness, {small}",
                'IF({added_sheets}="",0,STILL_BUILDUPTHICKNESS({added_sheets},units)*{added_layers})', 9.5,

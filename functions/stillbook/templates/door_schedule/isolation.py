@@ -6,6 +6,7 @@ from typing import Final
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book
 from stillbook.templates.parts.schedule import Place, Schedule, Worked, widths
@@ -51,7 +52,7 @@ def _leaves(book: Book, schedule: Schedule) -> None:
         "Each door layer by layer, as its isolation is taken: the slab, and the sheets added to it.",
         (9, 12, 46, 14, 10),
     )
-    page.head_row(("Mark", "Layer", "Material", f"Thickness, {book.pick('in', 'mm')}", "Sheets"), words=(0, 1, 2))
+    page.head_row(("Mark", "Layer", "Material", f"Thickness, {book.unit(LENGTH)}", "Sheets"), words=(0, 1, 2))
     first = page.at
     schedule.places["leaves"] = Place(page, FIRST + 2, page.at, wide=3, high=2)
     for number in range(schedule.count):

@@ -6,6 +6,7 @@ from typing import Final
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import MASS
 from stillbook.templates import look
 from stillbook.templates.door_schedule.lines import needs
 from stillbook.templates.page import FIRST, Book, Page
@@ -55,7 +56,7 @@ def columns() -> tuple[Worked, ...]:
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
     shown = columns()
-    money = book.pick("USD", "EUR")
+    money = book.currency
     page = book.page(
         "Price",
         "For the office only: each opening with its slabs, sheets, frames, hinges, seals and latches, and the work.",
@@ -69,7 +70,7 @@ def write(book: Book, schedule: Schedule) -> Page:
     for label, formula, name, number_format, unit in (
         ("Openings", '=SUMPRODUCT((marks<>"")*1)', "openings", look.WHOLE, ""),
         ("Doors", "=SUM(door_counts)", "doors", look.WHOLE, ""),
-        ("Heaviest door", "=MAX(door_masses)", "heaviest", look.WHOLE, book.pick("lb", "kg")),
+        ("Heaviest door", "=MAX(door_masses)", "heaviest", look.WHOLE, book.unit(MASS)),
         ("Material", "=SUM(material_costs)", "material_cost", look.MONEY, "=currency"),
         ("Labour", "=SUM(labour_costs)", "labour_cost", look.MONEY, "=currency"),
         ("Hours", "=SUM(door_hours)", "labour_hours", look.ONE, "h"),

@@ -81,7 +81,7 @@ def _steps(book: Book, page: Page) -> None:
         )
         for end in columns:
             comment = (
-                book.result_comment(name, label, book.pick("USD", "EUR"))
+                book.result_comment(name, label, book.currency)
                 if not end and name in ("total_cost", "price")
                 else ""
             )
@@ -124,7 +124,7 @@ def _trades(book: Book, page: Page, top: int) -> None:
         title="Cost by trade",
         labels=(FIRST, first, last),
         series=((FIRST + 2, first - 1), (FIRST + 4, first - 1)),
-        value_title=f"{book.pick('USD', 'EUR')}",
+        value_title=f"{book.currency}",
         anchor=f"{get_column_letter(FIRST + 7)}{top}",
         size=(9.6, 11),
     )

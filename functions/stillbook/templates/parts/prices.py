@@ -66,7 +66,7 @@ def write(book: Book, more: Sequence[Item] = ()) -> Page:
         (26, 44, 8, 11, 9, 11, 17),
     )
     page.heading("Labour")
-    page.head_row(("Trade", "", "", f"Rate, {book.pick('USD', 'EUR')}/h", "", "", ""))
+    page.head_row(("Trade", "", "", f"Rate, {book.currency}/h", "", "", ""))
     first = page.at
     for trade in TRADES:
         page.put(page.at, FIRST, trade, border=look.ROW)
@@ -81,7 +81,7 @@ def write(book: Book, more: Sequence[Item] = ()) -> Page:
             "Code",
             "Description",
             "Unit",
-            f"Cost, {book.pick('USD', 'EUR')}",
+            f"Cost, {book.currency}",
             "Trade",
             "Done in an hour",
             "Source and date",

@@ -6,6 +6,7 @@ from typing import Final
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import AIRFLOW, HEAT, TEMPERATURE, TEMPERATURE_DIFFERENCE
 from stillbook.templates import look
 from stillbook.templates.charts import curves
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
@@ -20,7 +21,7 @@ HOLDING: Final = 5000
 
 def write(book: Book) -> Page:
     """Write the sheet."""
-    flow, heat, rise = book.pick("cfm", "L/s"), book.pick("Btu/h", "W"), book.pick("°F", "K")
+    flow, heat, rise = book.unit(AIRFLOW), book.unit(HEAT), book.unit(TEMPERATURE_DIFFERENCE)
     page = book.page(
         "Air", "A sealed room has only the air the fan brings. Enough of it for the people comes first; quiet comes after.", (40, 12, 12, 13, 12, 16)
     )
@@ -90,7 +91,7 @@ def _caution(page: Page) -> None:
 
 def _sources(book: Book, page: Page) -> None:
     """What the choice of air source does, both side by side."""
-    degrees = book.pick("°F", "°C")
+    degrees = book.unit(TEMPERATURE)
     page.break_here()
     page.heading("Where the air comes from", "both sources on the day of the Inputs sheet; the one chosen counts")
     page.head_row(("What it brings", "Next room", "Outdoors", "Chosen", "", ""))
@@ -127,7 +128,7 @@ def _sources(book: Book, page: Page) -> None:
 def _day(book: Book, page: Page) -> None:
     """CO2 over the day, with the fan on and with a fan that stops."""
     page.heading("CO2 over the day", "the day of the Inputs sheet, and a fan that stops early in it")
-    flow = book.pick("cfm", "L/s")
+    flow = book.unit(AIRFLOW)
     page.head_row(("Part", "Lasts, min", "People", f"Air, {flow}", "Power, W", ""))
     first = page.at
     for number in range(1, DAY_PARTS + 1):
@@ -150,7 +151,7 @@ def _day(book: Book, page: Page) -> None:
         ResultRow("The day lasts", "=SUM(day_minutes_1,day_minutes_2,day_minutes_3,day_minutes_4)", "min", "day_minutes", look.WHOLE),
         ResultRow("Highest CO2 of the day", "=" + level.format("day_parts", '""'), "ppm", "co2_day", look.WHOLE, "With the fan on.",
                key=True),
-        ResultRow("Greatest heat of the day", "=STILL_SESSIONHEAT(day_parts,units)", book.pick("Btu/h", "W"), "heat_day", look.WHOLE,
+        ResultRow("Greatest heat of the day", "=STILL_SESSIONHEAT(day_parts,units)", book.unit(HEAT), "heat_day", look.WHOLE,
                "Sensible heat."),
     ):  # fmt: skip
         page.result(entry)

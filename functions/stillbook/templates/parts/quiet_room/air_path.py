@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import PRESSURE
 from stillbook.templates import look
 from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
@@ -61,7 +62,7 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
 
 def _results(book: Book, page: Page) -> None:
     page.heading("What is heard", '="at the nearest seat, air and outside together; the air leaves by a "&air_leaves')
-    loss = book.pick("in.wg", "Pa")
+    loss = book.unit(PRESSURE)
     for entry in (
         ResultRow("Heard at the seat, NC", "=nc_all", "", "", look.ONE, "Supply, return, and sound from outside through ducts, boxes and shell.", key=True),
         ResultRow("Target, NC", "=nc_target", "", "", look.WHOLE),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from stillbook.quantities import AIRFLOW, LENGTH, PRESSURE
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.quiet_room import bands
@@ -48,7 +49,7 @@ class Alternative:
 
 def write(book: Book, page: Page, places: Places) -> None:
     """The estimate and its alternatives, one under the other."""
-    loss, flow = book.pick("in.wg", "Pa"), book.pick("cfm", "L/s")
+    loss, flow = book.unit(PRESSURE), book.unit(AIRFLOW)
     page.heading("Alternatives, both ways alike", "level at the seat, all together; change of the price before tax")
     bands.head(page, label="Change", before=("Price", f"Air, {flow}", f"Fan, {loss}"), last="NC")
     formats = ("+#,##0;-#,##0;0", look.ONE, book.pick(look.THREE, look.ONE))
@@ -80,7 +81,7 @@ def _changes(book: Book) -> Sequence[Alternative]:
     return (
         Alternative('="Duct of "&TEXT(alt_duct_width,"0")&" × "&TEXT(alt_duct_height,"0")', "alt_duct_width", "alt_duct_height",
                     changed=("change", "duct", "elbows", "box", "grille"), noisier=("duct", "elbows"), cost=duct),
-        Alternative(f'="Box "&TEXT(alt_box_length,"0")&" {book.pick("in", "mm")} long"',
+        Alternative(f'="Box "&TEXT(alt_box_length,"0")&" {book.unit(LENGTH)} long"',
                     box_inside="(baffle_inside_length+alt_box_length-baffle_length)", box_length="alt_box_length",
                     changed=("box",), cost=box),
         Alternative('="Fan at "&TEXT(alt_fan_speed,"0%")&" of its speed"&IF(airflow*alt_fan_speed<airflow_people*0.999999,": too little air","")',

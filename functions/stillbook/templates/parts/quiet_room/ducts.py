@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import AIR_SPEED, AIRFLOW, LENGTH, PRESSURE, ROOM_LENGTH, SMALL_AREA
 from stillbook.templates import look
 from stillbook.templates.charts import bars_with_limits
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
@@ -30,7 +31,7 @@ def write(book: Book) -> Page:
 
 
 def _sizes(book: Book, page: Page) -> None:
-    small, area, speed = book.pick("in", "mm"), book.pick("in²", "mm²"), book.pick("fpm", "m/s")
+    small, area, speed = book.unit(LENGTH), book.unit(SMALL_AREA), book.unit(AIR_SPEED)
     page.heading("Sizes for the quiet speed")
     for entry in (
         ResultRow("Free area needed", "=STILL_DUCTAREA(airflow,quiet_speed,units)", area, "duct_area", look.ONE),
@@ -56,7 +57,7 @@ def _sizes(book: Book, page: Page) -> None:
 
 def _way_out(book: Book, page: Page) -> None:
     """What the way out is, with what it takes from the supply where its own inputs are blank."""
-    length, loss, flow = book.pick("ft", "m"), book.pick("in.wg", "Pa"), book.pick("cfm", "L/s")
+    length, loss, flow = book.unit(ROOM_LENGTH), book.unit(PRESSURE), book.unit(AIRFLOW)
     page.heading(f'=IF({HAS_NO_BOX},"Lined transfer duct",IF({HAS_FAN},"Return duct with a fan of its own","Return duct"))')
     for entry in (
         ResultRow("Airflow", f"=IF(AND({HAS_FAN},N(return_airflow)>0),return_airflow,airflow)", flow, "way_out_airflow", look.ONE),
@@ -72,7 +73,7 @@ def _way_out(book: Book, page: Page) -> None:
 
 
 def _speeds(book: Book, page: Page) -> None:
-    speed, small = book.pick("fpm", "m/s"), book.pick("in", "mm")
+    speed, small = book.unit(AIR_SPEED), book.unit(LENGTH)
     digits = book.pick(look.WHOLE, look.TWO)
     page.heading("Air speed")
     page.head_row(("Where", f"Speed, {speed}", "Quiet target", "Highest", "", "", ""))

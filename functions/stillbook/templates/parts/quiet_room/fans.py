@@ -6,6 +6,7 @@ from typing import Final
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import AIRFLOW, FORCE, PRESSURE, SMALL_AREA
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts.quiet_room.paths import HAS_FAN
@@ -13,7 +14,7 @@ from stillbook.templates.parts.quiet_room.paths import HAS_FAN
 
 def at_work(book: Book, page: Page) -> None:
     """Where the curves meet the ways."""
-    flow, loss = book.pick("cfm", "L/s"), book.pick("in.wg", "Pa")
+    flow, loss = book.unit(AIRFLOW), book.unit(PRESSURE)
     page.heading("Fan at work", "where its curve on the Inputs sheet meets the paths")
     digits = book.pick(look.THREE, look.ONE)
     coefficient = '=MAX(0.01,MIN(1000,{0}/STILL_FITTINGLOSS({1},grille_width,grille_height,"exit",1,units)))'
@@ -45,8 +46,8 @@ ROOM_NAMES: Final = ("room_supply", "room_extract", "room_pressure")
 
 def balance(book: Book, page: Page) -> None:
     """The room's airflows and pressure, as the fans are set and at full speed."""
-    flow, loss = book.pick("cfm", "L/s"), book.pick("in.wg", "Pa")
-    opened = book.pick("in²", "mm²")
+    flow, loss = book.unit(AIRFLOW), book.unit(PRESSURE)
+    opened = book.unit(SMALL_AREA)
     page.heading("The room between both ways", "with two fans, where their curves, the paths and the leaks come into balance")
     page.result(ResultRow(
         "Gaps left in the shell", f'=MAX({book.pick("0.01", "5")},door_leak/IF(door_arrangement="pair",SQRT(2),1)+holes_leak)', opened,
@@ -69,7 +70,7 @@ def balance(book: Book, page: Page) -> None:
         page.fill(formula, first, column, len(ROOM_LABELS), 1)
     # Pressure over half the area of the door, as its handle is across from its hinges.
     push = f"=ABS({{c}}{page.at - 1})*door_area*{book.pick('5.202', '1')}/2"
-    _row(page, "Push on the handle of the door", (push.format(c=get_column_letter(FIRST + 1)), push.format(c=get_column_letter(FIRST + 3))), book.pick("lbf", "N"), look.ONE,
+    _row(page, "Push on the handle of the door", (push.format(c=get_column_letter(FIRST + 1)), push.format(c=get_column_letter(FIRST + 3))), book.unit(FORCE), look.ONE,
          "door_push", book)  # fmt: skip
     page.note(
         "One fan alone presses the room up by what the way out takes. With two fans a tight room evens their air out, and what is "

@@ -7,6 +7,7 @@ from typing import Final
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import AREA
 from stillbook.templates import look
 from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Book, Page
@@ -287,7 +288,7 @@ def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int) -> N
         ("loss", "Transmission loss", f"={whole}"),
         (
             "absorption",
-            f"Absorption inside, {book.pick('ft²', 'm²')}",
+            f"Absorption inside, {book.unit(AREA)}",
             "=IF(N(room_alpha)>0,absorption_area,INDEX(room_absorption,1,{octave}))",
         ),
         (

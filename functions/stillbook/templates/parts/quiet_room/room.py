@@ -7,6 +7,7 @@ from typing import Final
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import AREA
 from stillbook.templates import look
 from stillbook.templates.charts import lines, spikes
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
@@ -54,7 +55,7 @@ def _row(page: Page, label: str, formula: str, *, material: str = "", area: str 
 
 
 def _surfaces(book: Book, page: Page, openings: Sequence[tuple[str, str, str]]) -> dict[str, int]:
-    area = book.pick("ft²", "m²")
+    area = book.unit(AREA)
     page.heading("Absorption by octave", "write a laboratory's six figures for the treatment to use them instead")
     page.head_row(("Surface", "Material", f"Area, {area}", *map(str, OCTAVES)), words=(0, 1))
     for number, hz in enumerate(OCTAVES):
@@ -118,7 +119,7 @@ def _surfaces(book: Book, page: Page, openings: Sequence[tuple[str, str, str]]) 
 
 
 def _treatment(book: Book, page: Page, rows: dict[str, int]) -> None:
-    area = book.pick("ft²", "m²")
+    area = book.unit(AREA)
     speech = f"{get_column_letter(BANDS + 2)}{{0}}:{get_column_letter(BANDS + 5)}{{0}}"
     middle = f"{get_column_letter(BANDS + 1)}{rows['absorption']}:{get_column_letter(BANDS + 4)}{rows['absorption']}"
     surface = f"${get_column_letter(FIRST + 2)}${rows['absorption']}"
@@ -139,7 +140,7 @@ def _treatment(book: Book, page: Page, rows: dict[str, int]) -> None:
 
 
 def _floor(book: Book, page: Page) -> None:
-    area = book.pick("ft²", "m²")
+    area = book.unit(AREA)
     ask = "STILL_FLOORLEFT(room_length,room_width,treatment_depth,treatment_walls_length,treatment_walls_width,units)"
     page.heading("Floor left inside the treatment walls")
     for entry in (

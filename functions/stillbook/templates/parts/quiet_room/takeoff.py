@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import AREA, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.inputs import LAYERS, OUTDOORS
@@ -102,7 +103,7 @@ LEAVES = (
 
 def boards(book: Book, leaves: Iterable[tuple[str, str, str]] = LEAVES) -> list[Line]:
     """Sheets of each layer of each leaf."""
-    unit = book.pick("ft²", "m²")
+    unit = book.unit(AREA)
     lines = []
     for leaf, area, absent in leaves:
         for layer in range(1, LAYERS + 1):
@@ -122,7 +123,7 @@ def boards(book: Book, leaves: Iterable[tuple[str, str, str]] = LEAVES) -> list[
 def frames(book: Book) -> list[Line]:
     """Frames, screws, wool, sealant and underlay."""
     inner, outer = "2*(room_length+room_width)", "2*(outside_length+outside_width)"
-    length, area = book.pick("ft", "m"), book.pick("ft²", "m²")
+    length, area = book.unit(ROOM_LENGTH), book.unit(AREA)
     stock, pack = book.pick("8", "2.4"), book.pick("48", "4.5")
     studs = "=STILL_STUDS({0},stud_spacing,4,1,3,framing_waste,units)"
     wool = "inner_wall_area+floor_area+outer_wall_area+footprint"
@@ -162,7 +163,7 @@ def doors(book: Book, kind: str, leaves: int, when: str) -> list[Line]:
     return [
         Line("SLAB", "Door slabs", f"={leaves}", "piece", "", f"={leaves}", when),
         Line(f"={kind}_makeup_material", f'="Sheets added to the slab: "&{kind}_makeup_material',
-             f"={leaves}*door_area*{kind}_makeup_count", book.pick("ft²", "m²"), "=board_waste",
+             f"={leaves}*door_area*{kind}_makeup_count", book.unit(AREA), "=board_waste",
              f"=IF({kind}_makeup_count=0,0,{makeup})", when),
         Line("FRAME", "Frames", f"={leaves}", "piece", "", f"={leaves}", when),
         Line("HINGE", "Hinges", f"={leaves}*{kind}_hinges", "piece", "", f"={leaves}*{kind}_hinges", when),
@@ -173,7 +174,7 @@ def doors(book: Book, kind: str, leaves: int, when: str) -> list[Line]:
 
 def air(book: Book) -> list[Line]:
     """Supply and return."""
-    length, area = book.pick("ft", "m"), book.pick("ft²", "m²")
+    length, area = book.unit(ROOM_LENGTH), book.unit(AREA)
     ducts = "duct_length+way_out_length"
     ventilators = f'IF(air_source="{OUTDOORS}",1,0)'
     return [
@@ -210,9 +211,9 @@ def site(book: Book) -> list[Line]:
     """Finish, and what every job needs."""
     finished = "inner_wall_area+2*floor_area"
     return [
-        Line("FINISH", "Finish inside", f"={finished}", book.pick("ft²", "m²"), "=board_waste",
+        Line("FINISH", "Finish inside", f"={finished}", book.unit(AREA), "=board_waste",
              f"=ROUNDUP(({finished})*(1+board_waste),0)"),
-        Line("TREATMENT", "Acoustic treatment", "=wall_treatment+ceiling_treatment", book.pick("ft²", "m²"), "=board_waste",
+        Line("TREATMENT", "Acoustic treatment", "=wall_treatment+ceiling_treatment", book.unit(AREA), "=board_waste",
              "=ROUNDUP((wall_treatment+ceiling_treatment)*(1+board_waste),0)"),
         Line("SETUP", "Delivery, protection, clearing up", "=1", "job", "", "=1"),
     ]  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from stillbook.quantities import BOX_VOLUME, LENGTH, SMALL_AREA
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page, ResultRow
 
@@ -37,7 +38,7 @@ def _circuit(page: Page) -> None:
 
 
 def _holes(book: Book, page: Page) -> None:
-    small, area = book.pick("in", "mm"), book.pick("in²", "mm²")
+    small, area = book.unit(LENGTH), book.unit(SMALL_AREA)
     each = "ROUNDUP(cable_count/MAX(1,hole_count),0)"
     boxes = "STILL_BOXLEAK(leaf_boxes,box_width,box_height,box_gap,hole_sealed,units)"
     page.heading("What is open in one leaf")
@@ -59,7 +60,7 @@ def _holes(book: Book, page: Page) -> None:
 
 def _boxes(book: Book, page: Page) -> None:
     volume = "STILL_BOXFILL(wire_size,wire_count,1,1,1,0,units)"
-    cubic = book.pick("in³", "cm³")
+    cubic = book.unit(BOX_VOLUME)
     page.heading("Boxes", "in the inner treatment wall; a box in an isolating leaf is a leak")
     for entry in (
         ResultRow("Boxes in all", "=socket_count+light_count", "", "box_count", look.WHOLE),
@@ -77,7 +78,7 @@ def _boxes(book: Book, page: Page) -> None:
 
 
 def _panels(book: Book, page: Page) -> None:
-    small = book.pick("in", "mm")
+    small = book.unit(LENGTH)
     page.heading("Connector panels", "audio, data and power each on a plate of their own")
     page.head_row(("Panel", "Connectors", "", f"Hole, {small}", f"Row, {small}", f"From power, {small}"))
     for label, count, apart in (

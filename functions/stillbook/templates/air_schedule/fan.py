@@ -48,14 +48,20 @@ def _totals(book: Book, page: Page) -> None:
         ResultRow("Rooms", '=SUMPRODUCT((rooms<>"")*1)', "", "room_count", look.WHOLE, key=True),
         ResultRow("People", "=SUM(people)", "", "people_count", look.WHOLE, key=True),
         ResultRow("Air of the rooms", "=SUM(airflows)", flow, "total_airflow", look.WHOLE, key=True),
-        ResultRow("Air of the fan", "=total_airflow*(1+leakage)", flow, "fan_airflow", look.WHOLE, "With what the ducts lose.",
-               key=True),
+        ResultRow("Air of the fan", "=total_airflow*(1+leakage)", flow, "fan_airflow", look.WHOLE, "With what the ducts lose.", key=True),
         ResultRow("Branch with the greatest loss", "=MAX(branch_losses)", loss, "worst_branch", book.pick("0.0000", look.ONE)),
-        ResultRow("Pressure needed", "=trunk_loss+worst_branch", loss, "fan_pressure_needed", digits,
-               "What all branches share, and the worst branch. The others are throttled to it.", key=True),
+        ResultRow(
+            "Pressure needed",
+            "=trunk_loss+worst_branch",
+            loss,
+            "fan_pressure_needed",
+            digits,
+            "What all branches share, and the worst branch. The others are throttled to it.",
+            key=True,
+        ),
         ResultRow("Pressure the fan gives", "=fan_pressure", loss, "", digits),
         ResultRow("Heat of all rooms", "=SUM(heats)", heat, "total_heat", look.WHOLE, "People, equipment and lights.", key=True),
-    ):  # fmt: skip
+    ):
         page.result(entry)
     page.skip()
 

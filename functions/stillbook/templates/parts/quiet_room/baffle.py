@@ -32,28 +32,68 @@ def write(book: Book, page: Page, places: Places, leaf: str) -> None:
     skin = "2*(baffle_lining+baffle_shell_thickness)"
     density = f"{(materials()[material_key(LINING)].density or 0) / book.pick(POUND / FOOT**3, 1):.6g}"
     for entry in (
-        ResultRow("Air speed in the passage", "=STILL_DUCTVELOCITY(MAX(airflow,way_out_airflow),baffle_width,baffle_height,units)", book.unit(AIR_SPEED), "speed_box",
-               book.pick(look.WHOLE, look.TWO)),
+        ResultRow(
+            "Air speed in the passage",
+            "=STILL_DUCTVELOCITY(MAX(airflow,way_out_airflow),baffle_width,baffle_height,units)",
+            book.unit(AIR_SPEED),
+            "speed_box",
+            book.pick(look.WHOLE, look.TWO),
+        ),
         ResultRow("Shell thickness", "=STILL_BUILDUPTHICKNESS(baffle_layers,units)", small, "baffle_shell_thickness", look.TWO),
         ResultRow("Inside length", f"=baffle_length-{skin}", small, "baffle_inside_length", look.ONE),
-        ResultRow("Inside width", f"=IF(baffle_passes=0,baffle_open_width-{skin},baffle_passes*baffle_width+(baffle_passes-1)*{wall})", small, "baffle_inside_width", look.ONE),
+        ResultRow(
+            "Inside width",
+            f"=IF(baffle_passes=0,baffle_open_width-{skin},baffle_passes*baffle_width+(baffle_passes-1)*{wall})",
+            small,
+            "baffle_inside_width",
+            look.ONE,
+        ),
         ResultRow("Inside height", f"=IF(baffle_passes=0,baffle_open_height-{skin},baffle_height)", small, "baffle_inside_height", look.ONE),
-        ResultRow("Between the axes of its openings", "=SQRT((baffle_inside_width-baffle_width)^2+(baffle_inside_height-baffle_height)^2)", small,
-               "baffle_offset", look.ONE, "Of an open box with its openings at opposite corners."),
+        ResultRow(
+            "Between the axes of its openings",
+            "=SQRT((baffle_inside_width-baffle_width)^2+(baffle_inside_height-baffle_height)^2)",
+            small,
+            "baffle_offset",
+            look.ONE,
+            "Of an open box with its openings at opposite corners.",
+        ),
         ResultRow("Outside width", f"=baffle_inside_width+{skin}", small, "baffle_outer_width", look.ONE),
         ResultRow("Outside height", f"=baffle_inside_height+{skin}", small, "baffle_outer_height", look.ONE),
-        ResultRow("Shell area", f"=2*(baffle_length*baffle_outer_width+baffle_length*baffle_outer_height+baffle_outer_width*baffle_outer_height)/{each}^2", area,
-               "baffle_shell_area", look.ONE),
-        ResultRow("Baffle area", f"=MAX(0,baffle_passes-1)*(baffle_inside_length-baffle_width)*baffle_inside_height/{each}^2", area, "baffle_board_area", look.ONE),
-        ResultRow("Lining area", f"=2*(baffle_inside_length*baffle_inside_width+baffle_inside_length*baffle_inside_height+baffle_inside_width*baffle_inside_height)/{each}^2+2*baffle_board_area",
-               area, "baffle_lining_area", look.ONE),
-        ResultRow("Mass of one box",
-               f"=STILL_TOTALMASS(baffle_layers,baffle_shell_area,units)+baffle_board_area*STILL_SURFACEMASS(baffle_board,units)+baffle_lining_area*baffle_lining/{each}*{density}",
-               book.unit(MASS), "baffle_mass", look.WHOLE,
-               "Without collars and hangers. Supports checked by a structural engineer; a lift or a crew.", key=True),
-        ResultRow("Materials of all boxes", "=baffle_boxes*(baffle_shell_area*baffle_shell_cost+baffle_board_area*baffle_board_cost+baffle_lining_area*baffle_lining_cost)",
-               book.currency, "baffle_materials", look.MONEY, "By area with waste; the Take-off sheet orders whole sheets."),
-    ):  # fmt: skip
+        ResultRow(
+            "Shell area",
+            f"=2*(baffle_length*baffle_outer_width+baffle_length*baffle_outer_height+baffle_outer_width*baffle_outer_height)/{each}^2",
+            area,
+            "baffle_shell_area",
+            look.ONE,
+        ),
+        ResultRow(
+            "Baffle area", f"=MAX(0,baffle_passes-1)*(baffle_inside_length-baffle_width)*baffle_inside_height/{each}^2", area, "baffle_board_area", look.ONE
+        ),
+        ResultRow(
+            "Lining area",
+            f"=2*(baffle_inside_length*baffle_inside_width+baffle_inside_length*baffle_inside_height+baffle_inside_width*baffle_inside_height)/{each}^2+2*baffle_board_area",
+            area,
+            "baffle_lining_area",
+            look.ONE,
+        ),
+        ResultRow(
+            "Mass of one box",
+            f"=STILL_TOTALMASS(baffle_layers,baffle_shell_area,units)+baffle_board_area*STILL_SURFACEMASS(baffle_board,units)+baffle_lining_area*baffle_lining/{each}*{density}",
+            book.unit(MASS),
+            "baffle_mass",
+            look.WHOLE,
+            "Without collars and hangers. Supports checked by a structural engineer; a lift or a crew.",
+            key=True,
+        ),
+        ResultRow(
+            "Materials of all boxes",
+            "=baffle_boxes*(baffle_shell_area*baffle_shell_cost+baffle_board_area*baffle_board_cost+baffle_lining_area*baffle_lining_cost)",
+            book.currency,
+            "baffle_materials",
+            look.MONEY,
+            "By area with waste; the Take-off sheet orders whole sheets.",
+        ),
+    ):
         page.result(entry)
     _box_costs(book, page)
     page.break_here()
@@ -86,10 +126,13 @@ def write(book: Book, page: Page, places: Places, leaf: str) -> None:
         outside = '&" × "&'.join(f'TEXT({size},"0")' for size in (out, across, tall))
         none = "none: allow more space or speed, or two boxes" if place == 2 else ""
         row = page.row(
-            (f'=IFERROR(IF({passes}=0,"open box, ",{passes}&" passes, ")&{width}&" × "&{height}&", "&{lining}&" · "&{outside},"{none}")', None,
-             *(f'=IFERROR({found},"")' for found in (mass, pressure, *octaves))),
+            (
+                f'=IFERROR(IF({passes}=0,"open box, ",{passes}&" passes, ")&{width}&" × "&{height}&", "&{lining}&" · "&{outside},"{none}")',
+                None,
+                *(f'=IFERROR({found},"")' for found in (mass, pressure, *octaves)),
+            ),
             ("text", *formats, *[look.WHOLE] * len(OCTAVES)),
-        )  # fmt: skip
+        )
         page.sheet.cell(row, FIRST).alignment = look.LEFT
     page.note(
         "Smallest first; none is beaten by another in size, pressure and height at once. Write the one you take on the Inputs sheet. "

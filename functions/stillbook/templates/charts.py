@@ -28,14 +28,7 @@ LINE_DASHES = ("solid", "dash", "sysDot", "lgDash")
 
 
 def stacked_bars(
-    page: Page,
-    *,
-    title: str,
-    labels: tuple[int, int, int],
-    series: Sequence[tuple[int, int]],
-    value_title: str,
-    anchor: str,
-    size: tuple[float, float],
+    page: Page, *, title: str, labels: tuple[int, int, int], series: Sequence[tuple[int, int]], value_title: str, anchor: str, size: tuple[float, float]
 ) -> None:
     """Bars of several parts: ``labels`` is (column, first row, last row), a series (column, row of its heading)."""
     chart = BarChart()
@@ -76,9 +69,7 @@ def bars_with_limits(
     for place, (data, head) in enumerate(limits, start=1):
         lines.add_data(Reference(data_sheet, min_col=data, min_row=head, max_row=last), titles_from_data=True)
         drawn = lines.series[place - 1]
-        drawn.graphicalProperties = GraphicalProperties(
-            ln=LineProperties(solidFill=SHADES[place], w=22225, prstDash="solid" if place == 1 else "dash")
-        )
+        drawn.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=SHADES[place], w=22225, prstDash="solid" if place == 1 else "dash"))
         drawn.marker.symbol = "none"
         drawn.smooth = False
     chart.y_axis.title = value_title
@@ -134,10 +125,7 @@ def spikes(
     chart = ScatterChart()
     chart.style, chart.scatterStyle = 13, "lineMarker"
     column, first, last = across
-    drawn = Series(
-        Reference(page.sheet, min_col=heights, min_row=first, max_row=last),
-        Reference(page.sheet, min_col=column, min_row=first, max_row=last),
-    )
+    drawn = Series(Reference(page.sheet, min_col=heights, min_row=first, max_row=last), Reference(page.sheet, min_col=column, min_row=first, max_row=last))
     drawn.graphicalProperties = GraphicalProperties(ln=LineProperties(noFill=True))
     drawn.marker.symbol, drawn.marker.size = "diamond", 5
     drawn.marker.graphicalProperties = GraphicalProperties(solidFill=look.ACCENT)

@@ -138,8 +138,7 @@ def _choice(book: Book, page: Page) -> None:
         "Mark from the Rooms sheet; blank takes the room that is most over its NC."
     )
     page.input_cell(row, FIRST + 1, entry)
-    page.put(row, FIRST + 3, "Blank takes the room that is most over the NC wanted of it, or nearest to it.", font=look.QUIET,
-             align=look.UNWRAPPED)  # fmt: skip
+    page.put(row, FIRST + 3, "Blank takes the room that is most over the NC wanted of it, or nearest to it.", font=look.QUIET, align=look.UNWRAPPED)
     page.sheet.row_dimensions[row].height = 17
     page.at += 1
     worst = "IF(COUNT(overs)=0,MATCH(MAX(nc_heard),nc_heard,0),MATCH(MAX(overs),overs,0))"
@@ -147,15 +146,15 @@ def _choice(book: Book, page: Page) -> None:
     chosen = f'IF(one_room="",{worst},{typed})'
     row = page.at
     page.put(row, FIRST, "Its row in the schedule")
+    page.put(row, FIRST + 1, f'=IFERROR({chosen}+0*INDEX(nc_heard,{chosen})+0*INDEX(co2_ends,{chosen}),"")', number_format=look.WHOLE)
+    book.name("one_row", page, row, FIRST + 1)
     page.put(
         row,
-        FIRST + 1,
-        f'=IFERROR({chosen}+0*INDEX(nc_heard,{chosen})+0*INDEX(co2_ends,{chosen}),"")',
-        number_format=look.WHOLE,
+        FIRST + 3,
+        '=IF(one_row="","Nothing is shown: there is no room of this mark, or an input is missing or wrong. See the Row checks sheet.","")',
+        font=look.QUIET,
+        align=look.UNWRAPPED,
     )
-    book.name("one_row", page, row, FIRST + 1)
-    page.put(row, FIRST + 3, '=IF(one_row="","Nothing is shown: there is no room of this mark, or an input is missing or wrong. See the Row checks sheet.","")',
-             font=look.QUIET, align=look.UNWRAPPED)  # fmt: skip
     page.at += 1
     page.skip()
 
@@ -197,21 +196,23 @@ def _results(book: Book, page: Page) -> None:
     page.heading("What is heard in it", "the supply alone, at the seat")
     for entry in (
         ResultRow("Heard at the seat, NC", _if_known("one_nc_heard"), "", "one_nc", look.ONE, key=True),
-        ResultRow("Verdict", _if_known('IF(one_wanted="none","no NC set",IF(one_nc<=one_wanted,"within","over"))'), "", "one_verdict",
-               look.GENERAL, "Against the NC wanted of it.", key=True),
+        ResultRow(
+            "Verdict", _if_known('IF(one_wanted="none","no NC set",IF(one_nc<=one_wanted,"within","over"))'), "", "one_verdict", look.GENERAL, key=True
+        ).noting("Against the NC wanted of it."),
         ResultRow("Change first", _if_known("one_change_octave"), "Hz", "", look.WHOLE),
         ResultRow("Pressure from the fan to the room", _if_known("one_path_loss"), loss, "one_pressure", digits, key=True),
-        ResultRow("To throttle at its damper", _if_known("MAX(0,worst_branch-one_branch_loss)"), loss, "one_throttle", digits,
-               "What the worst branch takes more than this one."),
+        ResultRow("To throttle at its damper", _if_known("MAX(0,worst_branch-one_branch_loss)"), loss, "one_throttle", digits).noting(
+            "What the worst branch takes more than this one."
+        ),
         ResultRow("CO2 at the end of the session", _if_known("INDEX(co2_ends,one_row)"), "ppm", "one_co2", look.WHOLE, key=True),
-        ResultRow("Fan stopped: minutes to 5000 ppm", _if_known("INDEX(fan_off_minutes,one_row)"), "min", "", look.ONE,
-               "From the end of a session. The people inside must know at once, and be able to leave."),
-    ):  # fmt: skip
+        ResultRow("Fan stopped: minutes to 5000 ppm", _if_known("INDEX(fan_off_minutes,one_row)"), "min").noting(
+            "From the end of a session. The people inside must know at once, and be able to leave."
+        ),
+    ):
         page.result(entry)
         page.sheet.cell(page.at - 1, FIRST + 1).alignment = look.RIGHT
         if entry.label == "Change first":
-            page.put(page.at - 1, FIRST + 3, _if_known('one_change&": "&one_change_words'), font=look.QUIET, align=look.LEFT,
-                     border=look.ROW)  # fmt: skip
+            page.put(page.at - 1, FIRST + 3, _if_known('one_change&": "&one_change_words'), font=look.QUIET, align=look.LEFT, border=look.ROW)
     page.skip()
 
 
@@ -265,10 +266,7 @@ def _row(
     """A row of eight octaves; in ``octaves`` and ``last``, ``{n}`` is the octave's number, ``{c}`` its column, ``{s}``
     the cells of the row."""
     row = page.at
-    bands = [
-        _if_known(octaves.format(n=number, c=_column(number))) if octaves else None
-        for number in range(1, len(OCTAVES) + 1)
-    ]
+    bands = [_if_known(octaves.format(n=number, c=_column(number))) if octaves else None for number in range(1, len(OCTAVES) + 1)]
     page.row(
         (
             _if_known(label.removeprefix("=")) if label.startswith("=") else label,
@@ -297,35 +295,39 @@ def _way(book: Book, page: Page, places: Places) -> None:
     _head(page, "Element", (f"Size, {book.unit(LENGTH)}", f"Air, {speed}", f"Loss, {loss}"))
     branch_speed = fast.format("one_airflow", "one_duct_width", "one_duct_height")
     about = {
-        "box": (f'IF(N(box_length)=0,"none",{size.format("box_width", "box_height")}&" × "&TEXT(box_length,"0"))',
-                f'IF(N(box_length)=0,"",{fast.format("fan_airflow", "box_width", "box_height")})'),
+        "box": (
+            f'IF(N(box_length)=0,"none",{size.format("box_width", "box_height")}&" × "&TEXT(box_length,"0"))',
+            f'IF(N(box_length)=0,"",{fast.format("fan_airflow", "box_width", "box_height")})',
+        ),
         "split": (f'TEXT({ROOM.area}/SUM(duct_areas),"0.0%")&" of area"', branch_speed),
         "duct": (size.format("one_duct_width", "one_duct_height"), branch_speed),
         "elbows": ('TEXT(one_elbows,"0")&" square"', branch_speed),
-        "end": (size.format("one_grille_width", "one_grille_height"),
-                f"{fast.format('one_airflow', 'one_grille_width', 'one_grille_height')}/grille_free"),
-    }  # fmt: skip
-    pressures = ROOM.pressures()
-    losses = {
-        "box": f"IF(N(box_length)=0,0,{_one_octave(branch.box_loss())})",
-        **ROOM.losses(_one_octave),
+        "end": (size.format("one_grille_width", "one_grille_height"), f"{fast.format('one_airflow', 'one_grille_width', 'one_grille_height')}/grille_free"),
     }
+    pressures = ROOM.pressures()
+    losses = {"box": f"IF(N(box_length)=0,0,{_one_octave(branch.box_loss())})", **ROOM.losses(_one_octave)}
     first = page.at
     places.pressure["shared"] = _row(
-        page, "Filter, louvre, box, main duct, grille", None, formats=digits,
+        page,
+        "Filter, louvre, box, main duct, grille",
+        None,
+        formats=digits,
         before=(size.format("main_width", "main_height"), fast.format("fan_airflow", "main_width", "main_height"), "trunk_loss"),
-    )  # fmt: skip
+    )
     for key, label in ELEMENTS.items():
-        row = _row(
-            page, label, losses[key], before=(*about[key], pressures.get(key)), formats=digits, number_format=look.WHOLE
-        )
+        row = _row(page, label, losses[key], before=(*about[key], pressures.get(key)), formats=digits, number_format=look.WHOLE)
         places.loss[key] = places.pressure[key] = row
     column = get_column_letter(FIRST + 3)
     places.rows["sum"] = _row(
-        page, "The whole way", f"SUM({{c}}{places.loss['box']}:{{c}}{places.loss['end']})", strong=True,
-        before=(None, None, f"SUM({column}{first}:{column}{page.at - 1})"), formats=digits, number_format=look.WHOLE,
+        page,
+        "The whole way",
+        f"SUM({{c}}{places.loss['box']}:{{c}}{places.loss['end']})",
+        strong=True,
+        before=(None, None, f"SUM({column}{first}:{column}{page.at - 1})"),
+        formats=digits,
+        number_format=look.WHOLE,
         border=look.TOTAL_ROW,
-    )  # fmt: skip
+    )
     book.name("one_path_loss", page, places.rows["sum"], FIRST + 3)
     in_branch = f"SUM({column}{places.pressure['split']}:{column}{places.pressure['end']})"
     row = _row(page, "The branch alone", None, before=(None, None, in_branch), formats=digits)
@@ -336,17 +338,13 @@ def _way(book: Book, page: Page, places: Places) -> None:
         "nothing off."
     )
     page.skip()
-    page.heading(
-        "Sound power on the way", "of the fan, of the air in each element, and what is left after each, dB re 1 pW"
-    )
+    page.heading("Sound power on the way", "of the fan, of the air in each element, and what is left after each, dB re 1 pW")
     _head(page, "Made by")
     places.rows["fan"] = _row(page, "The fan, from the Fan sheet", "INDEX(fan_sound,1,{n})", strong=True)
     noises = ROOM.noises(_one_octave)
     uncounted = {"box": '"slow: none"', "end": '"the maker\'s"'}
     for key, label in ELEMENTS.items():
-        places.noise[key] = _row(
-            page, f"Air in: {label.lower()}", noises.get(key), before=(uncounted.get(key), None, None)
-        )
+        places.noise[key] = _row(page, f"Air in: {label.lower()}", noises.get(key), before=(uncounted.get(key), None, None))
     _name(book, page, "one_losses", places.loss["box"], places.loss["end"])
     _name(book, page, "one_noises", places.noise["box"], places.noise["end"])
     _name(book, page, "one_fan", places.rows["fan"])
@@ -363,9 +361,8 @@ def _heard(book: Book, page: Page, places: Places) -> None:
     page.heading("Heard at the seat", "each sound for itself, dB")
     places.rows["head"] = _head(page, "Sound", last="NC")
     places.rows["room"] = _row(
-        page, "The room takes off", _one_octave("STILL_ROOMLOSS(listener_distance,one_volume,one_surface*room_alpha,units)"),
-        number_format=look.ONE,
-    )  # fmt: skip
+        page, "The room takes off", _one_octave("STILL_ROOMLOSS(listener_distance,one_volume,one_surface*room_alpha,units)"), number_format=look.ONE
+    )
     parts = f"MAX(-50,INDEX(STILL_PATHPARTS(one_fan,one_losses,one_noises),{{place}},{{{{n}}}})-{{{{c}}}}{places.rows['room']})"
     sounds = {"fan": ("Fan, through box and branch", 1)}
     for place, (key, label) in enumerate(ELEMENTS.items(), start=2):
@@ -376,29 +373,16 @@ def _heard(book: Book, page: Page, places: Places) -> None:
     for key, (label, place) in sounds.items():
         places.heard[key] = _row(page, label, parts.format(place=place), last=NC)
     last = page.at - 1
-    places.heard["all"] = _row(page, "All together", f"STILL_DBSUM({{c}}{first}:{{c}}{last})", last=NC, strong=True,
-                               border=look.TOTAL_ROW)  # fmt: skip
+    places.heard["all"] = _row(page, "All together", f"STILL_DBSUM({{c}}{first}:{{c}}{last})", last=NC, strong=True, border=look.TOTAL_ROW)
     target = '=IF(N(one_wanted)=0,"NC 15, as none is wanted","Target, NC "&TEXT(one_wanted,"0"))'
-    places.heard["target"] = _row(
-        page, target, _one_octave("STILL_NCCURVE(IF(N(one_wanted)=0,15,one_wanted))"), last="one_wanted"
-    )
-    over = _row(
-        page, "Over the target; below it where negative",
-        f"{{c}}{places.heard['all']}-{{c}}{places.heard['target']}", number_format=look.ONE,
-    )  # fmt: skip
+    places.heard["target"] = _row(page, target, _one_octave("STILL_NCCURVE(IF(N(one_wanted)=0,15,one_wanted))"), last="one_wanted")
+    over = _row(page, "Over the target; below it where negative", f"{{c}}{places.heard['all']}-{{c}}{places.heard['target']}", number_format=look.ONE)
     page.put(over, RATING, "=one_verdict", font=look.STRONG, border=look.ROW)
-    agrees = _row(
-        page, "Less the same room on the Noise sheet", f"ROUND({{c}}{places.heard['all']}-INDEX(heard,one_row,{{n}}),3)",
-        number_format="0;-0;0",
-    )  # fmt: skip
+    agrees = _row(page, "Less the same room on the Noise sheet", f"ROUND({{c}}{places.heard['all']}-INDEX(heard,one_row,{{n}}),3)", number_format="0;-0;0")
     for column in range(FIRST, page.last_column + 1):
         page.sheet.cell(agrees, column).font = look.QUIET
     book.name("one_nc_heard", page, places.heard["all"], RATING)
-    for name, row in (
-        ("one_heard", places.heard["all"]),
-        ("one_target", places.heard["target"]),
-        ("one_differences", agrees),
-    ):
+    for name, row in (("one_heard", places.heard["all"]), ("one_target", places.heard["target"]), ("one_differences", agrees)):
         _name(book, page, name, row)
     book.name("one_sounds", page, first, FIRST, last=f"${get_column_letter(FIRST)}${last}")
     _name(book, page, "one_levels", first, last)
@@ -419,18 +403,11 @@ def _worst(page: Page) -> None:
             f'IF({found[3]}<=0,TEXT(-{found[3]},"0.0")&" dB below the target",TEXT({found[3]},"0.0")&" dB over: "'
             f'&IF(N({found[6]})=0,"this change alone is not enough","lower it by "&TEXT({found[6]},"0.0")&" dB"))'
         )
-        row = page.row(
-            (*map(_if_known, (found[4], found[0], found[1], found[2])), None, _if_known(words)),
-            ("text", *[look.WHOLE] * 3, "", "text"),
-        )
+        row = page.row((*map(_if_known, (found[4], found[0], found[1], found[2])), None, _if_known(words)), ("text", *[look.WHOLE] * 3, "", "text"))
         page.sheet.cell(row, FIRST).alignment = look.LEFT
         page.sheet.cell(row, BAND + 1).alignment = look.UNWRAPPED
         if place == 2:
-            for name, column in (
-                ("one_change", FIRST),
-                ("one_change_words", BAND + 1),
-                ("one_change_octave", FIRST + 1),
-            ):
+            for name, column in (("one_change", FIRST), ("one_change_words", BAND + 1), ("one_change_octave", FIRST + 1)):
                 page.book.name(name, page, row, column)
     page.skip()
 
@@ -461,14 +438,25 @@ def _changes(book: Book) -> Sequence[Change]:
     long = "(N(box_length)+alt_box_longer)"
     starved = "one_airflow*alt_fan_speed<0.999999*MAX(INDEX(airflows_people,one_row),INDEX(airflows_code,one_row))"
     return (
-        Change("one_larger_duct",
-               f'="Duct of "&TEXT({wide},"0")&" × "&TEXT({high},"0")&IF({high}>duct_most_height,": too high","")', larger,
-               sheet=f"4*alt_duct_more/{each}*one_duct_length"),
-        Change("one_longer_box", f'="Lined box "&TEXT({long},"0")&" {small} long"', box=_one_octave(branch.box_loss(long)),
-               sheet=f"2*(box_width+box_height+4*box_lining)/{each}*alt_box_longer/{each}"),
-        Change("one_slower_fan", f'="Fan at "&TEXT(alt_fan_speed,"0%")&" of its speed"&IF({starved},": too little air","")',
-               replace(ROOM, airflow="(one_airflow*alt_fan_speed)"), speed="alt_fan_speed"),
-    )  # fmt: skip
+        Change(
+            "one_larger_duct",
+            f'="Duct of "&TEXT({wide},"0")&" × "&TEXT({high},"0")&IF({high}>duct_most_height,": too high","")',
+            larger,
+            sheet=f"4*alt_duct_more/{each}*one_duct_length",
+        ),
+        Change(
+            "one_longer_box",
+            f'="Lined box "&TEXT({long},"0")&" {small} long"',
+            box=_one_octave(branch.box_loss(long)),
+            sheet=f"2*(box_width+box_height+4*box_lining)/{each}*alt_box_longer/{each}",
+        ),
+        Change(
+            "one_slower_fan",
+            f'="Fan at "&TEXT(alt_fan_speed,"0%")&" of its speed"&IF({starved},": too little air","")',
+            replace(ROOM, airflow="(one_airflow*alt_fan_speed)"),
+            speed="alt_fan_speed",
+        ),
+    )
 
 
 def _alternatives(book: Book, page: Page, places: Places) -> None:
@@ -476,8 +464,7 @@ def _alternatives(book: Book, page: Page, places: Places) -> None:
     page.heading("Changes side by side", "level at the seat, all together, dB")
     _head(page, "Change", (f"More sheet, {area}", f"Air, {flow}", f"Loss, {loss}"), "NC")
     formats = (look.ONE, look.ONE, book.pick("0.0000", look.TWO))
-    _row(page, "As scheduled", "{c}" + str(places.heard["all"]), before=("0", "one_airflow", "one_path_loss"), formats=formats, last=NC,
-         strong=True)  # fmt: skip
+    _row(page, "As scheduled", "{c}" + str(places.heard["all"]), before=("0", "one_airflow", "one_path_loss"), formats=formats, last=NC, strong=True)
     for change in _changes(book):
         _change(book, page, places, change, formats)
     page.note(
@@ -491,10 +478,7 @@ def _alternatives(book: Book, page: Page, places: Places) -> None:
 def _change(book: Book, page: Page, places: Places, change: Change, formats: tuple[str, str, str]) -> None:
     """The row of what is heard, and three quiet rows of what goes into it."""
     way = change.way
-    losses: Mapping[str, str] = {
-        "box": change.box or f"{{c}}{places.loss['box']}",
-        **way.losses(_one_octave),
-    }
+    losses: Mapping[str, str] = {"box": change.box or f"{{c}}{places.loss['box']}", **way.losses(_one_octave)}
     noises = way.noises(_one_octave)
     row = page.at
     fan, lost, made = (f"{{c}}{row + place}" for place in (1, 2, 3))
@@ -502,9 +486,8 @@ def _change(book: Book, page: Page, places: Places, change: Change, formats: tup
     in_branch = "+".join(way.pressures().values())
     pressure = f"one_path_loss*{change.speed}^2" if change.speed != "1" else f"trunk_loss+{in_branch}"
     _row(
-        page, change.label, f"10*LOG10({power})-{{c}}{places.rows['room']}", before=(change.sheet, way.airflow, pressure),
-        formats=formats, last=NC, strong=True,
-    )  # fmt: skip
+        page, change.label, f"10*LOG10({power})-{{c}}{places.rows['room']}", before=(change.sheet, way.airflow, pressure), formats=formats, last=NC, strong=True
+    )
     _row(page, "    fan", f'STILL_FANSCALED({{c}}{places.rows["fan"]},"sound",{change.speed})')
     _row(page, "    taken off on the way", f"{losses['box']}+{branch.lost(losses)}", number_format=look.WHOLE)
     _row(page, "    made by the air, at the end", f"MAX(-50,{branch.made(losses, noises)})")
@@ -538,9 +521,7 @@ def _session(page: Page, places: Places) -> None:
         later = [formula.format(step=step, c=get_column_letter(FIRST + 1 + step)) for step in range(1, STEPS + 1)]
         cells = [_if_known(cell) for cell in (start, *later)]
         page.row((label, *cells), ("text", *[look.WHOLE] * len(cells)), strong=key == "minutes")
-    page.note(
-        "One well-mixed room, door shut; an estimate, not a monitor. Eight hours are shown where the session has no length."
-    )
+    page.note("One well-mixed room, door shut; an estimate, not a monitor. Eight hours are shown where the session has no length.")
     for key, name in (("minutes", "one_minutes"), ("fan on", "one_co2_fan_on"), ("fan stops", "one_co2_fan_stops")):
         last = f"${get_column_letter(FIRST + 1 + STEPS)}${places.rows[key]}"
         page.book.name(name, page, places.rows[key], FIRST + 1, last=last)

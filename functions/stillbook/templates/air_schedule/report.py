@@ -24,9 +24,10 @@ def columns(book: Book) -> tuple[Worked, ...]:
         Worked("Air", f'IF(row_states="Waits","not known yet",IF({enough}=1,"enough","too little"))', 12, "air_said", words=True),
         Worked("Noise, NC", "nc_heard", 8, number_format=look.WHOLE),
         Worked("NC wanted", 'IF(nc_wanted="","",nc_wanted)', 8.5, number_format=look.WHOLE),
-        Worked("Noise", 'IF(row_states="Waits","not known yet",IF(nc_wanted="","no NC set",IF(nc_heard<=nc_wanted,"within","over")))',
-               12, "noise_said", words=True),
-    )  # fmt: skip
+        Worked(
+            "Noise", 'IF(row_states="Waits","not known yet",IF(nc_wanted="","no NC set",IF(nc_heard<=nc_wanted,"within","over")))', 12, "noise_said", words=True
+        ),
+    )
 
 
 def job(page: Page, of: tuple[tuple[str, str], ...]) -> None:
@@ -49,13 +50,7 @@ def cautions(page: Page) -> None:
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
     shown = columns(book)
-    page = book.page(
-        "Report",
-        "Fresh air for each room, and how quiet it is.",
-        widths(shown),
-        title="Air and noise of the rooms",
-        single=True,
-    )
+    page = book.page("Report", "Fresh air for each room, and how quiet it is.", widths(shown), title="Air and noise of the rooms", single=True)
     job(page, JOB)
     schedule.write(page, shown)
     page.note(

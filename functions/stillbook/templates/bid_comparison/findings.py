@@ -21,20 +21,9 @@ _CUT: Final = Alignment(horizontal="left", vertical="center", indent=1)
 
 def write(book: Book) -> Page:
     """Write the sheet."""
-    page = book.page(
-        "Findings",
-        "What differs from what was asked, or does not add up. Nothing is put right: ask the bidder.",
-        (34, 7, 11, 106),
-        wide=True,
-    )
+    page = book.page("Findings", "What differs from what was asked, or does not add up. Nothing is put right: ask the bidder.", (34, 7, 11, 106), wide=True)
     count = '=IF(bids_in=0,"No bid is in yet.",IF(findings=0,"Nothing to look at.",findings&IF(findings=1," finding"," findings")'
-    page.put(
-        page.at,
-        FIRST,
-        f'{count}&IF(findings>{ROWS},"; the first {ROWS} are listed","")))',
-        font=look.STRONG,
-        align=look.UNWRAPPED,
-    )
+    page.put(page.at, FIRST, f'{count}&IF(findings>{ROWS},"; the first {ROWS} are listed","")))', font=look.STRONG, align=look.UNWRAPPED)
     page.at += 1
     page.head_row(("Bidder", "Line", "What", "Finding"), words=(0, 2, 3))
     first = page.at
@@ -65,22 +54,12 @@ def _row(page: Page, place: int) -> None:
     page.row(
         [
             f'=IF({column}="","",{formula})'
-            for formula in (
-                f"INDEX(bidder_names,MATCH({letter},bidder_letters,0))",
-                number,
-                f'{kind}&""',
-                f"INDEX(found_texts,{line},{column})",
-            )
+            for formula in (f"INDEX(bidder_names,MATCH({letter},bidder_letters,0))", number, f'{kind}&""', f"INDEX(found_texts,{line},{column})")
         ],
         ("text", look.WHOLE, "text", "text"),
     )
     page.put(row, page.last_column + 2, f'=IF({place}>findings,"",COUNTIF(found_before,"<"&{place}))', font=look.QUIET)
-    page.put(
-        row,
-        page.last_column + 3,
-        f'=IF({column}="","",MATCH({place},INDEX(found_places,0,{column}),0))',
-        font=look.QUIET,
-    )
+    page.put(row, page.last_column + 3, f'=IF({column}="","",MATCH({place},INDEX(found_places,0,{column}),0))', font=look.QUIET)
     for offset in (0, 3):
         page.sheet.cell(row, FIRST + offset).font = look.SMALL
         page.sheet.cell(row, FIRST + offset).alignment = _SHRUNK if offset == 0 else _CUT

@@ -50,10 +50,7 @@ def write(book: Book) -> Page:
     page.head_row(("No.", "Measures", "Step", "Between", "From, times", "Up to"), words=(1, 3))
     first = page.at
     for place, (kind, factor, words) in enumerate(STEPS):
-        page.row(
-            (place + 1, kind, factor, words, *bounds(place)),
-            (look.WHOLE, "text", look.GENERAL, "text", look.TWO, look.TWO),
-        )
+        page.row((place + 1, kind, factor, words, *bounds(place)), (look.WHOLE, "text", look.GENERAL, "text", look.TWO, look.TWO))
     for offset, name in ((0, "step_places"), (1, "step_kinds"), (3, "step_words"), (4, "step_from"), (5, "step_to")):
         column = FIRST + offset
         book.name(name, page, first, column, last=f"${'ABCDEFG'[column - 1]}${page.at - 1}")

@@ -31,20 +31,12 @@ _TITLES: Final = (
     "To our cost",
     "Our cost",
 )
-_FORMATS: Final = (
-    "text", look.MONEY, look.MONEY, look.MONEY, look.MONEY, look.WHOLE, look.MONEY, look.MONEY, look.WHOLE, look.PERCENT,
-    _SIGNED, look.MONEY,
-)  # fmt: skip
+_FORMATS: Final = ("text", look.MONEY, look.MONEY, look.MONEY, look.MONEY, look.WHOLE, look.MONEY, look.MONEY, look.WHOLE, look.PERCENT, _SIGNED, look.MONEY)
 
 
 def write(book: Book) -> Page:
     """Write the sheet."""
-    page = book.page(
-        "Summary",
-        "Bids beside our cost, before tax. For the office only.",
-        (31, 12, 13, 13, 14, 13, 13, 14, 7, 11, 11.5, 12),
-        wide=True,
-    )
+    page = book.page("Summary", "Bids beside our cost, before tax. For the office only.", (31, 12, 13, 13, 14, 13, 13, 14, 7, 11, 11.5, 12), wide=True)
     page.heading("Bids", "=currency")
     page.head_row(_TITLES)
     first = page.at
@@ -80,9 +72,7 @@ def write(book: Book) -> Page:
 
 def _bid(page: Page, letter: str) -> None:
     x, row = letter.lower(), page.at
-    at = dict(
-        zip(_TITLES, (f"{get_column_letter(FIRST + offset)}{row}" for offset in range(len(_TITLES))), strict=True)
-    )
+    at = dict(zip(_TITLES, (f"{get_column_letter(FIRST + offset)}{row}" for offset in range(len(_TITLES))), strict=True))
     number = LETTERS.index(letter) + 1
     alike = at["Alike in scope"]
     formulas = (
@@ -107,13 +97,7 @@ def _bid(page: Page, letter: str) -> None:
 
 def _names(book: Book, page: Page, first: int) -> None:
     last = first + len(LETTERS) - 1
-    for offset, called in (
-        (2, "added_up"),
-        (3, "bids_compared"),
-        (4, "bids_own"),
-        (5, "bids_missing"),
-        (7, "bids_alike"),
-    ):
+    for offset, called in ((2, "added_up"), (3, "bids_compared"), (4, "bids_own"), (5, "bids_missing"), (7, "bids_alike")):
         column = FIRST + offset
         book.name(called, page, first, column, last=f"${get_column_letter(column)}${last}")
     for offset, letter in enumerate(LETTERS):
@@ -131,14 +115,15 @@ def _results(page: Page) -> None:
         ResultRow("Our cost of the lines", "=SUM(asked_costs)", money, "our_cost", look.MONEY, key=True),
         ResultRow("Bids", '=SUMPRODUCT((bidder_names<>"")*1)', "", "bids_in", look.WHOLE, key=True),
         ResultRow("Lowest, alike in scope", "=" + lowest.format("MIN(bids_alike)"), money, "lowest_bid", look.MONEY, key=True),
-        ResultRow("Lowest bid", "=" + lowest.format("INDEX(bidder_letters,MATCH(lowest_bid,bids_alike,0))"), "", "lowest_letter",
-               look.GENERAL, "=" + lowest.format("INDEX(bidder_names,MATCH(lowest_bid,bids_alike,0))")),
-        ResultRow("Lowest to our cost", "=" + lowest.format('IF(our_cost>0,lowest_bid/our_cost-1,"")'), "", "lowest_to_ours",
-               _SIGNED, key=True),
-        ResultRow("Spread, highest over lowest", "=" + lowest.format('IF(lowest_bid>0,MAX(bids_alike)/lowest_bid-1,"")'), "",
-               "bids_spread", look.PERCENT, key=True),
+        ResultRow("Lowest bid", "=" + lowest.format("INDEX(bidder_letters,MATCH(lowest_bid,bids_alike,0))"), "", "lowest_letter", look.GENERAL).noting(
+            "=" + lowest.format("INDEX(bidder_names,MATCH(lowest_bid,bids_alike,0))")
+        ),
+        ResultRow("Lowest to our cost", "=" + lowest.format('IF(our_cost>0,lowest_bid/our_cost-1,"")'), "", "lowest_to_ours", _SIGNED, key=True),
+        ResultRow(
+            "Spread, highest over lowest", "=" + lowest.format('IF(lowest_bid>0,MAX(bids_alike)/lowest_bid-1,"")'), "", "bids_spread", look.PERCENT, key=True
+        ),
         ResultRow("Findings", "=COUNT(found_places)", "", "findings", look.WHOLE, key=True),
-    ):  # fmt: skip
+    ):
         page.result(entry)
         if entry.name == "lowest_letter":
             row = page.at - 1
@@ -160,18 +145,11 @@ def _trades(page: Page) -> None:
     shown = ("1", *(f'{name(letter)}<>""' for letter in LETTERS))
     for place in range(1, TRADES + 1):
         trade = f"${get_column_letter(FIRST)}{page.at}"
-        amounts = [
-            f'=IF({trade}="","",IF({known},SUMIF(asked_trades,{trade},{column}),""))'
-            for column, known in zip(columns, shown, strict=True)
-        ]
-        page.row(
-            (f'=IF({place}>SUM(trade_firsts),"",INDEX(asked_trades,MATCH({place},trade_orders,0)))', *amounts), formats
-        )
+        amounts = [f'=IF({trade}="","",IF({known},SUMIF(asked_trades,{trade},{column}),""))' for column, known in zip(columns, shown, strict=True)]
+        page.row((f'=IF({place}>SUM(trade_firsts),"",INDEX(asked_trades,MATCH({place},trade_orders,0)))', *amounts), formats)
     rest = [
         f'=IF({known},SUM({column})-SUM({letter}{first}:{letter}{page.at - 1}),"")'
-        for letter, column, known in zip(
-            (get_column_letter(FIRST + 1 + offset) for offset in range(7)), columns, shown, strict=True
-        )
+        for letter, column, known in zip((get_column_letter(FIRST + 1 + offset) for offset in range(7)), columns, shown, strict=True)
     ]
     page.row(("Other trades, or none named", *rest), formats)
     own = [f'=IF({name(letter)}="","",INDEX(bids_own,{place}))' for place, letter in enumerate(LETTERS, start=1)]

@@ -75,9 +75,7 @@ def _trades(columns: _Columns) -> None:
     letter, sheet = get_column_letter(trades.column), trades.page.sheet.title
     all_trades = f"{sheet}!${letter}${trades.first}:${letter}${trades.first + columns.asked.count - 1}"
     columns.add(
-        "trade_firsts",
-        f'IF({{asked_trades}}="",0,IF(MATCH({{asked_trades}},{all_trades},0)=ROW({{asked_trades}})-{trades.first - 1},1,0))',
-        blank=False,
+        "trade_firsts", f'IF({{asked_trades}}="",0,IF(MATCH({{asked_trades}},{all_trades},0)=ROW({{asked_trades}})-{trades.first - 1},1,0))', blank=False
     )
     firsts = f"${get_column_letter(columns.at - 1)}${columns.first}"
     columns.add("trade_orders", f'IF({{trade_firsts}}=0,"",SUM({firsts}:{{here}}))', blank=False)
@@ -91,38 +89,20 @@ def _prices(columns: _Columns) -> None:
         price, total = f"{{bid_{x}_prices}}", f"{{bid_{x}_totals}}"
         columns.add(f"counted_{x}", quantity)
         before_tax = f'IF(ISNUMBER({price}),{price},IF(N({total})*{{counted_{x}}}=0,"",{total}/{{counted_{x}}}))'
-        columns.add(
-            f"price_{x}",
-            f'IF(OR(ISNUMBER({price}),N({total})*{{counted_{x}}}<>0),{before_tax}/{tax(letter)},"")',
-        )
-        columns.add(
-            f"written_{x}",
-            f'IF(ISNUMBER({total}),{total},IF(ISNUMBER({price}),{{counted_{x}}}*{price},""))',
-            look.PRICE,
-        )
+        columns.add(f"price_{x}", f'IF(OR(ISNUMBER({price}),N({total})*{{counted_{x}}}<>0),{before_tax}/{tax(letter)},"")')
+        columns.add(f"written_{x}", f'IF(ISNUMBER({total}),{total},IF(ISNUMBER({price}),{{counted_{x}}}*{price},""))', look.PRICE)
         columns.add(f"known_{x}", f'IF(N({{price_{x}}})>0,{{price_{x}}},"")')
     columns.add("known_ours", 'IF(N({asked_quantities})*N({asked_costs})>0,{asked_costs}/{asked_quantities},"")')
     columns.add(
-        "fills",
-        'IF(OR(COUNT({alike})=0,fill_missing="our cost"),N({asked_costs}),IF(fill_missing="highest bid",MAX({alike}),'
-        "MEDIAN({alike})))",
-        look.PRICE,
+        "fills", 'IF(OR(COUNT({alike})=0,fill_missing="our cost"),N({asked_costs}),IF(fill_missing="highest bid",MAX({alike}),MEDIAN({alike})))', look.PRICE
     )
     for x in LETTERS.lower():
-        columns.add(
-            f"filled_{x}", f'IF({name(x.upper())}="","",IF({{alike_{x}}}="",{{fills}},{{alike_{x}}}))', look.PRICE
-        )
-    columns.add(
-        "unit_kinds",
-        'IF(COUNTIF(length_units,{asked_units})>0,"length",IF(COUNTIF(area_units,{asked_units})>0,"area","piece"))',
-    )
+        columns.add(f"filled_{x}", f'IF({name(x.upper())}="","",IF({{alike_{x}}}="",{{fills}},{{alike_{x}}}))', look.PRICE)
+    columns.add("unit_kinds", 'IF(COUNTIF(length_units,{asked_units})>0,"length",IF(COUNTIF(area_units,{asked_units})>0,"area","piece"))')
     for x in LETTERS.lower():
         others = ",".join([*(f"{{known_{other}}}" for other in LETTERS.lower() if other != x), "{known_ours}"])
         columns.add(f"middle_{x}", f'IF(COUNT({others})=0,"",MEDIAN({others}))')
-        columns.add(
-            f"times_{x}",
-            f'IF(OR({{price_{x}}}="",{{middle_{x}}}=""),"",IF(N({{price_{x}}})<=0,0,{{price_{x}}}/N({{middle_{x}}})))',
-        )
+        columns.add(f"times_{x}", f'IF(OR({{price_{x}}}="",{{middle_{x}}}=""),"",IF(N({{price_{x}}})<=0,0,{{price_{x}}}/N({{middle_{x}}})))')
 
 
 # --- findings ---------------------------------------------------------------------------------------------------------

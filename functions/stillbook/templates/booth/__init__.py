@@ -7,19 +7,7 @@ from stillbook.quantities import System
 from stillbook.templates.booth import shell
 from stillbook.templates.page import Book
 from stillbook.templates.parts import alternates, checks, inputs, price, prices, proposal, scope
-from stillbook.templates.parts.quiet_room import (
-    LATER_SHEETS,
-    air,
-    air_path,
-    doors,
-    ducts,
-    isolation,
-    lists,
-    room,
-    start,
-    takeoff,
-    wiring,
-)
+from stillbook.templates.parts.quiet_room import LATER_SHEETS, air, air_path, doors, ducts, isolation, lists, room, start, takeoff, wiring
 
 ORDER = ("Start", "Inputs", "Shell", "Doors", "Isolation", *LATER_SHEETS)
 

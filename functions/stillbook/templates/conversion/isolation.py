@@ -52,8 +52,7 @@ def write(book: Book) -> Page:
     """Write the sheet."""
     page = book.page(
         "Isolation",
-        "Predicted transmission loss by third octave, as found and converted. A prediction, with its range; a built "
-        "room may do less.",
+        "Predicted transmission loss by third octave, as found and converted. A prediction, with its range; a built room may do less.",
         (33, *[5.1] * len(BANDS), 5.6, 5.6, 10.2),
         wide=True,
     )
@@ -137,17 +136,12 @@ class _Rows:
 
     def _planned(self) -> None:
         book, page, hz, rows = self.book, self.page, self.hz, self.rows
-        page.heading(
-            "As planned", "write a laboratory's figures, 125 to 4000 Hz, in the boxed row to use them for the new walls"
-        )
+        page.heading("As planned", "write a laboratory's figures, 125 to 4000 Hz, in the boxed row to use them for the new walls")
         rows["lab"] = laboratory_row(page, "Walls, laboratory figures", len(BANDS))
         first, last = (get_column_letter(FIRST_STC + place) for place in (0, 15))
         used = f"COUNT(${first}${rows['lab']}:${last}${rows['lab']})=16"
         box = f"{{c}}{rows['lab']}"
-        chosen = {
-            place: f'IF({place}_board="{OFF}",{{c}}{rows[place + "_off"]},{{c}}{rows[place + "_stays"]})'
-            for place in ("wall", "ceiling")
-        }
+        chosen = {place: f'IF({place}_board="{OFF}",{{c}}{rows[place + "_off"]},{{c}}{rows[place + "_stays"]})' for place in ("wall", "ceiling")}
         ceiling = f"=IF(lined_ceiling_area=0,{{c}}{rows['found_ceiling']},{chosen['ceiling']})"
         walls = f'=IF(AND({used},{box}<>""),{box},{chosen["wall"]})'
         self.row("walls", "Walls with a new leaf", walls, "=wall_new_area")
@@ -161,9 +155,7 @@ class _Rows:
         self.row("room", "Room converted, cable holes with it", whole, strong=True)
         book.name("room_stc_cell", page, rows["room"], STC)
         self.gain("better", "Better than as found by", "room", "found", "least_low_gain", "MIN")
-        contour = (
-            f"=INDEX(STILL_STCCONTOUR({get_column_letter(STC)}${rows['room']}),1,{{n}}-{len(BANDS) - len(THIRDS)})"
-        )
+        contour = f"=INDEX(STILL_STCCONTOUR({get_column_letter(STC)}${rows['room']}),1,{{n}}-{len(BANDS) - len(THIRDS)})"
         rows["contour"] = band_row(page, BANDS, "STC contour", contour, (None, None, None))
         for column in range(FIRST + 1, FIRST_STC):
             page.sheet.cell(rows["contour"], column).value = None

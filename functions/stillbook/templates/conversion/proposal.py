@@ -16,9 +16,7 @@ NOT_INCLUDED: Final = (
     "side of the walls or above the ceiling, changes to the building's power supply or ventilation, and anything "
     "not named above."
 )
-WEIGHT: Final = (
-    "The new leaves are heavy. A structural engineer must confirm that the building carries them before work starts."
-)
+WEIGHT: Final = "The new leaves are heavy. A structural engineer must confirm that the building carries them before work starts."
 
 
 def what_is_built(book: Book, page: Page) -> None:
@@ -49,8 +47,7 @@ def room(book: Book, page: Page, title: str = "What you get") -> None:
     )
     sentence(
         page,
-        '=IF(window_area=0,"No window.","The window keeps its place: a new heavy pane in the new wall, "'
-        f'&TEXT(window_gap,"0")&" {small} from the old glass.")',
+        f'=IF(window_area=0,"No window.","The window keeps its place: a new heavy pane in the new wall, "&TEXT(window_gap,"0")&" {small} from the old glass.")',
     )
     doors_air_power(book, page)
     page.skip()

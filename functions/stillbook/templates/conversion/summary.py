@@ -114,14 +114,7 @@ def _ratings(book: Book, page: Page, found_rw: str) -> None:
             "Say the range to the client, not the bare number.",
             True,
         ),
-        (
-            "Weakest element",
-            f"={weakest}",
-            "",
-            "room_weakest",
-            "The one that lets most sound through, all bands together.",
-            True,
-        ),
+        ("Weakest element", f"={weakest}", "", "room_weakest", "The one that lets most sound through, all bands together.", True),
         (
             "Resonance of the walls",
             f"=IF(wall_leaves=3,{three},{two})",
@@ -178,14 +171,7 @@ def _middle_cavity(book: Book, place: str, label: str) -> str:
     return f'=IF(lined_{place}_area=0,{left},IF({place}_near_material_1="",{one},{chosen}))'
 
 
-def _wide_row(
-    page: Page,
-    values: tuple[str | None, ...],
-    *,
-    font: Font = look.BODY,
-    border: Border = look.ROW,
-    fill: PatternFill | None = None,
-) -> None:
+def _wide_row(page: Page, values: tuple[str | None, ...], *, font: Font = look.BODY, border: Border = look.ROW, fill: PatternFill | None = None) -> None:
     """A row of the summary: the label, then each value over several of the narrow columns."""
     row = page.at
     for column in range(FIRST, page.last_column + 1):

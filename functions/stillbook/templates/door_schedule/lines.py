@@ -66,19 +66,7 @@ def write(book: Book) -> Page:
                 f"={material}+{labour}",
                 f"=IF({quantity}>0,MAX({letters[-1]}${first - 1}:{letters[-1]}{row - 1})+1,0)",
             ),
-            (
-                "text",
-                "text",
-                look.WHOLE,
-                "text",
-                look.PRICE,
-                look.PRICE,
-                "text",
-                look.ONE,
-                look.PRICE,
-                look.PRICE,
-                look.WHOLE,
-            ),
+            ("text", "text", look.WHOLE, "text", look.PRICE, look.PRICE, "text", look.ONE, look.PRICE, look.PRICE, look.WHOLE),
         )
     for letter, name in zip(letters, NAMES, strict=True):
         book.name(name, page, first, FIRST + NAMES.index(name), last=f"${letter}${page.at - 1}")

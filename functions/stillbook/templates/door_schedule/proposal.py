@@ -10,10 +10,7 @@ from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.proposal import VALID, parties, sentence
 from stillbook.templates.parts.schedule import Schedule
 
-NOT_INCLUDED: Final = (
-    "Not included: the openings in the walls and what carries them, wiring of locks and closers, painting, tax, and anything "
-    "not named above."
-)
+NOT_INCLUDED: Final = "Not included: the openings in the walls and what carries them, wiring of locks and closers, painting, tax, and anything not named above."
 
 
 def write(book: Book, schedule: Schedule) -> Page:
@@ -23,9 +20,7 @@ def write(book: Book, schedule: Schedule) -> Page:
     _price(page)
     page.heading("Terms")
     sentence(page, VALID)
-    sentence(
-        page, "The price of each door includes its slab, sheets, frame, hinges, seals and latch, hung and adjusted."
-    )
+    sentence(page, "The price of each door includes its slab, sheets, frame, hinges, seals and latch, hung and adjusted.")
     sentence(page, NOT_INCLUDED, 2)
     page.skip()
     page.heading("Please note")
@@ -83,13 +78,7 @@ def _openings(book: Book, page: Page, schedule: Schedule) -> int:
         )
         for offset, (value, number_format) in enumerate(zip(values, formats, strict=True)):
             align = look.RIGHT if offset > 3 else look.UNWRAPPED if offset == 0 else look.SHRUNK_UNIT
-            page.put(
-                page.at,
-                FIRST + offset,
-                f'=IF({cells["marks"]}="","",{value})',
-                number_format=number_format,
-                align=align,
-            )
+            page.put(page.at, FIRST + offset, f'=IF({cells["marks"]}="","",{value})', number_format=number_format, align=align)
         page.sheet.row_dimensions[page.at].height = 15.5
         page.at += 1
     return head

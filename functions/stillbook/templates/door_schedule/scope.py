@@ -11,10 +11,7 @@ from stillbook.templates.parts import scope
 from stillbook.templates.parts.proposal import sentence
 from stillbook.templates.parts.schedule import Schedule, Worked, widths
 
-NOT_INCLUDED: Final = (
-    "Not included: the openings in the walls and what carries them, wiring of locks and closers, painting, and anything not "
-    "named above."
-)
+NOT_INCLUDED: Final = "Not included: the openings in the walls and what carries them, wiring of locks and closers, painting, and anything not named above."
 
 
 def columns(book: Book) -> tuple[Worked, ...]:
@@ -43,11 +40,7 @@ def write_list(book: Book, schedule: Schedule) -> Page:
     shown = columns(book)
     small = book.unit(LENGTH)
     page = book.page(
-        "Door list",
-        "Every door with its size, make-up, mass and hinges. Widths and heights are those of the leaf.",
-        widths(shown),
-        wide=True,
-        single=True,
+        "Door list", "Every door with its size, make-up, mass and hinges. Widths and heights are those of the leaf.", widths(shown), wide=True, single=True
     )
     sentence(
         page,

@@ -92,14 +92,7 @@ def _money(book: Book, name: str, label: str, text: str, least: float) -> InputS
     return book.input(name, label, "", None, least, _MOST, look.PRICE, optional=True).saying(text)
 
 
-def _table(
-    book: Book,
-    page: Page,
-    heading: tuple[str, str],
-    titles: Sequence[str],
-    columns: Sequence[str],
-    rows: Sequence[Sequence[InputSpec]],
-) -> None:
+def _table(book: Book, page: Page, heading: tuple[str, str], titles: Sequence[str], columns: Sequence[str], rows: Sequence[Sequence[InputSpec]]) -> None:
     """A table of inputs, each cell with its name, each column with one more."""
     page.heading(*heading)
     padded = [*titles, *[""] * (len(page.widths) - len(titles))]
@@ -140,28 +133,14 @@ def write(book: Book) -> Page:
 def _sums(book: Book, page: Page) -> None:
     """Each allowance and alternate through the steps of the Price sheet."""
     page.heading("Through the steps of the Price sheet", book.currency + " as on the Prices sheet")
-    titles = (
-        "No.",
-        "Allowance",
-        "Direct cost",
-        "Overhead",
-        "Contingency",
-        "Margin",
-        "Before tax",
-        "Tax",
-        "In the price",
-        "Counts",
-    )
+    titles = ("No.", "Allowance", "Direct cost", "Overhead", "Contingency", "Margin", "Before tax", "Tax", "In the price", "Counts")
     page.head_row(titles, words=(0, 1, 9))
     rows = [(f"allowance_for_{n}", f"allowance_amount_{n}", '"yes"') for n in range(1, ALLOWANCES + 1)]
     first = _part(book, page, "allowance", rows)
     _total(page, "Allowances", "allowances_total", first)
     page.skip()
     page.head_row((*titles[:1], "Alternate", *titles[2:8], "Adds", "Accepted"), words=(0, 1, 9))
-    rows = [
-        (f"alternate_text_{n}", f"alternate_cost_{n}", f'IF(alternate_accepted_{n}="yes","yes","no")')
-        for n in range(1, ALTERNATES + 1)
-    ]
+    rows = [(f"alternate_text_{n}", f"alternate_cost_{n}", f'IF(alternate_accepted_{n}="yes","yes","no")') for n in range(1, ALTERNATES + 1)]
     first = _part(book, page, "alternate", rows)
     _total(page, "Accepted alternates", "alternates_accepted", first)
     page.note(
@@ -176,9 +155,7 @@ def _part(book: Book, page: Page, kind: str, rows: Sequence[tuple[str, str, str]
     first = page.at
     for words, cost, counts in rows:
         row = page.at
-        number, own, over, risk, before, tax = (
-            f"{get_column_letter(column)}{row}" for column in (NUMBER, COST, OVERHEAD, CONTINGENCY, BEFORE, TAX)
-        )
+        number, own, over, risk, before, tax = (f"{get_column_letter(column)}{row}" for column in (NUMBER, COST, OVERHEAD, CONTINGENCY, BEFORE, TAX))
         above = f"{get_column_letter(NUMBER)}${first - 1}:{get_column_letter(NUMBER)}{row - 1}"
         whole = f"SUM({own}:{risk})"
         page.row(
@@ -206,17 +183,8 @@ def _part(book: Book, page: Page, kind: str, rows: Sequence[tuple[str, str, str]
 def _total(page: Page, label: str, name: str, first: int) -> None:
     last = page.at - 1
     counts = f"${get_column_letter(COUNTS)}{first}:${get_column_letter(COUNTS)}{last}"
-    sums = [
-        f'=SUMIF({counts},"yes",{letter}{first}:{letter}{last})'
-        for letter in map(get_column_letter, range(COST, COUNTS))
-    ]
-    page.row(
-        (None, label, *sums, None),
-        ("", "text", *(look.MONEY,) * 7),
-        strong=True,
-        border=look.TOTAL_ROW,
-        names=("", "", name),
-    )
+    sums = [f'=SUMIF({counts},"yes",{letter}{first}:{letter}{last})' for letter in map(get_column_letter, range(COST, COUNTS))]
+    page.row((None, label, *sums, None), ("", "text", *(look.MONEY,) * 7), strong=True, border=look.TOTAL_ROW, names=("", "", name))
 
 
 def _revision(book: Book, page: Page) -> None:
@@ -240,12 +208,7 @@ def _revision(book: Book, page: Page) -> None:
             "unfinished_sums",
             look.WHOLE,
         ),
-        (
-            "Revisions not filled in whole",
-            f"=SUMPRODUCT((({some})>0)*(({known})=0))",
-            "unfinished_revisions",
-            look.WHOLE,
-        ),
+        ("Revisions not filled in whole", f"=SUMPRODUCT((({some})>0)*(({known})=0))", "unfinished_revisions", look.WHOLE),
     ):
         row = page.row((None, label, formula), ("", "text", number_format))
         page.sheet.cell(row, COST).alignment = look.UNWRAPPED
@@ -271,19 +234,14 @@ def _proposal_lines() -> list[Said]:
     return [
         Said("MAX(allowance_numbers)>0", '"Allowances in the price; any difference is settled at cost:"'),
         *(
-            Said(
-                f"INDEX(allowance_numbers,{n})>0",
-                f'"An allowance for "&INDEX(allowance_texts,{n})',
-                amount.format(f"INDEX(allowance_amounts,{n})"),
-            )
+            Said(f"INDEX(allowance_numbers,{n})>0", f'"An allowance for "&INDEX(allowance_texts,{n})', amount.format(f"INDEX(allowance_amounts,{n})"))
             for n in range(1, ALLOWANCES + 1)
         ),
         Said("MAX(alternate_numbers)>0", '"Alternates to the above, tax included:"'),
         *(
             Said(
                 f"INDEX(alternate_numbers,{n})>0",
-                f'INDEX(alternate_numbers,{n})&". "&INDEX(alternate_texts,{n})'
-                f'&IF(INDEX(alternate_counts,{n})="yes",", accepted: in the total","")',
+                f'INDEX(alternate_numbers,{n})&". "&INDEX(alternate_texts,{n})&IF(INDEX(alternate_counts,{n})="yes",", accepted: in the total","")',
                 changes.format(f"INDEX(alternate_prices,{n})"),
             )
             for n in range(1, ALTERNATES + 1)
@@ -296,18 +254,9 @@ def _proposal_lines() -> list[Said]:
 def _scope_lines() -> list[Said]:
     return [
         Said("MAX(allowance_numbers)>0", '"Chosen later, with a sum for it in our price. Please do not price it:"'),
-        *(
-            Said(f"INDEX(allowance_numbers,{n})>0", f'{_MARK}&" "&INDEX(allowance_texts,{n})')
-            for n in range(1, ALLOWANCES + 1)
-        ),
-        Said(
-            'COUNTIF(alternate_counts,"yes")>0',
-            '"Changed from the above. Please price it in lines of your own, or say in your remarks what it saves:"',
-        ),
-        *(
-            Said(f'INDEX(alternate_counts,{n})="yes"', f'{_MARK}&" "&INDEX(alternate_texts,{n})')
-            for n in range(1, ALTERNATES + 1)
-        ),
+        *(Said(f"INDEX(allowance_numbers,{n})>0", f'{_MARK}&" "&INDEX(allowance_texts,{n})') for n in range(1, ALLOWANCES + 1)),
+        Said('COUNTIF(alternate_counts,"yes")>0', '"Changed from the above. Please price it in lines of your own, or say in your remarks what it saves:"'),
+        *(Said(f'INDEX(alternate_counts,{n})="yes"', f'{_MARK}&" "&INDEX(alternate_texts,{n})') for n in range(1, ALTERNATES + 1)),
     ]
 
 
@@ -320,13 +269,7 @@ def _lines(book: Book, page: Page, sheet: str, title: str, lines: Sequence[Said]
         number = f"{get_column_letter(NUMBER)}{row}"
         above = f"{get_column_letter(NUMBER)}${first - 1}:{get_column_letter(NUMBER)}{row - 1}"
         page.row(
-            (
-                f"=IF({line.when},MAX({above})+1,0)",
-                f'=IF({number}=0,"",{line.words})',
-                *[None] * 6,
-                f'=IF({number}=0,"",{line.amount})',
-            ),
-            (_NUMBER, "text"),
+            (f"=IF({line.when},MAX({above})+1,0)", f'=IF({number}=0,"",{line.words})', *[None] * 6, f'=IF({number}=0,"",{line.amount})'), (_NUMBER, "text")
         )
         page.sheet.cell(row, NUMBER).alignment = look.LEFT
         page.sheet.cell(row, WORDS).alignment = look.SHRUNK_UNIT
@@ -358,6 +301,4 @@ def say(page: Page, sheet: str, *, amounts: bool) -> None:
         page.sheet.row_dimensions[row].height = 19
         page.at += 1
     title = FormulaRule(formula=[f'COUNTIF(${get_column_letter(FIRST)}{first},"*:")=1'], font=Font(bold=True))
-    page.sheet.conditional_formatting.add(
-        f"{get_column_letter(FIRST)}{first}:{get_column_letter(last)}{page.at - 1}", title
-    )
+    page.sheet.conditional_formatting.add(f"{get_column_letter(FIRST)}{first}:{get_column_letter(last)}{page.at - 1}", title)

@@ -25,14 +25,7 @@ def head_row(page: Page, frequencies: Sequence[int], after: Sequence[str]) -> in
 
 
 def band_row(
-    page: Page,
-    frequencies: Sequence[int],
-    label: str,
-    formula: str,
-    ratings: Sequence[str | None],
-    *,
-    strong: bool = False,
-    number_format: str = look.WHOLE,
+    page: Page, frequencies: Sequence[int], label: str, formula: str, ratings: Sequence[str | None], *, strong: bool = False, number_format: str = look.WHOLE
 ) -> int:
     """A row of bands and its ratings; gives its row number.
 
@@ -51,14 +44,7 @@ def band_row(
         page.fill(formula, row, FIRST + 1, 1, len(frequencies))
     spectrum = cells(FIRST + 1, FIRST + len(frequencies), row)
     for offset, rating in enumerate(ratings, start=len(frequencies) + 1):
-        page.put(
-            row,
-            FIRST + offset,
-            rating.format(s=spectrum, r=row) if rating else None,
-            font=font,
-            number_format=look.WHOLE,
-            border=look.ROW,
-        )
+        page.put(row, FIRST + offset, rating.format(s=spectrum, r=row) if rating else None, font=font, number_format=look.WHOLE, border=look.ROW)
     page.at += 1
     return row
 
@@ -68,31 +54,19 @@ def laboratory_row(page: Page, label: str, bands: int) -> int:
     row = page.at
     page.put(row, FIRST, label, border=look.ROW)
     for number in range(1, bands + 1):
-        cell = page.put(
-            row,
-            FIRST + number,
-            None,
-            font=look.SMALL,
-            number_format=look.WHOLE,
-            border=look.INPUT_BOX,
-            fill=look.INPUT,
-        )
+        cell = page.put(row, FIRST + number, None, font=look.SMALL, number_format=look.WHOLE, border=look.INPUT_BOX, fill=look.INPUT)
         cell.protection = look.UNLOCKED
     page.at += 1
     return row
 
 
-def result(
-    book: Book, page: Page, label: str, formula: str, unit: str, name: str = "", note: str = "", *, key: bool = False
-) -> None:
+def result(book: Book, page: Page, label: str, formula: str, unit: str, name: str = "", note: str = "", *, key: bool = False) -> None:
     """A result over the narrow columns: value over three of them, unit over two, note over the rest."""
     row = page.at
     for column in range(FIRST, page.last_column + 1):
         page.sheet.cell(row, column).border = look.ROW
     page.put(row, FIRST, label, font=look.STRONG if key else look.BODY, border=look.ROW)
-    cell = page.put(
-        row, FIRST + 1, formula, font=look.STRONG if key else look.BODY, number_format=look.WHOLE, border=look.ROW
-    )
+    cell = page.put(row, FIRST + 1, formula, font=look.STRONG if key else look.BODY, number_format=look.WHOLE, border=look.ROW)
     cell.alignment = look.UNIT
     page.put(row, FIRST + 4, unit, font=look.QUIET, align=look.UNIT, border=look.ROW)
     page.put(row, FIRST + 6, note or None, font=look.QUIET, align=look.UNWRAPPED, border=look.ROW)
@@ -122,11 +96,7 @@ def one_layer_more(leaf: str, layers: int) -> list[tuple[str, str, str]]:
     rows = []
     for layer in range(1, layers + 1):
         material, thickness, count = (f"{leaf}_{part}_{layer}" for part in ("material", "thickness", "count"))
-        rows.append((
-            f'=IF({material}="","",{material})',
-            f'=IF({thickness}="","",{thickness})',
-            f'=IF({material}="","",{count}{"+1" if layer == 1 else ""})',
-        ))  # fmt: skip
+        rows.append((f'=IF({material}="","",{material})', f'=IF({thickness}="","",{thickness})', f'=IF({material}="","",{count}{"+1" if layer == 1 else ""})'))
     return rows
 
 
@@ -134,10 +104,7 @@ def door_build_ups(book: Book, page: Page) -> None:
     """The door leaves as built, of the pair and of one heavy door."""
     for kind, title in (("pair", "Door of the pair"), ("single", "One heavy door")):
         bare = f"{kind}_makeup_count=0"
-        rows = [
-            ("=slab_mass/door_area", "=slab_thickness", "=1"),
-            (f'=IF({bare},"",{kind}_makeup_material)', '=""', f'=IF({bare},"",{kind}_makeup_count)'),
-        ]
+        rows = [("=slab_mass/door_area", "=slab_thickness", "=1"), (f'=IF({bare},"",{kind}_makeup_material)', '=""', f'=IF({bare},"",{kind}_makeup_count)')]
         build_up(book, page, title, f"{kind}_door_layers", rows)
 
 
@@ -170,11 +137,7 @@ def shares(book: Book, page: Page, label: str, parts: Sequence[tuple[str, str]],
     page.put(page.at, FIRST, label, font=look.QUIET)
     for offset, (name, formula) in enumerate(parts):
         page.put(
-            page.at,
-            FIRST + 1 + 3 * offset,
-            formula,
-            font=look.QUIET,
-            number_format=look.WHOLE if name.endswith("_used") else "0.0E+00",
+            page.at, FIRST + 1 + 3 * offset, formula, font=look.QUIET, number_format=look.WHOLE if name.endswith("_used") else "0.0E+00"
         ).alignment = look.UNWRAPPED
         book.name(name, page, page.at, FIRST + 1 + 3 * offset)
         if columns > 1:

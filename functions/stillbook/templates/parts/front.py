@@ -21,10 +21,7 @@ class Figure:
     unit: str = ""
 
 
-CHECKS: Final = Figure(
-    "Checks",
-    '=IF(checks_failed>0,checks_failed&" to look at",IF(checks_waiting>0,checks_waiting&" waiting","all pass"))',
-)
+CHECKS: Final = Figure("Checks", '=IF(checks_failed>0,checks_failed&" to look at",IF(checks_waiting>0,checks_waiting&" waiting","all pass"))')
 """Where the checks stand."""
 
 JOB: Final = (

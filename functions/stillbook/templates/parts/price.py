@@ -49,12 +49,7 @@ def _steps(book: Book, page: Page) -> None:
         ("Allowances", "sums for what is chosen later", "=allowances_total", ""),
         ("Accepted alternates", "direct cost, added or deducted", "=alternates_accepted", ""),
         ("Overhead", "share of the cost so far", "=SUM({c}{direct}:{c}{above})*overhead", "overhead_amount"),
-        (
-            "Contingency",
-            "share of cost with overhead",
-            "=SUM({c}{direct}:{c}{above})*contingency",
-            "contingency_amount",
-        ),
+        ("Contingency", "share of cost with overhead", "=SUM({c}{direct}:{c}{above})*contingency", "contingency_amount"),
         ("Cost", "", "=SUM({c}{direct}:{c}{above})", "total_cost"),
         ("Margin", "share of the price", "={c}{below}-{c}{above}", "margin_amount"),
         ("Price before tax", "cost ÷ (1 − margin)", "=STILL_PRICEFROMMARGIN({c}{cost},margin)", "price_before_tax"),
@@ -63,11 +58,7 @@ def _steps(book: Book, page: Page) -> None:
     )
     direct = page.at
     columns = {name: get_column_letter(FIRST + offset) for name, offset in (("", 2), ("_pair", 4), ("_single", 5))}
-    start = {
-        "": "=SUMPRODUCT(line_cost,line_counts)",
-        "_pair": "=SUM(line_cost)-SUM(lines_single)",
-        "_single": "=SUM(line_cost)-SUM(lines_pair)",
-    }
+    start = {"": "=SUMPRODUCT(line_cost,line_counts)", "_pair": "=SUM(line_cost)-SUM(lines_single)", "_single": "=SUM(line_cost)-SUM(lines_pair)"}
     for label, how, formula, name in steps:
         row = page.at
         places = {"direct": direct, "above": row - 1, "below": row + 1, "cost": direct + 5, "price": direct + 7}
@@ -80,17 +71,11 @@ def _steps(book: Book, page: Page) -> None:
             border=look.TOTAL_ROW if name == "price" else look.ROW,
         )
         for end in columns:
-            comment = (
-                book.result_comment(name, label, book.currency)
-                if not end and name in ("total_cost", "price")
-                else ""
-            )
+            comment = book.result_comment(name, label, book.currency) if not end and name in ("total_cost", "price") else ""
             offset = {"": 2, "_pair": 4, "_single": 5}[end]
             if name:
                 book.name(f"{name}{end}", page, row, FIRST + offset, comment=comment)
-    page.note(
-        "Overhead first, then contingency on cost with overhead; the margin is a share of the price, not of the cost."
-    )
+    page.note("Overhead first, then contingency on cost with overhead; the margin is a share of the price, not of the cost.")
     page.skip()
 
 
@@ -195,18 +180,5 @@ def _line(page: Page, sheet: str, source: int, line: Line, first: int) -> None:
             line.when or "=1",
             f"=IF(AND({counts}=1,{quantity}>0),MAX({above})+1,0)",
         ),
-        (
-            "text",
-            "text",
-            look.WHOLE,
-            "text",
-            look.PRICE,
-            look.PRICE,
-            "text",
-            look.ONE,
-            look.PRICE,
-            look.PRICE,
-            look.WHOLE,
-            look.WHOLE,
-        ),
+        ("text", "text", look.WHOLE, "text", look.PRICE, look.PRICE, "text", look.ONE, look.PRICE, look.PRICE, look.WHOLE, look.WHOLE),
     )

@@ -22,13 +22,7 @@ VALID = (
 WEIGHT = "The shell is heavy. A structural engineer must confirm that the floor carries it before work starts."
 
 
-def write(
-    book: Book,
-    room: Callable[[Book, Page], None],
-    purpose: str = PURPOSE,
-    not_included: str = NOT_INCLUDED,
-    weight: str = WEIGHT,
-) -> Page:
+def write(book: Book, room: Callable[[Book, Page], None], purpose: str = PURPOSE, not_included: str = NOT_INCLUDED, weight: str = WEIGHT) -> Page:
     """Write the sheet; ``room`` writes what the client gets."""
     page = book.page("Proposal", purpose, (24, 22, 18, 18, 16), single=True)
     parties(page)
@@ -54,14 +48,8 @@ def _line(page: Page, label: str, formula: str, number_format: str = look.GENERA
 def optional(prepared_by: str) -> tuple[tuple[str, str], ...]:
     """Label and value of the reference and of who prepared it, as far as they are filled in: no gap for a blank one."""
     return (
-        (
-            f'=IF(reference<>"","Reference",IF(prepared_by="","","{prepared_by}"))',
-            '=IF(reference<>"",reference,IF(prepared_by="","",prepared_by))',
-        ),
-        (
-            f'=IF(OR(reference="",prepared_by=""),"","{prepared_by}")',
-            '=IF(OR(reference="",prepared_by=""),"",prepared_by)',
-        ),
+        (f'=IF(reference<>"","Reference",IF(prepared_by="","","{prepared_by}"))', '=IF(reference<>"",reference,IF(prepared_by="","",prepared_by))'),
+        (f'=IF(OR(reference="",prepared_by=""),"","{prepared_by}")', '=IF(OR(reference="",prepared_by=""),"",prepared_by)'),
     )
 
 
@@ -97,10 +85,7 @@ def room(book: Book, page: Page, title: str = "What you get") -> None:
     one = '"0.0"'
     page.heading(title)
     size = f'TEXT({{0}}_length,{one})&" × "&TEXT({{0}}_width,{one})&" × "&TEXT({{0}}_height,{one})&" {length}"'
-    sentence(
-        page,
-        f'="A room inside a room: "&{size.format("room")}&" inside, "&{size.format("outside")}&" outside, on its own floor."',
-    )
+    sentence(page, f'="A room inside a room: "&{size.format("room")}&" inside, "&{size.format("outside")}&" outside, on its own floor."')
     sentence(
         page,
         '="Two separate walls with nothing bridging them: "&TEXT(inner_mass,"0.0")&" and "&TEXT(outer_mass,"0.0")'
@@ -134,20 +119,13 @@ def doors_air_power(book: Book, page: Page) -> None:
         f'="Inside: walls, ceiling and floor finished"&IF({treated}>0,", "&TEXT({treated},"0")&" {book.unit(AREA)} of '
         'acoustic treatment","")&IF(cooling_power>0,", and a cooling unit for the heat that fresh air does not take","")&"."',
     )
-    sentence(
-        page,
-        '="Power for "&(socket_count+light_count)&" points, sealed cable entries, and an alarm that tells when the air stops."',
-    )
+    sentence(page, '="Power for "&(socket_count+light_count)&" points, sealed cable entries, and an alarm that tells when the air stops."')
 
 
 def _price(page: Page) -> None:
     page.heading("Price")
     rows = (
-        (
-            '="As described above"&IF(COUNTIF(alternate_counts,"yes")>0,", with the accepted alternates","")',
-            "=price_before_tax",
-            False,
-        ),
+        ('="As described above"&IF(COUNTIF(alternate_counts,"yes")>0,", with the accepted alternates","")', "=price_before_tax", False),
         ("Tax", "=tax_amount", False),
         ("Total", "=price", True),
     )
@@ -184,11 +162,7 @@ def _terms(page: Page, not_included: str, weight: str) -> None:
         '="Payment: "&TEXT(deposit_share,"0%")&" on order, "&TEXT(shell_share,"0%")&" when the shell stands, "'
         '&TEXT(1-deposit_share-shell_share,"0%")&" on completion."',
     )
-    sentence(
-        page,
-        not_included,
-        2,
-    )
+    sentence(page, not_included, 2)
     page.skip()
     page.heading("Please note")
     for text in (

@@ -73,11 +73,7 @@ def write(
 
 
 def _job(page: Page, date: str) -> None:
-    for label, formula in (
-        ("Project", '=IF(project="","(project not filled in)",project)'),
-        ("Date", date),
-        *optional("From"),
-    ):
+    for label, formula in (("Project", '=IF(project="","(project not filled in)",project)'), ("Date", date), *optional("From")):
         page.put(page.at, ITEM, formula).alignment = look.LEFT
         page.put(page.at, NUMBER, label, font=look.QUIET).alignment = look.UNWRAPPED
         page.sheet.merge_cells(start_row=page.at, start_column=ITEM, end_row=page.at, end_column=TOTAL)
@@ -110,8 +106,7 @@ def _terms(page: Page, not_included: str, cautions: Sequence[str]) -> None:
     page.heading("Terms")
     for text in (
         "Prices include delivery to the room, fixings, cutting, protection of what is there, and clearing up.",
-        "Quantities include waste and are rounded up to what is sold. Please do not change them: say in your remarks "
-        "what you find different.",
+        "Quantities include waste and are rounded up to what is sold. Please do not change them: say in your remarks what you find different.",
         not_included.replace("named above", "named here"),
     ):
         page.across(text)

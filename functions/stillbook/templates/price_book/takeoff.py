@@ -30,9 +30,7 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
     money = book.currency
     at = "MATCH({takeoff_codes},assembly_codes,0)"
     return (
-        typed(book, "Assembly", "takeoff_codes", 12, options="assembly_codes", words=True).saying(
-            "Code of the Assemblies sheet."
-        ),
+        typed(book, "Assembly", "takeoff_codes", 12, options="assembly_codes", words=True).saying("Code of the Assemblies sheet."),
         typed(book, "Quantity", "takeoff_quantities", 12, "", 0, 1000000, look.ONE).saying("In the assembly's unit."),
         typed(book, "Where", "takeoff_notes", 38, words=True).saying("Room or drawing it is taken from."),
         Worked("Unit", f"INDEX(assembly_units,{at})", 8, words=True, each=True),
@@ -44,14 +42,7 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
             look.MONEY,
             each=True,
         ),
-        Worked(
-            f"Labour, {money}",
-            f"{{takeoff_quantities}}*INDEX(assembly_labour,{at})",
-            12,
-            "takeoff_labour",
-            look.MONEY,
-            each=True,
-        ),
+        Worked(f"Labour, {money}", f"{{takeoff_quantities}}*INDEX(assembly_labour,{at})", 12, "takeoff_labour", look.MONEY, each=True),
         Worked(f"Cost, {money}", "takeoff_materials+takeoff_labour", 12, "takeoff_costs", look.MONEY),
         Worked("Hours", f"{{takeoff_quantities}}*INDEX(assembly_hours,{at})", 10, "takeoff_hours", look.ONE, each=True),
         Worked(
@@ -62,14 +53,7 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
             look.MONEY,
             strong=True,
         ),
-        Worked(
-            "To mend",
-            'IF(COUNTIF(assembly_codes,{takeoff_codes})=0,"assembly not known","")',
-            20,
-            "takeoff_mends",
-            words=True,
-            each=True,
-        ),
+        Worked("To mend", 'IF(COUNTIF(assembly_codes,{takeoff_codes})=0,"assembly not known","")', 20, "takeoff_mends", words=True, each=True),
     )
 
 
@@ -85,11 +69,7 @@ def write(book: Book, schedule: Schedule) -> Page:
     shown = columns(book)
     money = book.currency
     page = book.page(
-        "Take-off",
-        "Measure in assemblies; the Order sheet says what to buy. The rows here are invented examples.",
-        widths(shown),
-        wide=True,
-        single=True,
+        "Take-off", "Measure in assemblies; the Order sheet says what to buy. The rows here are invented examples.", widths(shown), wide=True, single=True
     )
     first = schedule.write(page, shown, [(code, book.pick(*quantity), where) for code, quantity, where in _EXAMPLES])
     values: list[str | None] = ["Together", *[None] * (len(shown) - 1)]
@@ -119,29 +99,15 @@ def write(book: Book, schedule: Schedule) -> Page:
 
 def write_order(book: Book, codes: int) -> Page:
     """Write the sheet of materials and hours."""
-    page = book.page(
-        "Order",
-        "What the take-off needs of each code, with waste, rounded up to what is sold.",
-        (27, 40, 9, 12, 11, 12, 10),
-    )
-    page.head_row(
-        ("Code", "Item", "Unit", "With waste", "To order", f"Cost, {book.currency}", "Hours"), words=(0, 1, 2)
-    )
+    page = book.page("Order", "What the take-off needs of each code, with waste, rounded up to what is sold.", (27, 40, 9, 12, 11, 12, 10))
+    page.head_row(("Code", "Item", "Unit", "With waste", "To order", f"Cost, {book.currency}", "Hours"), words=(0, 1, 2))
     first = page.at
     for number in range(1, codes + 1):
         _order_row(page, number)
     last = page.at - 1
     cost, hours = (get_column_letter(FIRST + offset) for offset in (5, 6))
     page.row(
-        (
-            "Together",
-            None,
-            None,
-            None,
-            None,
-            f"=SUM({cost}{first}:{cost}{last})",
-            f"=SUM({hours}{first}:{hours}{last})",
-        ),
+        ("Together", None, None, None, None, f"=SUM({cost}{first}:{cost}{last})", f"=SUM({hours}{first}:{hours}{last})"),
         ("text", "", "", "", "", look.MONEY, look.ONE),
         strong=True,
         border=look.TOTAL_ROW,
@@ -166,10 +132,7 @@ def _order_row(page: Page, number: int) -> None:
         f"IF(N({rate})=0,0,SUMIF(part_items,{code},parts_net)/{rate})",
     )
     page.row(
-        (
-            f'=IF(INDEX(price_codes,{number})="","",INDEX(price_codes,{number}))',
-            *(f'=IF({code}="","",{formula})' for formula in formulas),
-        ),
+        (f'=IF(INDEX(price_codes,{number})="","",INDEX(price_codes,{number}))', *(f'=IF({code}="","",{formula})' for formula in formulas)),
         ("text", "text", "text", _NONE_TWO, _NONE, _NONE, _NONE_TWO),
     )
     page.sheet.row_dimensions[row].height = 13.5

@@ -64,25 +64,21 @@ def _results(book: Book, page: Page) -> None:
     page.heading("What is heard", '="at the nearest seat, air and outside together; the air leaves by a "&air_leaves')
     loss = book.unit(PRESSURE)
     for entry in (
-        ResultRow("Heard at the seat, NC", "=nc_all", "", "", look.ONE, "Supply, return, and sound from outside through ducts, boxes and shell.", key=True),
+        ResultRow("Heard at the seat, NC", "=nc_all", key=True).noting("Supply, return, and sound from outside through ducts, boxes and shell."),
         ResultRow("Target, NC", "=nc_target", "", "", look.WHOLE),
         ResultRow("Verdict", '=IF(nc_all<=nc_target,"within","over")', "", "air_verdict", look.GENERAL, key=True),
         ResultRow("Change first", "=change_octave", "Hz", "", look.WHOLE),
-        ResultRow("Fan works against", "=fan_system_loss", loss, "", book.pick(look.THREE, look.ONE), "Both ways where the way out has no fan of its own."),
-        ResultRow("Fan speed", "=fan_speed", "of full", "", look.PERCENT, "Set by the speed control; sound falls with the fifth power of the speed."),
-        ResultRow("Room over its surroundings", "=room_pressure", loss, "", book.pick(look.THREE, look.ONE),
-               "Pushes on the doors and out through every leak; with a fan each way the two must be balanced."),
-    ):  # fmt: skip
+        ResultRow("Fan works against", "=fan_system_loss", loss, "", book.pick(look.THREE, look.ONE)).noting(
+            "Both ways where the way out has no fan of its own."
+        ),
+        ResultRow("Fan speed", "=fan_speed", "of full", "", look.PERCENT).noting("Set by the speed control; sound falls with the fifth power of the speed."),
+        ResultRow("Room over its surroundings", "=room_pressure", loss, "", book.pick(look.THREE, look.ONE)).noting(
+            "Pushes on the doors and out through every leak; with a fan each way the two must be balanced."
+        ),
+    ):
         page.result(entry)
         if entry.label == "Change first":
-            page.put(
-                page.at - 1,
-                FIRST + 3,
-                '=change_first&": "&change_words',
-                font=look.QUIET,
-                align=look.LEFT,
-                border=look.ROW,
-            )
+            page.put(page.at - 1, FIRST + 3, '=change_first&": "&change_words', font=look.QUIET, align=look.LEFT, border=look.ROW)
     page.caution(
         "Caution: lined ducts and boxes stand in the air that people breathe, and heavy boxes hang over them: facing, fire rating, "
         "supports and access by the local code, a structural engineer and licensed trades."

@@ -47,9 +47,8 @@ def _arrangement(book: Book, page: Page) -> None:
     for entry in (
         ResultRow("Floor the inner door sweeps", "=STILL_SWINGAREA(door_width,90,units)", area, "swing_area"),
         ResultRow("Slab thickness", f"={book.pick('1.75', '44')}", small, "slab_thickness", look.TWO),
-        ResultRow("Clear width, open 90°", f"=door_width-slab_thickness-{added}", small, "clear_width", look.ONE,
-               "Leaf width less the door's thickness."),
-    ):  # fmt: skip
+        ResultRow("Clear width, open 90°", f"=door_width-slab_thickness-{added}", small, "clear_width").noting("Leaf width less the door's thickness."),
+    ):
         page.result(entry)
     page.skip()
 
@@ -76,22 +75,29 @@ def _masses(book: Book, page: Page) -> None:
     target = 'STILL_DOORTARGETMASS({0},door_width,door_height,"{1}",door_margin,units)'
     rows: tuple[tuple[str, str, tuple[str, str, str], str, str], ...] = (
         ("Mass per area to match", "side_mass", ("=inner_mass", "=outer_mass", "=inner_mass+outer_mass"), each, look.TWO),
-        ("Least mass, with the margin", "door_target",
-         ("=" + target.format("inner_mass", "pair"), "=" + target.format("outer_mass", "pair"),
-          "=" + target.format("side_masses", "single")), mass, look.ONE),
+        (
+            "Least mass, with the margin",
+            "door_target",
+            ("=" + target.format("inner_mass", "pair"), "=" + target.format("outer_mass", "pair"), "=" + target.format("side_masses", "single")),
+            mass,
+            look.ONE,
+        ),
         ("Least mass, rounded up", "door_least", ("=ROUNDUP(ROUND({door_target},6),0)",) * 3, mass, look.WHOLE),
         ("Slab", "door_slab", ("=slab_mass",) * 3, mass, look.WHOLE),
-        ("Still short by", "door_short", ("=STILL_ADDEDMASS({door_least},slab_mass,\"\",\"\",units)",) * 3, mass, look.ONE),
+        ("Still short by", "door_short", ('=STILL_ADDEDMASS({door_least},slab_mass,"","",units)',) * 3, mass, look.ONE),
         ("Added sheets", "door_added", ("=pair_makeup_material", "=pair_makeup_material", "=single_makeup_material"), "", look.GENERAL),
         ("Layers of them", "door_layers", ("=pair_makeup_count", "=pair_makeup_count", "=single_makeup_count"), "", look.WHOLE),
-        ("Added thickness", "door_added_thickness",
-         ("=STILL_BUILDUPTHICKNESS({door_added},units)*{door_layers}",) * 3, small, look.TWO),
-        ("Door as built", "door_mass",
-         ("=slab_mass+STILL_TOTALMASS({door_added},door_area,units)*{door_layers}",) * 3, mass, look.WHOLE),
+        ("Added thickness", "door_added_thickness", ("=STILL_BUILDUPTHICKNESS({door_added},units)*{door_layers}",) * 3, small, look.TWO),
+        ("Door as built", "door_mass", ("=slab_mass+STILL_TOTALMASS({door_added},door_area,units)*{door_layers}",) * 3, mass, look.WHOLE),
         ("Hinges", "door_hinges", ("=STILL_HINGES({door_mass},door_height,units)",) * 3, "pieces", look.WHOLE),
-        ("Pull on the top hinge", "door_pull",
-         ("=INDEX(STILL_HINGELOAD({door_mass},door_width,door_height,{door_hinges},units),1,1)",) * 3, book.unit(FORCE), look.WHOLE),
-    )  # fmt: skip
+        (
+            "Pull on the top hinge",
+            "door_pull",
+            ("=INDEX(STILL_HINGELOAD({door_mass},door_width,door_height,{door_hinges},units),1,1)",) * 3,
+            book.unit(FORCE),
+            look.WHOLE,
+        ),
+    )
     places: dict[str, int] = {}
     for label, key, formulas, unit, number_format in rows:
         places[key] = page.at
@@ -100,9 +106,7 @@ def _masses(book: Book, page: Page) -> None:
             column = get_column_letter(FIRST + 1 + offset)
             cells.append(formula.format(**{name: f"{column}{row}" for name, row in places.items()}))
         strong = key in ("door_least", "door_mass")
-        row = page.row(
-            (label, *cells, unit, None), ("text", number_format, number_format, number_format, "text"), strong=strong
-        )
+        row = page.row((label, *cells, unit, None), ("text", number_format, number_format, number_format, "text"), strong=strong)
         if key == "side_mass":
             book.name("side_masses", page, row, FIRST + 1, last=f"${get_column_letter(FIRST + 2)}${row}")
         for offset, (_, side) in enumerate(_SIDES):
@@ -110,35 +114,33 @@ def _masses(book: Book, page: Page) -> None:
                 "door_least": f"{side}_door_least",
                 "door_mass": f"{side}_door_mass",
                 "door_hinges": {"inner": "pair_hinges", "single": "single_hinges"}.get(side, ""),
-                "door_added_thickness": {"inner": "pair_added_thickness", "single": "single_added_thickness"}.get(
-                    side, ""
-                ),
+                "door_added_thickness": {"inner": "pair_added_thickness", "single": "single_added_thickness"}.get(side, ""),
                 "door_short": {"inner": "inner_short", "outer": "outer_short", "single": "single_short"}[side],
             }.get(key, "")
             if name:
                 book.name(name, page, row, FIRST + 1 + offset)
-    page.result(ResultRow(
-        "Doors, all together", '=IF(door_arrangement="pair",inner_door_mass+outer_door_mass,single_door_mass)', mass,
-        "doors_mass", look.WHOLE, "Together.", key=True))  # fmt: skip
-    page.result(ResultRow(
-        "Open gap left at one door's edges", "=STILL_DOORLEAK(door_width,door_height,door_gap,seal_share,units)",
-        book.unit(SMALL_AREA), "door_leak", look.TWO, "Every gap counts: seal all four edges.", key=False))  # fmt: skip
+    page.result(
+        ResultRow(
+            "Doors, all together", '=IF(door_arrangement="pair",inner_door_mass+outer_door_mass,single_door_mass)', mass, "doors_mass", look.WHOLE, key=True
+        ).noting("Together.")
+    )
+    page.result(
+        ResultRow(
+            "Open gap left at one door's edges",
+            "=STILL_DOORLEAK(door_width,door_height,door_gap,seal_share,units)",
+            book.unit(SMALL_AREA),
+            "door_leak",
+            look.TWO,
+        ).noting("Every gap counts: seal all four edges.")
+    )
     page.skip()
 
 
 def _options(book: Book, page: Page) -> None:
-    for title, short in (
-        ("Ways to make up a door of the pair", "MAX(inner_short,outer_short)"),
-        ("Ways to make up one heavy door", "single_short"),
-    ):
+    for title, short in (("Ways to make up a door of the pair", "MAX(inner_short,outer_short)"), ("Ways to make up one heavy door", "single_short")):
         page.heading(title, "thinnest first; layers of one sheet material that reach the least mass")
         ask = f'STILL_DOORMAKEUP({short},door_width,door_height,makeup_most,"",units)'
-        page.head_row(
-            ("Material", "Layers", f"Added, {book.unit(LENGTH)}", f"Added, {book.unit(MASS)}", "", "")
-        )
+        page.head_row(("Material", "Layers", f"Added, {book.unit(LENGTH)}", f"Added, {book.unit(MASS)}", "", ""))
         for option in range(1, OPTIONS + 1):
-            page.row(
-                tuple(f'=IFERROR(INDEX({ask},{option + 1},{column}),"")' for column in range(1, 5)),
-                ("text", look.WHOLE, look.TWO, look.ONE),
-            )
+            page.row(tuple(f'=IFERROR(INDEX({ask},{option + 1},{column}),"")' for column in range(1, 5)), ("text", look.WHOLE, look.TWO, look.ONE))
         page.skip()

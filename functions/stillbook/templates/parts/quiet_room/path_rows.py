@@ -13,19 +13,7 @@ from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.inputs import TRANSFER_DUCT
 from stillbook.templates.parts.quiet_room import bands
 from stillbook.templates.parts.quiet_room.isolation import OCTAVES
-from stillbook.templates.parts.quiet_room.paths import (
-    ALONG,
-    ELEMENTS,
-    HAS_FAN,
-    HAS_NO_BOX,
-    NOISY,
-    OUT,
-    SILENT,
-    SUPPLY,
-    Places,
-    Way,
-    WayRows,
-)
+from stillbook.templates.parts.quiet_room.paths import ALONG, ELEMENTS, HAS_FAN, HAS_NO_BOX, NOISY, OUT, SILENT, SUPPLY, Places, Way, WayRows
 
 LOSS: Final = get_column_letter(FIRST + 3)
 """Column of the pressure that an element takes."""
@@ -38,10 +26,7 @@ SUPPLY_LABELS: Final = {
     "grille": "Grille, with the widening to it",
     "end": "Open end",
 }
-OUT_LABELS: Final = SUPPLY_LABELS | {
-    "change": f'=IF({HAS_FAN},"Outlet, fan collar to duct","Outlet")',
-    "grille": "Grille, with the narrowing from it",
-}
+OUT_LABELS: Final = SUPPLY_LABELS | {"change": f'=IF({HAS_FAN},"Outlet, fan collar to duct","Outlet")', "grille": "Grille, with the narrowing from it"}
 OUT_NAME: Final = f'IF({HAS_NO_BOX},"transfer duct","return")'
 """What the way out is called in the middle of a sentence."""
 
@@ -58,15 +43,11 @@ def pressures(book: Book, page: Page, places: Places) -> None:
         "in the order of its sound towards the room; the air goes the other way",
     )
     _head(book, page)
-    places.out = _elements(
-        book, page, OUT, OUT_LABELS, "return_loss", "Pressure loss of the way out", places.supply.loss
-    )
+    places.out = _elements(book, page, OUT, OUT_LABELS, "return_loss", "Pressure loss of the way out", places.supply.loss)
     against = bands.row(
-        page, "What the supply fan works against", None, before=(None, None, f"=path_loss+IF({HAS_FAN},0,return_loss)"),
-        formats=_digits(book), strong=True,
-    )  # fmt: skip
-    book.name("fan_system_loss", page, against, FIRST + 3,
-              comment=book.result_comment("fan_system_loss", "Pressure the supply fan works against", loss))  # fmt: skip
+        page, "What the supply fan works against", None, before=(None, None, f"=path_loss+IF({HAS_FAN},0,return_loss)"), formats=_digits(book), strong=True
+    )
+    book.name("fan_system_loss", page, against, FIRST + 3, comment=book.result_comment("fan_system_loss", "Pressure the supply fan works against", loss))
     page.note(
         f"Rectangular unless said. At most {ALONG} dB of loss count for a whole path: beyond that, sound runs along its walls. "
         "A ceiling diffuser, damper or bend at the end takes the end's reflection away."
@@ -82,15 +63,7 @@ def _head(book: Book, page: Page) -> None:
     bands.head(page, label="Element", before=before)
 
 
-def _elements(
-    book: Book,
-    page: Page,
-    way: Way,
-    labels: Mapping[str, str],
-    name: str,
-    title: str,
-    alike: Mapping[str, int] | None = None,
-) -> WayRows:
+def _elements(book: Book, page: Page, way: Way, labels: Mapping[str, str], name: str, title: str, alike: Mapping[str, int] | None = None) -> WayRows:
     """The rows of a way and their sum; what is the same as in the rows ``alike`` is taken from there."""
     places = WayRows()
     digits = _digits(book)
@@ -103,20 +76,22 @@ def _elements(
         _before_fan(book, page, places)
     pressures, about = way.pressures(), _about(way)
     for key in ELEMENTS:
-        row = bands.row(
-            page, labels[key], f"={losses[key]}", before=(*about[key], f"={pressures[key]}"), formats=digits,
-            number_format=look.WHOLE,
-        )  # fmt: skip
+        row = bands.row(page, labels[key], f"={losses[key]}", before=(*about[key], f"={pressures[key]}"), formats=digits, number_format=look.WHOLE)
         places.pressure[key] = places.loss[key] = row
     for row in places.pressure.values():
         page.sheet.cell(row, FIRST + 1).alignment = look.RIGHT
     summed = "=" + "+".join(bands.spectrum(row) for row in places.loss.values())
     places.sum = bands.row(
-        page, "The path", summed, before=(None, None, f"=SUM({LOSS}{first}:{LOSS}{page.at - 1})"), formats=digits,
-        strong=True, number_format=look.WHOLE, border=look.TOTAL_ROW,
-    )  # fmt: skip
-    book.name(name, page, places.sum, FIRST + 3,
-              comment=book.result_comment(name, title, book.unit(PRESSURE)))  # fmt: skip
+        page,
+        "The path",
+        summed,
+        before=(None, None, f"=SUM({LOSS}{first}:{LOSS}{page.at - 1})"),
+        formats=digits,
+        strong=True,
+        number_format=look.WHOLE,
+        border=look.TOTAL_ROW,
+    )
+    book.name(name, page, places.sum, FIRST + 3, comment=book.result_comment(name, title, book.unit(PRESSURE)))
     bands.name(book, page, way.losses_name, places.loss["change"], places.loss["end"])
     return places
 
@@ -157,9 +132,7 @@ def _about(way: Way) -> Mapping[str, tuple[str, str]]:
 
 def sounds(book: Book, page: Page, places: Places) -> None:
     """The sound power along both ways."""
-    page.heading(
-        "Sound power along the supply path", "of the fan, of the air in each element, and left after each, dB re 1 pW"
-    )
+    page.heading("Sound power along the supply path", "of the fan, of the air in each element, and left after each, dB re 1 pW")
     bands.head(page, label="Fan")
     maker = _maker(book, page)
     fan = (
@@ -178,9 +151,7 @@ def sounds(book: Book, page: Page, places: Places) -> None:
     )
     bands.head(page, label="Fan")
     own = fan.format(speed="return_fan_speed", air="way_out_airflow", loss="return_loss")
-    places.rows["return_fan"] = bands.row(
-        page, f'=IF({HAS_FAN},"Return fan, at its speed","No fan in it")', f"=IF({HAS_FAN},{own},{SILENT})", strong=True
-    )
+    places.rows["return_fan"] = bands.row(page, f'=IF({HAS_FAN},"Return fan, at its speed","No fan in it")', f"=IF({HAS_FAN},{own},{SILENT})", strong=True)
     bands.name(book, page, "return_fan_sound", places.rows["return_fan"])
     _along(book, page, OUT, OUT_LABELS, places.out)
 
@@ -223,19 +194,17 @@ def _maker(book: Book, page: Page) -> int:
 def outwards(book: Book, page: Page, places: Places, shell_area: str) -> None:
     """What the way out lets out, as a part of the shell it goes through."""
     page.skip()
-    page.heading(
-        "Sound out through it",
-        "the way out as a part of the shell: no octave of speech, 250 to 4000 Hz, should be weaker",
-    )
+    page.heading("Sound out through it", "the way out as a part of the shell: no octave of speech, 250 to 4000 Hz, should be weaker")
     bands.head(page, label="Transmission loss, dB")
     along = bands.capped(bands.spectrum(places.out.sum), ALONG)
     way = bands.row(
-        page, f'=IF({HAS_NO_BOX},"{TRANSFER_DUCT.capitalize()}","Return path")&", related to the shell"',
-        f"=STILL_CROSSTALKTL(grille_width,grille_height,{shell_area},{along},units)", number_format=look.WHOLE,
-    )  # fmt: skip
+        page,
+        f'=IF({HAS_NO_BOX},"{TRANSFER_DUCT.capitalize()}","Return path")&", related to the shell"',
+        f"=STILL_CROSSTALKTL(grille_width,grille_height,{shell_area},{along},units)",
+        number_format=look.WHOLE,
+    )
     shell = bands.row(page, "The shell, with its doors and holes", "=shell_loss", number_format=look.WHOLE)
-    less = bands.row(page, "Way out less the shell", f"={bands.spectrum(way)}-{bands.spectrum(shell)}",
-                     number_format=look.ONE, strong=True)  # fmt: skip
+    less = bands.row(page, "Way out less the shell", f"={bands.spectrum(way)}-{bands.spectrum(shell)}", number_format=look.ONE, strong=True)
     least = f"=MIN({bands.column(3)}{less}:{bands.column(7)}{less})"
     page.put(less, bands.RATING, least, font=look.STRONG, number_format=look.ONE, border=look.ROW)
     book.name("way_out_less", page, less, bands.RATING)

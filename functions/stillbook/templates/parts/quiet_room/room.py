@@ -29,9 +29,7 @@ DOOR: Final = ("Door, inside", "door_surface", "=door_area")
 def write(book: Book, openings: Sequence[tuple[str, str, str]] = (DOOR,)) -> Page:
     """Write the sheet; ``openings`` are the label, material and area of each door and window."""
     page = book.page(
-        "Room",
-        "Inside the room: what its surfaces absorb, how long sound lasts in it, and where its own tones lie.",
-        (31, 25, 9, *[6.6] * len(OCTAVES)),
+        "Room", "Inside the room: what its surfaces absorb, how long sound lasts in it, and where its own tones lie.", (31, 25, 9, *[6.6] * len(OCTAVES))
     )
     rows = _surfaces(book, page, openings)
     _treatment(book, page, rows)
@@ -47,23 +45,10 @@ def _octaves(row: int) -> str:
     return f"{get_column_letter(BANDS)}{row}:{get_column_letter(BANDS + len(OCTAVES) - 1)}{row}"
 
 
-def _row(
-    page: Page,
-    label: str,
-    formula: str,
-    *,
-    material: str = "",
-    area: str = "",
-    number_format: str = look.TWO,
-    strong: bool = False,
-) -> int:
+def _row(page: Page, label: str, formula: str, *, material: str = "", area: str = "", number_format: str = look.TWO, strong: bool = False) -> int:
     """A row over the octaves; ``{n}`` is the octave's number, ``{c}`` its column."""
     bands = [formula.format(n=n, c=get_column_letter(BANDS + n - 1)) for n in range(1, len(OCTAVES) + 1)]
-    row = page.row(
-        (label, material or None, area or None, *bands),
-        ("text", "text", look.ONE, *[number_format] * len(bands)),
-        strong=strong,
-    )
+    row = page.row((label, material or None, area or None, *bands), ("text", "text", look.ONE, *[number_format] * len(bands)), strong=strong)
     for column in range(BANDS, BANDS + len(OCTAVES)):
         page.sheet.cell(row, column).font = look.STRONG if strong else look.SMALL
     return row
@@ -80,7 +65,7 @@ def _surfaces(book: Book, page: Page, openings: Sequence[tuple[str, str, str]]) 
     for blank in range(FIRST + 1, BANDS):
         page.sheet.cell(page.at, blank).border = look.ROW
     for octave in range(BANDS, BANDS + len(OCTAVES)):
-        cell = page.put(page.at, octave, None, font=look.SMALL, number_format=look.TWO, border=look.INPUT_BOX, fill=look.INPUT)  # fmt: skip
+        cell = page.put(page.at, octave, None, font=look.SMALL, number_format=look.TWO, border=look.INPUT_BOX, fill=look.INPUT)
         cell.protection = look.UNLOCKED
     page.at += 1
     known = "INDEX(STILL_ABSORPTION({0}),1,{{n}})"
@@ -88,13 +73,7 @@ def _surfaces(book: Book, page: Page, openings: Sequence[tuple[str, str, str]]) 
     measured = f"COUNT(${figures})=6"
     treated = f"=IF({measured},{{c}}{rows['laboratory']},{known.format('treatment_surface')})"
     surfaces = (
-        (
-            "treatment",
-            "Treatment on walls and ceiling",
-            "treatment_surface",
-            "=wall_treatment+ceiling_treatment",
-            treated,
-        ),
+        ("treatment", "Treatment on walls and ceiling", "treatment_surface", "=wall_treatment+ceiling_treatment", treated),
         ("walls", "Walls between the treatment", "wall_surface", "=MAX(0,inner_wall_area-wall_treatment)", ""),
         ("ceiling", "Ceiling between the treatment", "ceiling_surface", "=MAX(0,floor_area-ceiling_treatment)", ""),
         ("floor", "Floor", "floor_surface", "=floor_area", ""),
@@ -146,16 +125,23 @@ def _treatment(book: Book, page: Page, rows: dict[str, int]) -> None:
     surface = f"${get_column_letter(FIRST + 2)}${rows['absorption']}"
     page.heading("In short")
     for entry in (
-        ResultRow("Longest, 500 Hz and up", f"=MAX({speech.format(rows['Sabine'])})", "s", "longest_time",
-               look.TWO, "Reverberation time by Sabine, against the target.", key=True),
-        ResultRow("More treatment, 500 Hz and up", f"=MAX({speech.format(rows['more'])})", area, "more_treatment",
-               look.ONE, "For 250 Hz and below: thicker, not more."),
-        ResultRow("Absorption area, 250 to 2000 Hz", f"=IF(N(room_alpha)>0,room_alpha*{surface},AVERAGE({middle}))", area,
-               "absorption_area", look.ONE, "Or of the mean coefficient on the Inputs sheet."),
-        ResultRow("Single tones rule below",
-               f"=STILL_SCHROEDERFREQUENCY({get_column_letter(BANDS + 2)}{rows['Sabine']},room_volume,units)", "Hz",
-               "modal_limit", look.WHOLE, "Below it look at the modes, above it at the time."),
-    ):  # fmt: skip
+        ResultRow("Longest, 500 Hz and up", f"=MAX({speech.format(rows['Sabine'])})", "s", "longest_time", look.TWO, key=True).noting(
+            "Reverberation time by Sabine, against the target."
+        ),
+        ResultRow("More treatment, 500 Hz and up", f"=MAX({speech.format(rows['more'])})", area, "more_treatment").noting(
+            "For 250 Hz and below: thicker, not more."
+        ),
+        ResultRow("Absorption area, 250 to 2000 Hz", f"=IF(N(room_alpha)>0,room_alpha*{surface},AVERAGE({middle}))", area, "absorption_area").noting(
+            "Or of the mean coefficient on the Inputs sheet."
+        ),
+        ResultRow(
+            "Single tones rule below",
+            f"=STILL_SCHROEDERFREQUENCY({get_column_letter(BANDS + 2)}{rows['Sabine']},room_volume,units)",
+            "Hz",
+            "modal_limit",
+            look.WHOLE,
+        ).noting("Below it look at the modes, above it at the time."),
+    ):
         page.result(entry)
     page.skip()
 
@@ -166,11 +152,11 @@ def _floor(book: Book, page: Page) -> None:
     page.heading("Floor left inside the treatment walls")
     for entry in (
         ResultRow("Floor between the leaves", "=floor_area", area, "", look.ONE),
-        ResultRow("Floor left", f"=INDEX({ask},1,1)", area, "floor_left", look.ONE,
-               "Inside separate treatment walls.", key=True),
-        ResultRow("Share that the treatment walls take", f"=INDEX({ask},1,2)/floor_area", "", "", look.PERCENT,
-               "Wiring boxes sit in them, not in the leaf."),
-    ):  # fmt: skip
+        ResultRow("Floor left", f"=INDEX({ask},1,1)", area, "floor_left", key=True).noting("Inside separate treatment walls."),
+        ResultRow("Share that the treatment walls take", f"=INDEX({ask},1,2)/floor_area", "", "", look.PERCENT).noting(
+            "Wiring boxes sit in them, not in the leaf."
+        ),
+    ):
         page.result(entry)
     page.note("Fabric, wool and foam inside a room must meet the local code's rules for fire.")
     page.skip()
@@ -194,23 +180,13 @@ def _modes(book: Book, page: Page) -> None:
     """Modes at the left, their number by third octave at the right, the picture of both below."""
     page.heading("Modes", "hard, parallel walls; light walls and treatment shift and widen them")
     across = book.pick("1126", "343.2")
-    page.result(ResultRow("Listed up to", f"={across}*(18/(PI()*room_volume))^(1/3)", "Hz", "modes_to", look.WHOLE,
-                       "A room of this volume has two dozen by then."))  # fmt: skip
-    page.skip()
-    page.head_row(
-        (
-            "Kind; order by length, width, height",
-            "Frequency, Hz",
-            "Apart",
-            "Level",
-            "Third",
-            "Modes",
-            "Verdict",
-            "",
-            "",
-        ),
-        words=(0, 6),
+    page.result(
+        ResultRow("Listed up to", f"={across}*(18/(PI()*room_volume))^(1/3)", "Hz", "modes_to", look.WHOLE).noting(
+            "A room of this volume has two dozen by then."
+        )
     )
+    page.skip()
+    page.head_row(("Kind; order by length, width, height", "Frequency, Hz", "Apart", "Level", "Third", "Modes", "Verdict", "", ""), words=(0, 6))
     page.sheet.merge_cells(start_row=page.at - 1, start_column=FIRST + 6, end_row=page.at - 1, end_column=FIRST + 8)
     first = page.at
     sides = "room_length,room_width,room_height"
@@ -219,9 +195,7 @@ def _modes(book: Book, page: Page) -> None:
     for number in range(MODES):
         row = page.at
         kind, order, hertz, apart = (ask.format(number + 2, column) for column in (2, 3, 1, 4))
-        strength = (
-            f'=IF(LEFT({get_column_letter(FIRST)}{row},1)="a",0,IF(LEFT({get_column_letter(FIRST)}{row},1)="t",-3,-6))'
-        )
+        strength = f'=IF(LEFT({get_column_letter(FIRST)}{row},1)="a",0,IF(LEFT({get_column_letter(FIRST)}{row},1)="t",-3,-6))'
         bands = [f"={count.format(number + 2, column)}" if number < THIRDS else None for column in (1, 2, 4)]
         page.row(
             (f'={kind}&"  "&{order}', f"={hertz}", f"={apart}" if number else None, strength, *bands),
@@ -237,8 +211,11 @@ def _modes(book: Book, page: Page) -> None:
         "Bolt, 1944). Third: third octave, Hz; each should hold at least as many modes as the one below, and none that "
         "coincide unless it holds five (Bonello, 1981)."
     )
-    page.result(ResultRow("Third octaves that are not even", f'=COUNTIF({verdicts},"fewer*")+COUNTIF({verdicts},"modes*")', "",
-                       "uneven_bands", look.WHOLE, "None is best; else change one side a little.", key=True))  # fmt: skip
+    page.result(
+        ResultRow(
+            "Third octaves that are not even", f'=COUNTIF({verdicts},"fewer*")+COUNTIF({verdicts},"modes*")', "", "uneven_bands", look.WHOLE, key=True
+        ).noting("None is best; else change one side a little.")
+    )
     page.skip()
     spikes(
         page,

@@ -10,17 +10,7 @@ from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.quiet_room import bands
 from stillbook.templates.parts.quiet_room.path_rows import OUT_NAME
-from stillbook.templates.parts.quiet_room.paths import (
-    ALONG,
-    ELEMENTS,
-    HAS_FAN,
-    NOISY,
-    OUT,
-    SILENT,
-    SUPPLY,
-    Cells,
-    Places,
-)
+from stillbook.templates.parts.quiet_room.paths import ALONG, ELEMENTS, HAS_FAN, NOISY, OUT, SILENT, SUPPLY, Cells, Places
 
 WORST: Final = 3
 """Rows of octaves that are worst."""
@@ -30,22 +20,17 @@ def heard(book: Book, page: Page, places: Places) -> None:
     """The rows of what is heard, their sum and the target."""
     page.heading("Heard at the seat", "each sound for itself, dB; air, fans and what comes from outside")
     places.rows["head"] = bands.head(page, label="Sound", last="NC")
-    places.rows["room"] = bands.row(
-        page, "The room takes off", "=STILL_ROOMLOSS(listener_distance,room_volume,seat_absorption,units)",
-        number_format=look.ONE,
-    )  # fmt: skip
+    places.rows["room"] = bands.row(page, "The room takes off", "=STILL_ROOMLOSS(listener_distance,room_volume,seat_absorption,units)", number_format=look.ONE)
     first = page.at
     for key, (label, formula) in _sounds(book, places).items():
         places.heard[key] = bands.row(page, label, f"={formula}", last=bands.NC)
     last = page.at - 1
-    places.heard["all"] = bands.row(page, "All together", f"=STILL_PATHSUM({bands.spectrum(first, last)})", last=bands.NC,
-                                    strong=True, border=look.TOTAL_ROW)  # fmt: skip
+    places.heard["all"] = bands.row(page, "All together", f"=STILL_PATHSUM({bands.spectrum(first, last)})", last=bands.NC, strong=True, border=look.TOTAL_ROW)
     places.heard["target"] = bands.row(page, "Target", "=STILL_NCCURVE(nc_target)", last="=nc_target")
     level, target = (bands.spectrum(places.heard[key]) for key in ("all", "target"))
     over = bands.row(page, "Over the target", f"=IF({level}>{target},{level}-{target},0)", number_format=look.ONE)
     page.put(over, bands.RATING, '=IF(nc_all<=nc_target,"within","over")', font=look.STRONG, border=look.ROW)
-    book.name("nc_all", page, places.heard["all"], bands.RATING,
-              comment=book.result_comment("nc_all", "Heard at the seat, all together, NC", ""))  # fmt: skip
+    book.name("nc_all", page, places.heard["all"], bands.RATING, comment=book.result_comment("nc_all", "Heard at the seat, all together, NC", ""))
     book.name("heard_names", page, first, FIRST, last=f"${get_column_letter(FIRST)}${last}")
     bands.name(book, page, "heard_levels", first, last)
     bands.name(book, page, "target_levels", places.heard["target"])
@@ -62,12 +47,7 @@ def _sounds(book: Book, places: Places) -> dict[str, tuple[str, str]]:
     here = f"STILL_PATHSUM({{0}}-{room})"
     part = here.format(f"INDEX(STILL_PATHPARTS({SUPPLY.fan_name},{SUPPLY.losses_name},{SUPPLY.noises_name}),{{0}},0)")
     sounds = {"fan": ("Fan, through the path", part.format(1))}
-    said = {
-        "box": "Air in the box",
-        "grille": "Air in the grille",
-        "duct": "Air in the duct",
-        "elbows": "Air in the elbows",
-    }
+    said = {"box": "Air in the box", "grille": "Air in the grille", "duct": "Air in the duct", "elbows": "Air in the elbows"}
     for place, key in enumerate(ELEMENTS, start=2):
         if key in NOISY:
             sounds[key] = (said[key], part.format(place))
@@ -77,16 +57,10 @@ def _sounds(book: Book, places: Places) -> dict[str, tuple[str, str]]:
     fan = f"IF({HAS_FAN},STILL_PATHLEVEL({OUT.fan_name},{OUT.losses_name}),{SILENT})"
     sounds["return_fan"] = (f'=IF({HAS_FAN},"Return fan, its path and its walls","No return fan")', here.format(fan))
     sounds["return_air"] = (f'="Air in the "&{OUT_NAME}', here.format(air))
-    for key, label, way in (
-        ("intake", "Outside, in at the intake", places.supply),
-        ("outlet", f'="Outside, in at the "&{OUT_NAME}', places.out),
-    ):
+    for key, label, way in (("intake", "Outside, in at the intake", places.supply), ("outlet", f'="Outside, in at the "&{OUT_NAME}', places.out)):
         sounds[key] = (label, here.format(opening("duct_width,duct_height", bands.spectrum(way.sum))))
     boxes = box_walls(book, {key: bands.spectrum(row) for key, row in places.supply.loss.items()}, room)
-    sounds["boxes"] = (
-        '=IF(baffle_boxes=1,"Outside, through the box\'s shell","Outside, through both boxes\' shells")',
-        boxes,
-    )
+    sounds["boxes"] = ('=IF(baffle_boxes=1,"Outside, through the box\'s shell","Outside, through both boxes\' shells")', boxes)
     sounds["shell"] = ("Outside, through the room's shell", "shell_inside")
     return sounds
 
@@ -99,9 +73,7 @@ def opening(size: str, losses: str) -> str:
 def box_walls(book: Book, losses: Cells, room: str, length: str = "baffle_length") -> str:
     """Level at the seat of the sound outside that gets in through the shells of the boxes."""
     each = book.pick("12", "1000")
-    call = (
-        f"STILL_BREAKINPOWER(source_outside,baffle_outer_width,baffle_outer_height,{length}/{each},baffle_layers,units)"
-    )
+    call = f"STILL_BREAKINPOWER(source_outside,baffle_outer_width,baffle_outer_height,{length}/{each},baffle_layers,units)"
     off = f"({losses['box']})/2-({losses['grille']})-{losses['end']}-{room}"
     return f"STILL_PATHSUM({call}+10*LOG10(baffle_boxes)-{off})"
 
@@ -118,10 +90,7 @@ def worst(book: Book, page: Page) -> None:
             f'=IF({found[3]}<=0,TEXT(-{found[3]},"0")&" dB below the target",TEXT({found[3]},"0")&" dB over: "'
             f'&IF(N({found[6]})=0,"this change alone is not enough","lower it by "&TEXT({found[6]},"0")&" dB"))'
         )
-        row = page.row(
-            (f"={found[4]}", f"={found[0]}", f"={found[1]}", f"={found[2]}", None, words),
-            ("text", *[look.WHOLE] * 3, "", "text"),
-        )
+        row = page.row((f"={found[4]}", f"={found[0]}", f"={found[1]}", f"={found[2]}", None, words), ("text", *[look.WHOLE] * 3, "", "text"))
         page.sheet.cell(row, FIRST).alignment = look.LEFT
         page.sheet.cell(row, bands.BAND + 1).alignment = look.UNWRAPPED
         if place == 2:

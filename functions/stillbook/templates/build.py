@@ -1,4 +1,4 @@
-"""Building the shipped workbooks: written, settled to the same bytes every time, and calculated.
+"""Building the shipped workbooks: written, settled to the same bytes every time, proved whole, and calculated.
 
 Run ``python -m stillbook.templates.build FOLDER`` to write them all.
 """
@@ -14,7 +14,9 @@ from typing import Final
 
 from stillbook.quantities import SYSTEMS, System
 from stillbook.templates import air_schedule, bid_comparison, booth, conversion, door_schedule, price_book
+from stillbook.templates.faults import refuse_broken
 from stillbook.templates.page import Book
+from stillbook.templates.parts.inputs import STAYS_BLANK
 from stillbook.workbook.job.estimate import Job
 
 BUILDERS: Final = {
@@ -47,9 +49,16 @@ def settled(book: Book) -> bytes:
 
 
 def build(name: str, system: System, folder: Path) -> Path:
-    """Build, calculate and write one template; gives its path."""
+    """Build, calculate and write one template; gives its path.
+
+    Raises:
+        BrokenPage: If a page of it is broken; nothing is written then.
+    """
     path = folder / f"{name}_{system.lower()}.xlsx"
-    path.write_bytes(settled(BUILDERS[name](system)))
+    book = BUILDERS[name](system)
+    data = settled(book)
+    refuse_broken(book.workbook, data, STAYS_BLANK)
+    path.write_bytes(data)
     job = Job.open(path)
     job.calculate()
     job.save()

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, Final
 
 from openpyxl import Workbook
@@ -49,8 +49,12 @@ class ResultRow:
     unit: str = ""
     name: str = ""
     number_format: str = look.ONE
-    note: str = ""
     key: bool = False
+    note: str = ""
+
+    def noting(self, note: str) -> ResultRow:
+        """The same row with a note beside it."""
+        return replace(self, note=note)
 
 
 @dataclass
@@ -69,6 +73,11 @@ class Book:
     def pick(self, us: Any, si: Any) -> Any:
         """The US or the SI one of two values."""
         return us if self.system == "US" else si
+
+    @property
+    def currency(self) -> str:
+        """The currency of the invented example prices."""
+        return "USD" if self.system == "US" else "EUR"
 
     def unit(self, kind: Kind) -> str:
         """The unit of a kind of quantity in this workbook."""

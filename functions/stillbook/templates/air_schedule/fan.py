@@ -6,6 +6,7 @@ from typing import Final
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import AIRFLOW, HEAT, PRESSURE
 from stillbook.templates import look
 from stillbook.templates.air_schedule.branch import box_loss
 from stillbook.templates.air_schedule.sound import OCTAVES
@@ -40,21 +41,21 @@ def write(book: Book, schedule: Schedule, air: Page) -> Page:
 
 
 def _totals(book: Book, page: Page) -> None:
-    flow, loss, heat = book.pick("cfm", "L/s"), book.pick("in.wg", "Pa"), book.pick("Btu/h", "W")
+    flow, loss, heat = book.unit(AIRFLOW), book.unit(PRESSURE), book.unit(HEAT)
     digits = book.pick(look.THREE, look.ONE)
     page.heading("What it must give")
     for entry in (
         ResultRow("Rooms", '=SUMPRODUCT((rooms<>"")*1)', "", "room_count", look.WHOLE, key=True),
         ResultRow("People", "=SUM(people)", "", "people_count", look.WHOLE, key=True),
         ResultRow("Air of the rooms", "=SUM(airflows)", flow, "total_airflow", look.WHOLE, key=True),
-        ResultRow("Air of the fan", "=total_airflow*(1+leakage)", flow, "fan_airflow", look.WHOLE, "With what the ducts lose.",
-               key=True),
+        ResultRow("Air of the fan", "=total_airflow*(1+leakage)", flow, "fan_airflow", look.WHOLE, key=True).noting("With what the ducts lose."),
         ResultRow("Branch with the greatest loss", "=MAX(branch_losses)", loss, "worst_branch", book.pick("0.0000", look.ONE)),
-        ResultRow("Pressure needed", "=trunk_loss+worst_branch", loss, "fan_pressure_needed", digits,
-               "What all branches share, and the worst branch. The others are throttled to it.", key=True),
+        ResultRow("Pressure needed", "=trunk_loss+worst_branch", loss, "fan_pressure_needed", digits, key=True).noting(
+            "What all branches share, and the worst branch. The others are throttled to it."
+        ),
         ResultRow("Pressure the fan gives", "=fan_pressure", loss, "", digits),
-        ResultRow("Heat of all rooms", "=SUM(heats)", heat, "total_heat", look.WHOLE, "People, equipment and lights.", key=True),
-    ):  # fmt: skip
+        ResultRow("Heat of all rooms", "=SUM(heats)", heat, "total_heat", look.WHOLE, key=True).noting("People, equipment and lights."),
+    ):
         page.result(entry)
     page.skip()
 

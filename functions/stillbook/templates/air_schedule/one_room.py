@@ -8,6 +8,7 @@ from typing import Final
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import AIR_SPEED, AIRFLOW, AREA, LENGTH, PRESSURE, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.air_schedule import branch
 from stillbook.templates.air_schedule.branch import ALONG, NOISY, Branch
@@ -160,9 +161,9 @@ def _choice(book: Book, page: Page) -> None:
 
 def _facts(book: Book, page: Page) -> None:
     """What the schedule says of the room, in one row."""
-    small, large = book.pick("in", "mm"), book.pick("ft", "m")
+    small, large = book.unit(LENGTH), book.unit(ROOM_LENGTH)
     facts = (
-        (f"Airflow, {book.pick('cfm', 'L/s')}", "airflows", "one_airflow", look.ONE),
+        (f"Airflow, {book.unit(AIRFLOW)}", "airflows", "one_airflow", look.ONE),
         (f"Branch, {large}", "duct_lengths", "one_duct_length", look.ONE),
         ("Elbows", "elbow_counts", "one_elbows", look.WHOLE),
         (f"Duct width, {small}", "duct_widths", "one_duct_width", look.WHOLE),
@@ -190,38 +191,22 @@ def _facts(book: Book, page: Page) -> None:
 
 
 def _results(book: Book, page: Page) -> None:
-    loss = book.pick("in.wg", "Pa")
+    loss = book.unit(PRESSURE)
     digits = book.pick(look.THREE, look.ONE)
     page.heading("What is heard in it", "the supply alone, at the seat")
     for entry in (
         ResultRow("Heard at the seat, NC", _if_known("one_nc_heard"), "", "one_nc", look.ONE, key=True),
         ResultRow(
-            "Verdict",
-            _if_known('IF(one_wanted="none","no NC set",IF(one_nc<=one_wanted,"within","over"))'),
-            "",
-            "one_verdict",
-            look.GENERAL,
-            "Against the NC wanted of it.",
-            key=True,
-        ),
+            "Verdict", _if_known('IF(one_wanted="none","no NC set",IF(one_nc<=one_wanted,"within","over"))'), "", "one_verdict", look.GENERAL, key=True
+        ).noting("Against the NC wanted of it."),
         ResultRow("Change first", _if_known("one_change_octave"), "Hz", "", look.WHOLE),
         ResultRow("Pressure from the fan to the room", _if_known("one_path_loss"), loss, "one_pressure", digits, key=True),
-        ResultRow(
-            "To throttle at its damper",
-            _if_known("MAX(0,worst_branch-one_branch_loss)"),
-            loss,
-            "one_throttle",
-            digits,
-            "What the worst branch takes more than this one.",
+        ResultRow("To throttle at its damper", _if_known("MAX(0,worst_branch-one_branch_loss)"), loss, "one_throttle", digits).noting(
+            "What the worst branch takes more than this one."
         ),
         ResultRow("CO2 at the end of the session", _if_known("INDEX(co2_ends,one_row)"), "ppm", "one_co2", look.WHOLE, key=True),
-        ResultRow(
-            "Fan stopped: minutes to 5000 ppm",
-            _if_known("INDEX(fan_off_minutes,one_row)"),
-            "min",
-            "",
-            look.ONE,
-            "From the end of a session. The people inside must know at once, and be able to leave.",
+        ResultRow("Fan stopped: minutes to 5000 ppm", _if_known("INDEX(fan_off_minutes,one_row)"), "min").noting(
+            "From the end of a session. The people inside must know at once, and be able to leave."
         ),
     ):
         page.result(entry)
@@ -302,12 +287,12 @@ def _row(
 
 
 def _way(book: Book, page: Page, places: Places) -> None:
-    speed, loss = book.pick("fpm", "m/s"), book.pick("in.wg", "Pa")
+    speed, loss = book.unit(AIR_SPEED), book.unit(PRESSURE)
     digits = ("text", book.pick(look.WHOLE, look.TWO), book.pick("0.0000", look.TWO))
     size = 'TEXT({0},"0")&" × "&TEXT({1},"0")'
     fast = "STILL_DUCTVELOCITY({0},{1},{2},units)"
     page.heading("The way of the air, one element a row", "pressure, and what each takes off the sound, dB")
-    _head(page, "Element", (f"Size, {book.pick('in', 'mm')}", f"Air, {speed}", f"Loss, {loss}"))
+    _head(page, "Element", (f"Size, {book.unit(LENGTH)}", f"Air, {speed}", f"Loss, {loss}"))
     branch_speed = fast.format("one_airflow", "one_duct_width", "one_duct_height")
     about = {
         "box": (
@@ -446,7 +431,7 @@ class Change:
 
 
 def _changes(book: Book) -> Sequence[Change]:
-    small, each = book.pick("in", "mm"), book.pick("12", "1000")
+    small, each = book.unit(LENGTH), book.pick("12", "1000")
     wide, high = "(one_duct_width+alt_duct_more)", "(one_duct_height+alt_duct_more)"
     area = f"{wide}*{high}"
     larger = replace(ROOM, width=wide, height=high, area=area, all_areas=f"(SUM(duct_areas)-{ROOM.area}+{area})")
@@ -475,7 +460,7 @@ def _changes(book: Book) -> Sequence[Change]:
 
 
 def _alternatives(book: Book, page: Page, places: Places) -> None:
-    area, flow, loss = book.pick("ft²", "m²"), book.pick("cfm", "L/s"), book.pick("in.wg", "Pa")
+    area, flow, loss = book.unit(AREA), book.unit(AIRFLOW), book.unit(PRESSURE)
     page.heading("Changes side by side", "level at the seat, all together, dB")
     _head(page, "Change", (f"More sheet, {area}", f"Air, {flow}", f"Loss, {loss}"), "NC")
     formats = (look.ONE, look.ONE, book.pick("0.0000", look.TWO))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from stillbook.cautions import CAUTIONS
+from stillbook.quantities import AIRFLOW
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.front import JOB
@@ -16,16 +17,17 @@ def columns(book: Book) -> tuple[Worked, ...]:
         Worked("Mark", "rooms", 12, words=True),
         Worked("Room", 'IF(room_names="","",room_names)', 24, words=True),
         Worked("People", "people", 8, number_format=look.WHOLE),
-        Worked(f"Fresh air, {book.pick('cfm', 'L/s')}", "airflows", 10, strong=True),
+        Worked(f"Fresh air, {book.unit(AIRFLOW)}", "airflows", 10, strong=True),
         Worked("Air changes per hour", "air_changes", 11),
         Worked("CO2 after a session, ppm", "co2_ends", 11.5, number_format=look.WHOLE),
         Worked("Fan stopped: minutes to 5000 ppm", "fan_off_minutes", 11, number_format=look.WHOLE),
         Worked("Air", f'IF(row_states="Waits","not known yet",IF({enough}=1,"enough","too little"))', 12, "air_said", words=True),
         Worked("Noise, NC", "nc_heard", 8, number_format=look.WHOLE),
         Worked("NC wanted", 'IF(nc_wanted="","",nc_wanted)', 8.5, number_format=look.WHOLE),
-        Worked("Noise", 'IF(row_states="Waits","not known yet",IF(nc_wanted="","no NC set",IF(nc_heard<=nc_wanted,"within","over")))',
-               12, "noise_said", words=True),
-    )  # fmt: skip
+        Worked(
+            "Noise", 'IF(row_states="Waits","not known yet",IF(nc_wanted="","no NC set",IF(nc_heard<=nc_wanted,"within","over")))', 12, "noise_said", words=True
+        ),
+    )
 
 
 def job(page: Page, of: tuple[tuple[str, str], ...]) -> None:

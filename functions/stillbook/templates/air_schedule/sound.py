@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from stillbook.quantities import AREA, SMALL_AREA
 from stillbook.templates import look
 from stillbook.templates.air_schedule.branch import Branch, lost, made_by_octave
 from stillbook.templates.page import Book, Page
@@ -14,25 +15,20 @@ OCTAVES: Final = ("63", "125", "250", "500", "1000", "2000", "4000", "8000")
 
 def columns(book: Book) -> tuple[Worked, ...]:
     """The columns, in order."""
-    branch = Branch(
-        "{airflows}", "{duct_widths}", "{duct_heights}", "{duct_lengths}", "{elbow_counts}", "{grille_widths}",
-        "{grille_heights}", "{duct_areas}",
-    )  # fmt: skip
+    branch = Branch("{airflows}", "{duct_widths}", "{duct_heights}", "{duct_lengths}", "{elbow_counts}", "{grille_widths}", "{grille_heights}", "{duct_areas}")
     power = f"STILL_PATHLEVEL(fan_sound,box_loss+{lost(branch.losses())},{made_by_octave(branch)})"
     octaves = "STILL_CHANGEFIRST({rooms},{heard},STILL_NCCURVE({nc_wanted}))"
     return (
         Worked("Mark", "rooms", 7, words=True),
         Worked("Room", 'IF(room_names="","",room_names)', 20, words=True),
-        Worked(f"Duct, {book.pick('in²', 'mm²')}", "duct_widths*duct_heights", 9, "duct_areas", look.WHOLE),
-        Worked(f"Surfaces, {book.pick('ft²', 'm²')}", "2*(lengths*widths+lengths*heights+widths*heights)", 9.5, "surfaces",
-               book.pick(look.WHOLE, look.ONE)),
-        Worked("", f"STILL_ROOMLEVEL({power},listener_distance,{{volumes}},{{surfaces}}*room_alpha,units)", 7, "heard",
-               look.WHOLE, each=True, titles=OCTAVES),
+        Worked(f"Duct, {book.unit(SMALL_AREA)}", "duct_widths*duct_heights", 9, "duct_areas", look.WHOLE),
+        Worked(f"Surfaces, {book.unit(AREA)}", "2*(lengths*widths+lengths*heights+widths*heights)", 9.5, "surfaces", book.pick(look.WHOLE, look.ONE)),
+        Worked("", f"STILL_ROOMLEVEL({power},listener_distance,{{volumes}},{{surfaces}}*room_alpha,units)", 7, "heard", look.WHOLE, each=True, titles=OCTAVES),
         Worked("NC", "STILL_NCRATING({heard})", 7, "nc_heard", look.WHOLE, each=True, strong=True),
         Worked("NC wanted", 'IF(nc_wanted="","",nc_wanted)', 8, number_format=look.WHOLE),
         Worked("Over it, dB", f'IF(N({{nc_wanted}})=0,"",INDEX({octaves},2,4))', 8, "overs", look.ONE, each=True),
         Worked("Worst octave, Hz", f'IF(N({{nc_wanted}})=0,"",INDEX({octaves},2,1))', 8, "worst_octaves", look.WHOLE, each=True),
-    )  # fmt: skip
+    )
 
 
 def write(book: Book, schedule: Schedule) -> Page:

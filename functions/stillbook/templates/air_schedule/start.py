@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from stillbook.quantities import AIRFLOW, PRESSURE
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts import front
@@ -31,8 +32,8 @@ def write(book: Book) -> Page:
         figures=(
             Figure("Rooms", "=room_count", look.WHOLE),
             Figure("People", "=people_count", look.WHOLE),
-            Figure("Air of the fan", "=fan_airflow", look.WHOLE, book.pick("cfm", "L/s")),
-            Figure("Pressure", "=fan_pressure_needed", book.pick(look.TWO, look.WHOLE), book.pick("in.wg", "Pa")),
+            Figure("Air of the fan", "=fan_airflow", look.WHOLE, book.unit(AIRFLOW)),
+            Figure("Pressure", "=fan_pressure_needed", book.pick(look.TWO, look.WHOLE), book.unit(PRESSURE)),
             front.CHECKS,
         ),
         sheets=SHEETS,

@@ -38,9 +38,14 @@ def _columns() -> tuple[Worked, ...]:
         _state("Speed, grille", "grille_states", f"grille_speeds<={_FAST}"),
         _state("NC", "nc_states", 'IF(nc_wanted="",nc_heard>0,nc_heard<=nc_wanted)'),
         Worked("State", f'IF({waits},"Waits",IF({fails},"Fails","Passes"))', 9, "row_states", words=True, states=True, strong=True),
-        Worked("What to do", f'IF({{row_states}}="Passes","",IF({{row_states}}="Waits","An input of this row is missing or wrong.",{advice}))',
-               70, words=True, each=True),
-    )  # fmt: skip
+        Worked(
+            "What to do",
+            f'IF({{row_states}}="Passes","",IF({{row_states}}="Waits","An input of this row is missing or wrong.",{advice}))',
+            70,
+            words=True,
+            each=True,
+        ),
+    )
 
 
 def write(book: Book, schedule: Schedule) -> Page:

@@ -17,7 +17,7 @@ _HIGH: Final = 44.0
 
 def columns(book: Book) -> tuple[Typed, ...]:
     """The columns, in order."""
-    money = book.pick("USD", "EUR")
+    money = book.currency
     return (
         typed(book, "Bidder", "bidder_names", 34, number_format=look.TEXT, words=True).saying("Who bids. A letter without a name is not compared."),
         typed(book, "Received", "bidder_dates", 12, number_format=look.DATE).saying("The day the bid came in."),

@@ -24,7 +24,7 @@ def typed_columns(book: Book) -> tuple[Typed, ...]:
         typed(book, "Trade", "asked_trades", 9, number_format=look.TEXT, words=True).saying("Who does it."),
         typed(book, "Quantity", "asked_quantities", 9.5, "", 0, 1e7, "#,##0.0").saying("How much is asked for."),
         typed(book, "Unit", "asked_units", 8, number_format=look.TEXT, words=True).saying("What it is priced by."),
-        typed(book, f"Our cost, {book.pick('USD', 'EUR')}", "asked_costs", 10.5, "", 0, 1e9, look.MONEY).saying(
+        typed(book, f"Our cost, {book.currency}", "asked_costs", 10.5, "", 0, 1e9, look.MONEY).saying(
             "Our material and labour for the whole quantity, without overhead, margin or tax."
         ),
     )

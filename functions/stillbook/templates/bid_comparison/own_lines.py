@@ -18,7 +18,7 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
     amount = "IF(AND(ISNUMBER({own_quantities}),ISNUMBER({own_prices})),{own_quantities}*{own_prices},N({own_totals}))"
     taxed = 'IF(INDEX(bidder_taxes,MATCH({own_bids},bidder_letters,0))="yes",tax_rate,0)'
     written = f"IF(ISNUMBER({{own_totals}}),{{own_totals}},{amount})"
-    money = book.pick("USD", "EUR")
+    money = book.currency
     return (
         typed(book, "Bid", "own_bids", 6, choices=tuple(LETTERS), words=True).saying("Letter of the bid. A row without one is blank."),
         typed(book, "No.", "own_numbers", 6, "", 0, 9999).saying("Number, where the bid gives one that was not asked for."),

@@ -31,10 +31,7 @@ _TITLES: Final = (
     "To our cost",
     "Our cost",
 )
-_FORMATS: Final = (
-    "text", look.MONEY, look.MONEY, look.MONEY, look.MONEY, look.WHOLE, look.MONEY, look.MONEY, look.WHOLE, look.PERCENT,
-    _SIGNED, look.MONEY,
-)  # fmt: skip
+_FORMATS: Final = ("text", look.MONEY, look.MONEY, look.MONEY, look.MONEY, look.WHOLE, look.MONEY, look.MONEY, look.WHOLE, look.PERCENT, _SIGNED, look.MONEY)
 
 
 def write(book: Book) -> Page:
@@ -63,7 +60,7 @@ def write(book: Book) -> Page:
         labels=(FIRST, first, first + len(LETTERS) - 1),
         bars=(FIRST + 7, first - 1),
         limits=((FIRST + 11, first - 1),),
-        value_title=book.pick("USD", "EUR"),
+        value_title=book.currency,
         anchor=f"{get_column_letter(FIRST)}{page.at}",
         size=(25.0, 7.4),
     )
@@ -111,21 +108,22 @@ def _names(book: Book, page: Page, first: int) -> None:
 
 
 def _results(page: Page) -> None:
-    money = page.book.pick("USD", "EUR")
+    money = page.book.currency
     page.heading("Together")
     lowest = 'IF(COUNT(bids_alike)=0,"",{})'
     for entry in (
         ResultRow("Our cost of the lines", "=SUM(asked_costs)", money, "our_cost", look.MONEY, key=True),
         ResultRow("Bids", '=SUMPRODUCT((bidder_names<>"")*1)', "", "bids_in", look.WHOLE, key=True),
         ResultRow("Lowest, alike in scope", "=" + lowest.format("MIN(bids_alike)"), money, "lowest_bid", look.MONEY, key=True),
-        ResultRow("Lowest bid", "=" + lowest.format("INDEX(bidder_letters,MATCH(lowest_bid,bids_alike,0))"), "", "lowest_letter",
-               look.GENERAL, "=" + lowest.format("INDEX(bidder_names,MATCH(lowest_bid,bids_alike,0))")),
-        ResultRow("Lowest to our cost", "=" + lowest.format('IF(our_cost>0,lowest_bid/our_cost-1,"")'), "", "lowest_to_ours",
-               _SIGNED, key=True),
-        ResultRow("Spread, highest over lowest", "=" + lowest.format('IF(lowest_bid>0,MAX(bids_alike)/lowest_bid-1,"")'), "",
-               "bids_spread", look.PERCENT, key=True),
+        ResultRow("Lowest bid", "=" + lowest.format("INDEX(bidder_letters,MATCH(lowest_bid,bids_alike,0))"), "", "lowest_letter", look.GENERAL).noting(
+            "=" + lowest.format("INDEX(bidder_names,MATCH(lowest_bid,bids_alike,0))")
+        ),
+        ResultRow("Lowest to our cost", "=" + lowest.format('IF(our_cost>0,lowest_bid/our_cost-1,"")'), "", "lowest_to_ours", _SIGNED, key=True),
+        ResultRow(
+            "Spread, highest over lowest", "=" + lowest.format('IF(lowest_bid>0,MAX(bids_alike)/lowest_bid-1,"")'), "", "bids_spread", look.PERCENT, key=True
+        ),
         ResultRow("Findings", "=COUNT(found_places)", "", "findings", look.WHOLE, key=True),
-    ):  # fmt: skip
+    ):
         page.result(entry)
         if entry.name == "lowest_letter":
             row = page.at - 1

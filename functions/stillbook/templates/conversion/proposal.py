@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from stillbook.quantities import AREA, LENGTH, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates.conversion.inputs import FRAMES
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.proposal import doors_air_power, sentence
@@ -21,15 +22,15 @@ WEIGHT: Final = "The new leaves are heavy. A structural engineer must confirm th
 def what_is_built(book: Book, page: Page) -> None:
     """The same sentences about the room that the client reads."""
     room(book, page, "What is built")
-    unit = book.pick("ft", "m")
+    unit = book.unit(ROOM_LENGTH)
     span = f'"Joists of a ceiling on frames span "&TEXT(MIN(room_length,room_width),"0.0")&" {unit}: {sizes.SECTION}."'
     sizes.write(book, page, f'IF(AND(ceiling_fixing="{FRAMES}",lined_ceiling_area>0),{span},"")')
 
 
 def room(book: Book, page: Page, title: str = "What you get") -> None:
     """Write what the client gets."""
-    length, area, small = book.pick("ft", "m"), book.pick("ft²", "m²"), book.pick("in", "mm")
-    mass = book.pick("lb/ft²", "kg/m²")
+    length, area, small = book.unit(ROOM_LENGTH), book.unit(AREA), book.unit(LENGTH)
+    mass = book.unit(SURFACE_MASS)
     size = f'TEXT({{0}}_length,"0.0")&" × "&TEXT({{0}}_width,"0.0")&" × "&TEXT({{0}}_height,"0.0")&" {length}"'
     page.heading(title)
     sentence(

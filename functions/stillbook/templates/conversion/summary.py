@@ -7,6 +7,7 @@ from typing import Final
 from openpyxl.styles import Border, Font, PatternFill
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import LENGTH
 from stillbook.templates import look
 from stillbook.templates.conversion.inputs import STAYS
 from stillbook.templates.page import FIRST, Book, Page, height_for
@@ -144,7 +145,7 @@ def _ratings(book: Book, page: Page, found_rw: str) -> None:
 
 def _middle_cavity(book: Book, place: str, label: str) -> str:
     """What the plan for the old board does at low frequency, in words."""
-    small = book.pick("in", "mm")
+    small = book.unit(LENGTH)
     gain = f'TEXT({place}_low_gain,"0")'
     back = f'TEXT({place}_near_thickness,"{book.pick("0.0#", "0")}")&" {small}"'
     middle = f'TEXT({place}_new_gap,"{book.pick("0.0", "0")}")&" {small}"'

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import AREA, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS, VOLUME
 from stillbook.templates import look
 from stillbook.templates.conversion.inputs import FRAMES, NEW, OFF, WALLS
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
@@ -26,7 +27,7 @@ def write(book: Book) -> Page:
 
 
 def _build_ups(book: Book, page: Page) -> None:
-    mass, small = book.pick("lb/ft²", "kg/m²"), book.pick("in", "mm")
+    mass, small = book.unit(SURFACE_MASS), book.unit(LENGTH)
     page.heading("Build-ups")
     page.head_row(("Leaf", f"Mass, {mass}", f"Thickness, {small}", "", "", "", ""))
     for leaf, label, has in (
@@ -45,29 +46,18 @@ def _build_ups(book: Book, page: Page) -> None:
             book.name(f"{leaf}_{what}", page, row, FIRST + offset, comment=comment)
     page.skip()
     for entry in (
-        ResultRow(
-            "Wall as it will stand behind the new leaf",
-            "=wall_far_mass+IF(wall_leaves=3,wall_near_mass,0)",
-            mass,
-            "outer_mass",
-            look.TWO,
-            "The door in it should match this.",
+        ResultRow("Wall as it will stand behind the new leaf", "=wall_far_mass+IF(wall_leaves=3,wall_near_mass,0)", mass, "outer_mass", look.TWO).noting(
+            "The door in it should match this."
         ),
-        ResultRow("Leaves of a converted wall", leaves("wall"), "", "wall_leaves", look.WHOLE, "3 where the old board stays: see the Isolation sheet."),
+        ResultRow("Leaves of a converted wall", leaves("wall"), "", "wall_leaves", look.WHOLE).noting("3 where the old board stays: see the Isolation sheet."),
         ResultRow("Leaves of the converted ceiling", leaves("ceiling"), "", "ceiling_leaves", look.WHOLE),
         ResultRow("New cavity, walls", f'=IF(wall_fixing="{FRAMES}",stud_depth+frame_gap,clip_depth)', small, "wall_new_gap", look.TWO),
         ResultRow("New cavity, ceiling", f'=IF(ceiling_fixing="{FRAMES}",ceiling_joist+frame_gap,clip_depth)', small, "ceiling_new_gap", look.TWO),
-        ResultRow(
-            "Cavity behind the new wall leaf",
-            "=wall_new_gap+IF(wall_open=1,wall_gap,0)",
-            small,
-            "cavity",
-            look.TWO,
-            "With the old cavity where the board comes off.",
-            key=True,
+        ResultRow("Cavity behind the new wall leaf", "=wall_new_gap+IF(wall_open=1,wall_gap,0)", small, "cavity", look.TWO, key=True).noting(
+            "With the old cavity where the board comes off."
         ),
         ResultRow("Cavity above the new ceiling", "=ceiling_new_gap+IF(ceiling_open=1,ceiling_gap,0)", small, "ceiling_cavity", look.TWO),
-        ResultRow("Old board of the walls comes off", opened("wall"), "", "wall_open", look.WHOLE, "1 yes, 0 no or none there."),
+        ResultRow("Old board of the walls comes off", opened("wall"), "", "wall_open", look.WHOLE).noting("1 yes, 0 no or none there."),
         ResultRow("Old board of the ceiling comes off", opened("ceiling"), "", "ceiling_open", look.WHOLE),
     ):
         page.result(entry)
@@ -85,7 +75,7 @@ def opened(place: str) -> str:
 
 
 def _areas(book: Book, page: Page) -> None:
-    area, small = book.pick("ft²", "m²"), book.pick("in", "mm")
+    area, small = book.unit(AREA), book.unit(LENGTH)
     each = book.pick("144", "1000000")
     page.heading("Surface by surface", "areas without door and window")
     page.head_row(("Surface", "Plan", f"As found, {area}", f"New leaf, {area}", f"Depth lost, {small}", f"Door, {area}", f"Window, {area}"), words=(0, 1))
@@ -122,13 +112,8 @@ def _areas(book: Book, page: Page) -> None:
     page.skip()
     sides = [f'IF(wall_{wall.lower()}_plan="{NEW}",room_{"length" if wall in "AC" else "width"},0)' for wall in WALLS]
     for entry in (
-        ResultRow(
-            "Depth of a new wall leaf",
-            "=inner_thickness+wall_new_gap-IF(wall_open=1,wall_near_thickness,0)",
-            small,
-            "wall_depth",
-            look.TWO,
-            "Gap, frame or clip, and boards, less an old board taken off.",
+        ResultRow("Depth of a new wall leaf", "=inner_thickness+wall_new_gap-IF(wall_open=1,wall_near_thickness,0)", small, "wall_depth", look.TWO).noting(
+            "Gap, frame or clip, and boards, less an old board taken off."
         ),
         ResultRow("Depth of the new ceiling", "=inner_thickness+ceiling_new_gap-IF(ceiling_open=1,ceiling_near_thickness,0)", small, "ceiling_depth", look.TWO),
         ResultRow("Depth of the new deck", "=deck_thickness+underlay_depth", small, "floor_depth", look.TWO),
@@ -139,14 +124,9 @@ def _areas(book: Book, page: Page) -> None:
         ResultRow("Walls left as they are", "=wall_found_area-wall_new_area", area, "wall_old_area", look.ONE),
         ResultRow("New wall leaf", f"=SUM({lined})", area, "lined_wall_area", look.ONE),
         ResultRow("New leaf, walls and ceiling", "=lined_wall_area+lined_ceiling_area", area, "lined_area", look.ONE, key=True),
-        ResultRow("Run of the new walls", "=" + "+".join(sides), book.pick("ft", "m"), "lined_run", look.ONE),
-        ResultRow(
-            "Everything around the room",
-            "=wall_found_area+ceiling_found_area+door_area+window_area",
-            area,
-            "envelope_area",
-            look.ONE,
-            "Walls, ceiling, door and window. The floor counts as flanking.",
+        ResultRow("Run of the new walls", "=" + "+".join(sides), book.unit(ROOM_LENGTH), "lined_run", look.ONE),
+        ResultRow("Everything around the room", "=wall_found_area+ceiling_found_area+door_area+window_area", area, "envelope_area").noting(
+            "Walls, ceiling, door and window. The floor counts as flanking."
         ),
     ):
         page.result(entry)
@@ -154,7 +134,7 @@ def _areas(book: Book, page: Page) -> None:
 
 
 def _left(book: Book, page: Page) -> None:
-    large, each, area = book.pick("ft", "m"), book.pick("12", "1000"), book.pick("ft²", "m²")
+    large, each, area = book.unit(ROOM_LENGTH), book.pick("12", "1000"), book.unit(AREA)
 
     def lost(*walls: str) -> str:
         return "+".join(f'IF(wall_{wall}_plan="{NEW}",wall_depth,0)' for wall in walls)
@@ -174,7 +154,7 @@ def _left(book: Book, page: Page) -> None:
         ResultRow("Floor area left", "=room_length*room_width", area, "floor_area", look.ONE, key=True),
         ResultRow("Floor area lost", "=floor_found_area-floor_area", area, "floor_lost", look.ONE),
         ResultRow("Share of the floor left", "=floor_area/floor_found_area", "", "floor_share", look.PERCENT),
-        ResultRow("Room volume", "=floor_area*room_height", book.pick("ft³", "m³"), "room_volume", look.ONE),
+        ResultRow("Room volume", "=floor_area*room_height", book.unit(VOLUME), "room_volume", look.ONE),
         ResultRow(
             "Walls inside, door and window taken off", "=2*(room_length+room_width)*room_height-door_area-window_area", area, "inner_wall_area", look.ONE
         ),
@@ -184,10 +164,10 @@ def _left(book: Book, page: Page) -> None:
 
 
 def _loads(book: Book, page: Page) -> None:
-    mass, each = book.pick("lb", "kg"), book.pick("lb/ft²", "kg/m²")
+    mass, each = book.unit(MASS), book.unit(SURFACE_MASS)
     hung = f'ceiling_fixing<>"{FRAMES}"'
     page.heading("Load added", "to the existing floor, and to the structure above where the ceiling hangs from it")
-    page.head_row(("Part", f"Area, {book.pick('ft²', 'm²')}", f"Mass, {each}", f"All, {mass}", f"On the floor, {mass}", f"Above, {mass}", ""))
+    page.head_row(("Part", f"Area, {book.unit(AREA)}", f"Mass, {each}", f"All, {mass}", f"On the floor, {mass}", f"Above, {mass}", ""))
     wool = "STILL_SURFACEMASS(wool_material,units)"
     rows = (
         ("New leaf, walls", "=lined_wall_area", "=inner_mass", "floor"),
@@ -231,29 +211,17 @@ def _loads(book: Book, page: Page) -> None:
     wall = f'inner_mass+framing_mass+IF(cavity_fill="filled",{wool},0)'
     for entry in (
         ResultRow(
-            "Load added over the floor as found",
-            "=STILL_FLOORLOAD(floor_mass,existing_length,existing_width,units)",
-            each,
-            "floor_load",
-            look.ONE,
-            "Compare with what the floor may take in addition.",
-            key=True,
-        ),
+            "Load added over the floor as found", "=STILL_FLOORLOAD(floor_mass,existing_length,existing_width,units)", each, "floor_load", key=True
+        ).noting("Compare with what the floor may take in addition."),
         ResultRow(
             "Of which along the new walls",
             f"=IF(lined_run=0,0,(({wall})*lined_wall_area+IF({hung},0,({wall})*lined_ceiling_area))/lined_run)",
             book.pick("lb/ft", "kg/m"),
             "wall_line_load",
             look.WHOLE,
-            "A line load on each run of wall, ceiling with it; joists feel lines more than an even load.",
-        ),
-        ResultRow(
-            "Load hung from the structure above",
-            "=hung_mass/ceiling_found_area",
-            each,
-            "ceiling_load",
-            look.ONE,
-            "Old ceiling board taken off; below 0 the structure is relieved.",
+        ).noting("A line load on each run of wall, ceiling with it; joists feel lines more than an even load."),
+        ResultRow("Load hung from the structure above", "=hung_mass/ceiling_found_area", each, "ceiling_load").noting(
+            "Old ceiling board taken off; below 0 the structure is relieved."
         ),
     ):
         page.result(entry)

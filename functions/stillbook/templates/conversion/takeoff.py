@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
+from stillbook.quantities import AREA, ROOM_LENGTH
 from stillbook.templates.conversion.inputs import FRAMES, NEW
 from stillbook.templates.page import Book
 from stillbook.templates.parts import prices
@@ -45,14 +46,14 @@ def strip(book: Book) -> list[Line]:
     """What comes off before the new leaves."""
     off = f'IF(wall_open=1,wall_new_area,0)+IF(AND(ceiling_open=1,ceiling_plan="{NEW}"),ceiling_found_area,0)'
     return [
-        Line("STRIP", "Old boards, walls and ceiling", f"={off}", book.pick("ft²", "m²"), "", f"=ROUNDUP({off},0)"),
+        Line("STRIP", "Old boards, walls and ceiling", f"={off}", book.unit(AREA), "", f"=ROUNDUP({off},0)"),
         Line("DOOROUT", "Old door and frame", "=1", "piece", "", "=1"),
     ]
 
 
 def frames(book: Book) -> list[Line]:
     """Frames or clips, screws, wool, sealant and underlay."""
-    length, area = book.pick("ft", "m"), book.pick("ft²", "m²")
+    length, area = book.unit(ROOM_LENGTH), book.unit(AREA)
     stock, pack = book.pick("8", "2.4"), book.pick("48", "4.5")
     clip, channel = book.pick("8", "0.74"), book.pick("2", "0.6")
     walls = f'AND(wall_fixing="{FRAMES}",lined_run>0)'
@@ -123,6 +124,6 @@ def window(book: Book) -> list[Line]:
     """The new pane and its reveal."""
     there = "=IF(window_area>0,1,0)"
     return [
-        Line("PANE", "New pane", "=window_area", book.pick("ft²", "m²"), "", f"=ROUNDUP(window_area*{book.pick('1', '10')},0)/{book.pick('1', '10')}"),
+        Line("PANE", "New pane", "=window_area", book.unit(AREA), "", f"=ROUNDUP(window_area*{book.pick('1', '10')},0)/{book.pick('1', '10')}"),
         Line("REVEAL", "Frame and lined reveal", there, "set", "", there),
     ]

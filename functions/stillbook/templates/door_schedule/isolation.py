@@ -6,6 +6,7 @@ from typing import Final
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book
 from stillbook.templates.parts.schedule import Place, Schedule, Worked, widths
@@ -22,11 +23,21 @@ def write(book: Book, schedule: Schedule) -> None:
     lock = f"STILL_SOUNDLOCKTL({{door_losses}},{{door_losses}},{{door_areas}},{between},units)"
     cap = "{door_losses}+15"
     for sheet, purpose, loss, losses, rating in (
-        ("One door", "What each door by itself keeps back, dB by third octave, with the gap and the seals on the Inputs sheet.",
-         _DOOR, "door_losses", "door_stcs"),
-        ("Openings", "What each opening keeps back, dB by third octave: two doors in a row with the lined space between, or one.",
-         f'IF({{kinds}}="pair",IF({lock}<{cap},{lock},{cap}),{{door_losses}})', "opening_losses", "opening_stcs"),
-    ):  # fmt: skip
+        (
+            "One door",
+            "What each door by itself keeps back, dB by third octave, with the gap and the seals on the Inputs sheet.",
+            _DOOR,
+            "door_losses",
+            "door_stcs",
+        ),
+        (
+            "Openings",
+            "What each opening keeps back, dB by third octave: two doors in a row with the lined space between, or one.",
+            f'IF({{kinds}}="pair",IF({lock}<{cap},{lock},{cap}),{{door_losses}})',
+            "opening_losses",
+            "opening_stcs",
+        ),
+    ):
         columns = (
             Worked("Mark", "marks", 8, words=True),
             Worked("", loss, 6, losses, look.WHOLE, each=True, titles=BANDS),
@@ -45,7 +56,7 @@ def write(book: Book, schedule: Schedule) -> None:
 def _leaves(book: Book, schedule: Schedule) -> None:
     """The layers of each door, two rows each."""
     page = book.page("Leaves", "Each door layer by layer, as its isolation is taken: the slab, and the sheets added to it.", (9, 12, 46, 14, 10))
-    page.head_row(("Mark", "Layer", "Material", f"Thickness, {book.pick('in', 'mm')}", "Sheets"), words=(0, 1, 2))
+    page.head_row(("Mark", "Layer", "Material", f"Thickness, {book.unit(LENGTH)}", "Sheets"), words=(0, 1, 2))
     first = page.at
     schedule.places["leaves"] = Place(page, FIRST + 2, page.at, wide=3, high=2)
     for number in range(schedule.count):
@@ -53,10 +64,10 @@ def _leaves(book: Book, schedule: Schedule) -> None:
         none, added = f'{cells["marks"]}=""', cells["added_sheets"]
         for layer, material, count in (("slab", cells["slabs"], "1"), ("added", f'IF({added}="","",{added})', f'IF({added}="","",{cells["added_layers"]})')):
             row = page.row(
-                (*(f'=IF({none},"",{text})' for text in (cells["marks"], f'"{layer}"', material)), None,
-                 f'=IF({none},"",{count})'),
-                ("text", "text", "text", look.TWO, look.WHOLE), border=look.NONE,
-            )  # fmt: skip
+                (*(f'=IF({none},"",{text})' for text in (cells["marks"], f'"{layer}"', material)), None, f'=IF({none},"",{count})'),
+                ("text", "text", "text", look.TWO, look.WHOLE),
+                border=look.NONE,
+            )
             for column in (FIRST, FIRST + 1, FIRST + 2):
                 page.sheet[f"{get_column_letter(column)}{row}"].alignment = look.UNWRAPPED
     letter = get_column_letter(FIRST)

@@ -6,6 +6,7 @@ from typing import Final
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import MASS
 from stillbook.templates import look
 from stillbook.templates.door_schedule.lines import needs
 from stillbook.templates.page import FIRST, Book, Page
@@ -35,27 +36,37 @@ def columns() -> tuple[Worked, ...]:
         Worked("Room", 'IF(rooms="","",rooms)', 20, words=True),
         Worked("Doors", 'IF(kinds="pair",2,1)', 7, "door_counts", look.WHOLE),
         Worked("Slabs", f"door_counts*{_cost(_SLAB)}", 10, "slab_costs", look.MONEY),
-        Worked("Sheets used", f'IF({{added_sheets}}="",0,{{door_counts}}*{{door_areas}}*{{added_layers}}*(1+sheet_waste)/{sheet})',
-               9, "sheets_used", look.TWO, each=True),
-        Worked("Added sheets", f'IF({{added_sheets}}="",0,{{sheets_used}}*{_cost("{added_sheets}")})', 10, "sheet_costs",
-               look.MONEY, each=True),
+        Worked(
+            "Sheets used",
+            f'IF({{added_sheets}}="",0,{{door_counts}}*{{door_areas}}*{{added_layers}}*(1+sheet_waste)/{sheet})',
+            9,
+            "sheets_used",
+            look.TWO,
+            each=True,
+        ),
+        Worked("Added sheets", f'IF({{added_sheets}}="",0,{{sheets_used}}*{_cost("{added_sheets}")})', 10, "sheet_costs", look.MONEY, each=True),
         Worked("Hinges", "door_counts*hinge_counts", 8, "hinges_needed", look.WHOLE),
         Worked("Hinges, cost", f"hinges_needed*{_cost(_HINGE)}", 9, "hinge_costs", look.MONEY),
         Worked("Frames, seals, latches", f"door_counts*({parts})", 11, "set_costs", look.MONEY),
         Worked("Material", "slab_costs+sheet_costs+hinge_costs+set_costs", 11, "material_costs", look.MONEY),
-        Worked("Hours", f"{{door_counts}}*({each})+{{hinges_needed}}/{_rate(_HINGE)}"
-               f'+IF({{added_sheets}}="",0,{{sheets_used}}/{_rate("{added_sheets}")})', 8, "door_hours", look.ONE, each=True),
+        Worked(
+            "Hours",
+            f'{{door_counts}}*({each})+{{hinges_needed}}/{_rate(_HINGE)}+IF({{added_sheets}}="",0,{{sheets_used}}/{_rate("{added_sheets}")})',
+            8,
+            "door_hours",
+            look.ONE,
+            each=True,
+        ),
         Worked("Labour", 'door_hours*INDEX(labour_rates,MATCH("Doors",labour_trades,0))', 10, "labour_costs", look.MONEY),
         Worked("Cost", "material_costs+labour_costs", 11, "opening_costs", look.MONEY),
-        Worked("Price before tax", "STILL_PRICEFROMMARGIN([opening_costs],margin)*(1+overhead)*(1+contingency)", 12,
-               "opening_prices", look.MONEY, strong=True),
-    )  # fmt: skip
+        Worked("Price before tax", "STILL_PRICEFROMMARGIN([opening_costs],margin)*(1+overhead)*(1+contingency)", 12, "opening_prices", look.MONEY, strong=True),
+    )
 
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
     shown = columns()
-    money = book.pick("USD", "EUR")
+    money = book.currency
     page = book.page(
         "Price",
         "For the office only: each opening with its slabs, sheets, frames, hinges, seals and latches, and the work.",
@@ -69,13 +80,13 @@ def write(book: Book, schedule: Schedule) -> Page:
     for label, formula, name, number_format, unit in (
         ("Openings", '=SUMPRODUCT((marks<>"")*1)', "openings", look.WHOLE, ""),
         ("Doors", "=SUM(door_counts)", "doors", look.WHOLE, ""),
-        ("Heaviest door", "=MAX(door_masses)", "heaviest", look.WHOLE, book.pick("lb", "kg")),
+        ("Heaviest door", "=MAX(door_masses)", "heaviest", look.WHOLE, book.unit(MASS)),
         ("Material", "=SUM(material_costs)", "material_cost", look.MONEY, "=currency"),
         ("Labour", "=SUM(labour_costs)", "labour_cost", look.MONEY, "=currency"),
         ("Hours", "=SUM(door_hours)", "labour_hours", look.ONE, "h"),
         ("Cost", "=SUM(opening_costs)", "total_cost", look.MONEY, "=currency"),
         ("Price before tax", "=SUM(opening_prices)", "price", look.MONEY, "=currency"),
-    ):  # fmt: skip
+    ):
         row = page.at
         font = look.STRONG if name == "price" else look.BODY
         page.put(row, FIRST, label, font=font).alignment = look.UNWRAPPED

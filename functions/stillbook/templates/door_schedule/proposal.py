@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from stillbook.quantities import LENGTH, MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.proposal import VALID, parties, sentence
@@ -59,7 +60,7 @@ def _price(page: Page) -> None:
 
 def _openings(book: Book, page: Page, schedule: Schedule) -> int:
     """Each opening in its row; a blank row of the schedule shows nothing. Gives the row of the headings."""
-    small, mass, digits = book.pick("in", "mm"), book.pick("lb", "kg"), book.pick(2, 0)
+    small, mass, digits = book.unit(LENGTH), book.unit(MASS), book.pick(2, 0)
     page.heading("Openings")
     page.head_row(("Mark", "Room", "Doors", "Leaf", f"Each, {mass}", "STC", "Price"), words=(0, 1, 2, 3))
     head = page.at - 1

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from stillbook.quantities import FORCE, LENGTH, MASS
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts import scope
@@ -15,7 +16,7 @@ NOT_INCLUDED: Final = "Not included: the openings in the walls and what carries 
 
 def columns(book: Book) -> tuple[Worked, ...]:
     """The columns of the door list, in order."""
-    small, mass, pull = book.pick("in", "mm"), book.pick("lb", "kg"), book.pick("lbf", "N")
+    small, mass, pull = book.unit(LENGTH), book.unit(MASS), book.unit(FORCE)
     digits = book.pick(2, 0)
     added = 'IF({added_sheets}="","",{added_sheets})'
     return (
@@ -37,7 +38,7 @@ def columns(book: Book) -> tuple[Worked, ...]:
 def write_list(book: Book, schedule: Schedule) -> Page:
     """Write the sheet of doors."""
     shown = columns(book)
-    small = book.pick("in", "mm")
+    small = book.unit(LENGTH)
     page = book.page(
         "Door list", "Every door with its size, make-up, mass and hinges. Widths and heights are those of the leaf.", widths(shown), wide=True, single=True
     )
@@ -68,7 +69,7 @@ def _built(book: Book, page: Page) -> None:
     sentence(
         page,
         '=openings&IF(openings=1," opening with "," openings with ")&doors&IF(doors=1," door, "," doors, the heaviest ")'
-        f'&TEXT(heaviest,"0")&" {book.pick("lb", "kg")}: each with frame, hinges, seals and latch, hung and adjusted."',
+        f'&TEXT(heaviest,"0")&" {book.unit(MASS)}: each with frame, hinges, seals and latch, hung and adjusted."',
     )
     sentence(page, "Sizes, slabs, added sheets, masses and hinges stand on the Door list sheet, door by door.")
     page.skip()

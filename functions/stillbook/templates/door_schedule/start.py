@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from stillbook.quantities import MASS
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts import front
@@ -35,7 +36,7 @@ def write(book: Book) -> Page:
         figures=(
             Figure("Openings", "=openings", look.WHOLE),
             Figure("Doors", "=doors", look.WHOLE),
-            Figure("Heaviest door", "=heaviest", look.WHOLE, book.pick("lb", "kg")),
+            Figure("Heaviest door", "=heaviest", look.WHOLE, book.unit(MASS)),
             Figure("Price before tax", "=price", look.MONEY, "=currency"),
             front.CHECKS,
         ),

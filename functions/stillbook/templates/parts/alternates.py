@@ -132,7 +132,7 @@ def write(book: Book) -> Page:
 
 def _sums(book: Book, page: Page) -> None:
     """Each allowance and alternate through the steps of the Price sheet."""
-    page.heading("Through the steps of the Price sheet", book.pick("USD", "EUR") + " as on the Prices sheet")
+    page.heading("Through the steps of the Price sheet", book.currency + " as on the Prices sheet")
     titles = ("No.", "Allowance", "Direct cost", "Overhead", "Contingency", "Margin", "Before tax", "Tax", "In the price", "Counts")
     page.head_row(titles, words=(0, 1, 9))
     rows = [(f"allowance_for_{n}", f"allowance_amount_{n}", '"yes"') for n in range(1, ALLOWANCES + 1)]

@@ -96,11 +96,7 @@ def one_layer_more(leaf: str, layers: int) -> list[tuple[str, str, str]]:
     rows = []
     for layer in range(1, layers + 1):
         material, thickness, count = (f"{leaf}_{part}_{layer}" for part in ("material", "thickness", "count"))
-        rows.append((
-            f'=IF({material}="","",{material})',
-            f'=IF({thickness}="","",{thickness})',
-            f'=IF({material}="","",{count}{"+1" if layer == 1 else ""})',
-        ))  # fmt: skip
+        rows.append((f'=IF({material}="","",{material})', f'=IF({thickness}="","",{thickness})', f'=IF({material}="","",{count}{"+1" if layer == 1 else ""})'))
     return rows
 
 

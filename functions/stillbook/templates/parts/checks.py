@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.inputs import OUTDOORS
@@ -266,7 +267,7 @@ def services(book: Book) -> list[CheckRow]:
         CheckRow("CO2, highest of the day", "=co2_day", AT_MOST, "=co2_limit", look.WHOLE).advising("More air, fewer people, or longer breaks."),
         CheckRow("Intake to return, apart", "=opening_distance", AT_LEAST, f"={apart}").advising("Move them apart, or stale air goes round."),
         CheckRow("Duct lining", "=duct_lining", f"AND({{v}}>={{l}},{{v}}<={lining[1]})", f"={lining[0]}", look.TWO).advising(
-            f"Usual lining is {lining[0]} to {lining[1]} {book.pick('in', 'mm')}; thinner does little at low frequency."
+            f"Usual lining is {lining[0]} to {lining[1]} {book.unit(LENGTH)}; thinner does little at low frequency."
         ),
         CheckRow("Circuit: amps with the continuous factor", "=circuit_amps", AT_MOST, "=breaker_amps").advising(
             "Another circuit. A licensed electrician decides."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Final
 
 from openpyxl.utils import get_column_letter
 
@@ -39,6 +40,9 @@ LAYERS = 3
 
 DAY_PARTS = 4
 """Rows of the day in the room."""
+
+STAYS_BLANK: Final = {"_thickness_": "a sheet of the list is as thick as the list says: another thickness is refused, and is typed for a mass per area alone"}
+"""Inputs that have no answer beside all others filled in, by a part of their names, and why."""
 
 NEXT_ROOM, OUTDOORS = "neighbouring room", "outdoors with recovery"
 """Where the air may come from."""
@@ -199,7 +203,7 @@ def day(book: Book, page: Page) -> None:
 
 def fan_curve(book: Book, page: Page) -> None:
     """The fan's curve at full speed, as points of airflow and pressure."""
-    flow, loss = book.pick("cfm", "L/s"), book.pick("in.wg", "Pa")
+    flow, loss = book.unit(AIRFLOW), book.unit(PRESSURE)
     page.skip()
     page.heading("Fan curve at full speed", "from the maker's sheet, from no air to free air; invented example figures")
     page.head_row(("Point", f"Airflow, {flow}", f"Pressure, {loss}", "", ""))
@@ -226,7 +230,7 @@ def fan_curve(book: Book, page: Page) -> None:
 
 def build_ups(book: Book, page: Page, leaves: Iterable[Leaf], title: str = "Build-ups") -> None:
     """The leaves, as rows of material, thickness and count, each leaf a named range."""
-    unit = book.pick("in", "mm")
+    unit = book.unit(LENGTH)
     page.heading(title, f"a material from the list, or a mass per area such as {book.pick('2.5 lb/ft²', '12 kg/m²')}")
     page.head_row(("Layer", "Material", f"Thickness, {unit}", "Sheets", ""), words=(0, 1))
     for leaf, label, needed, layers in leaves:

@@ -71,7 +71,7 @@ def _steps(book: Book, page: Page) -> None:
             border=look.TOTAL_ROW if name == "price" else look.ROW,
         )
         for end in columns:
-            comment = book.result_comment(name, label, book.pick("USD", "EUR")) if not end and name in ("total_cost", "price") else ""
+            comment = book.result_comment(name, label, book.currency) if not end and name in ("total_cost", "price") else ""
             offset = {"": 2, "_pair": 4, "_single": 5}[end]
             if name:
                 book.name(f"{name}{end}", page, row, FIRST + offset, comment=comment)
@@ -109,7 +109,7 @@ def _trades(book: Book, page: Page, top: int) -> None:
         title="Cost by trade",
         labels=(FIRST, first, last),
         series=((FIRST + 2, first - 1), (FIRST + 4, first - 1)),
-        value_title=f"{book.pick('USD', 'EUR')}",
+        value_title=f"{book.currency}",
         anchor=f"{get_column_letter(FIRST + 7)}{top}",
         size=(9.6, 11),
     )

@@ -16,12 +16,24 @@ SPARE_ROWS: Final = 6
 
 # Code, description, unit US, unit SI, cost US, cost SI, trade, done in an hour by one person.
 BOARDS: Final = (
-    ("Gypsum board 1/2 in", 15, 2), ("Gypsum board 5/8 in type X", 19, 2), ("Gypsum board 12.5 mm", 14, 2),
-    ("Gypsum board 15 mm", 17, 2), ("Plywood 1/2 in", 38, 2.5), ("Plywood 3/4 in", 55, 2.5), ("OSB 7/16 in", 22, 2.5),
-    ("OSB 3/4 in", 38, 2.5), ("MDF 1/2 in", 34, 2), ("MDF 3/4 in", 48, 2), ("MDF 12 mm", 32, 2), ("MDF 18 mm", 44, 2),
-    ("Heavy limp sheet 1 lb/ft²", 96, 1.5), ("Heavy limp sheet 2 lb/ft²", 175, 1.2), ("Lead sheet 1/32 in", 260, 0.6),
-    ("Lead sheet 1/16 in", 480, 0.5), ("Steel sheet 16 gauge", 150, 1),
-)  # fmt: skip
+    ("Gypsum board 1/2 in", 15, 2),
+    ("Gypsum board 5/8 in type X", 19, 2),
+    ("Gypsum board 12.5 mm", 14, 2),
+    ("Gypsum board 15 mm", 17, 2),
+    ("Plywood 1/2 in", 38, 2.5),
+    ("Plywood 3/4 in", 55, 2.5),
+    ("OSB 7/16 in", 22, 2.5),
+    ("OSB 3/4 in", 38, 2.5),
+    ("MDF 1/2 in", 34, 2),
+    ("MDF 3/4 in", 48, 2),
+    ("MDF 12 mm", 32, 2),
+    ("MDF 18 mm", 44, 2),
+    ("Heavy limp sheet 1 lb/ft²", 96, 1.5),
+    ("Heavy limp sheet 2 lb/ft²", 175, 1.2),
+    ("Lead sheet 1/32 in", 260, 0.6),
+    ("Lead sheet 1/16 in", 480, 0.5),
+    ("Steel sheet 16 gauge", 150, 1),
+)
 ITEMS: Final = (
     ("STUD", "Stud", "piece", "piece", 5.2, 4.8, "Shell", 7),
     ("PLATE", "Plate, stock length", "piece", "piece", 6.5, 6, "Shell", 8),
@@ -66,7 +78,7 @@ def write(book: Book, more: Sequence[Item] = ()) -> Page:
         (26, 44, 8, 11, 9, 11, 17),
     )
     page.heading("Labour")
-    page.head_row(("Trade", "", "", f"Rate, {book.pick('USD', 'EUR')}/h", "", "", ""))
+    page.head_row(("Trade", "", "", f"Rate, {book.currency}/h", "", "", ""))
     first = page.at
     for trade in TRADES:
         page.put(page.at, FIRST, trade, border=look.ROW)
@@ -76,7 +88,7 @@ def write(book: Book, more: Sequence[Item] = ()) -> Page:
         book.name(name, page, first, FIRST + offset, last=f"${get_column_letter(FIRST + offset)}${page.at - 1}")
     page.skip()
     page.heading("Unit costs and rates of work")
-    page.head_row(("Code", "Description", "Unit", f"Cost, {book.pick('USD', 'EUR')}", "Trade", "Done in an hour", "Source and date"), words=(0, 1, 2, 4, 6))
+    page.head_row(("Code", "Description", "Unit", f"Cost, {book.currency}", "Trade", "Done in an hour", "Source and date"), words=(0, 1, 2, 4, 6))
     first = page.at
     head = first - 1
     for material, cost, rate in BOARDS:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from stillbook.quantities import AIRFLOW, AREA, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import alternates
@@ -80,7 +81,7 @@ def sentence(page: Page, formula: str, lines: int = 1) -> None:
 
 def room(book: Book, page: Page, title: str = "What you get") -> None:
     """What is built, in sentences, over the width of any page."""
-    length = book.pick("ft", "m")
+    length = book.unit(ROOM_LENGTH)
     one = '"0.0"'
     page.heading(title)
     size = f'TEXT({{0}}_length,{one})&" × "&TEXT({{0}}_width,{one})&" × "&TEXT({{0}}_height,{one})&" {length}"'
@@ -88,7 +89,7 @@ def room(book: Book, page: Page, title: str = "What you get") -> None:
     sentence(
         page,
         '="Two separate walls with nothing bridging them: "&TEXT(inner_mass,"0.0")&" and "&TEXT(outer_mass,"0.0")'
-        f'&" {book.pick("lb/ft²", "kg/m²")}, with a filled cavity of "&TEXT(cavity,"0")&" {book.pick("in", "mm")} between."',
+        f'&" {book.unit(SURFACE_MASS)}, with a filled cavity of "&TEXT(cavity,"0")&" {book.unit(LENGTH)} between."',
     )
     doors_air_power(book, page)
     page.skip()
@@ -96,11 +97,11 @@ def room(book: Book, page: Page, title: str = "What you get") -> None:
 
 def doors_air_power(book: Book, page: Page) -> None:
     """What the client gets besides the shell."""
-    flow = book.pick("cfm", "L/s")
+    flow = book.unit(AIRFLOW)
     sentence(
         page,
         '=IF(door_arrangement="pair","A pair of sealed doors, one in each wall, each about "&TEXT(inner_door_mass,"0")'
-        f'&" {book.pick("lb", "kg")}.","One heavy sealed door of about "&TEXT(single_door_mass,"0")&" {book.pick("lb", "kg")}.")',
+        f'&" {book.unit(MASS)}.","One heavy sealed door of about "&TEXT(single_door_mass,"0")&" {book.unit(MASS)}.")',
     )
     sentence(
         page,
@@ -115,7 +116,7 @@ def doors_air_power(book: Book, page: Page) -> None:
     treated = "wall_treatment+ceiling_treatment"
     sentence(
         page,
-        f'="Inside: walls, ceiling and floor finished"&IF({treated}>0,", "&TEXT({treated},"0")&" {book.pick("ft²", "m²")} of '
+        f'="Inside: walls, ceiling and floor finished"&IF({treated}>0,", "&TEXT({treated},"0")&" {book.unit(AREA)} of '
         'acoustic treatment","")&IF(cooling_power>0,", and a cooling unit for the heat that fresh air does not take","")&"."',
     )
     sentence(page, '="Power for "&(socket_count+light_count)&" points, sealed cable entries, and an alarm that tells when the air stops."')

@@ -67,7 +67,7 @@ PARTS: Final = (
 
 def columns(book: Book) -> tuple[Typed | Worked, ...]:
     """The columns of the assemblies, in order."""
-    money = book.pick("USD", "EUR")
+    money = book.currency
 
     def total(column: str) -> str:
         return f"SUMIF(part_assemblies,{{assembly_codes}},{column})"
@@ -88,7 +88,7 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
 
 def part_columns(book: Book) -> tuple[Typed | Worked, ...]:
     """The columns of the parts, in order."""
-    money = book.pick("USD", "EUR")
+    money = book.currency
     at = "MATCH({part_items},price_codes,0)"
     rate = f"INDEX(price_rates,{at})"
     wage = f"INDEX(labour_rates,MATCH(INDEX(price_trades,{at}),labour_trades,0))"

@@ -17,7 +17,7 @@ ON_COSTS: Final = 0.25
 
 def columns(book: Book) -> tuple[Typed | Worked, ...]:
     """The columns, in order."""
-    money = book.pick("USD", "EUR")
+    money = book.currency
     return (
         typed(book, "Trade", "labour_trades", 16, words=True).saying("As the Prices sheet names it."),
         typed(book, f"Wage, {money}/h", "wages", 12, "", 1, 1000, look.PRICE).saying("Paid to the worker."),

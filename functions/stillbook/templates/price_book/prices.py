@@ -29,7 +29,7 @@ EQUIPMENT: Final = (
 
 def columns(book: Book) -> tuple[Typed | Worked, ...]:
     """The columns, in order."""
-    money = book.pick("USD", "EUR")
+    money = book.currency
     mend = (
         'IF(COUNTIF(price_codes,{price_codes})>1,"stands twice; ","")&IF({price_costs}="","no cost; ","")'
         '&IF({price_trades}="","",IF(COUNTIF(labour_trades,{price_trades})=0,"trade not known; ",""))'

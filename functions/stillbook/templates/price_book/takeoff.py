@@ -27,7 +27,7 @@ _NONE_TWO: Final = '#,##0.00;-#,##0.00;"–"'
 
 def columns(book: Book) -> tuple[Typed | Worked, ...]:
     """The columns, in order."""
-    money = book.pick("USD", "EUR")
+    money = book.currency
     at = "MATCH({takeoff_codes},assembly_codes,0)"
     return (
         typed(book, "Assembly", "takeoff_codes", 12, options="assembly_codes", words=True).saying("Code of the Assemblies sheet."),
@@ -67,7 +67,7 @@ _TOTALS: Final = (
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
     shown = columns(book)
-    money = book.pick("USD", "EUR")
+    money = book.currency
     page = book.page(
         "Take-off", "Measure in assemblies; the Order sheet says what to buy. The rows here are invented examples.", widths(shown), wide=True, single=True
     )
@@ -100,7 +100,7 @@ def write(book: Book, schedule: Schedule) -> Page:
 def write_order(book: Book, codes: int) -> Page:
     """Write the sheet of materials and hours."""
     page = book.page("Order", "What the take-off needs of each code, with waste, rounded up to what is sold.", (27, 40, 9, 12, 11, 12, 10))
-    page.head_row(("Code", "Item", "Unit", "With waste", "To order", f"Cost, {book.pick('USD', 'EUR')}", "Hours"), words=(0, 1, 2))
+    page.head_row(("Code", "Item", "Unit", "With waste", "To order", f"Cost, {book.currency}", "Hours"), words=(0, 1, 2))
     first = page.at
     for number in range(1, codes + 1):
         _order_row(page, number)

@@ -6,6 +6,7 @@ from typing import Final
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import AIRFLOW, HEAT, TEMPERATURE, TEMPERATURE_DIFFERENCE
 from stillbook.templates import look
 from stillbook.templates.charts import curves
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
@@ -20,54 +21,64 @@ HOLDING: Final = 5000
 
 def write(book: Book) -> Page:
     """Write the sheet."""
-    flow, heat, rise = book.pick("cfm", "L/s"), book.pick("Btu/h", "W"), book.pick("°F", "K")
+    flow, heat, rise = book.unit(AIRFLOW), book.unit(HEAT), book.unit(TEMPERATURE_DIFFERENCE)
     page = book.page(
         "Air", "A sealed room has only the air the fan brings. Enough of it for the people comes first; quiet comes after.", (40, 12, 12, 13, 12, 16)
     )
     page.heading("Airflow")
     for entry in (
-        ResultRow("By people", "=STILL_OCCUPANTAIRFLOW(people,per_person,units)", flow, "airflow_people", look.ONE,
-               "Common practice: 15 cfm for each person."),
-        ResultRow("By people and floor area",
-               "=STILL_OUTDOORAIRFLOW(space_type,people,floor_area,air_effectiveness,units)", flow, "airflow_code", look.ONE,
-               "Rates of the breathing-zone procedure; the local code decides."),
+        ResultRow("By people", "=STILL_OCCUPANTAIRFLOW(people,per_person,units)", flow, "airflow_people").noting("Common practice: 15 cfm for each person."),
+        ResultRow("By people and floor area", "=STILL_OUTDOORAIRFLOW(space_type,people,floor_area,air_effectiveness,units)", flow, "airflow_code").noting(
+            "Rates of the breathing-zone procedure; the local code decides."
+        ),
         ResultRow("Least for a small room", "=least_airflow", flow, "", look.ONE),
-        ResultRow("Airflow of this estimate",
-               '=IF(N(airflow_chosen)>0,airflow_chosen,MAX(airflow_people,airflow_code,least_airflow))', flow, "airflow",
-               look.ONE, "The largest of the three, or the one you chose.", key=True),
+        ResultRow(
+            "Airflow of this estimate", "=IF(N(airflow_chosen)>0,airflow_chosen,MAX(airflow_people,airflow_code,least_airflow))", flow, "airflow", key=True
+        ).noting("The largest of the three, or the one you chose."),
         ResultRow("Air changes", "=STILL_AIRCHANGES(airflow,room_volume,units)", "per hour", "air_changes", look.ONE, key=True),
-    ):  # fmt: skip
+    ):
         page.result(entry)
     page.skip()
     page.heading("CO2")
     sealed = "STILL_CO2MINUTES(people,0,room_volume,{0},activity,outdoor_co2,co2_session,units)"
     for entry in (
-        ResultRow("CO2 at the end of the longest session",
-               "=STILL_CO2LEVEL(people,airflow,room_volume,session_minutes,activity,outdoor_co2,units)", "ppm", "co2_session",
-               look.WHOLE, "With the fan on.", key=True),
-        ResultRow("CO2 if the session never ends", '=STILL_CO2LEVEL(people,airflow,room_volume,"",activity,outdoor_co2,units)', "ppm",
-               "co2_steady", look.WHOLE, "What the room comes to."),
-        ResultRow("Fan off: minutes to 2000 ppm", "=" + sealed.format(2000), "min", "fan_off_stale", look.ONE,
-               "Sealed room, from the level at the end of the session."),
-        ResultRow("Fan off: minutes to 5000 ppm", "=" + sealed.format(5000), "min", "fan_off_minutes", look.ONE,
-               "The 8-hour workplace limit of 29 CFR 1910.1000.", key=True),
-    ):  # fmt: skip
+        ResultRow(
+            "CO2 at the end of the longest session",
+            "=STILL_CO2LEVEL(people,airflow,room_volume,session_minutes,activity,outdoor_co2,units)",
+            "ppm",
+            "co2_session",
+            look.WHOLE,
+            key=True,
+        ).noting("With the fan on."),
+        ResultRow(
+            "CO2 if the session never ends", '=STILL_CO2LEVEL(people,airflow,room_volume,"",activity,outdoor_co2,units)', "ppm", "co2_steady", look.WHOLE
+        ).noting("What the room comes to."),
+        ResultRow("Fan off: minutes to 2000 ppm", "=" + sealed.format(2000), "min", "fan_off_stale").noting(
+            "Sealed room, from the level at the end of the session."
+        ),
+        ResultRow("Fan off: minutes to 5000 ppm", "=" + sealed.format(5000), "min", "fan_off_minutes", key=True).noting(
+            "The 8-hour workplace limit of 29 CFR 1910.1000."
+        ),
+    ):
         page.result(entry)
     _caution(page)
     page.skip()
     page.heading("Heat")
     for entry in (
-        ResultRow("People, equipment and lights", "=STILL_HEATGAIN(people,equipment_power,light_power,units)", heat, "heat_gain",
-               look.WHOLE, "Sensible heat."),
-        ResultRow("Air alone would run warmer by", "=STILL_TEMPERATURERISE(heat_gain,airflow,altitude,units)", rise,
-               "rise_air_alone", look.ONE, "Room over supply air. Fresh air for the people does not cool a room with equipment."),
-        ResultRow("Airflow to hold the rise by air alone", "=STILL_COOLINGAIRFLOW(heat_gain,rise_limit,altitude,units)", flow,
-               "cooling_airflow", look.ONE, "Far more than the people need."),
-        ResultRow("Heat the air carries at the rise to hold", "=heat_gain*MIN(1,airflow/cooling_airflow)", heat, "heat_by_air",
-               look.WHOLE),
-        ResultRow("Heat left for the cooling unit", "=heat_gain-heat_by_air", heat, "heat_left", look.WHOLE,
-               "Compare with the cooling on the Inputs sheet.", key=True),
-    ):  # fmt: skip
+        ResultRow("People, equipment and lights", "=STILL_HEATGAIN(people,equipment_power,light_power,units)", heat, "heat_gain", look.WHOLE).noting(
+            "Sensible heat."
+        ),
+        ResultRow("Air alone would run warmer by", "=STILL_TEMPERATURERISE(heat_gain,airflow,altitude,units)", rise, "rise_air_alone").noting(
+            "Room over supply air. Fresh air for the people does not cool a room with equipment."
+        ),
+        ResultRow("Airflow to hold the rise by air alone", "=STILL_COOLINGAIRFLOW(heat_gain,rise_limit,altitude,units)", flow, "cooling_airflow").noting(
+            "Far more than the people need."
+        ),
+        ResultRow("Heat the air carries at the rise to hold", "=heat_gain*MIN(1,airflow/cooling_airflow)", heat, "heat_by_air", look.WHOLE),
+        ResultRow("Heat left for the cooling unit", "=heat_gain-heat_by_air", heat, "heat_left", look.WHOLE, key=True).noting(
+            "Compare with the cooling on the Inputs sheet."
+        ),
+    ):
         page.result(entry)
     _sources(book, page)
     _day(book, page)
@@ -90,7 +101,7 @@ def _caution(page: Page) -> None:
 
 def _sources(book: Book, page: Page) -> None:
     """What the choice of air source does, both side by side."""
-    degrees = book.pick("°F", "°C")
+    degrees = book.unit(TEMPERATURE)
     page.break_here()
     page.heading("Where the air comes from", "both sources on the day of the Inputs sheet; the one chosen counts")
     page.head_row(("What it brings", "Next room", "Outdoors", "Chosen", "", ""))
@@ -102,13 +113,12 @@ def _sources(book: Book, page: Page) -> None:
         ("temperature", f"Supply air, {degrees}", "=space_temperature", found.format(1), look.ONE, "supply_temperature"),
         ("humidity", "Humidity of the supply air", "=space_humidity", found.format(2), look.PERCENT, "supply_humidity"),
         ("settled", "Humidity of the room, settled", settled, settled, look.PERCENT, "room_humidity"),
-        ("dew", f"Room air wets surfaces below, {degrees}", *["=STILL_DEWPOINT(room_temperature,{c}{settled},units)"] * 2, look.ONE,
-         "room_dew_point"),
+        ("dew", f"Room air wets surfaces below, {degrees}", *["=STILL_DEWPOINT(room_temperature,{c}{settled},units)"] * 2, look.ONE, "room_dew_point"),
         ("alone", f"Room by this air alone, no cooling, {degrees}", *["={c}{temperature}+rise_air_alone"] * 2, look.ONE, ""),
         ("core", "In the core of the ventilator", "no core", found.format(4), "text", "condensation"),
         ("exhaust", f"Exhaust air, {degrees}", '="–"', found.format(3), look.ONE, ""),
         ("total", "Total effectiveness on this day", '="–"', found.format(5), look.PERCENT, ""),
-    ):  # fmt: skip
+    ):
         rows[key] = page.at
         own, other = (f"${get_column_letter(FIRST + place)}${page.at}" for place in (1, 2))
         values = [formula.format(c=get_column_letter(FIRST + place), **rows) for place, formula in enumerate((inside, outside), start=1)]
@@ -127,18 +137,21 @@ def _sources(book: Book, page: Page) -> None:
 def _day(book: Book, page: Page) -> None:
     """CO2 over the day, with the fan on and with a fan that stops."""
     page.heading("CO2 over the day", "the day of the Inputs sheet, and a fan that stops early in it")
-    flow = book.pick("cfm", "L/s")
+    flow = book.unit(AIRFLOW)
     page.head_row(("Part", "Lasts, min", "People", f"Air, {flow}", "Power, W", ""))
     first = page.at
     for number in range(1, DAY_PARTS + 1):
         minutes = f"N(day_minutes_{number})"
-        page.row((
-            f"Part {number}",
-            f'=IF({minutes}=0,"",day_minutes_{number})',
-            f'=IF({minutes}=0,"",IF(day_people_{number}="",people,day_people_{number}))',
-            f'=IF({minutes}=0,"",airflow)',
-            f'=IF({minutes}=0,"",IF(day_power_{number}="",equipment_power+light_power,day_power_{number}))',
-        ), ("text", look.WHOLE, look.WHOLE, look.ONE, look.WHOLE))  # fmt: skip
+        page.row(
+            (
+                f"Part {number}",
+                f'=IF({minutes}=0,"",day_minutes_{number})',
+                f'=IF({minutes}=0,"",IF(day_people_{number}="",people,day_people_{number}))',
+                f'=IF({minutes}=0,"",airflow)',
+                f'=IF({minutes}=0,"",IF(day_power_{number}="",equipment_power+light_power,day_power_{number}))',
+            ),
+            ("text", look.WHOLE, look.WHOLE, look.ONE, look.WHOLE),
+        )
     _named(book, page, "day_parts", first)
     first = page.at
     for label, minutes, moved in (("Fan stops: before", "=fan_stops", "=airflow"), ("Fan stops: after", "=MAX(1,day_minutes-fan_stops)", "=0")):
@@ -148,11 +161,9 @@ def _day(book: Book, page: Page) -> None:
     level = "STILL_SESSIONCO2({0},room_volume,{1},activity,outdoor_co2,units)"
     for entry in (
         ResultRow("The day lasts", "=SUM(day_minutes_1,day_minutes_2,day_minutes_3,day_minutes_4)", "min", "day_minutes", look.WHOLE),
-        ResultRow("Highest CO2 of the day", "=" + level.format("day_parts", '""'), "ppm", "co2_day", look.WHOLE, "With the fan on.",
-               key=True),
-        ResultRow("Greatest heat of the day", "=STILL_SESSIONHEAT(day_parts,units)", book.pick("Btu/h", "W"), "heat_day", look.WHOLE,
-               "Sensible heat."),
-    ):  # fmt: skip
+        ResultRow("Highest CO2 of the day", "=" + level.format("day_parts", '""'), "ppm", "co2_day", look.WHOLE, key=True).noting("With the fan on."),
+        ResultRow("Greatest heat of the day", "=STILL_SESSIONHEAT(day_parts,units)", book.unit(HEAT), "heat_day", look.WHOLE).noting("Sensible heat."),
+    ):
         page.result(entry)
     page.skip()
     chart_at = page.at
@@ -162,13 +173,16 @@ def _day(book: Book, page: Page) -> None:
     first = page.at
     for step in range(STEPS + 1):
         at = f"${get_column_letter(FIRST)}{page.at}"
-        row = page.row((
-            f"=day_minutes*{step}/{STEPS}",
-            "=" + level.format("day_parts", at),
-            "=" + level.format("day_without_fan", f"MIN({at},fan_stops+MAX(1,day_minutes-fan_stops))"),
-            "=co2_limit",
-            f"={HOLDING}",
-        ), (look.WHOLE,) * 5)  # fmt: skip
+        row = page.row(
+            (
+                f"=day_minutes*{step}/{STEPS}",
+                "=" + level.format("day_parts", at),
+                "=" + level.format("day_without_fan", f"MIN({at},fan_stops+MAX(1,day_minutes-fan_stops))"),
+                "=co2_limit",
+                f"={HOLDING}",
+            ),
+            (look.WHOLE,) * 5,
+        )
         page.sheet.cell(row, FIRST).alignment = look.LEFT
     curves(
         page,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import PRESSURE
 from stillbook.templates import look
 from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
@@ -61,17 +62,20 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
 
 def _results(book: Book, page: Page) -> None:
     page.heading("What is heard", '="at the nearest seat, air and outside together; the air leaves by a "&air_leaves')
-    loss = book.pick("in.wg", "Pa")
+    loss = book.unit(PRESSURE)
     for entry in (
-        ResultRow("Heard at the seat, NC", "=nc_all", "", "", look.ONE, "Supply, return, and sound from outside through ducts, boxes and shell.", key=True),
+        ResultRow("Heard at the seat, NC", "=nc_all", key=True).noting("Supply, return, and sound from outside through ducts, boxes and shell."),
         ResultRow("Target, NC", "=nc_target", "", "", look.WHOLE),
         ResultRow("Verdict", '=IF(nc_all<=nc_target,"within","over")', "", "air_verdict", look.GENERAL, key=True),
         ResultRow("Change first", "=change_octave", "Hz", "", look.WHOLE),
-        ResultRow("Fan works against", "=fan_system_loss", loss, "", book.pick(look.THREE, look.ONE), "Both ways where the way out has no fan of its own."),
-        ResultRow("Fan speed", "=fan_speed", "of full", "", look.PERCENT, "Set by the speed control; sound falls with the fifth power of the speed."),
-        ResultRow("Room over its surroundings", "=room_pressure", loss, "", book.pick(look.THREE, look.ONE),
-               "Pushes on the doors and out through every leak; with a fan each way the two must be balanced."),
-    ):  # fmt: skip
+        ResultRow("Fan works against", "=fan_system_loss", loss, "", book.pick(look.THREE, look.ONE)).noting(
+            "Both ways where the way out has no fan of its own."
+        ),
+        ResultRow("Fan speed", "=fan_speed", "of full", "", look.PERCENT).noting("Set by the speed control; sound falls with the fifth power of the speed."),
+        ResultRow("Room over its surroundings", "=room_pressure", loss, "", book.pick(look.THREE, look.ONE)).noting(
+            "Pushes on the doors and out through every leak; with a fan each way the two must be balanced."
+        ),
+    ):
         page.result(entry)
         if entry.label == "Change first":
             page.put(page.at - 1, FIRST + 3, '=change_first&": "&change_words', font=look.QUIET, align=look.LEFT, border=look.ROW)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from stillbook.quantities import AIRFLOW, LENGTH, PRESSURE
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.quiet_room import bands
@@ -38,17 +39,25 @@ class Alternative:
 
 def write(book: Book, page: Page, places: Places) -> None:
     """The estimate and its alternatives, one under the other."""
-    loss, flow = book.pick("in.wg", "Pa"), book.pick("cfm", "L/s")
+    loss, flow = book.unit(PRESSURE), book.unit(AIRFLOW)
     page.heading("Alternatives, both ways alike", "level at the seat, all together; change of the price before tax")
     bands.head(page, label="Change", before=("Price", f"Air, {flow}", f"Fan, {loss}"), last="NC")
     formats = ("+#,##0;-#,##0;0", look.ONE, book.pick(look.THREE, look.ONE))
-    bands.row(page, "As estimated", "=" + bands.spectrum(places.heard["all"]), before=("=0", "=airflow", "=fan_system_loss"),
-              formats=formats, last=bands.NC, strong=True)  # fmt: skip
+    bands.row(
+        page,
+        "As estimated",
+        "=" + bands.spectrum(places.heard["all"]),
+        before=("=0", "=airflow", "=fan_system_loss"),
+        formats=formats,
+        last=bands.NC,
+        strong=True,
+    )
     for number, alternative in enumerate(_changes(book), start=1):
         _alternative(book, page, places, number, alternative, formats)
     page.note(
-        "Duct cost is taken to grow with its girth; a larger duct makes less sound of its own, but its lining takes off less. A slower fan moves less air: the people's air comes first, so take a larger fan "
-        "run slowly instead. Materials at the prices of the Prices sheet, with overhead, contingency and margin as in this estimate."
+        "Duct cost is taken to grow with its girth; a larger duct makes less sound of its own, but its lining takes off less. "
+        "A slower fan moves less air: the people's air comes first, so take a larger fan run slowly instead. "
+        "Materials at the prices of the Prices sheet, with overhead, contingency and margin as in this estimate."
     )
     page.skip()
 
@@ -65,14 +74,27 @@ def _changes(book: Book) -> Sequence[Alternative]:
     faces = f"2*(baffle_inside_width+baffle_inside_height)/{each}*{longer}"
     box = f"baffle_boxes*(({skin})*baffle_shell_cost+({baffles})*baffle_board_cost+({faces}+2*{baffles})*baffle_lining_cost)"
     return (
-        Alternative('="Duct of "&TEXT(alt_duct_width,"0")&" × "&TEXT(alt_duct_height,"0")', "alt_duct_width", "alt_duct_height",
-                    changed=("change", "duct", "elbows", "box", "grille"), noisier=("duct", "elbows"), cost=duct),
-        Alternative(f'="Box "&TEXT(alt_box_length,"0")&" {book.pick("in", "mm")} long"',
-                    box_inside="(baffle_inside_length+alt_box_length-baffle_length)", box_length="alt_box_length",
-                    changed=("box",), cost=box),
-        Alternative('="Fan at "&TEXT(alt_fan_speed,"0%")&" of its speed"&IF(airflow*alt_fan_speed<airflow_people*0.999999,": too little air","")',
-                    noisier=("duct", "elbows", "box", "grille"), speed="alt_fan_speed"),
-    )  # fmt: skip
+        Alternative(
+            '="Duct of "&TEXT(alt_duct_width,"0")&" × "&TEXT(alt_duct_height,"0")',
+            "alt_duct_width",
+            "alt_duct_height",
+            changed=("change", "duct", "elbows", "box", "grille"),
+            noisier=("duct", "elbows"),
+            cost=duct,
+        ),
+        Alternative(
+            f'="Box "&TEXT(alt_box_length,"0")&" {book.unit(LENGTH)} long"',
+            box_inside="(baffle_inside_length+alt_box_length-baffle_length)",
+            box_length="alt_box_length",
+            changed=("box",),
+            cost=box,
+        ),
+        Alternative(
+            '="Fan at "&TEXT(alt_fan_speed,"0%")&" of its speed"&IF(airflow*alt_fan_speed<airflow_people*0.999999,": too little air","")',
+            noisier=("duct", "elbows", "box", "grille"),
+            speed="alt_fan_speed",
+        ),
+    )
 
 
 @dataclass(frozen=True)
@@ -126,31 +148,39 @@ def _alternative(book: Book, page: Page, places: Places, number: int, alternativ
     room = bands.spectrum(places.rows["room"])
     size = f"{alternative.width},{alternative.height}"
     losses = {key: bands.spectrum(row) for key, row in places.supply.loss.items()} | dict(supply.losses)
-    heard = bands.stacked([
-        f"{bands.spectrum(end)}-{room}",
-        f"{bands.spectrum(out_end)}-{room}",
-        f"{opening(size, bands.spectrum(off))}-{room}",
-        f"{opening(size, bands.spectrum(out_off))}-{room}",
-        box_walls(book, losses, room, alternative.box_length),
-        "shell_inside",
-    ])  # fmt: skip
+    heard = bands.stacked(
+        [
+            f"{bands.spectrum(end)}-{room}",
+            f"{bands.spectrum(out_end)}-{room}",
+            f"{opening(size, bands.spectrum(off))}-{room}",
+            f"{opening(size, bands.spectrum(out_off))}-{room}",
+            box_walls(book, losses, room, alternative.box_length),
+            "shell_inside",
+        ]
+    )
     name = f"alternative_{number}"
     bands.row(
-        page, alternative.label, f"=STILL_PATHSUM({heard})",
-        before=(f"=({alternative.cost})*price_before_tax/direct_cost", f"={supply.way.airflow}",
-                f"={supply.pressure}+IF({HAS_FAN},0,{LOSS}{out_fan})"),
-        formats=formats, last=bands.NC, strong=True,
-    )  # fmt: skip
+        page,
+        alternative.label,
+        f"=STILL_PATHSUM({heard})",
+        before=(f"=({alternative.cost})*price_before_tax/direct_cost", f"={supply.way.airflow}", f"={supply.pressure}+IF({HAS_FAN},0,{LOSS}{out_fan})"),
+        formats=formats,
+        last=bands.NC,
+        strong=True,
+    )
     pressure = f"{LOSS}{first}"
     for label, formula, before in (
         ("    fan", f"={_fan(alternative, places, supply.way.airflow, pressure, 'fan_speed')}", None),
         ("    taken off by the supply path", f"={supply.off}", None),
         ("    at its end, with the air's own sound", f"={supply.end(fan)}", None),
-        ("    fan of the return", f"=IF({HAS_FAN},{_fan(alternative, places, out.way.airflow, f'{LOSS}{out_fan}', 'return_fan_speed')},{SILENT})",
-         f"={out.pressure}"),
+        (
+            "    fan of the return",
+            f"=IF({HAS_FAN},{_fan(alternative, places, out.way.airflow, f'{LOSS}{out_fan}', 'return_fan_speed')},{SILENT})",
+            f"={out.pressure}",
+        ),
         ("    taken off by the way out", f"={out.off}", None),
         ("    at its end, with the air's own sound", f"={out.end(out_fan)}", None),
-    ):  # fmt: skip
+    ):
         bands.row(page, label, formula, before=(None, None, before), formats=formats, quiet=True)
     for suffix, place in (("price", 1), ("airflow", 2), ("loss", 3)):
         book.name(f"{name}_{suffix}", page, first, FIRST + place)

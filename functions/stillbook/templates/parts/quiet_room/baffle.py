@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from stillbook.quantities import AIR_SPEED, AREA, LENGTH, MASS, PRESSURE
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts.inputs import LAYERS
@@ -25,34 +26,67 @@ LINING: Final = "Glass fibre 3 pcf"
 
 def write(book: Book, page: Page, places: Places, leaf: str) -> None:
     """The box of the Inputs sheet; ``leaf`` is the build-up it stands on."""
-    small, each, area = book.pick("in", "mm"), book.pick("12", "1000"), book.pick("ft²", "m²")
+    small, each, area = book.unit(LENGTH), book.pick("12", "1000"), book.unit(AREA)
     page.heading("The baffle box of the Inputs sheet", f'=IF({HAS_NO_BOX},"one, for the supply","one for the supply, one for the return")')
     wall = "(STILL_BUILDUPTHICKNESS(baffle_board,units)+2*baffle_lining)"
     skin = "2*(baffle_lining+baffle_shell_thickness)"
     density = f"{(materials()[material_key(LINING)].density or 0) / book.pick(POUND / FOOT**3, 1):.6g}"
     for entry in (
-        ResultRow("Air speed in the passage", "=STILL_DUCTVELOCITY(MAX(airflow,way_out_airflow),baffle_width,baffle_height,units)", book.pick("fpm", "m/s"), "speed_box",
-               book.pick(look.WHOLE, look.TWO)),
+        ResultRow(
+            "Air speed in the passage",
+            "=STILL_DUCTVELOCITY(MAX(airflow,way_out_airflow),baffle_width,baffle_height,units)",
+            book.unit(AIR_SPEED),
+            "speed_box",
+            book.pick(look.WHOLE, look.TWO),
+        ),
         ResultRow("Shell thickness", "=STILL_BUILDUPTHICKNESS(baffle_layers,units)", small, "baffle_shell_thickness", look.TWO),
         ResultRow("Inside length", f"=baffle_length-{skin}", small, "baffle_inside_length", look.ONE),
-        ResultRow("Inside width", f"=IF(baffle_passes=0,baffle_open_width-{skin},baffle_passes*baffle_width+(baffle_passes-1)*{wall})", small, "baffle_inside_width", look.ONE),
+        ResultRow(
+            "Inside width",
+            f"=IF(baffle_passes=0,baffle_open_width-{skin},baffle_passes*baffle_width+(baffle_passes-1)*{wall})",
+            small,
+            "baffle_inside_width",
+            look.ONE,
+        ),
         ResultRow("Inside height", f"=IF(baffle_passes=0,baffle_open_height-{skin},baffle_height)", small, "baffle_inside_height", look.ONE),
-        ResultRow("Between the axes of its openings", "=SQRT((baffle_inside_width-baffle_width)^2+(baffle_inside_height-baffle_height)^2)", small,
-               "baffle_offset", look.ONE, "Of an open box with its openings at opposite corners."),
+        ResultRow(
+            "Between the axes of its openings", "=SQRT((baffle_inside_width-baffle_width)^2+(baffle_inside_height-baffle_height)^2)", small, "baffle_offset"
+        ).noting("Of an open box with its openings at opposite corners."),
         ResultRow("Outside width", f"=baffle_inside_width+{skin}", small, "baffle_outer_width", look.ONE),
         ResultRow("Outside height", f"=baffle_inside_height+{skin}", small, "baffle_outer_height", look.ONE),
-        ResultRow("Shell area", f"=2*(baffle_length*baffle_outer_width+baffle_length*baffle_outer_height+baffle_outer_width*baffle_outer_height)/{each}^2", area,
-               "baffle_shell_area", look.ONE),
-        ResultRow("Baffle area", f"=MAX(0,baffle_passes-1)*(baffle_inside_length-baffle_width)*baffle_inside_height/{each}^2", area, "baffle_board_area", look.ONE),
-        ResultRow("Lining area", f"=2*(baffle_inside_length*baffle_inside_width+baffle_inside_length*baffle_inside_height+baffle_inside_width*baffle_inside_height)/{each}^2+2*baffle_board_area",
-               area, "baffle_lining_area", look.ONE),
-        ResultRow("Mass of one box",
-               f"=STILL_TOTALMASS(baffle_layers,baffle_shell_area,units)+baffle_board_area*STILL_SURFACEMASS(baffle_board,units)+baffle_lining_area*baffle_lining/{each}*{density}",
-               book.pick("lb", "kg"), "baffle_mass", look.WHOLE,
-               "Without collars and hangers. Supports checked by a structural engineer; a lift or a crew.", key=True),
-        ResultRow("Materials of all boxes", "=baffle_boxes*(baffle_shell_area*baffle_shell_cost+baffle_board_area*baffle_board_cost+baffle_lining_area*baffle_lining_cost)",
-               book.pick("USD", "EUR"), "baffle_materials", look.MONEY, "By area with waste; the Take-off sheet orders whole sheets."),
-    ):  # fmt: skip
+        ResultRow(
+            "Shell area",
+            f"=2*(baffle_length*baffle_outer_width+baffle_length*baffle_outer_height+baffle_outer_width*baffle_outer_height)/{each}^2",
+            area,
+            "baffle_shell_area",
+            look.ONE,
+        ),
+        ResultRow(
+            "Baffle area", f"=MAX(0,baffle_passes-1)*(baffle_inside_length-baffle_width)*baffle_inside_height/{each}^2", area, "baffle_board_area", look.ONE
+        ),
+        ResultRow(
+            "Lining area",
+            f"=2*(baffle_inside_length*baffle_inside_width+baffle_inside_length*baffle_inside_height+baffle_inside_width*baffle_inside_height)/{each}^2+2*baffle_board_area",
+            area,
+            "baffle_lining_area",
+            look.ONE,
+        ),
+        ResultRow(
+            "Mass of one box",
+            f"=STILL_TOTALMASS(baffle_layers,baffle_shell_area,units)+baffle_board_area*STILL_SURFACEMASS(baffle_board,units)+baffle_lining_area*baffle_lining/{each}*{density}",
+            book.unit(MASS),
+            "baffle_mass",
+            look.WHOLE,
+            key=True,
+        ).noting("Without collars and hangers. Supports checked by a structural engineer; a lift or a crew."),
+        ResultRow(
+            "Materials of all boxes",
+            "=baffle_boxes*(baffle_shell_area*baffle_shell_cost+baffle_board_area*baffle_board_cost+baffle_lining_area*baffle_lining_cost)",
+            book.currency,
+            "baffle_materials",
+            look.MONEY,
+        ).noting("By area with waste; the Take-off sheet orders whole sheets."),
+    ):
         page.result(entry)
     _box_costs(book, page)
     page.break_here()
@@ -74,7 +108,7 @@ def write(book: Book, page: Page, places: Places, leaf: str) -> None:
     over = f"IF({sound}>{inlet},{sound},{inlet})-({path}-{box}+{room}+{target})+{SPARE}"
     wanted = bands.row(page, f"Loss wanted of the box, {SPARE} dB to spare", f"=IF({over}>0,{over},0)", number_format=look.WHOLE)
     bands.name(book, page, "baffle_wanted", wanted)
-    mass, loss = book.pick("lb", "kg"), book.pick("in.wg", "Pa")
+    mass, loss = book.unit(MASS), book.unit(PRESSURE)
     bands.head(page, label=f"Passage, lining · outside, {small}", before=("", f"Mass, {mass}", f"Loss, {loss}"))
     ask = "STILL_BAFFLEBOX(airflow,quiet_speed,baffle_wanted,baffle_most_length,baffle_most_width,baffle_most_height,baffle_layers,baffle_leaf_loss,units)"
     formats = ("", look.WHOLE, book.pick("0.0000", look.TWO))
@@ -85,10 +119,13 @@ def write(book: Book, page: Page, places: Places, leaf: str) -> None:
         outside = '&" × "&'.join(f'TEXT({size},"0")' for size in (out, across, tall))
         none = "none: allow more space or speed, or two boxes" if place == 2 else ""
         row = page.row(
-            (f'=IFERROR(IF({passes}=0,"open box, ",{passes}&" passes, ")&{width}&" × "&{height}&", "&{lining}&" · "&{outside},"{none}")', None,
-             *(f'=IFERROR({found},"")' for found in (mass, pressure, *octaves))),
+            (
+                f'=IFERROR(IF({passes}=0,"open box, ",{passes}&" passes, ")&{width}&" × "&{height}&", "&{lining}&" · "&{outside},"{none}")',
+                None,
+                *(f'=IFERROR({found},"")' for found in (mass, pressure, *octaves)),
+            ),
             ("text", *formats, *[look.WHOLE] * len(OCTAVES)),
-        )  # fmt: skip
+        )
         page.sheet.cell(row, FIRST).alignment = look.LEFT
     page.note(
         "Smallest first; none is beaten by another in size, pressure and height at once. Write the one you take on the Inputs sheet. "
@@ -105,7 +142,7 @@ def _box_costs(book: Book, page: Page) -> None:
         f'IF(OR(baffle_material_{n}="",N(baffle_count_{n})=0),0,baffle_count_{n}*{board.format(f"baffle_material_{n}")})' for n in range(1, LAYERS + 1)
     )
     lining = 'INDEX(price_costs,MATCH("LINING",price_codes,0))*(1+board_waste)'
-    per = f"{book.pick('USD', 'EUR')}/{book.pick('ft²', 'm²')}"
+    per = f"{book.currency}/{book.unit(AREA)}"
     for label, formula, name in (
         ("Materials of its shell", f"={shell}", "baffle_shell_cost"),
         ("Materials of its baffles", f"=IF(baffle_passes<2,0,{board.format('baffle_board')})", "baffle_board_cost"),

@@ -62,11 +62,9 @@ def row(
     border: object = look.ROW,
 ) -> int:
     """A row of eight octaves that one formula fills; in ``last``, ``{s}`` is the row's octaves."""
-    at = rows(page, (label,), formula, before=before, formats=formats, strong=strong, quiet=quiet,
-              number_format=number_format, border=border)  # fmt: skip
+    at = rows(page, (label,), formula, before=before, formats=formats, strong=strong, quiet=quiet, number_format=number_format, border=border)
     if last:
-        page.put(at, RATING, last.format(s=spectrum(at)), font=look.STRONG if strong else look.BODY,
-                 number_format=look.WHOLE, border=border)  # fmt: skip
+        page.put(at, RATING, last.format(s=spectrum(at)), font=look.STRONG if strong else look.BODY, number_format=look.WHOLE, border=border)
     return at
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import AREA, FORCE, LENGTH, MASS, SMALL_AREA, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 
@@ -33,7 +34,7 @@ def write(book: Book) -> Page:
 
 
 def _arrangement(book: Book, page: Page) -> None:
-    small, area = book.pick("in", "mm"), book.pick("ft²", "m²")
+    small, area = book.unit(LENGTH), book.unit(AREA)
     page.heading("Arrangement")
     ask = "STILL_DOORARRANGEMENT(room_length,room_width,door_width,cavity,side_masses,seal_share,units)"
     for label, formula, name in (
@@ -46,9 +47,8 @@ def _arrangement(book: Book, page: Page) -> None:
     for entry in (
         ResultRow("Floor the inner door sweeps", "=STILL_SWINGAREA(door_width,90,units)", area, "swing_area"),
         ResultRow("Slab thickness", f"={book.pick('1.75', '44')}", small, "slab_thickness", look.TWO),
-        ResultRow("Clear width, open 90°", f"=door_width-slab_thickness-{added}", small, "clear_width", look.ONE,
-               "Leaf width less the door's thickness."),
-    ):  # fmt: skip
+        ResultRow("Clear width, open 90°", f"=door_width-slab_thickness-{added}", small, "clear_width").noting("Leaf width less the door's thickness."),
+    ):
         page.result(entry)
     page.skip()
 
@@ -69,28 +69,35 @@ def _words(book: Book, page: Page, label: str, formula: str, name: str) -> None:
 
 
 def _masses(book: Book, page: Page) -> None:
-    mass, each, small = book.pick("lb", "kg"), book.pick("lb/ft²", "kg/m²"), book.pick("in", "mm")
+    mass, each, small = book.unit(MASS), book.unit(SURFACE_MASS), book.unit(LENGTH)
     page.heading("What each door weighs", "the arrangement of this estimate counts; the other is there to compare")
     page.head_row(("", *(title for title, _ in _SIDES), "Unit", ""))
     target = 'STILL_DOORTARGETMASS({0},door_width,door_height,"{1}",door_margin,units)'
     rows: tuple[tuple[str, str, tuple[str, str, str], str, str], ...] = (
         ("Mass per area to match", "side_mass", ("=inner_mass", "=outer_mass", "=inner_mass+outer_mass"), each, look.TWO),
-        ("Least mass, with the margin", "door_target",
-         ("=" + target.format("inner_mass", "pair"), "=" + target.format("outer_mass", "pair"),
-          "=" + target.format("side_masses", "single")), mass, look.ONE),
+        (
+            "Least mass, with the margin",
+            "door_target",
+            ("=" + target.format("inner_mass", "pair"), "=" + target.format("outer_mass", "pair"), "=" + target.format("side_masses", "single")),
+            mass,
+            look.ONE,
+        ),
         ("Least mass, rounded up", "door_least", ("=ROUNDUP(ROUND({door_target},6),0)",) * 3, mass, look.WHOLE),
         ("Slab", "door_slab", ("=slab_mass",) * 3, mass, look.WHOLE),
-        ("Still short by", "door_short", ("=STILL_ADDEDMASS({door_least},slab_mass,\"\",\"\",units)",) * 3, mass, look.ONE),
+        ("Still short by", "door_short", ('=STILL_ADDEDMASS({door_least},slab_mass,"","",units)',) * 3, mass, look.ONE),
         ("Added sheets", "door_added", ("=pair_makeup_material", "=pair_makeup_material", "=single_makeup_material"), "", look.GENERAL),
         ("Layers of them", "door_layers", ("=pair_makeup_count", "=pair_makeup_count", "=single_makeup_count"), "", look.WHOLE),
-        ("Added thickness", "door_added_thickness",
-         ("=STILL_BUILDUPTHICKNESS({door_added},units)*{door_layers}",) * 3, small, look.TWO),
-        ("Door as built", "door_mass",
-         ("=slab_mass+STILL_TOTALMASS({door_added},door_area,units)*{door_layers}",) * 3, mass, look.WHOLE),
+        ("Added thickness", "door_added_thickness", ("=STILL_BUILDUPTHICKNESS({door_added},units)*{door_layers}",) * 3, small, look.TWO),
+        ("Door as built", "door_mass", ("=slab_mass+STILL_TOTALMASS({door_added},door_area,units)*{door_layers}",) * 3, mass, look.WHOLE),
         ("Hinges", "door_hinges", ("=STILL_HINGES({door_mass},door_height,units)",) * 3, "pieces", look.WHOLE),
-        ("Pull on the top hinge", "door_pull",
-         ("=INDEX(STILL_HINGELOAD({door_mass},door_width,door_height,{door_hinges},units),1,1)",) * 3, book.pick("lbf", "N"), look.WHOLE),
-    )  # fmt: skip
+        (
+            "Pull on the top hinge",
+            "door_pull",
+            ("=INDEX(STILL_HINGELOAD({door_mass},door_width,door_height,{door_hinges},units),1,1)",) * 3,
+            book.unit(FORCE),
+            look.WHOLE,
+        ),
+    )
     places: dict[str, int] = {}
     for label, key, formulas, unit, number_format in rows:
         places[key] = page.at
@@ -112,12 +119,20 @@ def _masses(book: Book, page: Page) -> None:
             }.get(key, "")
             if name:
                 book.name(name, page, row, FIRST + 1 + offset)
-    page.result(ResultRow(
-        "Doors, all together", '=IF(door_arrangement="pair",inner_door_mass+outer_door_mass,single_door_mass)', mass,
-        "doors_mass", look.WHOLE, "Together.", key=True))  # fmt: skip
-    page.result(ResultRow(
-        "Open gap left at one door's edges", "=STILL_DOORLEAK(door_width,door_height,door_gap,seal_share,units)",
-        book.pick("in²", "mm²"), "door_leak", look.TWO, "Every gap counts: seal all four edges.", key=False))  # fmt: skip
+    page.result(
+        ResultRow(
+            "Doors, all together", '=IF(door_arrangement="pair",inner_door_mass+outer_door_mass,single_door_mass)', mass, "doors_mass", look.WHOLE, key=True
+        ).noting("Together.")
+    )
+    page.result(
+        ResultRow(
+            "Open gap left at one door's edges",
+            "=STILL_DOORLEAK(door_width,door_height,door_gap,seal_share,units)",
+            book.unit(SMALL_AREA),
+            "door_leak",
+            look.TWO,
+        ).noting("Every gap counts: seal all four edges.")
+    )
     page.skip()
 
 
@@ -125,7 +140,7 @@ def _options(book: Book, page: Page) -> None:
     for title, short in (("Ways to make up a door of the pair", "MAX(inner_short,outer_short)"), ("Ways to make up one heavy door", "single_short")):
         page.heading(title, "thinnest first; layers of one sheet material that reach the least mass")
         ask = f'STILL_DOORMAKEUP({short},door_width,door_height,makeup_most,"",units)'
-        page.head_row(("Material", "Layers", f"Added, {book.pick('in', 'mm')}", f"Added, {book.pick('lb', 'kg')}", "", ""))
+        page.head_row(("Material", "Layers", f"Added, {book.unit(LENGTH)}", f"Added, {book.unit(MASS)}", "", ""))
         for option in range(1, OPTIONS + 1):
             page.row(tuple(f'=IFERROR(INDEX({ask},{option + 1},{column}),"")' for column in range(1, 5)), ("text", look.WHOLE, look.TWO, look.ONE))
         page.skip()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import AIR_SPEED, AIRFLOW, LENGTH, PRESSURE, ROOM_LENGTH, SMALL_AREA
 from stillbook.templates import look
 from stillbook.templates.charts import bars_with_limits
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
@@ -30,19 +31,15 @@ def write(book: Book) -> Page:
 
 
 def _sizes(book: Book, page: Page) -> None:
-    small, area, speed = book.pick("in", "mm"), book.pick("in²", "mm²"), book.pick("fpm", "m/s")
+    small, area, speed = book.unit(LENGTH), book.unit(SMALL_AREA), book.unit(AIR_SPEED)
     page.heading("Sizes for the quiet speed")
     for entry in (
         ResultRow("Free area needed", "=STILL_DUCTAREA(airflow,quiet_speed,units)", area, "duct_area", look.ONE),
-        ResultRow("Round duct, next standard size", "=STILL_DUCTROUND(airflow,quiet_speed,units)", small, "duct_round",
-               look.WHOLE, key=True),
-    ):  # fmt: skip
+        ResultRow("Round duct, next standard size", "=STILL_DUCTROUND(airflow,quiet_speed,units)", small, "duct_round", look.WHOLE, key=True),
+    ):
         page.result(entry)
     page.skip()
-    page.head_row((
-        f"Rectangular, width {small}", f"Height, {small}", f"Area, {area}", f"Speed, {speed}", "Width to height",
-        f"Equal round, {small}", "",
-    ))  # fmt: skip
+    page.head_row((f"Rectangular, width {small}", f"Height, {small}", f"Area, {area}", f"Speed, {speed}", "Width to height", f"Equal round, {small}", ""))
     ask = 'STILL_DUCTSIZES(airflow,quiet_speed,duct_most_height,"",units)'
     for option in range(1, OPTIONS + 1):
         row = page.row(
@@ -56,23 +53,22 @@ def _sizes(book: Book, page: Page) -> None:
 
 def _way_out(book: Book, page: Page) -> None:
     """What the way out is, with what it takes from the supply where its own inputs are blank."""
-    length, loss, flow = book.pick("ft", "m"), book.pick("in.wg", "Pa"), book.pick("cfm", "L/s")
+    length, loss, flow = book.unit(ROOM_LENGTH), book.unit(PRESSURE), book.unit(AIRFLOW)
     page.heading(f'=IF({HAS_NO_BOX},"Lined transfer duct",IF({HAS_FAN},"Return duct with a fan of its own","Return duct"))')
     for entry in (
         ResultRow("Airflow", f"=IF(AND({HAS_FAN},N(return_airflow)>0),return_airflow,airflow)", flow, "way_out_airflow", look.ONE),
         ResultRow("Length", "=IF(N(return_length)>0,return_length,duct_length)", length, "way_out_length", look.ONE),
         ResultRow("Elbows", '=IF(return_elbows="",elbow_count,return_elbows)', "", "way_out_elbows", look.WHOLE),
-        ResultRow("Loss of each grille", '=IF(return_grille_loss="",grille_loss,return_grille_loss)', loss, "way_out_grille_loss",
-               look.THREE),
+        ResultRow("Loss of each grille", '=IF(return_grille_loss="",grille_loss,return_grille_loss)', loss, "way_out_grille_loss", look.THREE),
         ResultRow("Baffle boxes, both ways", f"=IF({HAS_NO_BOX},1,2)", "", "baffle_boxes", look.WHOLE),
         ResultRow("Fans, both ways", f"=IF({HAS_FAN},2,1)", "", "fan_count", look.WHOLE),
-    ):  # fmt: skip
+    ):
         page.result(entry)
     page.skip()
 
 
 def _speeds(book: Book, page: Page) -> None:
-    speed, small = book.pick("fpm", "m/s"), book.pick("in", "mm")
+    speed, small = book.unit(AIR_SPEED), book.unit(LENGTH)
     digits = book.pick(look.WHOLE, look.TWO)
     page.heading("Air speed")
     page.head_row(("Where", f"Speed, {speed}", "Quiet target", "Highest", "", "", ""))
@@ -91,10 +87,9 @@ def _speeds(book: Book, page: Page) -> None:
     page.heading("Outside the lining")
     for entry in (
         ResultRow("Duct width, outside", "=STILL_DUCTOUTER(duct_width,duct_lining,units)", small, "duct_outer_width", look.ONE),
-        ResultRow("Duct height, outside", "=STILL_DUCTOUTER(duct_height,duct_lining,units)", small, "duct_outer_height",
-               look.ONE, key=True),
+        ResultRow("Duct height, outside", "=STILL_DUCTOUTER(duct_height,duct_lining,units)", small, "duct_outer_height", look.ONE, key=True),
         ResultRow("Round duct of equal friction", "=STILL_DUCTEQUIVALENT(duct_width,duct_height,units)", small, "", look.ONE),
-    ):  # fmt: skip
+    ):
         page.result(entry)
     page.skip()
     bars_with_limits(

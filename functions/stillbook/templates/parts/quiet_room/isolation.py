@@ -7,6 +7,7 @@ from typing import Final
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import AREA
 from stillbook.templates import look
 from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Book, Page
@@ -101,13 +102,33 @@ def _results(book: Book, page: Page) -> None:
         key=True,
     )
     result(
-        book, page, "Weakest element",
+        book,
+        page,
+        "Weakest element",
         '=IF(AND(doors_share>=wall_share,doors_share>=holes_share),"doors",IF(holes_share>=wall_share,"cable holes","shell and flanking"))',
-        "", "room_weakest", "The one that lets most sound through, all bands together.", key=True)  # fmt: skip
-    result(book, page, "Resonance of the leaves", "=STILL_RESONANCE(inner_layers,outer_layers,cavity,cavity_fill,units)", "Hz",
-            "leaf_resonance", "Below it the cavity does not help.")  # fmt: skip
-    result(book, page, "Dip of the inner leaf", "=STILL_COINCIDENCE(inner_layers,\"loose\",units)", "Hz", "leaf_dip",
-            "Coincidence; two unlike leaves dip at different places.")  # fmt: skip
+        "",
+        "room_weakest",
+        "The one that lets most sound through, all bands together.",
+        key=True,
+    )
+    result(
+        book,
+        page,
+        "Resonance of the leaves",
+        "=STILL_RESONANCE(inner_layers,outer_layers,cavity,cavity_fill,units)",
+        "Hz",
+        "leaf_resonance",
+        "Below it the cavity does not help.",
+    )
+    result(
+        book,
+        page,
+        "Dip of the inner leaf",
+        '=STILL_COINCIDENCE(inner_layers,"loose",units)',
+        "Hz",
+        "leaf_dip",
+        "Coincidence; two unlike leaves dip at different places.",
+    )
     page.skip()
 
 
@@ -134,15 +155,21 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
     page.put(rows["lab"], RATING, f'=IF(COUNT({lab})=16,STILL_STCRATING({lab}),"")', number_format=look.WHOLE, border=look.ROW)
     used = f"COUNT(${get_column_letter(FIRST + 1)}${rows['lab']}:${get_column_letter(RATING - 1)}${rows['lab']})=16"
     rows["wall"] = _band_row(
-        page, "Shell and what flanks it",
+        page,
+        "Shell and what flanks it",
         f"=STILL_LEAKEDTL(IF({used},{lab},{_spectrum(rows['predicted'])}),outer_wall_area,outer_wall_area*{small_areas(book)}*10^(-flanking_limit/10),0,units)",
-        STC)  # fmt: skip
+        STC,
+    )
     rows["doors"] = _band_row(page, "Doors, with their gaps", "=" + door_loss(book, "seal_share"), STC)
     areas = f"${get_column_letter(RATING + 1)}${rows['wall']}:${get_column_letter(RATING + 1)}${rows['doors']}"
     rows["both"] = _band_row(page, "Shell and doors", f"=STILL_COMPOSITETL({areas},{{c}}{rows['wall']}:{{c}}{rows['doors']},units)", STC)
     rows["room"] = _band_row(
-        page, "Room: shell, doors, cable holes", f"=IF(holes_leak=0,{_spectrum(rows['both'])},STILL_LEAKEDTL({_spectrum(rows['both'])},outer_wall_area+door_area,holes_leak,0,units))",
-        STC, strong=True)  # fmt: skip
+        page,
+        "Room: shell, doors, cable holes",
+        f"=IF(holes_leak=0,{_spectrum(rows['both'])},STILL_LEAKEDTL({_spectrum(rows['both'])},outer_wall_area+door_area,holes_leak,0,units))",
+        STC,
+        strong=True,
+    )
     contour = f"STILL_STCCONTOUR({get_column_letter(RATING)}{rows['room']})"
     rows["contour"] = _band_row(page, "STC contour", f"={contour}", None)
     _band_row(page, "Below the contour", f"=MAX(0,{{c}}{rows['contour']}-ROUND({{c}}{rows['room']},0))", "=SUM({s})")
@@ -150,14 +177,20 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
         page.put(rows[key], RATING + 1, area, font=look.QUIET, number_format=look.ONE)
     for name, row in (("wall_stc", "wall"), ("door_stc", "doors"), ("room_stc_cell", "room")):
         book.name(name, page, rows[row], RATING)
-    shares(book, page, "Workings: shell, doors, holes", (
-        ("wall_share", "=" + through(_spectrum(rows["wall"]), "outer_wall_area")),
-        ("doors_share", "=" + through(_spectrum(rows["doors"]), "door_area")),
-        ("holes_share", f"=16*holes_leak/{small_areas(book)}"),
-        ("lab_used", f"=IF({used},1,0)"),
-    ))  # fmt: skip
+    shares(
+        book,
+        page,
+        "Workings: shell, doors, holes",
+        (
+            ("wall_share", "=" + through(_spectrum(rows["wall"]), "outer_wall_area")),
+            ("doors_share", "=" + through(_spectrum(rows["doors"]), "door_area")),
+            ("holes_share", f"=16*holes_leak/{small_areas(book)}"),
+            ("lab_used", f"=IF({used},1,0)"),
+        ),
+    )
     page.note(
-        "Shell: outer walls' area. Holes of both leaves are taken as if they lay in line. Pair of doors: no more than 15 dB above one of them. Workings: area times the share let through."
+        "Shell: outer walls' area. Holes of both leaves are taken as if they lay in line. "
+        "Pair of doors: no more than 15 dB above one of them. Workings: area times the share let through."
     )
     return rows
 
@@ -186,11 +219,21 @@ def _changes(book: Book, page: Page) -> None:
         Change("One layer more, both leaves", inner="inner_plus_layers", outer="outer_plus_layers", cost=f"{_boards('inner')}+{_boards('outer')[1:]}"),
         Change("Cavity filled", fill='"filled"', cost="=0"),
         Change("Cavity empty", fill='"empty"', cost=_wool(book)),
-        Change("Seals that close half the gap left", sealed="(1+seal_share)/2", cost='=IF(door_arrangement="pair",2,1)*INDEX(price_costs,MATCH("SEALS",price_codes,0))'),
+        Change(
+            "Seals that close half the gap left",
+            sealed="(1+seal_share)/2",
+            cost='=IF(door_arrangement="pair",2,1)*INDEX(price_costs,MATCH("SEALS",price_codes,0))',
+        ),
         Change("Other door arrangement", other_doors=True, cost=f"={OTHER_DOORS}"),
-        Change("All of these, cavity filled", inner="inner_plus_layers", outer="outer_plus_layers", fill='"filled"', sealed="(1+seal_share)/2",
-               cost=f"{_boards('inner')}+{_boards('outer')[1:]}+IF(door_arrangement=\"pair\",2,1)*INDEX(price_costs,MATCH(\"SEALS\",price_codes,0))"),
-    )  # fmt: skip
+        Change(
+            "All of these, cavity filled",
+            inner="inner_plus_layers",
+            outer="outer_plus_layers",
+            fill='"filled"',
+            sealed="(1+seal_share)/2",
+            cost=f'{_boards("inner")}+{_boards("outer")[1:]}+IF(door_arrangement="pair",2,1)*INDEX(price_costs,MATCH("SEALS",price_codes,0))',
+        ),
+    )
     small = small_areas(book)
     both = "outer_wall_area+door_area"
     for change in changes:
@@ -252,7 +295,7 @@ def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int) -> N
     for key, label, formula in (
         ("source", "Source outside", f"={source}"),
         ("loss", "Transmission loss", f"={whole}"),
-        ("absorption", f"Absorption inside, {book.pick('ft²', 'm²')}", "=IF(N(room_alpha)>0,absorption_area,INDEX(room_absorption,1,{octave}))"),
+        ("absorption", f"Absorption inside, {book.unit(AREA)}", "=IF(N(room_alpha)>0,absorption_area,INDEX(room_absorption,1,{octave}))"),
         ("inside", "Level inside", "=STILL_QUIETLEVEL({c}{source},{c}{loss}," + area + ',{c}{absorption},"in the room",units)'),
         ("target", "NC target", "=INDEX(STILL_NCCURVE(nc_target),1,{n})"),
         ("over", "Over the target", "=MAX(0,{c}{inside}-{c}{target})"),

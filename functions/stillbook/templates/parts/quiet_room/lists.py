@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from stillbook.catalogue import formulas
 from stillbook.formula import Parameter
+from stillbook.quantities import SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.trade.mass.build_ups import materials
@@ -17,7 +18,7 @@ def write(book: Book) -> Page:
     page = book.page(
         "Lists", "Words the drop-downs on the Inputs sheet offer. STILL_MATERIALS() and STILL_SURFACES() list them with their sources.", (44, 9, 24, 20, 18)
     )
-    page.head_row(("Material", book.pick("lb/ft²", "kg/m²"), "Kind of space", "Activity", "Source"), words=(0, 2, 3, 4))
+    page.head_row(("Material", book.unit(SURFACE_MASS), "Kind of space", "Activity", "Source"), words=(0, 2, 3, 4))
     first = page.at
     sheets = [material.name for material in materials().values() if material.surface_mass is not None]
     columns = (

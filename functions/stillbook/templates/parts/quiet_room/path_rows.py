@@ -7,7 +7,7 @@ from typing import Final
 
 from openpyxl.utils import get_column_letter
 
-from stillbook.quantities import LEVEL
+from stillbook.quantities import AIR_SPEED, LEVEL, PRESSURE
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.inputs import TRANSFER_DUCT
@@ -33,7 +33,7 @@ OUT_NAME: Final = f'IF({HAS_NO_BOX},"transfer duct","return")'
 
 def pressures(book: Book, page: Page, places: Places) -> None:
     """Both ways, with what the supply fan works against."""
-    loss = book.pick("in.wg", "Pa")
+    loss = book.unit(PRESSURE)
     page.heading("The supply path, one element a row", "pressure, and what each takes off the sound, dB")
     _head(book, page)
     places.supply = _elements(book, page, SUPPLY, SUPPLY_LABELS, "path_loss", "Pressure loss of the supply path")
@@ -59,7 +59,7 @@ def _digits(book: Book) -> tuple[str, str, str]:
 
 
 def _head(book: Book, page: Page) -> None:
-    before = ("Size", f"Air, {book.pick('fpm', 'm/s')}", f"Loss, {book.pick('in.wg', 'Pa')}")
+    before = ("Size", f"Air, {book.unit(AIR_SPEED)}", f"Loss, {book.unit(PRESSURE)}")
     bands.head(page, label="Element", before=before)
 
 
@@ -91,7 +91,7 @@ def _elements(book: Book, page: Page, way: Way, labels: Mapping[str, str], name:
         number_format=look.WHOLE,
         border=look.TOTAL_ROW,
     )
-    book.name(name, page, places.sum, FIRST + 3, comment=book.result_comment(name, title, book.pick("in.wg", "Pa")))
+    book.name(name, page, places.sum, FIRST + 3, comment=book.result_comment(name, title, book.unit(PRESSURE)))
     bands.name(book, page, way.losses_name, places.loss["change"], places.loss["end"])
     return places
 

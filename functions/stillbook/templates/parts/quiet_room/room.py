@@ -7,6 +7,7 @@ from typing import Final
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import AREA
 from stillbook.templates import look
 from stillbook.templates.charts import lines, spikes
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
@@ -54,7 +55,7 @@ def _row(page: Page, label: str, formula: str, *, material: str = "", area: str 
 
 
 def _surfaces(book: Book, page: Page, openings: Sequence[tuple[str, str, str]]) -> dict[str, int]:
-    area = book.pick("ft²", "m²")
+    area = book.unit(AREA)
     page.heading("Absorption by octave", "write a laboratory's six figures for the treatment to use them instead")
     page.head_row(("Surface", "Material", f"Area, {area}", *map(str, OCTAVES)), words=(0, 1))
     for number, hz in enumerate(OCTAVES):
@@ -64,7 +65,7 @@ def _surfaces(book: Book, page: Page, openings: Sequence[tuple[str, str, str]]) 
     for blank in range(FIRST + 1, BANDS):
         page.sheet.cell(page.at, blank).border = look.ROW
     for octave in range(BANDS, BANDS + len(OCTAVES)):
-        cell = page.put(page.at, octave, None, font=look.SMALL, number_format=look.TWO, border=look.INPUT_BOX, fill=look.INPUT)  # fmt: skip
+        cell = page.put(page.at, octave, None, font=look.SMALL, number_format=look.TWO, border=look.INPUT_BOX, fill=look.INPUT)
         cell.protection = look.UNLOCKED
     page.at += 1
     known = "INDEX(STILL_ABSORPTION({0}),1,{{n}})"
@@ -118,37 +119,44 @@ def _surfaces(book: Book, page: Page, openings: Sequence[tuple[str, str, str]]) 
 
 
 def _treatment(book: Book, page: Page, rows: dict[str, int]) -> None:
-    area = book.pick("ft²", "m²")
+    area = book.unit(AREA)
     speech = f"{get_column_letter(BANDS + 2)}{{0}}:{get_column_letter(BANDS + 5)}{{0}}"
     middle = f"{get_column_letter(BANDS + 1)}{rows['absorption']}:{get_column_letter(BANDS + 4)}{rows['absorption']}"
     surface = f"${get_column_letter(FIRST + 2)}${rows['absorption']}"
     page.heading("In short")
     for entry in (
-        ResultRow("Longest, 500 Hz and up", f"=MAX({speech.format(rows['Sabine'])})", "s", "longest_time",
-               look.TWO, "Reverberation time by Sabine, against the target.", key=True),
-        ResultRow("More treatment, 500 Hz and up", f"=MAX({speech.format(rows['more'])})", area, "more_treatment",
-               look.ONE, "For 250 Hz and below: thicker, not more."),
-        ResultRow("Absorption area, 250 to 2000 Hz", f"=IF(N(room_alpha)>0,room_alpha*{surface},AVERAGE({middle}))", area,
-               "absorption_area", look.ONE, "Or of the mean coefficient on the Inputs sheet."),
-        ResultRow("Single tones rule below",
-               f"=STILL_SCHROEDERFREQUENCY({get_column_letter(BANDS + 2)}{rows['Sabine']},room_volume,units)", "Hz",
-               "modal_limit", look.WHOLE, "Below it look at the modes, above it at the time."),
-    ):  # fmt: skip
+        ResultRow("Longest, 500 Hz and up", f"=MAX({speech.format(rows['Sabine'])})", "s", "longest_time", look.TWO, key=True).noting(
+            "Reverberation time by Sabine, against the target."
+        ),
+        ResultRow("More treatment, 500 Hz and up", f"=MAX({speech.format(rows['more'])})", area, "more_treatment").noting(
+            "For 250 Hz and below: thicker, not more."
+        ),
+        ResultRow("Absorption area, 250 to 2000 Hz", f"=IF(N(room_alpha)>0,room_alpha*{surface},AVERAGE({middle}))", area, "absorption_area").noting(
+            "Or of the mean coefficient on the Inputs sheet."
+        ),
+        ResultRow(
+            "Single tones rule below",
+            f"=STILL_SCHROEDERFREQUENCY({get_column_letter(BANDS + 2)}{rows['Sabine']},room_volume,units)",
+            "Hz",
+            "modal_limit",
+            look.WHOLE,
+        ).noting("Below it look at the modes, above it at the time."),
+    ):
         page.result(entry)
     page.skip()
 
 
 def _floor(book: Book, page: Page) -> None:
-    area = book.pick("ft²", "m²")
+    area = book.unit(AREA)
     ask = "STILL_FLOORLEFT(room_length,room_width,treatment_depth,treatment_walls_length,treatment_walls_width,units)"
     page.heading("Floor left inside the treatment walls")
     for entry in (
         ResultRow("Floor between the leaves", "=floor_area", area, "", look.ONE),
-        ResultRow("Floor left", f"=INDEX({ask},1,1)", area, "floor_left", look.ONE,
-               "Inside separate treatment walls.", key=True),
-        ResultRow("Share that the treatment walls take", f"=INDEX({ask},1,2)/floor_area", "", "", look.PERCENT,
-               "Wiring boxes sit in them, not in the leaf."),
-    ):  # fmt: skip
+        ResultRow("Floor left", f"=INDEX({ask},1,1)", area, "floor_left", key=True).noting("Inside separate treatment walls."),
+        ResultRow("Share that the treatment walls take", f"=INDEX({ask},1,2)/floor_area", "", "", look.PERCENT).noting(
+            "Wiring boxes sit in them, not in the leaf."
+        ),
+    ):
         page.result(entry)
     page.note("Fabric, wool and foam inside a room must meet the local code's rules for fire.")
     page.skip()
@@ -172,8 +180,11 @@ def _modes(book: Book, page: Page) -> None:
     """Modes at the left, their number by third octave at the right, the picture of both below."""
     page.heading("Modes", "hard, parallel walls; light walls and treatment shift and widen them")
     across = book.pick("1126", "343.2")
-    page.result(ResultRow("Listed up to", f"={across}*(18/(PI()*room_volume))^(1/3)", "Hz", "modes_to", look.WHOLE,
-                       "A room of this volume has two dozen by then."))  # fmt: skip
+    page.result(
+        ResultRow("Listed up to", f"={across}*(18/(PI()*room_volume))^(1/3)", "Hz", "modes_to", look.WHOLE).noting(
+            "A room of this volume has two dozen by then."
+        )
+    )
     page.skip()
     page.head_row(("Kind; order by length, width, height", "Frequency, Hz", "Apart", "Level", "Third", "Modes", "Verdict", "", ""), words=(0, 6))
     page.sheet.merge_cells(start_row=page.at - 1, start_column=FIRST + 6, end_row=page.at - 1, end_column=FIRST + 8)
@@ -200,8 +211,11 @@ def _modes(book: Book, page: Page) -> None:
         "Bolt, 1944). Third: third octave, Hz; each should hold at least as many modes as the one below, and none that "
         "coincide unless it holds five (Bonello, 1981)."
     )
-    page.result(ResultRow("Third octaves that are not even", f'=COUNTIF({verdicts},"fewer*")+COUNTIF({verdicts},"modes*")', "",
-                       "uneven_bands", look.WHOLE, "None is best; else change one side a little.", key=True))  # fmt: skip
+    page.result(
+        ResultRow(
+            "Third octaves that are not even", f'=COUNTIF({verdicts},"fewer*")+COUNTIF({verdicts},"modes*")', "", "uneven_bands", look.WHOLE, key=True
+        ).noting("None is best; else change one side a little.")
+    )
     page.skip()
     spikes(
         page,

@@ -20,22 +20,17 @@ def heard(book: Book, page: Page, places: Places) -> None:
     """The rows of what is heard, their sum and the target."""
     page.heading("Heard at the seat", "each sound for itself, dB; air, fans and what comes from outside")
     places.rows["head"] = bands.head(page, label="Sound", last="NC")
-    places.rows["room"] = bands.row(
-        page, "The room takes off", "=STILL_ROOMLOSS(listener_distance,room_volume,seat_absorption,units)",
-        number_format=look.ONE,
-    )  # fmt: skip
+    places.rows["room"] = bands.row(page, "The room takes off", "=STILL_ROOMLOSS(listener_distance,room_volume,seat_absorption,units)", number_format=look.ONE)
     first = page.at
     for key, (label, formula) in _sounds(book, places).items():
         places.heard[key] = bands.row(page, label, f"={formula}", last=bands.NC)
     last = page.at - 1
-    places.heard["all"] = bands.row(page, "All together", f"=STILL_PATHSUM({bands.spectrum(first, last)})", last=bands.NC,
-                                    strong=True, border=look.TOTAL_ROW)  # fmt: skip
+    places.heard["all"] = bands.row(page, "All together", f"=STILL_PATHSUM({bands.spectrum(first, last)})", last=bands.NC, strong=True, border=look.TOTAL_ROW)
     places.heard["target"] = bands.row(page, "Target", "=STILL_NCCURVE(nc_target)", last="=nc_target")
     level, target = (bands.spectrum(places.heard[key]) for key in ("all", "target"))
     over = bands.row(page, "Over the target", f"=IF({level}>{target},{level}-{target},0)", number_format=look.ONE)
     page.put(over, bands.RATING, '=IF(nc_all<=nc_target,"within","over")', font=look.STRONG, border=look.ROW)
-    book.name("nc_all", page, places.heard["all"], bands.RATING,
-              comment=book.result_comment("nc_all", "Heard at the seat, all together, NC", ""))  # fmt: skip
+    book.name("nc_all", page, places.heard["all"], bands.RATING, comment=book.result_comment("nc_all", "Heard at the seat, all together, NC", ""))
     book.name("heard_names", page, first, FIRST, last=f"${get_column_letter(FIRST)}${last}")
     bands.name(book, page, "heard_levels", first, last)
     bands.name(book, page, "target_levels", places.heard["target"])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from stillbook.quantities import AIRFLOW, LENGTH, MASS, PRESSURE, ROOM_LENGTH
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.proposal import sentence
 from stillbook.templates.parts.quiet_room.paths import HAS_NO_BOX
@@ -12,15 +13,15 @@ SECTION = "section and stock length by the span, as the local code asks"
 
 def booth_joists(book: Book) -> str:
     """Spans of both ceilings of a booth: the shorter side of each."""
-    unit = book.pick("ft", "m")
+    unit = book.unit(ROOM_LENGTH)
     inner, outer = "MIN(room_length,room_width)", "MIN(outside_length,outside_width)"
     return f'"Joists span "&TEXT({inner},"0.0")&" {unit} inside and "&TEXT({outer},"0.0")&" {unit} outside: {SECTION}."'
 
 
 def write(book: Book, page: Page, joists: str) -> None:
     """Write them; ``joists`` is the formula of the words about the joists."""
-    large, small, mass = book.pick("ft", "m"), book.pick("in", "mm"), book.pick("lb", "kg")
-    flow, loss = book.pick("cfm", "L/s"), book.pick("in.wg", "Pa")
+    large, small, mass = book.unit(ROOM_LENGTH), book.unit(LENGTH), book.unit(MASS)
+    flow, loss = book.unit(AIRFLOW), book.unit(PRESSURE)
     fine = book.pick("0.0#", "0")
     page.heading("Sizes")
     sentence(

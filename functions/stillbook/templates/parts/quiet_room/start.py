@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from stillbook.quantities import AIRFLOW, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 
@@ -77,16 +78,15 @@ def _job(page: Page) -> None:
 def _figures(book: Book, page: Page, size: tuple[str, str]) -> None:
     """The few numbers one asks for first, large."""
     page.heading("Where it stands")
-    large = book.pick("ft", "m")
-    flow = book.pick("cfm", "L/s")
+    large = book.unit(ROOM_LENGTH)
+    flow = book.unit(AIRFLOW)
     figures = (
         ("Price, with tax", "=price", look.MONEY, "=currency"),
         (*size, look.GENERAL, large),
         ("Air", "=airflow", look.WHOLE, flow),
-        ("Load on the floor", "=floor_load", look.WHOLE, book.pick("lb/ft²", "kg/m²")),
-        ("Checks", '=IF(checks_failed>0,checks_failed&" to look at",IF(checks_waiting>0,checks_waiting&" waiting","all pass"))',
-         look.GENERAL, ""),
-    )  # fmt: skip
+        ("Load on the floor", "=floor_load", look.WHOLE, book.unit(SURFACE_MASS)),
+        ("Checks", '=IF(checks_failed>0,checks_failed&" to look at",IF(checks_waiting>0,checks_waiting&" waiting","all pass"))', look.GENERAL, ""),
+    )
     for offset, (label, formula, number_format, unit) in enumerate(figures):
         column = FIRST + offset
         page.put(page.at, column, label, font=look.QUIET)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import AREA, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.inputs import LAYERS, OUTDOORS
@@ -88,27 +89,29 @@ LEAVES = (
 
 def boards(book: Book, leaves: Iterable[tuple[str, str, str]] = LEAVES) -> list[Line]:
     """Sheets of each layer of each leaf."""
-    unit = book.pick("ft²", "m²")
+    unit = book.unit(AREA)
     lines = []
     for leaf, area, absent in leaves:
         for layer in range(1, LAYERS + 1):
             material, count = f"{leaf}_material_{layer}", f"{leaf}_count_{layer}"
             used = f'OR({material}="",N({count})=0{"," + absent if absent else ""})'
-            lines.append(Line(
-                f'=IF({used},"",{material})',
-                f'=IF({used},"not used",{material}&", {WHERE.get(leaf, leaf.replace("_", " "))}")',
-                f"=IF({used},0,({area})*{count})",
-                unit,
-                "=board_waste",
-                f"=IF({used},0,STILL_SHEETS({area},sheet_width,sheet_height,{count},board_waste,units))",
-            ))  # fmt: skip
+            lines.append(
+                Line(
+                    f'=IF({used},"",{material})',
+                    f'=IF({used},"not used",{material}&", {WHERE.get(leaf, leaf.replace("_", " "))}")',
+                    f"=IF({used},0,({area})*{count})",
+                    unit,
+                    "=board_waste",
+                    f"=IF({used},0,STILL_SHEETS({area},sheet_width,sheet_height,{count},board_waste,units))",
+                )
+            )
     return lines
 
 
 def frames(book: Book) -> list[Line]:
     """Frames, screws, wool, sealant and underlay."""
     inner, outer = "2*(room_length+room_width)", "2*(outside_length+outside_width)"
-    length, area = book.pick("ft", "m"), book.pick("ft²", "m²")
+    length, area = book.unit(ROOM_LENGTH), book.unit(AREA)
     stock, pack = book.pick("8", "2.4"), book.pick("48", "4.5")
     studs = "=STILL_STUDS({0},stud_spacing,4,1,3,framing_waste,units)"
     wool = "inner_wall_area+floor_area+outer_wall_area+footprint"
@@ -119,18 +122,27 @@ def frames(book: Book) -> list[Line]:
     return [
         Line("STUD", "Studs, inner frame", f"={inner}", length, "=framing_waste", studs.format(inner)),
         Line("STUD", "Studs, outer frame", f"={outer}", length, "=framing_waste", studs.format(outer)),
-        Line("STUD", "Joists, both ceilings", "=room_length+outside_length", length, "=framing_waste",
-             "=STILL_STUDS(room_length,stud_spacing,0,0,0,framing_waste,units)"
-             "+STILL_STUDS(outside_length,stud_spacing,0,0,0,framing_waste,units)"),
-        Line("PLATE", "Plates, both frames", f"=2*({inner}+{outer})", length, "=framing_waste",
-             f"=STILL_PACKS(2*({inner}+{outer}),{stock},framing_waste)"),
-        Line("SCREWS", "Board screws", f"={inner_screws}+{outer_screws}", "piece", "",
-             f"=STILL_PACKS({inner_screws}+{outer_screws},1000)"),
+        Line(
+            "STUD",
+            "Joists, both ceilings",
+            "=room_length+outside_length",
+            length,
+            "=framing_waste",
+            "=STILL_STUDS(room_length,stud_spacing,0,0,0,framing_waste,units)+STILL_STUDS(outside_length,stud_spacing,0,0,0,framing_waste,units)",
+        ),
+        Line("PLATE", "Plates, both frames", f"=2*({inner}+{outer})", length, "=framing_waste", f"=STILL_PACKS(2*({inner}+{outer}),{stock},framing_waste)"),
+        Line("SCREWS", "Board screws", f"={inner_screws}+{outer_screws}", "piece", "", f"=STILL_PACKS({inner_screws}+{outer_screws},1000)"),
         Line("WOOL", "Cavity wool", f"={wool}", area, "=board_waste", f"=STILL_PACKS({wool},{pack},board_waste)"),
-        Line("SEALANT", "Sealant, every layer's edge", f"={seam_inner}+{seam_outer}", length, "=sealant_waste",
-             f'=STILL_SEALANTTUBES({seam_inner}+{seam_outer},sealant_bead,sealant_waste,"round","","",units)'),
+        Line(
+            "SEALANT",
+            "Sealant, every layer's edge",
+            f"={seam_inner}+{seam_outer}",
+            length,
+            "=sealant_waste",
+            f'=STILL_SEALANTTUBES({seam_inner}+{seam_outer},sealant_bead,sealant_waste,"round","","",units)',
+        ),
         Line("UNDERLAY", "Resilient underlay", "=footprint", area, "=board_waste", "=ROUNDUP(footprint*(1+board_waste),0)"),
-    ]  # fmt: skip
+    ]
 
 
 def board_screws(book: Book, area: str, leaf: str) -> str:
@@ -144,29 +156,53 @@ def doors(book: Book, kind: str, leaves: int, when: str) -> list[Line]:
     makeup = f"STILL_SHEETS({leaves}*door_area,sheet_width,sheet_height,{kind}_makeup_count,board_waste,units)"
     return [
         Line("SLAB", "Door slabs", f"={leaves}", "piece", "", f"={leaves}", when),
-        Line(f"={kind}_makeup_material", f'="Sheets added to the slab: "&{kind}_makeup_material',
-             f"={leaves}*door_area*{kind}_makeup_count", book.pick("ft²", "m²"), "=board_waste",
-             f"=IF({kind}_makeup_count=0,0,{makeup})", when),
+        Line(
+            f"={kind}_makeup_material",
+            f'="Sheets added to the slab: "&{kind}_makeup_material',
+            f"={leaves}*door_area*{kind}_makeup_count",
+            book.unit(AREA),
+            "=board_waste",
+            f"=IF({kind}_makeup_count=0,0,{makeup})",
+            when,
+        ),
         Line("FRAME", "Frames", f"={leaves}", "piece", "", f"={leaves}", when),
         Line("HINGE", "Hinges", f"={leaves}*{kind}_hinges", "piece", "", f"={leaves}*{kind}_hinges", when),
         Line("SEALS", "Seals", f"={leaves}", "set", "", f"={leaves}", when),
         Line("LATCH", "Latches", f"={leaves}", "piece", "", f"={leaves}", when),
-    ]  # fmt: skip
+    ]
 
 
 def air(book: Book) -> list[Line]:
     """Supply and return."""
-    length, area = book.pick("ft", "m"), book.pick("ft²", "m²")
+    length, area = book.unit(ROOM_LENGTH), book.unit(AREA)
     ducts = "duct_length+way_out_length"
     ventilators = f'IF(air_source="{OUTDOORS}",1,0)'
     return [
-        Line("DUCT", f'="Lined duct, supply and "&IF({HAS_NO_BOX},"transfer","return")', f"={ducts}", length, "=framing_waste",
-             f"=STILL_PACKS({ducts},1,framing_waste)"),
+        Line(
+            "DUCT",
+            f'="Lined duct, supply and "&IF({HAS_NO_BOX},"transfer","return")',
+            f"={ducts}",
+            length,
+            "=framing_waste",
+            f"=STILL_PACKS({ducts},1,framing_waste)",
+        ),
         Line("ELBOW", "Elbows", "=elbow_count+way_out_elbows", "piece", "", "=elbow_count+way_out_elbows"),
-        Line("=baffle_board", '="Baffles of the boxes: "&baffle_board', "=baffle_boxes*baffle_board_area", area, "=board_waste",
-             "=IF(baffle_passes<2,0,STILL_SHEETS(baffle_boxes*baffle_board_area,sheet_width,sheet_height,1,board_waste,units))"),
-        Line("LINING", "Lining of the boxes", "=baffle_boxes*baffle_lining_area", area, "=board_waste",
-             "=ROUNDUP(baffle_boxes*baffle_lining_area*(1+board_waste),0)"),
+        Line(
+            "=baffle_board",
+            '="Baffles of the boxes: "&baffle_board',
+            "=baffle_boxes*baffle_board_area",
+            area,
+            "=board_waste",
+            "=IF(baffle_passes<2,0,STILL_SHEETS(baffle_boxes*baffle_board_area,sheet_width,sheet_height,1,board_waste,units))",
+        ),
+        Line(
+            "LINING",
+            "Lining of the boxes",
+            "=baffle_boxes*baffle_lining_area",
+            area,
+            "=board_waste",
+            "=ROUNDUP(baffle_boxes*baffle_lining_area*(1+board_waste),0)",
+        ),
         Line("AIRBOX", "Baffle boxes", "=baffle_boxes", "piece", "", "=baffle_boxes"),
         Line("FAN", "Fans", "=fan_count", "piece", "", "=fan_count"),
         Line("VENTILATOR", "Recovery ventilator", f"={ventilators}", "piece", "", f"={ventilators}"),
@@ -174,7 +210,7 @@ def air(book: Book) -> list[Line]:
         Line("GRILLE", "Grilles, in the room and outside", "=4", "piece", "", "=4"),
         Line("FILTER", "Filter", "=1", "piece", "", "=1"),
         Line("COOLING", "Cooling unit", "=IF(cooling_power>0,1,0)", "piece", "", "=IF(cooling_power>0,1,0)"),
-    ]  # fmt: skip
+    ]
 
 
 def wiring() -> list[Line]:
@@ -182,20 +218,26 @@ def wiring() -> list[Line]:
     return [
         Line("CIRCUIT", "Circuits", "=1", "piece", "", "=1"),
         Line("POINT", "Points", "=socket_count+light_count", "piece", "", "=socket_count+light_count"),
-        Line("JACK", "Panel connectors", "=audio_connectors+data_connectors+power_connectors", "piece", "",
-             "=audio_connectors+data_connectors+power_connectors"),
+        Line(
+            "JACK", "Panel connectors", "=audio_connectors+data_connectors+power_connectors", "piece", "", "=audio_connectors+data_connectors+power_connectors"
+        ),
         Line("SLEEVE", "Sleeves, two leaves", "=2*hole_count", "piece", "", "=2*hole_count"),
         Line("ALARM", "Air alarm", "=1", "set", "", "=1"),
-    ]  # fmt: skip
+    ]
 
 
 def site(book: Book) -> list[Line]:
     """Finish, and what every job needs."""
     finished = "inner_wall_area+2*floor_area"
     return [
-        Line("FINISH", "Finish inside", f"={finished}", book.pick("ft²", "m²"), "=board_waste",
-             f"=ROUNDUP(({finished})*(1+board_waste),0)"),
-        Line("TREATMENT", "Acoustic treatment", "=wall_treatment+ceiling_treatment", book.pick("ft²", "m²"), "=board_waste",
-             "=ROUNDUP((wall_treatment+ceiling_treatment)*(1+board_waste),0)"),
+        Line("FINISH", "Finish inside", f"={finished}", book.unit(AREA), "=board_waste", f"=ROUNDUP(({finished})*(1+board_waste),0)"),
+        Line(
+            "TREATMENT",
+            "Acoustic treatment",
+            "=wall_treatment+ceiling_treatment",
+            book.unit(AREA),
+            "=board_waste",
+            "=ROUNDUP((wall_treatment+ceiling_treatment)*(1+board_waste),0)",
+        ),
         Line("SETUP", "Delivery, protection, clearing up", "=1", "job", "", "=1"),
-    ]  # fmt: skip
+    ]

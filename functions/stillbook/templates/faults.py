@@ -1,0 +1,117 @@
+"""What is broken in a workbook that is built: names that nothing has, and errors that no input mends."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from typing import Final
+
+from openpyxl import Workbook
+from openpyxl.formula.tokenizer import Token, Tokenizer
+from openpyxl.worksheet.formula import ArrayFormula
+from openpyxl.worksheet.worksheet import Worksheet
+
+from stillbook.catalogue import formulas
+from stillbook.formula import PREFIX
+from stillbook.workbook.file.package import Package
+from stillbook.workbook.job.estimate import Job
+from stillbook.workbook.job.interface import Input
+
+_ADDRESS: Final = re.compile(r"\$?[A-Z]{1,3}(\$?\d+)?|\$?\d+", re.IGNORECASE)
+_NEAR_LEAST: Final = 0.1
+"""Where between its limits a number lies that is filled in: near the least, as in a small room."""
+_SOME_DAY: Final = "2026-01-05"
+_MOST_TOLD: Final = 20
+
+
+class BrokenPage(Exception):
+    """A workbook that may not be shipped; the message says which cell is broken, and why."""
+
+
+def refuse_broken(workbook: Workbook, data: bytes, stays_blank: Mapping[str, str]) -> None:
+    """See that every formula of a built workbook can give an answer.
+
+    Args:
+        workbook: The workbook.
+        data: The same as a file.
+        stays_blank: Inputs that are not filled in, by a part of their names, and the reason for each.
+
+    Raises:
+        BrokenPage: If a formula, a rule, a format or a name calls what does not exist, or a formula is an error
+            though every input is filled in.
+    """
+    found = [*unknown_names(workbook)] or [*errors_when_filled(Package(data), stays_blank)]
+    if found:
+        raise BrokenPage("\n".join(found[:_MOST_TOLD]))
+
+
+def unknown_names(workbook: Workbook) -> Iterator[str]:
+    """Each name or formula of ours that is called and does not exist, with where it is called."""
+    for sheet in workbook.worksheets:
+        known = {name.casefold() for name in (*workbook.defined_names, *sheet.defined_names)}
+        for place, formula in _formulas(sheet):
+            for name in _names(formula):
+                if name.casefold() not in known:
+                    yield f"{sheet.title}!{place}: there is no {name}, which {formula[:80]} calls"
+    known = {name.casefold() for name in workbook.defined_names}
+    for owner, entry in workbook.defined_names.items():
+        for name in _names(f"={entry.attr_text}"):
+            if name.casefold() not in known:
+                yield f"the name {owner}: there is no {name}, to which it refers"
+
+
+def errors_when_filled(package: Package, stays_blank: Mapping[str, str]) -> Iterator[str]:
+    """Each cell that is an error of its own although every input is filled in, with the reason."""
+    job = Job(package)
+    held = {entry.offers: entry.value for entry in job.inputs.values() if entry.offers and entry.value}
+    job.set({name: _sensible(entry, held) for name, entry in job.inputs.items() if entry.value in (None, "") and not any(part in name for part in stays_blank)})
+    for error in job.calculate().errors:
+        if not error.reason.startswith("comes from"):
+            yield f"{error.sheet}!{error.cell}: {error.reason}"
+
+
+def _sensible(entry: Input, held: Mapping[tuple[str, ...], object]) -> object:
+    """A value that an input takes: of a list what another input has from it, of a number one near the least."""
+    spec = entry.spec
+    if spec.choices:
+        return spec.choices[0]
+    if entry.offers:
+        return held.get(entry.offers, entry.offers[0])
+    if spec.unit == "date":
+        return _SOME_DAY
+    if not spec.takes_number:
+        return "x"
+    least = max(0.0, spec.least or 0.0)
+    number = least + _NEAR_LEAST * ((least + 1 if spec.most is None else spec.most) - least)
+    return float(round(number)) if spec.whole else number
+
+
+def _formulas(sheet: Worksheet) -> Iterator[tuple[str, str]]:
+    """The formulas of a sheet with where they stand: of cells, of the rules for typing, and of formats."""
+    for row in sheet.iter_rows():
+        for cell in row:
+            if isinstance(cell.value, ArrayFormula):
+                yield cell.coordinate, str(cell.value.text)
+            elif cell.data_type == "f":
+                yield cell.coordinate, str(cell.value)
+    for rule in sheet.data_validations.dataValidation:
+        for formula in (rule.formula1, rule.formula2):
+            if formula:
+                yield f"{rule.sqref} (rule)", f"={str(formula).removeprefix('=')}"
+    for formats in sheet.conditional_formatting:
+        for rule in formats.rules:
+            for formula in rule.formula:
+                yield f"{formats.sqref} (format)", f"={formula}"
+
+
+def _names(formula: str) -> Iterator[str]:
+    """The names that a formula calls, and our formulas that are none."""
+    for token in Tokenizer(formula).items:
+        if token.type == Token.OPERAND and token.subtype == Token.RANGE:
+            for piece in token.value.rpartition("!")[2].split(":"):
+                if piece and not _ADDRESS.fullmatch(piece):
+                    yield piece
+        elif token.type == Token.FUNC and token.subtype == Token.OPEN:
+            name = token.value.removesuffix("(").upper()
+            if name.startswith(PREFIX) and name.removeprefix(PREFIX) not in formulas():
+                yield name

@@ -50,7 +50,7 @@ def _totals(book: Book, page: Page) -> None:
     flow, loss, heat = book.pick("cfm", "L/s"), book.pick("in.wg", "Pa"), book.pick("Btu/h", "W")
     digits = book.pick(look.THREE, look.ONE)
     page.heading("What it must give")
-    for entry in (
+    page.results(
         Result("Rooms", '=SUMPRODUCT((rooms<>"")*1)', "", "room_count", look.WHOLE, key=True),
         Result("People", "=SUM(people)", "", "people_count", look.WHOLE, key=True),
         Result("Air of the rooms", "=SUM(airflows)", flow, "total_airflow", look.WHOLE, key=True),
@@ -61,8 +61,7 @@ def _totals(book: Book, page: Page) -> None:
                "What all branches share, and the worst branch. The others are throttled to it.", key=True),
         Result("Pressure the fan gives", "=fan_pressure", loss, "", digits),
         Result("Heat of all rooms", "=SUM(heats)", heat, "total_heat", look.WHOLE, "People, equipment and lights.", key=True),
-    ):  # fmt: skip
-        page.result(entry)
+    )  # fmt: skip
     page.skip()
 
 

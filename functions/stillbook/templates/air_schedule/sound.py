@@ -9,7 +9,7 @@ from typing import Final
 from stillbook.templates import look
 from stillbook.templates.air_schedule.branch import Branch, lost, made_by_octave
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.schedule import Schedule, Worked, widths
+from stillbook.templates.parts.schedule import Schedule, Worked
 
 OCTAVES: Final = ("63", "125", "250", "500", "1000", "2000", "4000", "8000")
 
@@ -39,19 +39,11 @@ def columns(book: Book) -> tuple[Worked, ...]:
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
-    shown = columns(book)
-    page = book.page(
+    return schedule.page(
         "Noise",
         "Level at the listener in dB by octave, 63 to 8000 Hz: the fan, less box and branch, with what the air makes on the way.",
-        widths(shown),
-        wide=True,
-        single=True,
-    )
-    schedule.write(page, shown)
-    page.note(
-        "The supply alone: an extract like it adds up to 3 dB. Over it: how far the worst octave is over the curve wanted; below it "
+        columns(book),
+        note="The supply alone: an extract like it adds up to 3 dB. Over it: how far the worst octave is over the curve wanted; below it "
         "where negative. Grilles and dampers make noise of their own, for the maker to state; "
-        "a box in the branch keeps back more than is counted here. NC 15 is the lowest curve. An estimate, 5 dB either way at best."
+        "a box in the branch keeps back more than is counted here. NC 15 is the lowest curve. An estimate, 5 dB either way at best.",
     )
-    page.finish()
-    return page

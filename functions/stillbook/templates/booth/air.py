@@ -27,7 +27,7 @@ def write(book: Book) -> Page:
         (40, 12, 12, 13, 12, 16),
     )
     page.heading("Airflow")
-    for entry in (
+    page.results(
         Result("By people", "=STILL_OCCUPANTAIRFLOW(people,per_person,units)", flow, "airflow_people", look.ONE,
                "Common practice: 15 cfm for each person."),
         Result("By people and floor area",
@@ -38,12 +38,11 @@ def write(book: Book) -> Page:
                '=IF(N(airflow_chosen)>0,airflow_chosen,MAX(airflow_people,airflow_code,least_airflow))', flow, "airflow",
                look.ONE, "The largest of the three, or the one you chose.", key=True),
         Result("Air changes", "=STILL_AIRCHANGES(airflow,room_volume,units)", "per hour", "air_changes", look.ONE, key=True),
-    ):  # fmt: skip
-        page.result(entry)
+    )  # fmt: skip
     page.skip()
     page.heading("CO2")
     sealed = "STILL_CO2MINUTES(people,0,room_volume,{0},activity,outdoor_co2,co2_session,units)"
-    for entry in (
+    page.results(
         Result("CO2 at the end of the longest session",
                "=STILL_CO2LEVEL(people,airflow,room_volume,session_minutes,activity,outdoor_co2,units)", "ppm", "co2_session",
                look.WHOLE, "With the fan on.", key=True),
@@ -53,12 +52,11 @@ def write(book: Book) -> Page:
                "Sealed room, from the level at the end of the session."),
         Result("Fan off: minutes to 5000 ppm", "=" + sealed.format(5000), "min", "fan_off_minutes", look.ONE,
                "The 8-hour workplace limit of 29 CFR 1910.1000.", key=True),
-    ):  # fmt: skip
-        page.result(entry)
+    )  # fmt: skip
     _caution(page)
     page.skip()
     page.heading("Heat")
-    for entry in (
+    page.results(
         Result("People, equipment and lights", "=STILL_HEATGAIN(people,equipment_power,light_power,units)", heat, "heat_gain",
                look.WHOLE, "Sensible heat."),
         Result("Air alone would run warmer by", "=STILL_TEMPERATURERISE(heat_gain,airflow,altitude,units)", rise,
@@ -69,8 +67,7 @@ def write(book: Book) -> Page:
                look.WHOLE),
         Result("Heat left for the cooling unit", "=heat_gain-heat_by_air", heat, "heat_left", look.WHOLE,
                "Compare with the cooling on the Inputs sheet.", key=True),
-    ):  # fmt: skip
-        page.result(entry)
+    )  # fmt: skip
     _sources(book, page)
     _day(book, page)
     page.finish()
@@ -159,14 +156,13 @@ def _day(book: Book, page: Page) -> None:
     _named(book, page, "day_without_fan", first)
     page.skip()
     level = "STILL_SESSIONCO2({0},room_volume,{1},activity,outdoor_co2,units)"
-    for entry in (
+    page.results(
         Result("The day lasts", "=SUM(day_minutes_1,day_minutes_2,day_minutes_3,day_minutes_4)", "min", "day_minutes", look.WHOLE),
         Result("Highest CO2 of the day", "=" + level.format("day_parts", '""'), "ppm", "co2_day", look.WHOLE, "With the fan on.",
                key=True),
         Result("Greatest heat of the day", "=STILL_SESSIONHEAT(day_parts,units)", book.pick("Btu/h", "W"), "heat_day", look.WHOLE,
                "Sensible heat."),
-    ):  # fmt: skip
-        page.result(entry)
+    )  # fmt: skip
     page.skip()
     chart_at = page.at
     page.skip(17)

@@ -33,7 +33,7 @@ def write(book: Book, page: Page, places: Places, leaf: str) -> None:
     wall = "(STILL_BUILDUPTHICKNESS(baffle_board,units)+2*baffle_lining)"
     skin = "2*(baffle_lining+baffle_shell_thickness)"
     density = f"{(materials()[material_key(LINING)].density or 0) / book.pick(POUND / FOOT**3, 1):.6g}"
-    for entry in (
+    page.results(
         Result("Air speed in the passage", "=STILL_DUCTVELOCITY(MAX(airflow,way_out_airflow),baffle_width,baffle_height,units)", book.pick("fpm", "m/s"), "speed_box",
                book.pick(look.WHOLE, look.TWO)),
         Result("Shell thickness", "=STILL_BUILDUPTHICKNESS(baffle_layers,units)", small, "baffle_shell_thickness", look.TWO),
@@ -55,8 +55,7 @@ def write(book: Book, page: Page, places: Places, leaf: str) -> None:
                "Without collars and hangers. Supports checked by a structural engineer; a lift or a crew.", key=True),
         Result("Materials of all boxes", "=baffle_boxes*(baffle_shell_area*baffle_shell_cost+baffle_board_area*baffle_board_cost+baffle_lining_area*baffle_lining_cost)",
                book.pick("USD", "EUR"), "baffle_materials", look.MONEY, "By area with waste; the Take-off sheet orders whole sheets."),
-    ):  # fmt: skip
-        page.result(entry)
+    )  # fmt: skip
     _box_costs(book, page)
     page.break_here()
     page.heading(

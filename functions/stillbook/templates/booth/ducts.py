@@ -8,6 +8,7 @@ from stillbook.templates import look
 from stillbook.templates.booth.paths import HAS_FAN, HAS_NO_BOX
 from stillbook.templates.charts import bars_with_limits
 from stillbook.templates.page import FIRST, Book, Page, Result
+from stillbook.templates.parts.table import Column, Table
 
 OPTIONS = 8
 """Rows of duct sizes shown."""
@@ -32,12 +33,11 @@ def write(book: Book) -> Page:
 def _sizes(book: Book, page: Page) -> None:
     small, area, speed = book.pick("in", "mm"), book.pick("in²", "mm²"), book.pick("fpm", "m/s")
     page.heading("Sizes for the quiet speed")
-    for entry in (
+    page.results(
         Result("Free area needed", "=STILL_DUCTAREA(airflow,quiet_speed,units)", area, "duct_area", look.ONE),
         Result("Round duct, next standard size", "=STILL_DUCTROUND(airflow,quiet_speed,units)", small, "duct_round",
                look.WHOLE, key=True),
-    ):  # fmt: skip
-        page.result(entry)
+    )  # fmt: skip
     page.skip()
     page.head_row((
         f"Rectangular, width {small}", f"Height, {small}", f"Area, {area}", f"Speed, {speed}", "Width to height",
@@ -62,7 +62,7 @@ def _way_out(book: Book, page: Page) -> None:
     page.heading(
         f'=IF({HAS_NO_BOX},"Lined transfer duct",IF({HAS_FAN},"Return duct with a fan of its own","Return duct"))'
     )
-    for entry in (
+    page.results(
         Result("Airflow", f"=IF(AND({HAS_FAN},N(return_airflow)>0),return_airflow,airflow)", flow, "way_out_airflow", look.ONE),
         Result("Length", "=IF(N(return_length)>0,return_length,duct_length)", length, "way_out_length", look.ONE),
         Result("Elbows", '=IF(return_elbows="",elbow_count,return_elbows)', "", "way_out_elbows", look.WHOLE),
@@ -70,8 +70,7 @@ def _way_out(book: Book, page: Page) -> None:
                look.THREE),
         Result("Baffle boxes, both ways", f"=IF({HAS_NO_BOX},1,2)", "", "baffle_boxes", look.WHOLE),
         Result("Fans, both ways", f"=IF({HAS_FAN},2,1)", "", "fan_count", look.WHOLE),
-    ):  # fmt: skip
-        page.result(entry)
+    )  # fmt: skip
     page.skip()
 
 
@@ -79,35 +78,31 @@ def _speeds(book: Book, page: Page) -> None:
     speed, small = book.pick("fpm", "m/s"), book.pick("in", "mm")
     digits = book.pick(look.WHOLE, look.TWO)
     page.heading("Air speed")
-    page.head_row(("Where", f"Speed, {speed}", "Quiet target", "Highest", "", "", ""))
-    head = page.at - 1
-    first = page.at
-    rows = (
+    table = Table(page, (
+        Column("Where", key="where", words=True),
+        Column(f"Speed, {speed}", key="speed", number_format=digits),
+        Column("Quiet target", "quiet_speed", number_format=digits),
+        Column("Highest", "most_speed", number_format=digits),
+    ))  # fmt: skip
+    head = table.head()
+    for label, formula, name in (
         ("Rectangular duct", "=STILL_DUCTVELOCITY(airflow,duct_width,duct_height,units)", "speed_duct"),
-        (
-            f'=IF({HAS_NO_BOX},"Transfer duct","Return duct")',
-            "=STILL_DUCTVELOCITY(way_out_airflow,duct_width,duct_height,units)",
-            "speed_return",
-        ),
+        (f'=IF({HAS_NO_BOX},"Transfer duct","Return duct")', "=STILL_DUCTVELOCITY(way_out_airflow,duct_width,duct_height,units)",
+         "speed_return"),
         ("Round duct instead", '=STILL_DUCTVELOCITY(airflow,duct_round,"",units)', "speed_round"),
-        (
-            "Grille, free area",
-            "=STILL_DUCTVELOCITY(MAX(airflow,way_out_airflow),grille_width,grille_height,units)/grille_free",
-            "speed_grille",
-        ),
-    )
-    for label, formula, name in rows:
-        page.row((label, formula, "=quiet_speed", "=most_speed"), ("text", digits, digits, digits), names=("", name))
-    last = page.at - 1
+        ("Grille, free area",
+         "=STILL_DUCTVELOCITY(MAX(airflow,way_out_airflow),grille_width,grille_height,units)/grille_free", "speed_grille"),
+    ):  # fmt: skip
+        table.row(label, formula, names={"speed": name})
+    first, last = table.first, page.at - 1
     page.skip()
     page.heading("Outside the lining")
-    for entry in (
+    page.results(
         Result("Duct width, outside", "=STILL_DUCTOUTER(duct_width,duct_lining,units)", small, "duct_outer_width", look.ONE),
         Result("Duct height, outside", "=STILL_DUCTOUTER(duct_height,duct_lining,units)", small, "duct_outer_height",
                look.ONE, key=True),
         Result("Round duct of equal friction", "=STILL_DUCTEQUIVALENT(duct_width,duct_height,units)", small, "", look.ONE),
-    ):  # fmt: skip
-        page.result(entry)
+    )  # fmt: skip
     page.skip()
     bars_with_limits(
         page,

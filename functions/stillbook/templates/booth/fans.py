@@ -17,7 +17,7 @@ def at_work(book: Book, page: Page) -> None:
     page.heading("Fan at work", "where its curve on the Inputs sheet meets the paths")
     digits = book.pick(look.THREE, look.ONE)
     coefficient = '=MAX(0.01,MIN(1000,{0}/STILL_FITTINGLOSS({1},grille_width,grille_height,"exit",1,units)))'
-    for entry in (
+    page.results(
         Result("Airflow at full speed", "=IFERROR(STILL_FANFLOW(fan_curve,airflow,fan_system_loss,units),0)", flow, "fan_full_flow",
                look.ONE, "0 where the curve does not meet the paths: points are missing, or the fan would hunt.", key=True),
         Result("Speed that gives the airflow", "=IF(fan_full_flow=0,0,airflow/fan_full_flow)", "of full", "fan_speed", look.PERCENT,
@@ -34,8 +34,7 @@ def at_work(book: Book, page: Page) -> None:
                "way_out_grille_coefficient", look.ONE),
         Result("Density of the air here", "=STILL_DENSITYFACTOR(altitude,room_temperature,units)", "share", "air_density",
                look.PERCENT, "Pressures are those of standard air; fan and paths shrink alike, the airflow stays."),
-    ):  # fmt: skip
-        page.result(entry)
+    )  # fmt: skip
     page.skip()
 
 
@@ -84,7 +83,7 @@ def _row(
     page: Page, label: str, values: tuple[str | None, str | None], unit: str, number_format: str, name: str, book: Book
 ) -> None:
     row = page.row(
-        (label, values[0], None, values[1], *[None] * (len(page.widths) - 4)),
+        (label, values[0], None, values[1]),
         ("text", number_format, "", number_format),
     )
     page.put(row, FIRST + 2, unit, font=look.QUIET, align=look.UNIT, border=look.ROW)

@@ -144,7 +144,7 @@ def _treatment(book: Book, page: Page, rows: dict[str, int]) -> None:
     middle = f"{get_column_letter(BANDS + 1)}{rows['absorption']}:{get_column_letter(BANDS + 4)}{rows['absorption']}"
     surface = f"${get_column_letter(FIRST + 2)}${rows['absorption']}"
     page.heading("In short")
-    for entry in (
+    page.results(
         Result("Longest, 500 Hz and up", f"=MAX({speech.format(rows['Sabine'])})", "s", "longest_time",
                look.TWO, "Reverberation time by Sabine, against the target.", key=True),
         Result("More treatment, 500 Hz and up", f"=MAX({speech.format(rows['more'])})", area, "more_treatment",
@@ -154,8 +154,7 @@ def _treatment(book: Book, page: Page, rows: dict[str, int]) -> None:
         Result("Single tones rule below",
                f"=STILL_SCHROEDERFREQUENCY({get_column_letter(BANDS + 2)}{rows['Sabine']},room_volume,units)", "Hz",
                "modal_limit", look.WHOLE, "Below it look at the modes, above it at the time."),
-    ):  # fmt: skip
-        page.result(entry)
+    )  # fmt: skip
     page.skip()
 
 
@@ -163,14 +162,13 @@ def _floor(book: Book, page: Page) -> None:
     area = book.pick("ft²", "m²")
     ask = "STILL_FLOORLEFT(room_length,room_width,treatment_depth,treatment_walls_length,treatment_walls_width,units)"
     page.heading("Floor left inside the treatment walls")
-    for entry in (
+    page.results(
         Result("Floor between the leaves", "=floor_area", area, "", look.ONE),
         Result("Floor left", f"=INDEX({ask},1,1)", area, "floor_left", look.ONE,
                "Inside separate treatment walls.", key=True),
         Result("Share that the treatment walls take", f"=INDEX({ask},1,2)/floor_area", "", "", look.PERCENT,
                "Wiring boxes sit in them, not in the leaf."),
-    ):  # fmt: skip
-        page.result(entry)
+    )  # fmt: skip
     page.note("Fabric, wool and foam inside a room must meet the local code's rules for fire.")
     page.skip()
 

@@ -28,14 +28,13 @@ def write(book: Book) -> Page:
 
 def _circuit(page: Page) -> None:
     page.heading("Circuit")
-    for entry in (
+    page.results(
         Result("Equipment and lights", "=equipment_power+light_power", "W", "connected_load", look.WHOLE,
                "All of it stays in the room as heat: see the Air sheet."),
         Result("Circuit amps with the continuous factor", "=STILL_CIRCUITAMPS(connected_load,volts,1)", "A", "circuit_amps",
                look.ONE, "A load of three hours or more counts 125 %.", key=True),
         Result("Breaker", "=breaker_amps", "A", "", look.WHOLE),
-    ):  # fmt: skip
-        page.result(entry)
+    )  # fmt: skip
     page.skip()
 
 
@@ -44,7 +43,7 @@ def _holes(book: Book, page: Page) -> None:
     each = "ROUNDUP(cable_count/MAX(1,hole_count),0)"
     boxes = "STILL_BOXLEAK(leaf_boxes,box_width,box_height,box_gap,hole_sealed,units)"
     page.heading("What is open in one leaf")
-    for entry in (
+    page.results(
         Result("Cables in each hole", f"={each}", "", "cables_each", look.WHOLE, "Spread evenly over the holes."),
         Result("Cable hole, diameter", '=STILL_HOLESIZE(cable_diameter,"",cables_each,units)', small, "hole_size", look.TWO,
                "By conduit fill.", key=True),
@@ -55,8 +54,7 @@ def _holes(book: Book, page: Page) -> None:
                "Their gaps, sealed as the holes are. None is best."),
         Result("All that is open in one leaf", "=hole_leak*hole_count+boxes_leak", area, "holes_leak", look.THREE,
                "Counted in the rating on the Isolation sheet.", key=True),
-    ):  # fmt: skip
-        page.result(entry)
+    )  # fmt: skip
     page.skip()
 
 
@@ -64,7 +62,7 @@ def _boxes(book: Book, page: Page) -> None:
     volume = "STILL_BOXFILL(wire_size,wire_count,1,1,1,0,units)"
     cubic = book.pick("in³", "cm³")
     page.heading("Boxes", "in the inner treatment wall; a box in an isolating leaf is a leak")
-    for entry in (
+    page.results(
         Result("Boxes in all", "=socket_count+light_count", "", "box_count", look.WHOLE),
         Result("Boxes in the treatment wall", "=box_count-leaf_boxes", "", "wall_boxes", look.WHOLE,
                "Never back to back; none deeper than the treatment wall."),
@@ -74,8 +72,7 @@ def _boxes(book: Book, page: Page) -> None:
                "By the US code: wires, one device, clamps, grounds.", key=True),
         Result("Smallest standard box that holds it", "=INDEX(STILL_OUTLETBOXES(box_needs,units),2,2)", cubic, "", look.ONE,
                '="US box, inches: "&INDEX(STILL_OUTLETBOXES(box_needs,units),2,1)'),
-    ):  # fmt: skip
-        page.result(entry)
+    )  # fmt: skip
     page.skip()
 
 

@@ -10,7 +10,7 @@ from typing import Any, Final
 from stillbook.templates import look
 from stillbook.templates.booth.prices import BOARDS, ITEMS
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.schedule import Schedule, Typed, Worked, widths
+from stillbook.templates.parts.schedule import Schedule, Typed, Worked
 from stillbook.templates.price_book.levels import columns as level_columns
 
 ROWS: Final = 90
@@ -75,13 +75,10 @@ def examples(book: Book) -> list[tuple[Any, ...]]:
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
-    shown = columns(book)
-    page = book.page(
+    return schedule.page(
         "Prices",
         "Invented example figures: put your own in. An estimate finds its row by code. A column for each price level.",
-        widths(shown),
-        wide=True,
+        columns(book),
+        examples(book),
+        single=False,
     )
-    schedule.write(page, shown, examples(book))
-    page.finish(page.at - 1, heading=True)
-    return page

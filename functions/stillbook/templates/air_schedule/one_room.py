@@ -391,8 +391,7 @@ def _heard(book: Book, page: Page, places: Places) -> None:
         page, "Less the same room on the Noise sheet", f"ROUND({{c}}{places.heard['all']}-INDEX(heard,one_row,{{n}}),3)",
         number_format="0;-0;0",
     )  # fmt: skip
-    for column in range(FIRST, page.last_column + 1):
-        page.sheet.cell(agrees, column).font = look.QUIET
+    page.ink(agrees, look.QUIET)
     book.name("one_nc_heard", page, places.heard["all"], RATING)
     for name, row in (
         ("one_heard", places.heard["all"]),
@@ -400,7 +399,7 @@ def _heard(book: Book, page: Page, places: Places) -> None:
         ("one_differences", agrees),
     ):
         _name(book, page, name, row)
-    book.name("one_sounds", page, first, FIRST, last=f"${get_column_letter(FIRST)}${last}")
+    page.name("one_sounds", first, FIRST, last)
     _name(book, page, "one_levels", first, last)
     page.note(
         "An NC below 15 shows as 15. Fans without maker's figures are known to 10 dB; ducts and boxes to 5. The grille's own noise is "
@@ -509,8 +508,7 @@ def _change(book: Book, page: Page, places: Places, change: Change, formats: tup
     _row(page, "    taken off on the way", f"{losses['box']}+{branch.lost(losses)}", number_format=look.WHOLE)
     _row(page, "    made by the air, at the end", f"MAX(-50,{branch.made(losses, noises)})")
     for helper in range(row + 1, page.at):
-        for cell in range(FIRST, page.last_column + 1):
-            page.sheet.cell(helper, cell).font = look.QUIET
+        page.ink(helper, look.QUIET)
     for suffix, column in (("sheet", FIRST + 1), ("airflow", FIRST + 2), ("loss", FIRST + 3), ("nc", RATING)):
         book.name(f"{change.name}_{suffix}", page, row, column)
     _name(book, page, f"{change.name}_heard", row)

@@ -44,7 +44,7 @@ def write(book: Book) -> Page:
         _row(page, place)
     for offset, called in enumerate(NAMES):
         column = FIRST + offset
-        book.name(called, page, first, column, last=f"${get_column_letter(column)}${page.at - 1}")
+        page.name(called, first, column, page.at - 1)
     page.finish(first + PRINTED - 1)
     page.sheet.print_title_rows = f"1:{first - 1}"
     return page

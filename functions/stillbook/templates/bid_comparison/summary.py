@@ -117,12 +117,12 @@ def _names(book: Book, page: Page, first: int) -> None:
         (7, "bids_alike"),
     ):
         column = FIRST + offset
-        book.name(called, page, first, column, last=f"${get_column_letter(column)}${last}")
+        page.name(called, first, column, last)
     for offset, letter in enumerate(LETTERS):
         formula = f'=COUNT(written_{letter.lower()})+COUNTIF(own_bids,"{letter}")'
         page.put(first + offset, page.last_column + 2, formula, font=look.QUIET)
     column = page.last_column + 2
-    book.name("added_counts", page, first, column, last=f"${get_column_letter(column)}${last}")
+    page.name("added_counts", first, column, last)
 
 
 def _results(page: Page) -> None:

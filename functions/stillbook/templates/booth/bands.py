@@ -94,8 +94,7 @@ def rows(
         page.sheet.cell(at, FIRST).alignment = look.LEFT
         if quiet:
             page.sheet.row_dimensions[at].height = 12.5
-            for cell in range(FIRST, page.last_column + 1):
-                page.sheet.cell(at, cell).font = look.QUIET
+            page.ink(at, look.QUIET)
     if formula:
         page.fill(formula, first, BAND, len(labels), len(OCTAVES))
     return first

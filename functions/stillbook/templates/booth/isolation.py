@@ -306,8 +306,7 @@ def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int) -> N
             cell = formula.format(n=number, octave=octave, c=get_column_letter(FIRST + number), **rows)
             digits = look.ONE if key == "absorption" else look.WHOLE
             page.put(row, FIRST + number, cell, font=look.SMALL, number_format=digits, border=look.ROW)
-        for column in range(FIRST + len(OCTAVES) + 1, page.last_column + 1):
-            page.sheet.cell(row, column).border = look.ROW
+        page.rule(row, first=FIRST + len(OCTAVES) + 1)
         page.at += 1
     spectrum = cells(FIRST + 1, FIRST + len(OCTAVES), rows["inside"])
     page.put(

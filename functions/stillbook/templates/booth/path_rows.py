@@ -193,16 +193,14 @@ def _along(book: Book, page: Page, way: Way, labels: Mapping[str, str], places: 
     bands.head(page, label="Left after")
     steps = f"=STILL_PATHSTEPS({way.fan_name},{way.losses_name},{way.noises_name})"
     bands.rows(page, [labels[key] for key in ELEMENTS], steps)
-    for cell in range(FIRST, page.last_column + 1):
-        page.sheet.cell(page.at - 1, cell).font = look.STRONG
+    page.ink(page.at - 1, look.STRONG)
 
 
 def _maker(book: Book, page: Page) -> int:
     """The boxed row of the maker's sound power."""
     row = page.at
     page.put(row, FIRST, "Maker's figures at full speed, if you have them", border=look.ROW)
-    for column in range(FIRST + 1, page.last_column + 1):
-        page.sheet.cell(row, column).border = look.ROW
+    page.rule(row, first=FIRST + 1)
     for number, hz in enumerate(OCTAVES):
         entry = Input(f"fan_sound_{hz}", f"Fan sound power, {hz} Hz", None, "dB", "At full speed, from the maker's sheet; all eight.",
                       0, 130, optional=True, number_format=look.WHOLE)  # fmt: skip

@@ -45,7 +45,7 @@ def _line(page: Page, label: str, formula: str, number_format: str = look.GENERA
     page.put(row, FIRST, label, font=look.QUIET, align=look.LEFT)
     cell = page.put(row, FIRST + 1, formula, number_format=number_format)
     cell.alignment = look.LEFT
-    page.sheet.merge_cells(start_row=row, start_column=FIRST + 1, end_row=row, end_column=page.last_column)
+    page.merge(row, FIRST + 1)
     page.sheet.row_dimensions[row].height = 17
     page.at += 1
 
@@ -85,7 +85,7 @@ def sentence(page: Page, formula: str, lines: int = 1) -> None:
     row = page.at
     cell = page.put(row, FIRST, formula)
     cell.alignment = look.TOP_LEFT if lines > 1 else look.LEFT
-    page.sheet.merge_cells(start_row=row, start_column=FIRST, end_row=row, end_column=page.last_column)
+    page.merge(row, FIRST)
     page.sheet.row_dimensions[row].height = 14.5 * lines + 3
     page.at += 1
 
@@ -154,8 +154,7 @@ def _price(page: Page) -> None:
         row = page.at
         border = look.TOTAL_ROW if strong else look.ROW
         font = look.STRONG if strong else look.BODY
-        for column in range(FIRST, page.last_column + 1):
-            page.sheet.cell(row, column).border = border
+        page.rule(row, border)
         page.put(row, FIRST, label, font=font, border=border).alignment = look.UNWRAPPED
         page.put(row, page.last_column - 1, "=currency", font=look.QUIET, border=border)
         page.put(row, page.last_column, formula, font=font, number_format=look.MONEY, border=border)

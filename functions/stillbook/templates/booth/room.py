@@ -208,7 +208,7 @@ def _modes(book: Book, page: Page) -> None:
         ),
         words=(0, 6),
     )
-    page.sheet.merge_cells(start_row=page.at - 1, start_column=FIRST + 6, end_row=page.at - 1, end_column=FIRST + 8)
+    page.merge(page.at - 1, FIRST + 6, FIRST + 8)
     first = page.at
     sides = "room_length,room_width,room_height"
     ask = f"INDEX(STILL_ROOMMODES({sides},modes_to,units),{{0}},{{1}})"
@@ -224,7 +224,7 @@ def _modes(book: Book, page: Page) -> None:
             (f'={kind}&"  "&{order}', f"={hertz}", f"={apart}" if number else None, strength, *bands),
             ("text", look.ONE, look.ONE, look.WHOLE, "0.#", look.WHOLE, "text"),
         )
-        page.sheet.merge_cells(start_row=row, start_column=FIRST + 6, end_row=row, end_column=FIRST + 8)
+        page.merge(row, FIRST + 6, FIRST + 8)
         for column in range(FIRST + 2, FIRST + 9):
             page.sheet.cell(row, column).font = look.SMALL
     last = page.at - 1

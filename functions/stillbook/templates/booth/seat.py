@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import Final
 
-from openpyxl.utils import get_column_letter
-
 from stillbook.templates import look
 from stillbook.templates.booth import bands
 from stillbook.templates.booth.path_rows import OUT_NAME
@@ -36,7 +34,7 @@ def heard(book: Book, page: Page, places: Places) -> None:
     page.put(over, bands.RATING, '=IF(nc_all<=nc_target,"within","over")', font=look.STRONG, border=look.ROW)
     book.name("nc_all", page, places.heard["all"], bands.RATING,
               comment=book.result_comment("nc_all", "Heard at the seat, all together, NC", ""))  # fmt: skip
-    book.name("heard_names", page, first, FIRST, last=f"${get_column_letter(FIRST)}${last}")
+    page.name("heard_names", first, FIRST, last)
     bands.name(book, page, "heard_levels", first, last)
     bands.name(book, page, "target_levels", places.heard["target"])
     page.note(

@@ -194,7 +194,7 @@ def _wide_row(
     for (first, last), value, number_format in zip(_PLACES, values[1:], formats, strict=True):
         cell = page.put(row, FIRST + first, value, font=font, number_format=number_format, border=border, fill=fill)
         cell.alignment = look.UNIT
-        page.sheet.merge_cells(start_row=row, start_column=FIRST + first, end_row=row, end_column=FIRST + last)
+        page.merge(row, FIRST + first, FIRST + last)
     page.at += 1
 
 
@@ -202,6 +202,6 @@ def _message(page: Page, formula: str) -> None:
     """A caution whose words follow from the inputs, over two lines of the page."""
     row = page.at
     page.put(row, FIRST, formula, font=look.STRONG, border=look.CAUTION, align=look.MARKED)
-    page.sheet.merge_cells(start_row=row, start_column=FIRST, end_row=row, end_column=page.last_column)
+    page.merge(row, FIRST)
     page.sheet.row_dimensions[row].height = height_for("x" * 300, sum(page.widths) - 2, look.BODY.size)
     page.at += 1

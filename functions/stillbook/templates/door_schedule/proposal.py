@@ -39,8 +39,7 @@ def write(book: Book, schedule: Schedule) -> Page:
     page.skip()
     row = page.at
     page.put(row, FIRST, "Accepted, date and name", font=look.QUIET).alignment = look.UNWRAPPED
-    for column in range(FIRST + 2, page.last_column + 1):
-        page.sheet.cell(row, column).border = look.UNDER_HEADING
+    page.rule(row, look.UNDER_HEADING, first=FIRST + 2)
     page.sheet.row_dimensions[row].height = 26
     page.at += 1
     page.skip()
@@ -53,8 +52,7 @@ def write(book: Book, schedule: Schedule) -> Page:
 def _price(page: Page) -> None:
     page.heading("Price")
     row = page.at
-    for column in range(FIRST, page.last_column + 1):
-        page.sheet.cell(row, column).border = look.TOTAL_ROW
+    page.rule(row, look.TOTAL_ROW)
     words = '=openings&IF(openings=1," opening, "," openings, ")&doors&IF(doors=1," door"," doors")&", before tax"'
     page.put(row, FIRST, words, font=look.STRONG, border=look.TOTAL_ROW).alignment = look.UNWRAPPED
     page.put(row, page.last_column - 1, "=currency", font=look.QUIET, border=look.TOTAL_ROW)

@@ -87,8 +87,7 @@ def result(
 ) -> None:
     """A result over the narrow columns: value over three of them, unit over two, note over the rest."""
     row = page.at
-    for column in range(FIRST, page.last_column + 1):
-        page.sheet.cell(row, column).border = look.ROW
+    page.rule(row)
     page.put(row, FIRST, label, font=look.STRONG if key else look.BODY, border=look.ROW)
     cell = page.put(
         row, FIRST + 1, formula, font=look.STRONG if key else look.BODY, number_format=look.WHOLE, border=look.ROW
@@ -96,8 +95,8 @@ def result(
     cell.alignment = look.UNIT
     page.put(row, FIRST + 4, unit, font=look.QUIET, align=look.UNIT, border=look.ROW)
     page.put(row, FIRST + 6, note or None, font=look.QUIET, align=look.UNWRAPPED, border=look.ROW)
-    page.sheet.merge_cells(start_row=row, start_column=FIRST + 1, end_row=row, end_column=FIRST + 3)
-    page.sheet.merge_cells(start_row=row, start_column=FIRST + 4, end_row=row, end_column=FIRST + 5)
+    page.merge(row, FIRST + 1, FIRST + 3)
+    page.merge(row, FIRST + 4, FIRST + 5)
     if name:
         book.name(name, page, row, FIRST + 1, comment=book.result_comment(name, label, unit) if key else "")
     page.at += 1
@@ -179,5 +178,5 @@ def shares(book: Book, page: Page, label: str, parts: Sequence[tuple[str, str]],
         book.name(name, page, page.at, FIRST + 1 + 3 * offset)
         if columns > 1:
             first, last = (FIRST + 1 + 3 * offset + place for place in (0, columns - 1))
-            page.sheet.merge_cells(start_row=page.at, start_column=first, end_row=page.at, end_column=last)
+            page.merge(page.at, first, last)
     page.at += 1

@@ -85,5 +85,5 @@ def write(
 def _close(page: Page) -> None:
     """Close a row whose text runs from the second column to the last."""
     row = page.at
-    page.sheet.merge_cells(start_row=row, start_column=FIRST + 1, end_row=row, end_column=page.last_column)
+    page.merge(row, FIRST + 1)
     page.at += 1

@@ -260,7 +260,7 @@ def notes(page: Page, columns: Sequence[Typed | Worked]) -> None:
             page.put(row, FIRST, column.title, font=look.SMALL)
             text = f"{column.help}{_limits(column)}"
             page.put(row, FIRST + 1, text, font=look.QUIET)
-            page.sheet.merge_cells(start_row=row, start_column=FIRST + 1, end_row=row, end_column=page.last_column)
+            page.merge(row, FIRST + 1)
             room = height_for(text, sum(page.widths[1:]), 9), height_for(column.title, page.widths[0], 9)
             page.sheet.row_dimensions[row].height = max(room) + 1
             page.at += 1

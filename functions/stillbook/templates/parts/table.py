@@ -85,7 +85,8 @@ class Table:
         """Write a row; gives its row number.
 
         Args:
-            given: The value of each column without a formula, in order; None leaves a cell blank and without format.
+            given: The value of each column without a formula, in order; None leaves a cell blank and without format,
+                an empty text blank with its format.
             number_format: The format of its numbers, where it is not that of the columns.
             strong: Whether it is set in bold.
             border: The border of its cells.
@@ -155,7 +156,7 @@ class Table:
     def _filled(self, value: Any, place: int) -> Any:
         """A formula with the cells of its row."""
         if not isinstance(value, str) or not value.startswith("="):
-            return value
+            return None if value == "" else value
         row, here = self.page.at, get_column_letter(FIRST + place)
         cells = {key: f"{get_column_letter(column)}{row}" for key, column in self.places.items()}
         cells["above"] = f"{here}${self.first - 1}:{here}{row - 1}"

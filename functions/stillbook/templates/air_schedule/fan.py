@@ -10,9 +10,9 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.air_schedule.branch import box_loss
-from stillbook.templates.air_schedule.sound import OCTAVES
 from stillbook.templates.charts import bars_with_limits
 from stillbook.templates.page import FIRST, Book, Page, Result
+from stillbook.templates.parts.octaves import OCTAVES
 from stillbook.templates.parts.schedule import Schedule, across
 
 SHOWN: Final = 15
@@ -72,7 +72,7 @@ def _sound(book: Book, page: Page) -> None:
         "Sound it sends into the duct, dB by octave",
         "write the maker's eight figures in the boxed row where there are any",
     )
-    page.head_row(("Hz", *OCTAVES))
+    page.head_row(("Hz", *map(str, OCTAVES)))
     first, last = get_column_letter(FIRST + 1), get_column_letter(FIRST + count)
     predicted, maker, used, box = range(page.at, page.at + 4)
     page.put(predicted, FIRST, "By airflow and pressure, 10 dB either way", border=look.ROW)

@@ -6,22 +6,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Final
+from typing import Any, Final
 
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.air_schedule import branch
 from stillbook.templates.air_schedule.branch import ALONG, NOISY, Branch
-from stillbook.templates.air_schedule.sound import OCTAVES
 from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Book, Input, Page, Result
-
-BAND: Final = FIRST + 4
-"""Column of the lowest octave."""
-
-RATING: Final = BAND + len(OCTAVES)
-"""Column of the NC of a row."""
+from stillbook.templates.parts import octaves
 
 STEPS: Final = 10
 """Steps of the session in the chart."""
@@ -29,14 +23,8 @@ STEPS: Final = 10
 OPEN_SESSION: Final = 480
 """What is shown of a session of no stated length [min]."""
 
-WORST: Final = 3
-"""Rows of octaves that are worst."""
-
 HOLDING: Final = 5000
 """The 8-hour workplace limit of carbon dioxide, 29 CFR 1910.1000 [ppm]."""
-
-LEVEL: Final = '0;"<0";0'
-"""How a level is shown: what is below 0 dB is not heard."""
 
 ELEMENTS: Final = {
     "box": "Lined box after the fan",
@@ -76,7 +64,7 @@ def write(book: Book) -> Page:
     page = book.page(
         "One room",
         "From the fan to the ear in one room of the schedule: what each element takes in pressure and in sound, and what is heard.",
-        (42, 16, 10.5, 12.5, *[7] * len(OCTAVES), 8.5),
+        (42, 16, 10.5, 12.5, *[7] * len(octaves.OCTAVES), 8.5),
         wide=True,
     )
     places = Places()
@@ -90,7 +78,8 @@ def write(book: Book) -> Page:
     _way(book, page, places)
     page.break_here()
     _heard(book, page, places)
-    _worst(page)
+    called = ("one_change", "one_change_words", "one_change_octave")
+    octaves.change_first(page, called, "one_sounds,one_levels,one_target", digits="0.0", known=_if_known)
     page.break_here()
     _alternatives(book, page, places)
     _session(page, places)
@@ -101,7 +90,7 @@ def write(book: Book) -> Page:
     lines(
         page,
         title="Heard at the seat against the NC curve, dB",
-        labels=(BAND, RATING - 1, places.rows["head"]),
+        labels=(octaves.BAND, octaves.RATING - 1, places.rows["head"]),
         series=[places.heard[key] for key in ("all", "target", "fan")],
         names=FIRST,
         anchor=f"{get_column_letter(FIRST)}{charts_at}",
@@ -115,7 +104,7 @@ def write(book: Book) -> Page:
         labels=(FIRST + 1, FIRST + 1 + STEPS, places.rows["minutes"]),
         series=[places.rows[key] for key in ("fan on", "to hold", "fan stops", "holding")],
         names=FIRST,
-        anchor=f"{get_column_letter(BAND)}{charts_at}",
+        anchor=f"{get_column_letter(octaves.BAND)}{charts_at}",
         size=(12.3, 6.7),
         labels_title="minutes",
     )
@@ -223,64 +212,26 @@ def _one_octave(call: str) -> str:
     return f"INDEX({call},1,{{n}})"
 
 
-def _column(number: int) -> str:
-    """Letter of the column of an octave, counted from 1."""
-    letter: str = get_column_letter(BAND + number - 1)
-    return letter
-
-
-def _range(first: int, last: int | None = None) -> str:
-    """Eight octaves of one row or of several."""
-    return f"${_column(1)}${first}:${_column(len(OCTAVES))}${last or first}"
-
-
-def _name(book: Book, page: Page, name: str, first: int, last: int | None = None) -> None:
-    """Name eight octaves of one row or of several."""
-    book.name(name, page, first, BAND, last=_range(first, last).split(":")[1])
-
-
-def _head(page: Page, label: str, before: Sequence[str] = ("", "", ""), last: str = "") -> int:
-    """A heading row with the octaves."""
-    page.head_row((label, *before, *OCTAVES, last))
-    for offset, hz in enumerate(OCTAVES):
-        page.sheet.cell(page.at - 1, BAND + offset).value = int(hz)
-    return page.at - 1
-
-
-NC: Final = "IFERROR(STILL_NCRATING({s}),70)"
-
-
 def _row(
     page: Page,
     label: str,
-    octaves: str | None,
+    formula: str | None,
     *,
-    before: tuple[str | None, str | None, str | None] = (None, None, None),
-    formats: tuple[str, str, str] = ("", "", ""),
+    before: octaves.Before = (None, None, None),
     last: str | None = None,
-    strong: bool = False,
-    number_format: str = LEVEL,
-    border: object = look.ROW,
+    **style: Any,
 ) -> int:
-    """A row of eight octaves; in ``octaves`` and ``last``, ``{n}`` is the octave's number, ``{c}`` its column, ``{s}``
-    the cells of the row."""
-    row = page.at
-    bands = [
-        _if_known(octaves.format(n=number, c=_column(number))) if octaves else None
-        for number in range(1, len(OCTAVES) + 1)
-    ]
-    page.row(
-        (
-            _if_known(label.removeprefix("=")) if label.startswith("=") else label,
-            *(cell and _if_known(cell) for cell in before),
-            *bands,
-            last and _if_known(last.format(s=_range(row))),
-        ),
-        ("text", *formats, *[number_format] * len(OCTAVES), look.ONE),
-        strong=strong,
-        border=border,
+    """A row of octaves that stays blank while no room can be shown."""
+    known = [cell and _if_known(cell) for cell in before]
+    row = octaves.row(
+        page,
+        _if_known(label.removeprefix("=")) if label.startswith("=") else label,
+        formula and _if_known(formula),
+        before=(known[0], known[1], known[2]),
+        last=last and _if_known(last.removeprefix("=")),
+        rating_format=look.ONE,
+        **style,
     )
-    page.sheet.cell(row, FIRST).alignment = look.LEFT
     page.sheet.cell(row, FIRST + 1).alignment = look.RIGHT
     return row
 
@@ -294,7 +245,7 @@ def _way(book: Book, page: Page, places: Places) -> None:
     size = 'TEXT({0},"0")&" × "&TEXT({1},"0")'
     fast = "STILL_DUCTVELOCITY({0},{1},{2},units)"
     page.heading("The way of the air, one element a row", "pressure, and what each takes off the sound, dB")
-    _head(page, "Element", (f"Size, {book.pick('in', 'mm')}", f"Air, {speed}", f"Loss, {loss}"))
+    octaves.head(page, label="Element", before=(f"Size, {book.pick('in', 'mm')}", f"Air, {speed}", f"Loss, {loss}"))
     branch_speed = fast.format("one_airflow", "one_duct_width", "one_duct_height")
     about = {
         "box": (f'IF(N(box_length)=0,"none",{size.format("box_width", "box_height")}&" × "&TEXT(box_length,"0"))',
@@ -339,7 +290,7 @@ def _way(book: Book, page: Page, places: Places) -> None:
     page.heading(
         "Sound power on the way", "of the fan, of the air in each element, and what is left after each, dB re 1 pW"
     )
-    _head(page, "Made by")
+    octaves.head(page, label="Made by")
     places.rows["fan"] = _row(page, "The fan, from the Fan sheet", "INDEX(fan_sound,1,{n})", strong=True)
     noises = ROOM.noises(_one_octave)
     uncounted = {"box": '"slow: none"', "end": '"the maker\'s"'}
@@ -347,10 +298,10 @@ def _way(book: Book, page: Page, places: Places) -> None:
         places.noise[key] = _row(
             page, f"Air in: {label.lower()}", noises.get(key), before=(uncounted.get(key), None, None)
         )
-    _name(book, page, "one_losses", places.loss["box"], places.loss["end"])
-    _name(book, page, "one_noises", places.noise["box"], places.noise["end"])
-    _name(book, page, "one_fan", places.rows["fan"])
-    _head(page, "Left after")
+    octaves.name(page, "one_losses", places.loss["box"], places.loss["end"])
+    octaves.name(page, "one_noises", places.noise["box"], places.noise["end"])
+    octaves.name(page, "one_fan", places.rows["fan"])
+    octaves.head(page, label="Left after")
     for place, label in enumerate(ELEMENTS.values(), start=1):
         steps = f"INDEX(STILL_PATHSTEPS(one_fan,one_losses,one_noises),{place},{{n}})"
         _row(page, label, steps, strong=place == len(ELEMENTS))
@@ -361,7 +312,7 @@ def _way(book: Book, page: Page, places: Places) -> None:
 
 def _heard(book: Book, page: Page, places: Places) -> None:
     page.heading("Heard at the seat", "each sound for itself, dB")
-    places.rows["head"] = _head(page, "Sound", last="NC")
+    places.rows["head"] = octaves.head(page, label="Sound", last="NC")
     places.rows["room"] = _row(
         page, "The room takes off", _one_octave("STILL_ROOMLOSS(listener_distance,one_volume,one_surface*room_alpha,units)"),
         number_format=look.ONE,
@@ -374,9 +325,9 @@ def _heard(book: Book, page: Page, places: Places) -> None:
     sounds["walls"] = ("Fan, along the walls of the ducts", len(ELEMENTS) + 2)
     first = page.at
     for key, (label, place) in sounds.items():
-        places.heard[key] = _row(page, label, parts.format(place=place), last=NC)
+        places.heard[key] = _row(page, label, parts.format(place=place), last=octaves.NC)
     last = page.at - 1
-    places.heard["all"] = _row(page, "All together", f"STILL_DBSUM({{c}}{first}:{{c}}{last})", last=NC, strong=True,
+    places.heard["all"] = _row(page, "All together", f"STILL_DBSUM({{c}}{first}:{{c}}{last})", last=octaves.NC, strong=True,
                                border=look.TOTAL_ROW)  # fmt: skip
     target = '=IF(N(one_wanted)=0,"NC 15, as none is wanted","Target, NC "&TEXT(one_wanted,"0"))'
     places.heard["target"] = _row(
@@ -386,52 +337,25 @@ def _heard(book: Book, page: Page, places: Places) -> None:
         page, "Over the target; below it where negative",
         f"{{c}}{places.heard['all']}-{{c}}{places.heard['target']}", number_format=look.ONE,
     )  # fmt: skip
-    page.put(over, RATING, "=one_verdict", font=look.STRONG, border=look.ROW)
+    page.put(over, octaves.RATING, "=one_verdict", font=look.STRONG, border=look.ROW)
     agrees = _row(
         page, "Less the same room on the Noise sheet", f"ROUND({{c}}{places.heard['all']}-INDEX(heard,one_row,{{n}}),3)",
         number_format="0;-0;0",
     )  # fmt: skip
     page.ink(agrees, look.QUIET)
-    book.name("one_nc_heard", page, places.heard["all"], RATING)
+    book.name("one_nc_heard", page, places.heard["all"], octaves.RATING)
     for name, row in (
         ("one_heard", places.heard["all"]),
         ("one_target", places.heard["target"]),
         ("one_differences", agrees),
     ):
-        _name(book, page, name, row)
+        octaves.name(page, name, row)
     page.name("one_sounds", first, FIRST, last)
-    _name(book, page, "one_levels", first, last)
+    octaves.name(page, "one_levels", first, last)
     page.note(
         "An NC below 15 shows as 15. Fans without maker's figures are known to 10 dB; ducts and boxes to 5. The grille's own noise is "
         "the maker's to state: choose one at least 5 below the NC wanted (common practice)."
     )
-
-
-def _worst(page: Page) -> None:
-    page.skip()
-    page.heading("What to change first", "the octaves that are most over the target, or nearest to it")
-    page.head_row(("Heard most in it", "Octave, Hz", "Level", "Target", *[""] * len(OCTAVES), ""))
-    ask = "STILL_CHANGEFIRST(one_sounds,one_levels,one_target)"
-    for place in range(2, WORST + 2):
-        found = [f"INDEX({ask},{place},{column})" for column in range(1, 8)]
-        words = (
-            f'IF({found[3]}<=0,TEXT(-{found[3]},"0.0")&" dB below the target",TEXT({found[3]},"0.0")&" dB over: "'
-            f'&IF(N({found[6]})=0,"this change alone is not enough","lower it by "&TEXT({found[6]},"0.0")&" dB"))'
-        )
-        row = page.row(
-            (*map(_if_known, (found[4], found[0], found[1], found[2])), None, _if_known(words)),
-            ("text", *[look.WHOLE] * 3, "", "text"),
-        )
-        page.sheet.cell(row, FIRST).alignment = look.LEFT
-        page.sheet.cell(row, BAND + 1).alignment = look.UNWRAPPED
-        if place == 2:
-            for name, column in (
-                ("one_change", FIRST),
-                ("one_change_words", BAND + 1),
-                ("one_change_octave", FIRST + 1),
-            ):
-                page.book.name(name, page, row, column)
-    page.skip()
 
 
 # --- changes ----------------------------------------------------------------------------------------------------------
@@ -473,9 +397,9 @@ def _changes(book: Book) -> Sequence[Change]:
 def _alternatives(book: Book, page: Page, places: Places) -> None:
     area, flow, loss = book.pick("ft²", "m²"), book.pick("cfm", "L/s"), book.pick("in.wg", "Pa")
     page.heading("Changes side by side", "level at the seat, all together, dB")
-    _head(page, "Change", (f"More sheet, {area}", f"Air, {flow}", f"Loss, {loss}"), "NC")
+    octaves.head(page, label="Change", before=(f"More sheet, {area}", f"Air, {flow}", f"Loss, {loss}"), last="NC")
     formats = (look.ONE, look.ONE, book.pick("0.0000", look.TWO))
-    _row(page, "As scheduled", "{c}" + str(places.heard["all"]), before=("0", "one_airflow", "one_path_loss"), formats=formats, last=NC,
+    _row(page, "As scheduled", "{c}" + str(places.heard["all"]), before=("0", "one_airflow", "one_path_loss"), formats=formats, last=octaves.NC,
          strong=True)  # fmt: skip
     for change in _changes(book):
         _change(book, page, places, change, formats)
@@ -502,16 +426,16 @@ def _change(book: Book, page: Page, places: Places, change: Change, formats: tup
     pressure = f"one_path_loss*{change.speed}^2" if change.speed != "1" else f"trunk_loss+{in_branch}"
     _row(
         page, change.label, f"10*LOG10({power})-{{c}}{places.rows['room']}", before=(change.sheet, way.airflow, pressure),
-        formats=formats, last=NC, strong=True,
+        formats=formats, last=octaves.NC, strong=True,
     )  # fmt: skip
     _row(page, "    fan", f'STILL_FANSCALED({{c}}{places.rows["fan"]},"sound",{change.speed})')
     _row(page, "    taken off on the way", f"{losses['box']}+{branch.lost(losses)}", number_format=look.WHOLE)
     _row(page, "    made by the air, at the end", f"MAX(-50,{branch.made(losses, noises)})")
     for helper in range(row + 1, page.at):
         page.ink(helper, look.QUIET)
-    for suffix, column in (("sheet", FIRST + 1), ("airflow", FIRST + 2), ("loss", FIRST + 3), ("nc", RATING)):
+    for suffix, column in (("sheet", FIRST + 1), ("airflow", FIRST + 2), ("loss", FIRST + 3), ("nc", octaves.RATING)):
         book.name(f"{change.name}_{suffix}", page, row, column)
-    _name(book, page, f"{change.name}_heard", row)
+    octaves.name(page, f"{change.name}_heard", row)
 
 
 # --- CO2 --------------------------------------------------------------------------------------------------------------

@@ -6,9 +6,9 @@ from __future__ import annotations
 
 from stillbook.templates import look
 from stillbook.templates.air_schedule.report import cautions, job
-from stillbook.templates.air_schedule.sound import OCTAVES
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.front import JOB
+from stillbook.templates.parts.octaves import OCTAVES
 from stillbook.templates.parts.schedule import Schedule, Worked, widths
 
 

@@ -4,14 +4,11 @@
 
 from __future__ import annotations
 
-from typing import Final
-
 from stillbook.templates import look
 from stillbook.templates.air_schedule.branch import Branch, lost, made_by_octave
 from stillbook.templates.page import Book, Page
+from stillbook.templates.parts.octaves import OCTAVES
 from stillbook.templates.parts.schedule import Schedule, Worked
-
-OCTAVES: Final = ("63", "125", "250", "500", "1000", "2000", "4000", "8000")
 
 
 def columns(book: Book) -> tuple[Worked, ...]:
@@ -29,7 +26,7 @@ def columns(book: Book) -> tuple[Worked, ...]:
         Worked(f"Surfaces, {book.pick('ft²', 'm²')}", "2*(lengths*widths+lengths*heights+widths*heights)", 9.5, "surfaces",
                book.pick(look.WHOLE, look.ONE)),
         Worked("", f"STILL_ROOMLEVEL({power},listener_distance,{{volumes}},{{surfaces}}*room_alpha,units)", 7, "heard",
-               look.WHOLE, each=True, titles=OCTAVES),
+               look.WHOLE, each=True, titles=tuple(map(str, OCTAVES))),
         Worked("NC", "STILL_NCRATING({heard})", 7, "nc_heard", look.WHOLE, each=True, strong=True),
         Worked("NC wanted", 'IF(nc_wanted="","",nc_wanted)', 8, number_format=look.WHOLE),
         Worked("Over it, dB", f'IF(N({{nc_wanted}})=0,"",INDEX({octaves},2,4))', 8, "overs", look.ONE, each=True),

@@ -6,7 +6,7 @@ from stillbook.cautions import CAUTIONS
 from stillbook.quantities import System
 from stillbook.templates.booth import (
     air,
-    air_path,
+    air_path_sheet,
     alternates,
     checks,
     doors,
@@ -59,7 +59,7 @@ def build(system: System) -> Book:
     room.write(book)
     air.write(book)
     ducts.write(book)
-    air_path.write(book)
+    air_path_sheet.write(book)
     wiring.write(book)
     takeoff_page, lines = takeoff.write(book, takeoff.groups(book))
     price.write(book, takeoff_page, lines)

@@ -5,11 +5,10 @@ from __future__ import annotations
 from typing import Final
 
 from stillbook.templates import look
-from stillbook.templates.booth import bands
+from stillbook.templates.booth.air_path_formulas import HAS_NO_BOX, Places
 from stillbook.templates.booth.inputs import LAYERS
-from stillbook.templates.booth.isolation import OCTAVES
-from stillbook.templates.booth.paths import HAS_NO_BOX, Places
 from stillbook.templates.page import FIRST, Book, Page, Result
+from stillbook.templates.parts import octaves
 from stillbook.trade.mass.build_ups import material_key, materials
 from stillbook.trade.physics.constants import FOOT, POUND
 
@@ -62,25 +61,25 @@ def write(book: Book, page: Page, places: Places, leaf: str) -> None:
         "Its shell beside the leaf it stands on, and boxes that can be made",
         "no octave from 125 to 4000 Hz may be weaker",
     )
-    bands.head(page, label="Transmission loss, dB")
+    octaves.head(page, label="Transmission loss, dB")
     loss = 'STILL_LEAFTL({0}_layers,"octave",units)'
     rows = {
-        key: bands.row(page, label, f"={loss.format(key)}", number_format=look.ONE)
+        key: octaves.row(page, label, f"={loss.format(key)}", number_format=look.ONE)
         for key, label in (("baffle", "Box shell"), (leaf, "The leaf it stands on"))
     }
-    less = bands.row(
+    less = octaves.row(
         page,
         "Box shell less the leaf",
-        f"={bands.spectrum(rows['baffle'])}-{bands.spectrum(rows[leaf])}",
+        f"={octaves.spectrum(rows['baffle'])}-{octaves.spectrum(rows[leaf])}",
         number_format=look.ONE,
         strong=True,
     )
-    least = f"=ROUND(MIN({bands.column(2)}{less}:{bands.column(7)}{less}),6)"
-    page.put(less, bands.RATING, least, font=look.STRONG, number_format=look.ONE, border=look.ROW)
-    book.name("baffle_shell_less", page, less, bands.RATING)
-    bands.name(book, page, "baffle_leaf_loss", rows[leaf])
+    least = f"=ROUND(MIN({octaves.column(2)}{less}:{octaves.column(7)}{less}),6)"
+    page.put(less, octaves.RATING, least, font=look.STRONG, number_format=look.ONE, border=look.ROW)
+    book.name("baffle_shell_less", page, less, octaves.RATING)
+    octaves.name(page, "baffle_leaf_loss", rows[leaf])
     sound, room, target, box, path = (
-        bands.spectrum(row)
+        octaves.spectrum(row)
         for row in (
             places.rows["fan"],
             places.rows["room"],
@@ -91,24 +90,24 @@ def write(book: Book, page: Page, places: Places, leaf: str) -> None:
     )
     inlet = "STILL_CROSSTALKPOWER(source_outside,duct_width,duct_height,units)+3"
     over = f"IF({sound}>{inlet},{sound},{inlet})-({path}-{box}+{room}+{target})+{SPARE}"
-    wanted = bands.row(
+    wanted = octaves.row(
         page, f"Loss wanted of the box, {SPARE} dB to spare", f"=IF({over}>0,{over},0)", number_format=look.WHOLE
     )
-    bands.name(book, page, "baffle_wanted", wanted)
+    octaves.name(page, "baffle_wanted", wanted)
     mass, loss = book.pick("lb", "kg"), book.pick("in.wg", "Pa")
-    bands.head(page, label=f"Passage, lining · outside, {small}", before=("", f"Mass, {mass}", f"Loss, {loss}"))
+    octaves.head(page, label=f"Passage, lining · outside, {small}", before=("", f"Mass, {mass}", f"Loss, {loss}"))
     ask = "STILL_BAFFLEBOX(airflow,quiet_speed,baffle_wanted,baffle_most_length,baffle_most_width,baffle_most_height,baffle_layers,baffle_leaf_loss,units)"
     formats = ("", look.WHOLE, book.pick("0.0000", look.TWO))
     for place in range(2, BOXES + 2):
-        passes, width, height, lining, pressure, *octaves, mass, out, across, tall = (
+        passes, width, height, lining, pressure, *losses, mass, out, across, tall = (
             f"INDEX({ask},{place},{column})" for column in (1, 2, 3, 4, 7, *range(8, 16), 19, 16, 17, 18)
         )
         outside = '&" × "&'.join(f'TEXT({size},"0")' for size in (out, across, tall))
         none = "none: allow more space or speed, or two boxes" if place == 2 else ""
         row = page.row(
             (f'=IFERROR(IF({passes}=0,"open box, ",{passes}&" passes, ")&{width}&" × "&{height}&", "&{lining}&" · "&{outside},"{none}")', None,
-             *(f'=IFERROR({found},"")' for found in (mass, pressure, *octaves))),
-            ("text", *formats, *[look.WHOLE] * len(OCTAVES)),
+             *(f'=IFERROR({found},"")' for found in (mass, pressure, *losses))),
+            ("text", *formats, *[look.WHOLE] * len(octaves.OCTAVES)),
         )  # fmt: skip
         page.sheet.cell(row, FIRST).alignment = look.LEFT
     page.note(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth.paths import HAS_FAN, HAS_NO_BOX
+from stillbook.templates.booth.air_path_formulas import HAS_FAN, HAS_NO_BOX
 from stillbook.templates.charts import bars_with_limits
 from stillbook.templates.page import FIRST, Book, Page, Result
 from stillbook.templates.parts.table import Column, Table

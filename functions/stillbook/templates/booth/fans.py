@@ -7,7 +7,7 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth.paths import HAS_FAN
+from stillbook.templates.booth.air_path_formulas import HAS_FAN
 from stillbook.templates.page import FIRST, Book, Page, Result
 
 

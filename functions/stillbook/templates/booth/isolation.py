@@ -25,9 +25,9 @@ from stillbook.templates.parts.bands import (
     small_areas,
     through,
 )
+from stillbook.templates.parts.octaves import OCTAVES
 
 THIRDS: Final = (125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500, 3150, 4000)
-OCTAVES: Final = (63, 125, 250, 500, 1000, 2000, 4000, 8000)
 RATING: Final = FIRST + len(THIRDS) + 1
 """Column of the rating of a row."""
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from stillbook.templates import look
 from stillbook.templates.booth import alternates
-from stillbook.templates.booth.paths import HAS_NO_BOX
+from stillbook.templates.booth.air_path_formulas import HAS_NO_BOX
 from stillbook.templates.page import FIRST, Book, Page
 
 PURPOSE = "A quiet room, built inside the space you have."

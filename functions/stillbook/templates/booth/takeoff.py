@@ -9,8 +9,8 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
+from stillbook.templates.booth.air_path_formulas import HAS_NO_BOX
 from stillbook.templates.booth.inputs import LAYERS, OUTDOORS
-from stillbook.templates.booth.paths import HAS_NO_BOX
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.schedule import widths
 from stillbook.templates.parts.table import Column, Table

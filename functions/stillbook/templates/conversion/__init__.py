@@ -29,7 +29,7 @@ def build(system: System) -> Book:
     booth.doors.write(book)
     booth.air.write(book)
     booth.ducts.write(book)
-    booth.air_path.write(book, shell_area="envelope_area")
+    booth.air_path_sheet.write(book, shell_area="envelope_area")
     booth.wiring.write(book)
     takeoff_page, lines = booth.takeoff.write(book, takeoff.groups(book))
     booth.price.write(book, takeoff_page, lines)

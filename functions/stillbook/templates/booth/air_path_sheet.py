@@ -5,11 +5,11 @@ from __future__ import annotations
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth import alternatives, baffle, bands, fans, path_rows, seat
-from stillbook.templates.booth.isolation import OCTAVES
-from stillbook.templates.booth.paths import Places
+from stillbook.templates.booth import air_path_rows, alternatives, baffle, fans, seat
+from stillbook.templates.booth.air_path_formulas import Places
 from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Book, Page, Result
+from stillbook.templates.parts import octaves
 
 
 def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+door_area") -> Page:
@@ -17,7 +17,7 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
     page = book.page(
         "Air path",
         "Both ways between outside and ear: what each element takes in pressure and in sound, and what is heard at the seat.",
-        (37, 11.5, 10, 12, *[6.5] * len(OCTAVES), 8),
+        (37, 11.5, 10, 12, *[6.5] * len(octaves.OCTAVES), 8),
         wide=True,
     )
     places = Places()
@@ -26,16 +26,17 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
     chart_at = page.at
     page.skip(16)
     page.break_here()
-    path_rows.pressures(book, page, places)
+    air_path_rows.pressures(book, page, places)
     page.break_here()
     fans.at_work(book, page)
     fans.balance(book, page)
     page.break_here()
-    path_rows.sounds(book, page, places)
-    path_rows.outwards(book, page, places, shell_area)
+    air_path_rows.sounds(book, page, places)
+    air_path_rows.outwards(book, page, places, shell_area)
     page.break_here()
     seat.heard(book, page, places)
-    seat.worst(book, page)
+    called = ("change_first", "change_words", "change_octave")
+    octaves.change_first(page, called, "heard_names,heard_levels,target_levels")
     page.break_here()
     alternatives.write(book, page, places)
     page.break_here()
@@ -47,7 +48,7 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
     lines(
         page,
         title="Heard at the seat against the NC curve, dB",
-        labels=(bands.BAND, bands.RATING - 1, places.rows["head"]),
+        labels=(octaves.BAND, octaves.RATING - 1, places.rows["head"]),
         series=[places.heard[key] for key in ("all", "target", "fan", "shell")],
         names=FIRST,
         anchor=f"{get_column_letter(FIRST)}{chart_at}",

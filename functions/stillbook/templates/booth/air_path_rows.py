@@ -8,10 +8,7 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth import bands
-from stillbook.templates.booth.inputs import TRANSFER_DUCT
-from stillbook.templates.booth.isolation import OCTAVES
-from stillbook.templates.booth.paths import (
+from stillbook.templates.booth.air_path_formulas import (
     ALONG,
     ELEMENTS,
     HAS_FAN,
@@ -24,7 +21,9 @@ from stillbook.templates.booth.paths import (
     Way,
     WayRows,
 )
+from stillbook.templates.booth.inputs import TRANSFER_DUCT
 from stillbook.templates.page import FIRST, Book, Input, Page
+from stillbook.templates.parts import octaves
 
 LOSS: Final = get_column_letter(FIRST + 3)
 """Column of the pressure that an element takes."""
@@ -60,7 +59,7 @@ def pressures(book: Book, page: Page, places: Places) -> None:
     places.out = _elements(
         book, page, OUT, OUT_LABELS, "return_loss", "Pressure loss of the way out", places.supply.loss
     )
-    against = bands.row(
+    against = octaves.row(
         page, "What the supply fan works against", None, before=(None, None, f"=path_loss+IF({HAS_FAN},0,return_loss)"),
         formats=_digits(book), strong=True,
     )  # fmt: skip
@@ -78,7 +77,7 @@ def _digits(book: Book) -> tuple[str, str, str]:
 
 def _head(book: Book, page: Page) -> None:
     before = ("Size", f"Air, {book.pick('fpm', 'm/s')}", f"Loss, {book.pick('in.wg', 'Pa')}")
-    bands.head(page, label="Element", before=before)
+    octaves.head(page, label="Element", before=before)
 
 
 def _elements(
@@ -95,28 +94,28 @@ def _elements(
     digits = _digits(book)
     losses = dict(way.losses(book))
     if alike:
-        same = {key: bands.spectrum(row) for key, row in alike.items()}
+        same = {key: octaves.spectrum(row) for key, row in alike.items()}
         losses |= {"grille": same["grille"], "end": same["end"], "box": way.boxed(same["box"], "0")}
     first = page.at
     if not way.leaves:
         _before_fan(book, page, places)
     pressures, about = way.pressures(), _about(way)
     for key in ELEMENTS:
-        row = bands.row(
+        row = octaves.row(
             page, labels[key], f"={losses[key]}", before=(*about[key], f"={pressures[key]}"), formats=digits,
             number_format=look.WHOLE,
         )  # fmt: skip
         places.pressure[key] = places.loss[key] = row
     for row in places.pressure.values():
         page.sheet.cell(row, FIRST + 1).alignment = look.RIGHT
-    summed = "=" + "+".join(bands.spectrum(row) for row in places.loss.values())
-    places.sum = bands.row(
+    summed = "=" + "+".join(octaves.spectrum(row) for row in places.loss.values())
+    places.sum = octaves.row(
         page, "The path", summed, before=(None, None, f"=SUM({LOSS}{first}:{LOSS}{page.at - 1})"), formats=digits,
         strong=True, number_format=look.WHOLE, border=look.TOTAL_ROW,
     )  # fmt: skip
     book.name(name, page, places.sum, FIRST + 3,
               comment=book.result_comment(name, title, book.pick("in.wg", "Pa")))  # fmt: skip
-    bands.name(book, page, way.losses_name, places.loss["change"], places.loss["end"])
+    octaves.name(page, way.losses_name, places.loss["change"], places.loss["end"])
     return places
 
 
@@ -128,7 +127,7 @@ def _before_fan(book: Book, page: Page, places: WayRows) -> None:
         ("intake", "Intake and fan collar", ('=TEXT(fan_collar,"0")&" round"', fast, intake)),
         ("filter", "Filter", (None, None, "=filter_loss")),
     ):
-        places.pressure[key] = bands.row(page, label, None, before=before, formats=_digits(book))
+        places.pressure[key] = octaves.row(page, label, None, before=before, formats=_digits(book))
     book.name("speed_collar", page, places.pressure["intake"], FIRST + 2)
 
 
@@ -159,40 +158,40 @@ def sounds(book: Book, page: Page, places: Places) -> None:
     page.heading(
         "Sound power along the supply path", "of the fan, of the air in each element, and left after each, dB re 1 pW"
     )
-    bands.head(page, label="Fan")
+    octaves.head(page, label="Fan")
     maker = _maker(book, page)
     fan = (
-        f'IF(fan_given=1,STILL_FANSCALED({bands.spectrum(maker)},"sound",IF({{speed}}=0,1,{{speed}})),'
+        f'IF(fan_given=1,STILL_FANSCALED({octaves.spectrum(maker)},"sound",IF({{speed}}=0,1,{{speed}})),'
         "STILL_FANSOUND({air},{loss},fan_type,fan_share,units)+fan_margin)"
     )
     places.rows["maker"] = maker
     supply = fan.format(speed="fan_speed", air="airflow", loss="fan_system_loss")
-    places.rows["fan"] = bands.row(page, "Fan, at the speed of this estimate", f"={supply}", strong=True)
-    bands.name(book, page, "fan_sound", places.rows["fan"])
+    places.rows["fan"] = octaves.row(page, "Fan, at the speed of this estimate", f"={supply}", strong=True)
+    octaves.name(page, "fan_sound", places.rows["fan"])
     _along(book, page, SUPPLY, SUPPLY_LABELS, places.supply)
     page.break_here()
     page.heading(
         f'=IF({HAS_NO_BOX},"Sound power along the transfer duct","Sound power along the return path")',
         "its fan if it has one, the air in each element, and left after each, dB re 1 pW",
     )
-    bands.head(page, label="Fan")
+    octaves.head(page, label="Fan")
     own = fan.format(speed="return_fan_speed", air="way_out_airflow", loss="return_loss")
-    places.rows["return_fan"] = bands.row(
+    places.rows["return_fan"] = octaves.row(
         page, f'=IF({HAS_FAN},"Return fan, at its speed","No fan in it")', f"=IF({HAS_FAN},{own},{SILENT})", strong=True
     )
-    bands.name(book, page, "return_fan_sound", places.rows["return_fan"])
+    octaves.name(page, "return_fan_sound", places.rows["return_fan"])
     _along(book, page, OUT, OUT_LABELS, places.out)
 
 
 def _along(book: Book, page: Page, way: Way, labels: Mapping[str, str], places: WayRows) -> None:
-    bands.head(page, label="Made by the air in")
+    octaves.head(page, label="Made by the air in")
     noises = way.noises()
     for key in ELEMENTS:
-        places.noise[key] = bands.row(page, labels[key], f"={noises[key]}" if key in NOISY else None)
-    bands.name(book, page, way.noises_name, places.noise["change"], places.noise["end"])
-    bands.head(page, label="Left after")
+        places.noise[key] = octaves.row(page, labels[key], f"={noises[key]}" if key in NOISY else None)
+    octaves.name(page, way.noises_name, places.noise["change"], places.noise["end"])
+    octaves.head(page, label="Left after")
     steps = f"=STILL_PATHSTEPS({way.fan_name},{way.losses_name},{way.noises_name})"
-    bands.rows(page, [labels[key] for key in ELEMENTS], steps)
+    octaves.rows(page, [labels[key] for key in ELEMENTS], steps)
     page.ink(page.at - 1, look.STRONG)
 
 
@@ -201,13 +200,13 @@ def _maker(book: Book, page: Page) -> int:
     row = page.at
     page.put(row, FIRST, "Maker's figures at full speed, if you have them", border=look.ROW)
     page.rule(row, first=FIRST + 1)
-    for number, hz in enumerate(OCTAVES):
+    for number, hz in enumerate(octaves.OCTAVES):
         entry = Input(f"fan_sound_{hz}", f"Fan sound power, {hz} Hz", None, "dB", "At full speed, from the maker's sheet; all eight.",
                       0, 130, optional=True, number_format=look.WHOLE)  # fmt: skip
-        page.input_cell(row, bands.BAND + number, entry)
-    given = f"=IF(COUNT({bands.spectrum(row)})={len(OCTAVES)},1,0)"
-    page.put(row, bands.RATING, given, font=look.QUIET, number_format='"used";;""')
-    book.name("fan_given", page, row, bands.RATING)
+        page.input_cell(row, octaves.BAND + number, entry)
+    given = f"=IF(COUNT({octaves.spectrum(row)})={len(octaves.OCTAVES)},1,0)"
+    page.put(row, octaves.RATING, given, font=look.QUIET, number_format='"used";;""')
+    book.name("fan_given", page, row, octaves.RATING)
     page.sheet.row_dimensions[row].height = 17
     page.at += 1
     return row
@@ -223,18 +222,18 @@ def outwards(book: Book, page: Page, places: Places, shell_area: str) -> None:
         "Sound out through it",
         "the way out as a part of the shell: no octave of speech, 250 to 4000 Hz, should be weaker",
     )
-    bands.head(page, label="Transmission loss, dB")
-    along = bands.capped(bands.spectrum(places.out.sum), ALONG)
-    way = bands.row(
+    octaves.head(page, label="Transmission loss, dB")
+    along = octaves.capped(octaves.spectrum(places.out.sum), ALONG)
+    way = octaves.row(
         page, f'=IF({HAS_NO_BOX},"{TRANSFER_DUCT.capitalize()}","Return path")&", related to the shell"',
         f"=STILL_CROSSTALKTL(grille_width,grille_height,{shell_area},{along},units)", number_format=look.WHOLE,
     )  # fmt: skip
-    shell = bands.row(page, "The shell, with its doors and holes", "=shell_loss", number_format=look.WHOLE)
-    less = bands.row(page, "Way out less the shell", f"={bands.spectrum(way)}-{bands.spectrum(shell)}",
+    shell = octaves.row(page, "The shell, with its doors and holes", "=shell_loss", number_format=look.WHOLE)
+    less = octaves.row(page, "Way out less the shell", f"={octaves.spectrum(way)}-{octaves.spectrum(shell)}",
                      number_format=look.ONE, strong=True)  # fmt: skip
-    least = f"=MIN({bands.column(3)}{less}:{bands.column(7)}{less})"
-    page.put(less, bands.RATING, least, font=look.STRONG, number_format=look.ONE, border=look.ROW)
-    book.name("way_out_less", page, less, bands.RATING)
+    least = f"=MIN({octaves.column(3)}{less}:{octaves.column(7)}{less})"
+    page.put(less, octaves.RATING, least, font=look.STRONG, number_format=look.ONE, border=look.ROW)
+    book.name("way_out_less", page, less, octaves.RATING)
     page.note(
         "From the grille in the room to the space outside, at the same loss as inwards. Equal to the shell takes 3 dB off it; "
         "10 dB above it takes half a decibel. Bass gets out by ducts: mind 63 and 125 Hz where music is played."

@@ -1,0 +1,179 @@
+"""Rows of octaves of an air path: eight bands side by side, by one formula over all of them or one for each."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Final
+
+from openpyxl.utils import get_column_letter
+
+from stillbook.templates import look
+from stillbook.templates.page import FIRST, Page
+
+OCTAVES: Final = (63, 125, 250, 500, 1000, 2000, 4000, 8000)
+"""Their middles [Hz]."""
+
+BAND: Final = FIRST + 4
+"""Column of the lowest octave."""
+
+RATING: Final = BAND + len(OCTAVES)
+"""Column of the NC of a row."""
+
+LEVEL: Final = '0;"<0";0'
+"""How a level is shown: what is below 0 dB is not heard."""
+
+WORST: Final = 3
+"""Octaves listed that are worst."""
+
+Before = tuple[str | None, str | None, str | None]
+"""What stands between the label of a row and its octaves."""
+
+NC: Final = "=IFERROR(STILL_NCRATING({s}),70)"
+"""NC of a row of levels."""
+
+
+def column(number: int) -> str:
+    """Letter of the column of an octave, counted from 1."""
+    letter: str = get_column_letter(BAND + number - 1)
+    return letter
+
+
+def spectrum(first: int, last: int | None = None) -> str:
+    """The cells of one row of octaves, or of several."""
+    return f"${column(1)}${first}:${column(len(OCTAVES))}${last or first}"
+
+
+def name(page: Page, name: str, first: int, last: int | None = None) -> None:
+    """Name one row of octaves, or several."""
+    page.name(name, first, BAND, last or first, RATING - 1)
+
+
+def head(page: Page, *, label: str, before: Sequence[str] = ("", "", ""), last: str = "") -> int:
+    """A heading row with the octaves."""
+    page.head_row((label, *before, *map(str, OCTAVES), last))
+    for number, hz in enumerate(OCTAVES):
+        page.sheet.cell(page.at - 1, BAND + number).value = hz
+    return page.at - 1
+
+
+def row(
+    page: Page,
+    label: str,
+    formula: str | None,
+    *,
+    before: Before = (None, None, None),
+    formats: tuple[str, str, str] = ("", "", ""),
+    last: str | None = None,
+    strong: bool = False,
+    quiet: bool = False,
+    number_format: str = LEVEL,
+    rating_format: str = look.WHOLE,
+    border: object = look.ROW,
+) -> int:
+    """A row of eight octaves.
+
+    In the formula ``{n}`` is the octave's number, ``{c}`` its column; one that names neither is one formula over all
+    octaves. In ``last``, ``{s}`` is the row's octaves.
+    """
+    each = formula is not None and ("{n}" in formula or "{c}" in formula)
+    at = rows(page, (label,), None if each else formula, before=before, formats=formats, strong=strong, quiet=quiet,
+              number_format=number_format, rating_format=rating_format, border=border)  # fmt: skip
+    font = look.STRONG if strong else look.BODY
+    if each and formula:
+        for number in range(1, len(OCTAVES) + 1):
+            of_octave = formula.format(n=number, c=column(number))
+            page.put(at, BAND + number - 1, of_octave, font=font, number_format=number_format, border=border)
+    if last:
+        page.put(at, RATING, last.format(s=spectrum(at)), font=font, number_format=rating_format, border=border)
+    return at
+
+
+def rows(
+    page: Page,
+    labels: Sequence[str],
+    formula: str | None,
+    *,
+    before: Before = (None, None, None),
+    formats: tuple[str, str, str] = ("", "", ""),
+    strong: bool = False,
+    quiet: bool = False,
+    number_format: str = LEVEL,
+    rating_format: str = look.WHOLE,
+    border: object = look.ROW,
+) -> int:
+    """Rows of eight octaves that one formula fills together; gives the first."""
+    first = page.at
+    for label in labels:
+        at = page.row(
+            (label, *before, *[None] * len(OCTAVES), None),
+            ("text", *formats, *[number_format] * len(OCTAVES), rating_format),
+            strong=strong,
+            border=border,
+        )
+        page.sheet.cell(at, FIRST).alignment = look.LEFT
+        if quiet:
+            page.sheet.row_dimensions[at].height = 12.5
+            page.ink(at, look.QUIET)
+    if formula:
+        page.fill(formula, first, BAND, len(labels), len(OCTAVES))
+    return first
+
+
+def change_first(
+    page: Page,
+    called: tuple[str, str, str],
+    heard: str,
+    *,
+    digits: str = "0",
+    known: Callable[[str], str] = "={}".format,
+) -> None:
+    """The octaves that are most over the target, each with what is heard most in it.
+
+    Args:
+        page: The page.
+        called: Names of what is heard most in the worst octave, of what to do about it, and of the octave.
+        heard: Names of what is heard, of its levels and of the target, as arguments.
+        digits: How many digits a number of decibels is said with.
+        known: Makes a cell of a formula.
+    """
+    page.skip()
+    page.heading("What to change first", "the octaves that are most over the target, or nearest to it")
+    head = ("Heard most in it", "Octave, Hz", "Level", "Target")
+    page.head_row((*head, *[""] * (len(page.widths) - len(head))))
+    for place in range(2, WORST + 2):
+        most, level, target, over, source, _, lower = (
+            f"INDEX(STILL_CHANGEFIRST({heard}),{place},{column})" for column in range(1, 8)
+        )
+        words = (
+            f'IF({over}<=0,TEXT(-{over},"{digits}")&" dB below the target",TEXT({over},"{digits}")&" dB over: "'
+            f'&IF(N({lower})=0,"this change alone is not enough","lower it by "&TEXT({lower},"{digits}")&" dB"))'
+        )
+        row = page.row(
+            (*map(known, (source, most, level, target)), None, known(words)),
+            ("text", *[look.WHOLE] * 3, "", "text"),
+        )
+        page.sheet.cell(row, FIRST).alignment = look.LEFT
+        page.sheet.cell(row, BAND + 1).alignment = look.UNWRAPPED
+        if place == 2:
+            for name, column in zip(called, (FIRST, BAND + 1, FIRST + 1), strict=True):
+                page.name(name, row, column)
+    page.skip()
+
+
+def stacked(parts: Sequence[str]) -> str:
+    """Rows put one under the other inside a formula, for what takes a block of them."""
+    return picked(dict(enumerate(parts[:-1], start=1)), parts[-1], len(parts))
+
+
+def picked(changed: dict[int, str], others: str, count: int) -> str:
+    """A block of ``count`` rows inside a formula, with some of its rows, counted from 1, replaced."""
+    numbers = "{" + ";".join(map(str, range(1, count + 1))) + "}"
+    block = others
+    for place, part in changed.items():
+        block = f"IF({numbers}={place},{part},{block})"
+    return block
+
+
+def capped(losses: str, most: float) -> str:
+    """Losses, each at most so much."""
+    return f"IF({losses}<{most},{losses},{most})"

@@ -99,14 +99,7 @@ def _sound(book: Book, page: Page) -> None:
         look.WHOLE,
     )
     page.put(box, FIRST, "Lost in the lined box after it", border=look.ROW)
-    across(
-        page,
-        box,
-        FIRST + 1,
-        f"=IF(N(box_length)=0,0*{first}{used}:{last}{used},{box_loss()})",
-        count,
-        look.WHOLE,
-    )
+    across(page, box, FIRST + 1, f"=IF(N(box_length)=0,0*{first}{used}:{last}{used},{box_loss()})", count, look.WHOLE)
     for name, row in (("fan_sound", used), ("box_loss", box)):
         book.name(name, page, row, FIRST + 1, last=f"${last}${row}")
     page.at = box + 2

@@ -257,10 +257,7 @@ def _way(book: Book, page: Page, places: Places) -> None:
                 f"{fast.format('one_airflow', 'one_grille_width', 'one_grille_height')}/grille_free"),
     }  # fmt: skip
     pressures = ROOM.pressures()
-    losses = {
-        "box": f"IF(N(box_length)=0,0,{_one_octave(branch.box_loss())})",
-        **ROOM.losses(_one_octave),
-    }
+    losses = {"box": f"IF(N(box_length)=0,0,{_one_octave(branch.box_loss())})", **ROOM.losses(_one_octave)}
     first = page.at
     places.pressure["shared"] = _row(
         page, "Filter, louvre, box, main duct, grille", None, formats=digits,
@@ -414,10 +411,7 @@ def _alternatives(book: Book, page: Page, places: Places) -> None:
 def _change(book: Book, page: Page, places: Places, change: Change, formats: tuple[str, str, str]) -> None:
     """The row of what is heard, and three quiet rows of what goes into it."""
     way = change.way
-    losses: Mapping[str, str] = {
-        "box": change.box or f"{{c}}{places.loss['box']}",
-        **way.losses(_one_octave),
-    }
+    losses: Mapping[str, str] = {"box": change.box or f"{{c}}{places.loss['box']}", **way.losses(_one_octave)}
     noises = way.noises(_one_octave)
     row = page.at
     fan, lost, made = (f"{{c}}{row + place}" for place in (1, 2, 3))

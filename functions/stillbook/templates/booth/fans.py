@@ -82,9 +82,6 @@ def balance(book: Book, page: Page) -> None:
 def _row(
     page: Page, label: str, values: tuple[str | None, str | None], unit: str, number_format: str, name: str, book: Book
 ) -> None:
-    row = page.row(
-        (label, values[0], None, values[1]),
-        ("text", number_format, "", number_format),
-    )
+    row = page.row((label, values[0], None, values[1]), ("text", number_format, "", number_format))
     page.put(row, FIRST + 2, unit, font=look.QUIET, align=look.UNIT, border=look.ROW)
     book.name(name, page, row, FIRST + 1)

@@ -10,8 +10,9 @@ from openpyxl.utils import get_column_letter
 from stillbook.templates import look
 from stillbook.templates.booth.inputs import LAYERS
 from stillbook.templates.charts import lines
-from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.page import FIRST, Book, Page, Result
 from stillbook.templates.parts.bands import (
+    FROM_TO,
     band_row,
     build_up,
     cells,
@@ -20,7 +21,7 @@ from stillbook.templates.parts.bands import (
     head_row,
     laboratory_row,
     one_layer_more,
-    result,
+    results,
     shares,
     small_areas,
     through,
@@ -84,40 +85,24 @@ def _spectrum(row: int) -> str:
 def _results(book: Book, page: Page) -> None:
     reach = 'STILL_RATINGUNCERTAINTY("{0}")'
     page.heading("Ratings", "about 95 of 100 measured walls lie within the range")
-    result(book, page, "Shell alone, STC", "=wall_stc", "", "", "Both leaves, cavity and frames; flanking included.")
-    result(book, page, "Doors alone, STC", "=door_stc", "", "", "With the gaps at their edges.")
-    result(
-        book, page, "Room, STC", "=room_stc_cell", "", "room_stc", "Shell, doors and cable holes together.", key=True
-    )
     kind = f'IF(door_arrangement="pair",{reach.format("pair of doors")},{reach.format("door")})'
     weakest_range = f'IF(lab_used=1,2,IF(room_weakest="doors",{kind},{reach.format("separate frames")}))'
-    result(
-        book,
+    weakest = 'IF(AND(doors_share>=wall_share,doors_share>=holes_share),"doors",IF(holes_share>=wall_share,"cable holes","shell and flanking"))'
+    results(
         page,
-        "Range either way",
-        f"={weakest_range}",
-        "dB",
-        "stc_range",
-        "Of the weakest element; a laboratory figure narrows it.",
-    )
-    result(
-        book,
-        page,
-        "Room, STC from to",
-        '=TEXT(room_stc-stc_range,"0")&" to "&TEXT(room_stc+stc_range,"0")',
-        "",
-        "stc_from_to",
-        "Say the range to the client, not the bare number.",
-        key=True,
-    )
-    result(
-        book, page, "Weakest element",
-        '=IF(AND(doors_share>=wall_share,doors_share>=holes_share),"doors",IF(holes_share>=wall_share,"cable holes","shell and flanking"))',
-        "", "room_weakest", "The one that lets most sound through, all bands together.", key=True)  # fmt: skip
-    result(book, page, "Resonance of the leaves", "=STILL_RESONANCE(inner_layers,outer_layers,cavity,cavity_fill,units)", "Hz",
-            "leaf_resonance", "Below it the cavity does not help.")  # fmt: skip
-    result(book, page, "Dip of the inner leaf", "=STILL_COINCIDENCE(inner_layers,\"loose\",units)", "Hz", "leaf_dip",
-            "Coincidence; two unlike leaves dip at different places.")  # fmt: skip
+        Result("Shell alone, STC", "=wall_stc", note="Both leaves, cavity and frames; flanking included."),
+        Result("Doors alone, STC", "=door_stc", note="With the gaps at their edges."),
+        Result("Room, STC", "=room_stc_cell", name="room_stc", note="Shell, doors and cable holes together.", key=True),
+        Result("Range either way", f"={weakest_range}", "dB", "stc_range",
+               note="Of the weakest element; a laboratory figure narrows it."),
+        FROM_TO,
+        Result("Weakest element", f"={weakest}", name="room_weakest",
+               note="The one that lets most sound through, all bands together.", key=True),
+        Result("Resonance of the leaves", "=STILL_RESONANCE(inner_layers,outer_layers,cavity,cavity_fill,units)", "Hz",
+               "leaf_resonance", note="Below it the cavity does not help."),
+        Result("Dip of the inner leaf", '=STILL_COINCIDENCE(inner_layers,"loose",units)', "Hz", "leaf_dip",
+               note="Coincidence; two unlike leaves dip at different places."),
+    )  # fmt: skip
     page.skip()
 
 
@@ -136,23 +121,16 @@ STC = "=STILL_STCRATING({s})"
 
 
 def _bands(book: Book, page: Page) -> dict[str, int]:
-    page.heading(
-        "Transmission loss by third octave, dB",
-        "write a laboratory's figures in the boxed row to use them instead of the prediction",
-    )
+    boxed = "write a laboratory's figures in the boxed row to use them instead of the prediction"
+    page.heading("Transmission loss by third octave, dB", boxed)
     head = head_row(page, THIRDS, ("STC", book.pick("Area, ft²", "Area, m²")))
     plain = Change("as estimated")
     rows = {"head": head}
     rows["predicted"] = _band_row(page, "Shell, predicted", f"=IF({_wall(plain)}>99,99,{_wall(plain)})", STC)
     rows["lab"] = laboratory_row(page, "Shell, laboratory figure", len(THIRDS))
     lab = _spectrum(rows["lab"])
-    page.put(
-        rows["lab"],
-        RATING,
-        f'=IF(COUNT({lab})=16,STILL_STCRATING({lab}),"")',
-        number_format=look.WHOLE,
-        border=look.ROW,
-    )
+    rating = f'=IF(COUNT({lab})=16,STILL_STCRATING({lab}),"")'
+    page.put(rows["lab"], RATING, rating, number_format=look.WHOLE, border=look.ROW)
     used = f"COUNT(${get_column_letter(FIRST + 1)}${rows['lab']}:${get_column_letter(RATING - 1)}${rows['lab']})=16"
     rows["wall"] = _band_row(
         page, "Shell and what flanks it",
@@ -225,13 +203,8 @@ def _changes(book: Book, page: Page) -> None:
         row = _band_row(page, change.text, whole, STC)
         if change.other_doors:
             book.name("other_doors_stc", page, row, RATING)
-        page.put(
-            row,
-            RATING + 1,
-            f"=({change.cost[1:]})*price_before_tax/direct_cost",
-            number_format="+#,##0;-#,##0;0",
-            border=look.ROW,
-        )
+        price = f"=({change.cost[1:]})*price_before_tax/direct_cost"
+        page.put(row, RATING + 1, price, number_format="+#,##0;-#,##0;0", border=look.ROW)
     page.note(
         "Boards and seals at the prices of the Prices sheet, with labour, overhead, contingency and margin as in this estimate."
     )
@@ -281,61 +254,42 @@ def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int) -> N
     for number, hz in enumerate(OCTAVES, start=1):
         page.sheet.cell(head, FIRST + number).value = hz
     source = 'INDEX(STILL_SOURCELEVELS(source_kind,IF(N(source_level)>0,source_level,"")),1,{n})'
+    last = FIRST + len(OCTAVES)
     rows: dict[str, int] = {}
     for key, label, formula in (
         ("source", "Source outside", f"={source}"),
         ("loss", "Transmission loss", f"={whole}"),
-        (
-            "absorption",
-            f"Absorption inside, {book.pick('ft²', 'm²')}",
-            "=IF(N(room_alpha)>0,absorption_area,INDEX(room_absorption,1,{octave}))",
-        ),
-        (
-            "inside",
-            "Level inside",
-            "=STILL_QUIETLEVEL({c}{source},{c}{loss}," + area + ',{c}{absorption},"in the room",units)',
-        ),
+        ("absorption", f"Absorption inside, {book.pick('ft²', 'm²')}",
+         "=IF(N(room_alpha)>0,absorption_area,INDEX(room_absorption,1,{octave}))"),
+        ("inside", "Level inside", "=STILL_QUIETLEVEL({c}{source},{c}{loss}," + area + ',{c}{absorption},"in the room",units)'),
         ("target", "NC target", "=INDEX(STILL_NCCURVE(nc_target),1,{n})"),
         ("over", "Over the target", "=MAX(0,{c}{inside}-{c}{target})"),
-    ):
-        row = page.at
-        rows[key] = row
+    ):  # fmt: skip
+        row = rows[key] = page.at
         page.put(row, FIRST, label, font=look.STRONG if key == "inside" else look.BODY, border=look.ROW)
-        for number in range(1, len(OCTAVES) + 1):
+        for number in range(1, last - FIRST + 1):
             octave = min(max(number - 1, 1), 6)
             cell = formula.format(n=number, octave=octave, c=get_column_letter(FIRST + number), **rows)
             digits = look.ONE if key == "absorption" else look.WHOLE
             page.put(row, FIRST + number, cell, font=look.SMALL, number_format=digits, border=look.ROW)
-        page.rule(row, first=FIRST + len(OCTAVES) + 1)
+        page.rule(row, first=last + 1)
         page.at += 1
-    spectrum = cells(FIRST + 1, FIRST + len(OCTAVES), rows["inside"])
-    page.put(
-        rows["inside"],
-        rated,
-        f"=STILL_NCRATING({spectrum})",
-        font=look.STRONG,
-        number_format=look.WHOLE,
-        border=look.ROW,
-    )
-    page.put(rows["target"], rated, "=nc_target", number_format=look.WHOLE, border=look.ROW)
-    book.name(
-        "nc_inside",
-        page,
-        rows["inside"],
-        rated,
-        comment=book.result_comment("nc_inside", "Heard inside from the source, NC", ""),
-    )
+    for key, rating, number_format, font in (
+        ("inside", f"=STILL_NCRATING({cells(FIRST + 1, last, rows['inside'])})", look.WHOLE, look.STRONG),
+        ("target", "=nc_target", look.WHOLE, look.BODY),
+        ("over", f"=MAX({cells(FIRST + 1, last, rows['over'])})", look.ONE, look.BODY),
+    ):
+        page.put(rows[key], rated, rating, font=font, number_format=number_format, border=look.ROW)
+    comment = book.result_comment("nc_inside", "Heard inside from the source, NC", "")
+    book.name("nc_inside", page, rows["inside"], rated, comment=comment)
     for name, key in (
         ("source_outside", "source"),
         ("shell_loss", "loss"),
         ("seat_absorption", "absorption"),
         ("shell_inside", "inside"),
     ):
-        last = f"${get_column_letter(FIRST + len(OCTAVES))}${rows[key]}"
-        book.name(name, page, rows[key], FIRST + 1, last=last)
-    over = cells(FIRST + 1, FIRST + len(OCTAVES), rows["over"])
-    book.name("over_target", page, rows["over"], rated)
-    page.put(rows["over"], rated, f"=MAX({over})", number_format=look.ONE, border=look.ROW)
+        page.name(name, rows[key], FIRST + 1, last_column=last)
+    page.name("over_target", rows["over"], rated)
     page.note(
         "An NC below 15 shows as 15. Music has more bass than speech; measure the source where it matters. Absorption: "
         "from the Room sheet. With the air's own sound: Air path sheet."

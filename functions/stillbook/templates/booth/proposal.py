@@ -182,11 +182,7 @@ def _terms(page: Page, not_included: str, weight: str) -> None:
         '="Payment: "&TEXT(deposit_share,"0%")&" on order, "&TEXT(shell_share,"0%")&" when the shell stands, "'
         '&TEXT(1-deposit_share-shell_share,"0%")&" on completion."',
     )
-    sentence(
-        page,
-        not_included,
-        2,
-    )
+    sentence(page, not_included, 2)
     page.skip()
     page.heading("Please note")
     for text in (

@@ -10,6 +10,7 @@ from openpyxl.utils import get_column_letter
 from stillbook.templates import look
 from stillbook.templates.charts import lines, spikes
 from stillbook.templates.page import FIRST, Book, Page, Result
+from stillbook.templates.parts.table import Column, Table
 
 OCTAVES: Final = (125, 250, 500, 1000, 2000, 4000)
 BANDS: Final = FIRST + 3
@@ -75,30 +76,22 @@ def _surfaces(book: Book, page: Page, openings: Sequence[tuple[str, str, str]]) 
     for number, hz in enumerate(OCTAVES):
         page.sheet.cell(page.at - 1, BANDS + number).value = hz
     rows = {"head": page.at - 1, "laboratory": page.at}
+    page.rule(page.at)
     page.put(page.at, FIRST, "Treatment, laboratory figures", border=look.ROW)
-    for blank in range(FIRST + 1, BANDS):
-        page.sheet.cell(page.at, blank).border = look.ROW
     for octave in range(BANDS, BANDS + len(OCTAVES)):
-        cell = page.put(page.at, octave, None, font=look.SMALL, number_format=look.TWO, border=look.INPUT_BOX, fill=look.INPUT)  # fmt: skip
-        cell.protection = look.UNLOCKED
+        page.box(page.at, octave, number_format=look.TWO, font=look.SMALL, align=look.RIGHT)
     page.at += 1
     known = "INDEX(STILL_ABSORPTION({0}),1,{{n}})"
     figures = _octaves(rows["laboratory"]).replace(":", ":$")
     measured = f"COUNT(${figures})=6"
     treated = f"=IF({measured},{{c}}{rows['laboratory']},{known.format('treatment_surface')})"
     surfaces = (
-        (
-            "treatment",
-            "Treatment on walls and ceiling",
-            "treatment_surface",
-            "=wall_treatment+ceiling_treatment",
-            treated,
-        ),
+        ("treatment", "Treatment on walls and ceiling", "treatment_surface", "=wall_treatment+ceiling_treatment", treated),
         ("walls", "Walls between the treatment", "wall_surface", "=MAX(0,inner_wall_area-wall_treatment)", ""),
         ("ceiling", "Ceiling between the treatment", "ceiling_surface", "=MAX(0,floor_area-ceiling_treatment)", ""),
         ("floor", "Floor", "floor_surface", "=floor_area", ""),
         *(("opening", *opening, "") for opening in openings),
-    )
+    )  # fmt: skip
     for key, label, material, size, formula in surfaces:
         name = f'=IF({measured},"laboratory figures",{material})' if key == "treatment" else f"={material}"
         rows[key] = _row(page, label, formula or f"={known.format(material)}", material=name, area=size)
@@ -107,28 +100,21 @@ def _surfaces(book: Book, page: Page, openings: Sequence[tuple[str, str, str]]) 
     areas = f"${column}${first}:${column}${last}"
     absorbs = f"${get_column_letter(BANDS)}${first}:${end}${last}"
     rows["absorption"] = _row(
-        page,
-        f"Absorption area, {area}",
-        f"=INDEX(STILL_ROOMABSORPTION({areas},{absorbs},other_absorption,units),1,{{n}})",
-        area=f"=SUM({areas})",
-        number_format=look.ONE,
-        strong=True,
-    )
-    whole = f"${column}${rows['absorption']}"
-    rows["mean"] = _row(page, "Mean coefficient", f"={{c}}{rows['absorption']}/{whole}")
-    last_octave = f"${end}${rows['absorption']}"
-    book.name("room_absorption", page, rows["absorption"], BANDS, last=last_octave)
+        page, f"Absorption area, {area}", f"=INDEX(STILL_ROOMABSORPTION({areas},{absorbs},other_absorption,units),1,{{n}})",
+        area=f"=SUM({areas})", number_format=look.ONE, strong=True,
+    )  # fmt: skip
+    absorption = f"{{c}}{rows['absorption']}"
+    rows["mean"] = _row(page, "Mean coefficient", f"={absorption}/${column}${rows['absorption']}")
+    page.name("room_absorption", rows["absorption"], BANDS, last_column=BANDS + len(OCTAVES) - 1)
     decay = f'=INDEX(STILL_REVERBERATION(room_volume,{areas},{absorbs},"{{0}}",other_absorption,units),1,{{{{n}}}})'
     for method in ("Sabine", "Eyring"):
         label = f"Reverberation time, {method}, s"
         rows[method] = _row(page, label, decay.format(method), strong=method == "Sabine")
     rows["target"] = _row(page, "Target, s", "=target_time")
     bare = f"{{c}}{rows['walls']}"
+    more = f"STILL_TREATMENTAREA(room_volume,target_time,{absorption},{{c}}{first},{bare},units)"
     rows["more"] = _row(
-        page,
-        f"More treatment needed, {area}",
-        f'=IF({{c}}{first}>{bare},STILL_TREATMENTAREA(room_volume,target_time,{{c}}{rows["absorption"]},{{c}}{first},{bare},units),"too thin")',
-        number_format=look.ONE,
+        page, f"More treatment needed, {area}", f'=IF({{c}}{first}>{bare},{more},"too thin")', number_format=look.ONE
     )
     page.note(
         "By Sabine, on the walls. Eyring is shorter, and nearer in a room as dead as most booths are. Two laboratories differ "
@@ -194,40 +180,27 @@ def _modes(book: Book, page: Page) -> None:
     page.result(Result("Listed up to", f"={across}*(18/(PI()*room_volume))^(1/3)", "Hz", "modes_to", look.WHOLE,
                        "A room of this volume has two dozen by then."))  # fmt: skip
     page.skip()
-    page.head_row(
-        (
-            "Kind; order by length, width, height",
-            "Frequency, Hz",
-            "Apart",
-            "Level",
-            "Third",
-            "Modes",
-            "Verdict",
-            "",
-            "",
-        ),
-        words=(0, 6),
-    )
-    page.merge(page.at - 1, FIRST + 6, FIRST + 8)
-    first = page.at
     sides = "room_length,room_width,room_height"
+    kind = "LEFT({mode},1)"
+    table = Table(page, (
+        Column("Kind; order by length, width, height", key="mode", words=True),
+        Column("Frequency, Hz", key="hertz", number_format=look.ONE),
+        Column("Apart", key="apart", number_format=look.ONE),
+        Column("Level", f'IF({kind}="a",0,IF({kind}="t",-3,-6))', key="level", number_format=look.WHOLE),
+        Column("Third", key="third", number_format="0.#"),
+        Column("Modes", key="modes", number_format=look.WHOLE),
+        Column("Verdict", key="verdict", words=True),
+    ))  # fmt: skip
+    page.merge(table.head(), FIRST + 6)
     ask = f"INDEX(STILL_ROOMMODES({sides},modes_to,units),{{0}},{{1}})"
-    count = f'IFERROR(INDEX(STILL_MODEBANDS({sides},200,"",units),{{0}},{{1}}),"")'
+    count = f'=IFERROR(INDEX(STILL_MODEBANDS({sides},200,"",units),{{0}},{{1}}),"")'
     for number in range(MODES):
-        row = page.at
-        kind, order, hertz, apart = (ask.format(number + 2, column) for column in (2, 3, 1, 4))
-        strength = (
-            f'=IF(LEFT({get_column_letter(FIRST)}{row},1)="a",0,IF(LEFT({get_column_letter(FIRST)}{row},1)="t",-3,-6))'
-        )
-        bands = [f"={count.format(number + 2, column)}" if number < THIRDS else None for column in (1, 2, 4)]
-        page.row(
-            (f'={kind}&"  "&{order}', f"={hertz}", f"={apart}" if number else None, strength, *bands),
-            ("text", look.ONE, look.ONE, look.WHOLE, "0.#", look.WHOLE, "text"),
-        )
-        page.merge(row, FIRST + 6, FIRST + 8)
-        for column in range(FIRST + 2, FIRST + 9):
-            page.sheet.cell(row, column).font = look.SMALL
-    last = page.at - 1
+        of, order, hertz, apart = (ask.format(number + 2, column) for column in (2, 3, 1, 4))
+        thirds = [count.format(number + 2, column) if number < THIRDS else "" for column in (1, 2, 4)]
+        row = table.row(f'={of}&"  "&{order}', f"={hertz}", f"={apart}" if number else "", *thirds)
+        page.merge(row, FIRST + 6)
+        page.ink(row, look.SMALL, first=FIRST + 2)
+    first, last = table.first, page.at - 1
     verdicts = f"{get_column_letter(FIRST + 6)}{first}:{get_column_letter(FIRST + 6)}{first + THIRDS - 1}"
     page.note(
         "Apart: from the mode above, in Hz; none or very wide is heard. Level: of each kind beside an axial mode, dB (Morse and "

@@ -79,9 +79,7 @@ def _boxes(book: Book, page: Page) -> None:
 def _panels(book: Book, page: Page) -> None:
     small = book.pick("in", "mm")
     page.heading("Connector panels", "audio, data and power each on a plate of their own")
-    page.head_row(
-        ("Panel", "Connectors", "", f"Hole, {small}", f"Row, {small}", f"From power, {small}"),
-    )
+    page.head_row(("Panel", "Connectors", "", f"Hole, {small}", f"Row, {small}", f"From power, {small}"))
     for label, count, apart in (
         ("Audio", "audio_connectors", "=power_apart"),
         ("Data", "data_connectors", "=power_apart"),

@@ -9,8 +9,8 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.conversion.inputs import STAYS
-from stillbook.templates.page import FIRST, Book, Page, height_for
-from stillbook.templates.parts.bands import result
+from stillbook.templates.page import FIRST, Book, Page, Result, height_for
+from stillbook.templates.parts.bands import FROM_TO, results
 
 ROWS: Final = 21
 """Rows that this part takes, the blank one after it with them."""
@@ -95,58 +95,21 @@ def _ratings(book: Book, page: Page, found_rw: str) -> None:
     two = "STILL_RESONANCE(wall_far_layers,inner_layers,cavity,cavity_fill,units)"
     heavy = f'AND(wall_near_material_1="",wall_far_mass>={book.pick(*HEAVY)})'
     lining = f"STILL_LININGGAIN(wall_far_layers,inner_layers,wall_new_gap,{found_rw},units)"
-    for label, formula, unit, name, note, key in (
-        ("Room, STC", "=room_stc_cell", "", "room_stc", "Everything around the room together.", True),
-        (
-            "Range either way",
-            f"={spread}",
-            "dB",
-            "stc_range",
-            "Of the weakest element. Walls of three leaves were not judged by measurements and take the widest.",
-            False,
-        ),
-        (
-            "Room, STC from to",
-            '=TEXT(room_stc-stc_range,"0")&" to "&TEXT(room_stc+stc_range,"0")',
-            "",
-            "stc_from_to",
-            "Say the range to the client, not the bare number.",
-            True,
-        ),
-        (
-            "Weakest element",
-            f"={weakest}",
-            "",
-            "room_weakest",
-            "The one that lets most sound through, all bands together.",
-            True,
-        ),
-        (
-            "Resonance of the walls",
-            f"=IF(wall_leaves=3,{three},{two})",
-            "Hz",
-            "leaf_resonance",
-            "The upper of two where there are three leaves. Below it the cavity does not help.",
-            False,
-        ),
-        (
-            "Dip of the new leaf",
-            '=STILL_COINCIDENCE(inner_layers,"loose",units)',
-            "Hz",
-            "leaf_dip",
-            "Coincidence; two unlike leaves dip at different places.",
-            False,
-        ),
-        (
-            "Gain of Rw on a heavy wall",
-            f'=IF({heavy},{lining},"no heavy wall")',
-            "dB",
-            "lining_gain",
-            "By ISO 12354-1, to compare: for a wall of one heavy leaf, the lining on a frame of its own.",
-            False,
-        ),
-    ):
-        result(book, page, label, formula, unit, name, note, key=key)
+    results(
+        page,
+        Result("Room, STC", "=room_stc_cell", name="room_stc", note="Everything around the room together.", key=True),
+        Result("Range either way", f"={spread}", "dB", "stc_range",
+               note="Of the weakest element. Walls of three leaves were not judged by measurements and take the widest."),
+        FROM_TO,
+        Result("Weakest element", f"={weakest}", name="room_weakest",
+               note="The one that lets most sound through, all bands together.", key=True),
+        Result("Resonance of the walls", f"=IF(wall_leaves=3,{three},{two})", "Hz", "leaf_resonance",
+               note="The upper of two where there are three leaves. Below it the cavity does not help."),
+        Result("Dip of the new leaf", '=STILL_COINCIDENCE(inner_layers,"loose",units)', "Hz", "leaf_dip",
+               note="Coincidence; two unlike leaves dip at different places."),
+        Result("Gain of Rw on a heavy wall", f'=IF({heavy},{lining},"no heavy wall")', "dB", "lining_gain",
+               note="By ISO 12354-1, to compare: for a wall of one heavy leaf, the lining on a frame of its own."),
+    )  # fmt: skip
 
 
 def _middle_cavity(book: Book, place: str, label: str) -> str:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Final
 
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.page import FIRST, Book, Page, Result
 
 
 def cells(first: int, last: int, row: int) -> str:
@@ -68,38 +69,37 @@ def laboratory_row(page: Page, label: str, bands: int) -> int:
     row = page.at
     page.put(row, FIRST, label, border=look.ROW)
     for number in range(1, bands + 1):
-        cell = page.put(
-            row,
-            FIRST + number,
-            None,
-            font=look.SMALL,
-            number_format=look.WHOLE,
-            border=look.INPUT_BOX,
-            fill=look.INPUT,
-        )
-        cell.protection = look.UNLOCKED
+        page.box(row, FIRST + number, number_format=look.WHOLE, font=look.SMALL, align=look.RIGHT)
     page.at += 1
     return row
 
 
-def result(
-    book: Book, page: Page, label: str, formula: str, unit: str, name: str = "", note: str = "", *, key: bool = False
-) -> None:
-    """A result over the narrow columns: value over three of them, unit over two, note over the rest."""
-    row = page.at
-    page.rule(row)
-    page.put(row, FIRST, label, font=look.STRONG if key else look.BODY, border=look.ROW)
-    cell = page.put(
-        row, FIRST + 1, formula, font=look.STRONG if key else look.BODY, number_format=look.WHOLE, border=look.ROW
-    )
-    cell.alignment = look.UNIT
-    page.put(row, FIRST + 4, unit, font=look.QUIET, align=look.UNIT, border=look.ROW)
-    page.put(row, FIRST + 6, note or None, font=look.QUIET, align=look.UNWRAPPED, border=look.ROW)
-    page.merge(row, FIRST + 1, FIRST + 3)
-    page.merge(row, FIRST + 4, FIRST + 5)
-    if name:
-        book.name(name, page, row, FIRST + 1, comment=book.result_comment(name, label, unit) if key else "")
-    page.at += 1
+def results(page: Page, *entries: Result) -> None:
+    """Results over the narrow columns: value over three of them, unit over two, note over the rest."""
+    for entry in entries:
+        row, font = page.at, look.STRONG if entry.key else look.BODY
+        page.rule(row)
+        page.put(row, FIRST, entry.label, font=font, border=look.ROW)
+        cell = page.put(row, FIRST + 1, entry.formula, font=font, number_format=look.WHOLE, border=look.ROW)
+        cell.alignment = look.UNIT
+        page.put(row, FIRST + 4, entry.unit, font=look.QUIET, align=look.UNIT, border=look.ROW)
+        page.put(row, FIRST + 6, entry.note or None, font=look.QUIET, align=look.UNWRAPPED, border=look.ROW)
+        page.merge(row, FIRST + 1, FIRST + 3)
+        page.merge(row, FIRST + 4, FIRST + 5)
+        if entry.name:
+            comment = page.book.result_comment(entry.name, entry.label, entry.unit) if entry.key else ""
+            page.book.name(entry.name, page, row, FIRST + 1, comment=comment)
+        page.at += 1
+
+
+FROM_TO: Final = Result(
+    "Room, STC from to",
+    '=TEXT(room_stc-stc_range,"0")&" to "&TEXT(room_stc+stc_range,"0")',
+    name="stc_from_to",
+    note="Say the range to the client, not the bare number.",
+    key=True,
+)
+"""The rating of the room with its range."""
 
 
 def build_up(book: Book, page: Page, title: str, name: str, rows: Sequence[Sequence[str]]) -> None:

@@ -22,8 +22,8 @@ from stillbook.templates.parts.schedule import Worked
 class Column(Worked):
     """A column of a table. One without a formula takes its values from the rows; ``name`` names the whole of it.
 
-    In a formula, here or in a row, ``{key}`` is the row's cell of the column of that key, and ``{above}`` are the cells
-    of this column from its heading to the row above.
+    In a formula, here or in a row, ``{key}`` is the row's cell of the column of that key, ``{above}`` are the cells of
+    this column from its heading to the row above, and ``{n}`` is the number of the row, the first being 1.
     """
 
     formula: str = ""
@@ -159,5 +159,5 @@ class Table:
             return None if value == "" else value
         row, here = self.page.at, get_column_letter(FIRST + place)
         cells = {key: f"{get_column_letter(column)}{row}" for key, column in self.places.items()}
-        cells["above"] = f"{here}${self.first - 1}:{here}{row - 1}"
-        return re.sub(r"{([a-z]\w*)}", lambda found: cells[found[1]], value)
+        cells |= {"above": f"{here}${self.first - 1}:{here}{row - 1}", "n": str(row - self.first + 1)}
+        return re.sub(r"{([A-Za-z]\w*)}", lambda found: cells[found[1]], value)

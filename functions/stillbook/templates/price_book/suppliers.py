@@ -33,9 +33,4 @@ def columns() -> tuple[Typed | Worked, ...]:
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
-    return schedule.page(
-        "Suppliers",
-        "Invented firms: put your own in.",
-        columns(),
-        EXAMPLES,
-    )
+    return schedule.page("Suppliers", "Invented firms: put your own in.", columns(), EXAMPLES)

@@ -38,7 +38,6 @@ def write(book: Book, schedule: Schedule, air: Page) -> Page:
         bars=(ends.column, ends.first - 1),
         limits=((limits.column, limits.first - 1),),
         value_title="ppm",
-        anchor=f"{get_column_letter(FIRST)}{page.at}",
         size=(22, 8),
     )
     page.skip(17)

@@ -6,8 +6,6 @@ from __future__ import annotations
 
 from typing import Any, Final
 
-from openpyxl.utils import get_column_letter
-
 from stillbook.templates import look
 from stillbook.templates.bid_comparison.bidders import LETTERS, heading, name
 from stillbook.templates.charts import bars_with_limits
@@ -69,7 +67,6 @@ def write(book: Book) -> Page:
         bars=(table.places["bids_alike"], head),
         limits=((table.places["ours"], head),),
         value_title=book.pick("USD", "EUR"),
-        anchor=f"{get_column_letter(FIRST)}{page.at}",
         size=(25.0, 7.4),
     )
     page.skip(15)

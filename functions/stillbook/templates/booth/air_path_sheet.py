@@ -50,7 +50,6 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
         title="Heard at the seat against the NC curve, dB",
         labels=(octaves.BAND, octaves.RATING - 1, places.rows["head"]),
         series=[places.heard[key] for key in ("all", "target", "fan", "shell")],
-        names=FIRST,
         anchor=f"{get_column_letter(FIRST)}{chart_at}",
         size=(25.0, 7.6),
         labels_title="Hz",

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from openpyxl.utils import get_column_letter
-
 from stillbook.templates import look
 from stillbook.templates.booth.air_path_formulas import HAS_FAN, HAS_NO_BOX
 from stillbook.templates.charts import bars_with_limits
@@ -111,7 +109,6 @@ def _speeds(book: Book, page: Page) -> None:
         bars=(FIRST + 1, head),
         limits=((FIRST + 2, head), (FIRST + 3, head)),
         value_title=speed,
-        anchor=f"{get_column_letter(FIRST)}{page.at}",
         size=(18.6, 6.2),
     )
     page.skip(13)

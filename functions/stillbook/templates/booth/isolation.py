@@ -170,8 +170,6 @@ def _chart(page: Page, rows: dict[str, int]) -> None:
         title="Transmission loss against the rating contour, dB",
         labels=(FIRST + 1, RATING - 1, rows["head"]),
         series=(rows["room"], rows["wall"], rows["doors"], rows["contour"]),
-        names=FIRST,
-        anchor=f"{get_column_letter(FIRST)}{page.at}",
         size=(26.4, 8.0),
         labels_title="Hz",
     )

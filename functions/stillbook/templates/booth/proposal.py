@@ -90,18 +90,32 @@ def sentence(page: Page, formula: str, lines: int = 1) -> None:
     page.at += 1
 
 
+def sentences(page: Page, *formulas: str) -> None:
+    """Write sentences of one line each."""
+    for formula in formulas:
+        sentence(page, formula)
+
+
+def amount(page: Page, label: str, formula: str, *, strong: bool = False) -> None:
+    """Write a sum of money at the right end of a row."""
+    row, font, border = page.at, look.STRONG if strong else look.BODY, look.TOTAL_ROW if strong else look.ROW
+    page.rule(row, border)
+    page.put(row, FIRST, label, font=font, border=border).alignment = look.UNWRAPPED
+    page.put(row, page.last_column - 1, "=currency", font=look.QUIET, border=border)
+    page.put(row, page.last_column, formula, font=font, number_format=look.MONEY, border=border)
+    page.sheet.row_dimensions[row].height = 18
+    page.at += 1
+
+
 def room(book: Book, page: Page, title: str = "What you get") -> None:
     """What is built, in sentences, over the width of any page."""
     length = book.pick("ft", "m")
     one = '"0.0"'
     page.heading(title)
     size = f'TEXT({{0}}_length,{one})&" × "&TEXT({{0}}_width,{one})&" × "&TEXT({{0}}_height,{one})&" {length}"'
-    sentence(
+    sentences(
         page,
         f'="A room inside a room: "&{size.format("room")}&" inside, "&{size.format("outside")}&" outside, on its own floor."',
-    )
-    sentence(
-        page,
         '="Two separate walls with nothing bridging them: "&TEXT(inner_mass,"0.0")&" and "&TEXT(outer_mass,"0.0")'
         f'&" {book.pick("lb/ft²", "kg/m²")}, with a filled cavity of "&TEXT(cavity,"0")&" {book.pick("in", "mm")} between."',
     )
@@ -112,54 +126,30 @@ def room(book: Book, page: Page, title: str = "What you get") -> None:
 def doors_air_power(book: Book, page: Page) -> None:
     """What the client gets besides the shell."""
     flow = book.pick("cfm", "L/s")
-    sentence(
+    sentences(
         page,
         '=IF(door_arrangement="pair","A pair of sealed doors, one in each wall, each about "&TEXT(inner_door_mass,"0")'
         f'&" {book.pick("lb", "kg")}.","One heavy sealed door of about "&TEXT(single_door_mass,"0")&" {book.pick("lb", "kg")}.")',
-    )
-    sentence(
-        page,
         '="Predicted isolation between the room and the space around it: STC "&stc_from_to&" ("&IF(lab_used=1,"from laboratory '
         'report "&lab_report,"predicted, not measured")&")."',
-    )
-    sentence(
-        page,
         f'="Fresh air for "&people&IF(people=1," person: "," people: ")&TEXT(airflow,"0")&" {flow}, "&TEXT(air_changes,"0")'
         f'&" air changes an hour, through lined ducts and "&IF({HAS_NO_BOX},"a baffle box","baffle boxes")&" so that it is not heard."',
     )
     treated = "wall_treatment+ceiling_treatment"
-    sentence(
+    sentences(
         page,
         f'="Inside: walls, ceiling and floor finished"&IF({treated}>0,", "&TEXT({treated},"0")&" {book.pick("ft²", "m²")} of '
         'acoustic treatment","")&IF(cooling_power>0,", and a cooling unit for the heat that fresh air does not take","")&"."',
-    )
-    sentence(
-        page,
         '="Power for "&(socket_count+light_count)&" points, sealed cable entries, and an alarm that tells when the air stops."',
     )
 
 
 def _price(page: Page) -> None:
     page.heading("Price")
-    rows = (
-        (
-            '="As described above"&IF(COUNTIF(alternate_counts,"yes")>0,", with the accepted alternates","")',
-            "=price_before_tax",
-            False,
-        ),
-        ("Tax", "=tax_amount", False),
-        ("Total", "=price", True),
-    )
-    for label, formula, strong in rows:
-        row = page.at
-        border = look.TOTAL_ROW if strong else look.ROW
-        font = look.STRONG if strong else look.BODY
-        page.rule(row, border)
-        page.put(row, FIRST, label, font=font, border=border).alignment = look.UNWRAPPED
-        page.put(row, page.last_column - 1, "=currency", font=look.QUIET, border=border)
-        page.put(row, page.last_column, formula, font=font, number_format=look.MONEY, border=border)
-        page.sheet.row_dimensions[row].height = 18
-        page.at += 1
+    described = '="As described above"&IF(COUNTIF(alternate_counts,"yes")>0,", with the accepted alternates","")'
+    amount(page, described, "=price_before_tax")
+    amount(page, "Tax", "=tax_amount")
+    amount(page, "Total", "=price", strong=True)
     page.skip()
     reach = 'STILL_RATINGUNCERTAINTY("{}")'
     other = f'IF(door_arrangement="pair",{reach.format("door")},{reach.format("pair of doors")})'
@@ -176,9 +166,9 @@ def _price(page: Page) -> None:
 
 def _terms(page: Page, not_included: str, weight: str) -> None:
     page.heading("Terms")
-    sentence(page, VALID)
-    sentence(
+    sentences(
         page,
+        VALID,
         '="Payment: "&TEXT(deposit_share,"0%")&" on order, "&TEXT(shell_share,"0%")&" when the shell stands, "'
         '&TEXT(1-deposit_share-shell_share,"0%")&" on completion."',
     )

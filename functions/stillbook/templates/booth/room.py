@@ -165,8 +165,6 @@ def _chart(page: Page, rows: dict[str, int]) -> None:
         title="Reverberation time, s",
         labels=(BANDS, BANDS + len(OCTAVES) - 1, rows["head"]),
         series=(rows["Sabine"], rows["Eyring"], rows["target"]),
-        names=FIRST,
-        anchor=f"{get_column_letter(FIRST)}{page.at}",
         size=(19.4, 5.8),
         labels_title="Hz",
     )
@@ -216,7 +214,6 @@ def _modes(book: Book, page: Page) -> None:
         across=(FIRST + 1, first, last),
         heights=FIRST + 3,
         floor=-12,
-        anchor=f"{get_column_letter(FIRST)}{page.at}",
         size=(19.4, 6.4),
         across_title="Hz",
         heights_title="dB beside an axial mode",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from stillbook.templates.booth.air_path_formulas import HAS_NO_BOX
-from stillbook.templates.booth.proposal import sentence
+from stillbook.templates.booth.proposal import sentences
 from stillbook.templates.page import Book, Page
 
 SECTION = "section and stock length by the span, as the local code asks"
@@ -23,19 +23,13 @@ def write(book: Book, page: Page, joists: str) -> None:
     flow, loss = book.pick("cfm", "L/s"), book.pick("in.wg", "Pa")
     fine = book.pick("0.0#", "0")
     page.heading("Sizes")
-    sentence(
+    sentences(
         page,
         f'="Boards in sheets of "&TEXT(sheet_width,"0.0#")&" × "&TEXT(sheet_height,"0.0#")&" {large}; studs "&TEXT(stud_depth,"{fine}")'
         f'&" {small} deep, "&TEXT(stud_spacing,"0")&" {small} apart; cavity wool: "&wool_material&"."',
-    )
-    sentence(page, f"={joists}")
-    sentence(
-        page,
+        f"={joists}",
         f'="Door leaves of "&TEXT(door_width,"{fine}")&" × "&TEXT(door_height,"{fine}")&" {small}, slabs of "&TEXT(slab_mass,"0")'
         f'&" {mass} before sheets are added."',
-    )
-    sentence(
-        page,
         f'="Ducts "&TEXT(duct_width,"0")&" × "&TEXT(duct_height,"0")&" {small} inside, lined "&TEXT(duct_lining,"{fine}")&" {small}; '
         f'grilles "&TEXT(grille_width,"0")&" × "&TEXT(grille_height,"0")&" {small}; supply fan "&TEXT(airflow,"0")&" {flow} at "'
         f'&TEXT(fan_system_loss,"{book.pick("0.00", "0")}")&" {loss}; "&IF({HAS_NO_BOX},"box","boxes")&" "&TEXT(baffle_length,"0")'

@@ -217,8 +217,6 @@ def _charts(page: Page, rows: dict[str, int]) -> None:
             title=title,
             labels=labels,
             series=[rows[key] for key in series],
-            names=FIRST,
-            anchor=f"{get_column_letter(FIRST)}{page.at}",
             size=(28.6, 8.4),
             labels_title="Hz",
         )

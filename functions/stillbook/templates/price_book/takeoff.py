@@ -6,8 +6,6 @@ from __future__ import annotations
 
 from typing import Final
 
-from openpyxl.utils import get_column_letter
-
 from stillbook.templates import look
 from stillbook.templates.charts import stacked_bars
 from stillbook.templates.page import FIRST, Book, Page
@@ -85,7 +83,6 @@ def write(book: Book, schedule: Schedule) -> Page:
         labels=(FIRST, first, first + CHART_ROWS - 1),
         series=[(schedule.places[name].column, first - 1) for name in ("takeoff_materials", "takeoff_labour")],
         value_title=money,
-        anchor=f"{get_column_letter(FIRST)}{page.at}",
         size=(24, 8),
     )
     page.skip(17)

@@ -27,25 +27,9 @@ from stillbook.templates.booth import (
 from stillbook.templates.page import Book
 
 ORDER = (
-    "Start",
-    "Inputs",
-    "Shell",
-    "Doors",
-    "Isolation",
-    "Room",
-    "Air",
-    "Ducts",
-    "Air path",
-    "Wiring",
-    "Take-off",
-    "Price",
-    "Alternates",
-    "Prices",
-    "Proposal",
-    "Scope",
-    "Checks",
-    "Lists",
-)
+    "Start", "Inputs", "Shell", "Doors", "Isolation", "Room", "Air", "Ducts", "Air path", "Wiring", "Take-off",
+    "Price", "Alternates", "Prices", "Proposal", "Scope", "Checks", "Lists",
+)  # fmt: skip
 
 
 def build(system: System) -> Book:

@@ -10,6 +10,7 @@ from stillbook.templates import look
 from stillbook.templates.booth.inputs import DAY_PARTS, NEXT_ROOM, OUTDOORS
 from stillbook.templates.charts import curves
 from stillbook.templates.page import FIRST, Book, Page, Result
+from stillbook.templates.parts.table import Column, Table
 
 STEPS: Final = 13
 """Steps of the day in the chart."""
@@ -93,14 +94,10 @@ def _sources(book: Book, page: Page) -> None:
     page.break_here()
     page.heading("Where the air comes from", "both sources on the day of the Inputs sheet; the one chosen counts")
     page.head_row(("What it brings", "Next room", "Outdoors", "Chosen", "", ""))
-    recovered = (
-        "STILL_RECOVERYAIR(outdoor_temperature,outdoor_humidity,room_temperature,exhaust_humidity,"
-        "recovery_sensible,recovery_latent,altitude,units)"
-    )
-    settled = (
-        "=IFERROR(STILL_ROOMHUMIDITY(people,airflow,{c}{temperature},{c}{humidity},room_temperature,altitude,units),1)"
-    )
-    found = f"=INDEX({recovered},1,{{0}})"
+    outdoors = "outdoor_temperature,outdoor_humidity,room_temperature,exhaust_humidity"
+    found = f"=INDEX(STILL_RECOVERYAIR({outdoors},recovery_sensible,recovery_latent,altitude,units),1,{{0}})"
+    supplied = "{c}{temperature},{c}{humidity}"
+    settled = f"=IFERROR(STILL_ROOMHUMIDITY(people,airflow,{supplied},room_temperature,altitude,units),1)"
     rows: dict[str, int] = {}
     for key, label, inside, outside, number_format, name in (
         ("temperature", f"Supply air, {degrees}", "=space_temperature", found.format(1), look.ONE, "supply_temperature"),
@@ -113,16 +110,13 @@ def _sources(book: Book, page: Page) -> None:
         ("exhaust", f"Exhaust air, {degrees}", '="–"', found.format(3), look.ONE, ""),
         ("total", "Total effectiveness on this day", '="–"', found.format(5), look.PERCENT, ""),
     ):  # fmt: skip
-        rows[key] = page.at
-        own, other = (f"${get_column_letter(FIRST + place)}${page.at}" for place in (1, 2))
-        values = [
-            formula.format(c=get_column_letter(FIRST + place), **rows)
-            for place, formula in enumerate((inside, outside), start=1)
-        ]
-        chosen = f'=IF(air_source="{OUTDOORS}",{other},{own})'
-        page.row((label, *values, chosen), ("text", *[number_format] * 3), names=("", "", "", name))
-        for place in (1, 2, 3):
-            page.sheet.cell(page.at - 1, FIRST + place).alignment = look.RIGHT
+        row = rows[key] = page.at
+        next_room, outdoor = (formula.format(c=c, **rows) for c, formula in (("C", inside), ("D", outside)))
+        chosen = f'=IF(air_source="{OUTDOORS}",$D${row},$C${row})'
+        values = (label, next_room, outdoor, chosen)
+        page.row(values, ("text", *[number_format] * 3), names=("", "", "", name))
+        for column in range(FIRST + 1, FIRST + 4):
+            page.sheet.cell(row, column).alignment = look.RIGHT
     page.note(
         f"From the {NEXT_ROOM}: air already heated, cooled and dried, but as stale as that room; keep intake and return apart. "
         "From outdoors: fresher, but insulate its ducts and boxes and seal them against vapour where they are colder than the "
@@ -135,25 +129,27 @@ def _day(book: Book, page: Page) -> None:
     """CO2 over the day, with the fan on and with a fan that stops."""
     page.heading("CO2 over the day", "the day of the Inputs sheet, and a fan that stops early in it")
     flow = book.pick("cfm", "L/s")
-    page.head_row(("Part", "Lasts, min", "People", f"Air, {flow}", "Power, W", ""))
+    table = Table(page, (
+        Column("Part", key="part", words=True),
+        Column("Lasts, min", key="minutes", number_format=look.WHOLE),
+        Column("People", key="people", number_format=look.WHOLE),
+        Column(f"Air, {flow}", key="air", number_format=look.ONE),
+        Column("Power, W", key="power", number_format=look.WHOLE),
+    ))  # fmt: skip
+    table.head()
+    for n in range(1, DAY_PARTS + 1):
+        lasts = (
+            f"day_minutes_{n}",
+            f'IF(day_people_{n}="",people,day_people_{n})',
+            "airflow",
+            f'IF(day_power_{n}="",equipment_power+light_power,day_power_{n})',
+        )
+        table.row(f"Part {n}", *(f'=IF(N(day_minutes_{n})=0,"",{formula})' for formula in lasts))
+    page.name("day_parts", table.first, FIRST + 1, page.at - 1, FIRST + 4)
     first = page.at
-    for number in range(1, DAY_PARTS + 1):
-        minutes = f"N(day_minutes_{number})"
-        page.row((
-            f"Part {number}",
-            f'=IF({minutes}=0,"",day_minutes_{number})',
-            f'=IF({minutes}=0,"",IF(day_people_{number}="",people,day_people_{number}))',
-            f'=IF({minutes}=0,"",airflow)',
-            f'=IF({minutes}=0,"",IF(day_power_{number}="",equipment_power+light_power,day_power_{number}))',
-        ), ("text", look.WHOLE, look.WHOLE, look.ONE, look.WHOLE))  # fmt: skip
-    _named(book, page, "day_parts", first)
-    first = page.at
-    for label, minutes, moved in (
-        ("Fan stops: before", "=fan_stops", "=airflow"),
-        ("Fan stops: after", "=MAX(1,day_minutes-fan_stops)", "=0"),
-    ):
-        page.row((label, minutes, "=people", moved, "=0"), ("text", look.WHOLE, look.WHOLE, look.ONE, look.WHOLE))
-    _named(book, page, "day_without_fan", first)
+    table.row("Fan stops: before", "=fan_stops", "=people", "=airflow", "=0")
+    table.row("Fan stops: after", "=MAX(1,day_minutes-fan_stops)", "=people", "=0", "=0")
+    page.name("day_without_fan", first, FIRST + 1, page.at - 1, FIRST + 4)
     page.skip()
     level = "STILL_SESSIONCO2({0},room_volume,{1},activity,outdoor_co2,units)"
     page.results(
@@ -167,18 +163,19 @@ def _day(book: Book, page: Page) -> None:
     chart_at = page.at
     page.skip(17)
     page.break_here()
-    page.head_row(("Minutes", "Fan on", "Fan stops", "CO2 to hold", f"{HOLDING} ppm", ""))
-    first = page.at
+    stopped = "MIN(${minutes},fan_stops+MAX(1,day_minutes-fan_stops))"
+    table = Table(page, (
+        Column("Minutes", key="minutes", number_format=look.WHOLE),
+        Column("Fan on", level.format("day_parts", "${minutes}"), number_format=look.WHOLE),
+        Column("Fan stops", level.format("day_without_fan", stopped), number_format=look.WHOLE),
+        Column("CO2 to hold", "co2_limit", number_format=look.WHOLE),
+        Column(f"{HOLDING} ppm", f"{HOLDING}", number_format=look.WHOLE),
+    ))  # fmt: skip
+    table.head()
     for step in range(STEPS + 1):
-        at = f"${get_column_letter(FIRST)}{page.at}"
-        row = page.row((
-            f"=day_minutes*{step}/{STEPS}",
-            "=" + level.format("day_parts", at),
-            "=" + level.format("day_without_fan", f"MIN({at},fan_stops+MAX(1,day_minutes-fan_stops))"),
-            "=co2_limit",
-            f"={HOLDING}",
-        ), (look.WHOLE,) * 5)  # fmt: skip
+        row = table.row(f"=day_minutes*{step}/{STEPS}")
         page.sheet.cell(row, FIRST).alignment = look.LEFT
+    first = table.first
     curves(
         page,
         title="CO2, ppm",
@@ -190,8 +187,3 @@ def _day(book: Book, page: Page) -> None:
         size=(19.5, 8.2),
     )
     page.note("The chart is cut off at 6000 ppm. One well-mixed room, door shut; an estimate, not a monitor.")
-
-
-def _named(book: Book, page: Page, name: str, first: int) -> None:
-    """Name the four columns of a schedule from a row on."""
-    book.name(name, page, first, FIRST + 1, last=f"${get_column_letter(FIRST + 4)}${page.at - 1}")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Final
 
 from openpyxl.utils import get_column_letter
@@ -137,9 +136,8 @@ class _Rows:
 
     def _planned(self) -> None:
         book, page, hz, rows = self.book, self.page, self.hz, self.rows
-        page.heading(
-            "As planned", "write a laboratory's figures, 125 to 4000 Hz, in the boxed row to use them for the new walls"
-        )
+        boxed = "write a laboratory's figures, 125 to 4000 Hz, in the boxed row to use them for the new walls"
+        page.heading("As planned", boxed)
         rows["lab"] = laboratory_row(page, "Walls, laboratory figures", len(BANDS))
         first, last = (get_column_letter(FIRST_STC + place) for place in (0, 15))
         used = f"COUNT(${first}${rows['lab']}:${last}${rows['lab']})=16"
@@ -161,9 +159,8 @@ class _Rows:
         self.row("room", "Room converted, cable holes with it", whole, strong=True)
         book.name("room_stc_cell", page, rows["room"], STC)
         self.gain("better", "Better than as found by", "room", "found", "least_low_gain", "MIN")
-        contour = (
-            f"=INDEX(STILL_STCCONTOUR({get_column_letter(STC)}${rows['room']}),1,{{n}}-{len(BANDS) - len(THIRDS)})"
-        )
+        rating, before = f"{get_column_letter(STC)}${rows['room']}", len(BANDS) - len(THIRDS)
+        contour = f"=INDEX(STILL_STCCONTOUR({rating}),1,{{n}}-{before})"
         rows["contour"] = band_row(page, BANDS, "STC contour", contour, (None, None, None))
         for column in range(FIRST + 1, FIRST_STC):
             page.sheet.cell(rows["contour"], column).value = None
@@ -173,30 +170,22 @@ class _Rows:
         def part(key: str, area: str) -> str:
             return "=" + through(cells(FIRST_STC, FIRST_STC + 15, self.rows[key]), area)
 
-        holes = f"=16*holes_leak/{small_areas(self.book)}"
-        all_else = "=walls_share+old_walls_share+ceiling_share+window_share+flanking_share"
-        lines_of: Sequence[tuple[str, Sequence[tuple[str, str]]]] = (
-            (
-                "Workings: walls, left, ceiling",
-                (
-                    ("walls_share", part("walls", "wall_new_area")),
-                    ("old_walls_share", part("old_walls", "wall_old_area")),
-                    ("ceiling_share", part("ceiling", "ceiling_found_area")),
-                    ("lab_used", f"=IF({used},1,0)"),
-                ),
+        workings: dict[str, tuple[tuple[str, str], ...]] = {
+            "Workings: walls, left, ceiling": (
+                ("walls_share", part("walls", "wall_new_area")),
+                ("old_walls_share", part("old_walls", "wall_old_area")),
+                ("ceiling_share", part("ceiling", "ceiling_found_area")),
+                ("lab_used", f"=IF({used},1,0)"),
             ),
-            (
-                "Window, doors, holes, flanking, shell",
-                (
-                    ("window_share", part("window", "window_area")),
-                    ("doors_share", part("door", "door_area")),
-                    ("holes_share", holes),
-                    ("flanking_share", "=16*envelope_area*10^(-flanking_limit/10)"),
-                    ("wall_share", all_else),
-                ),
+            "Window, doors, holes, flanking, shell": (
+                ("window_share", part("window", "window_area")),
+                ("doors_share", part("door", "door_area")),
+                ("holes_share", f"=16*holes_leak/{small_areas(self.book)}"),
+                ("flanking_share", "=16*envelope_area*10^(-flanking_limit/10)"),
+                ("wall_share", "=walls_share+old_walls_share+ceiling_share+window_share+flanking_share"),
             ),
-        )
-        for label, parts in lines_of:
+        }
+        for label, parts in workings.items():
             shares(self.book, self.page, label, parts, columns=2)
         self.page.note(
             "Windows and walls of three leaves are predicted without flanking, so high that flanking decides; a new "

@@ -24,24 +24,9 @@ ROWS = 40
 """Doors one workbook holds."""
 
 ORDER = (
-    "Start",
-    "Inputs",
-    "Schedule",
-    "Doors",
-    "Leaves",
-    "One door",
-    "Openings",
-    "Row checks",
-    "Price",
-    "Lines",
-    "Order",
-    "Prices",
-    "Proposal",
-    "Scope",
-    "Door list",
-    "Checks",
-    "Lists",
-)
+    "Start", "Inputs", "Schedule", "Doors", "Leaves", "One door", "Openings", "Row checks", "Price", "Lines", "Order",
+    "Prices", "Proposal", "Scope", "Door list", "Checks", "Lists",
+)  # fmt: skip
 
 
 def build(system: System) -> Book:

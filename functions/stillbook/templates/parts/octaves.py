@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Final
+from typing import Any, Final
 
 from openpyxl.utils import get_column_letter
 
@@ -57,34 +57,22 @@ def head(page: Page, *, label: str, before: Sequence[str] = ("", "", ""), last: 
 
 
 def row(
-    page: Page,
-    label: str,
-    formula: str | None,
-    *,
-    before: Before = (None, None, None),
-    formats: tuple[str, str, str] = ("", "", ""),
-    last: str | None = None,
-    strong: bool = False,
-    quiet: bool = False,
-    number_format: str = LEVEL,
-    rating_format: str = look.WHOLE,
-    border: object = look.ROW,
+    page: Page, label: str, formula: str | None, *, last: str | None = None, strong: bool = False, **style: Any
 ) -> int:
-    """A row of eight octaves.
+    """A row of eight octaves, styled as :func:`rows` are.
 
     In the formula ``{n}`` is the octave's number, ``{c}`` its column; one that names neither is one formula over all
     octaves. In ``last``, ``{s}`` is the row's octaves.
     """
     each = formula is not None and ("{n}" in formula or "{c}" in formula)
-    at = rows(page, (label,), None if each else formula, before=before, formats=formats, strong=strong, quiet=quiet,
-              number_format=number_format, rating_format=rating_format, border=border)  # fmt: skip
-    font = look.STRONG if strong else look.BODY
+    at = rows(page, (label,), None if each else formula, strong=strong, **style)
+    cells = {} if not last else {RATING: last.format(s=spectrum(at))}
     if each and formula:
         for number in range(1, len(OCTAVES) + 1):
-            of_octave = formula.format(n=number, c=column(number))
-            page.put(at, BAND + number - 1, of_octave, font=font, number_format=number_format, border=border)
-    if last:
-        page.put(at, RATING, last.format(s=spectrum(at)), font=font, number_format=rating_format, border=border)
+            cells[BAND + number - 1] = formula.format(n=number, c=column(number))
+    for place, cell in cells.items():
+        styled = page.sheet.cell(at, place)
+        page.put(at, place, cell, font=look.STRONG if strong else look.BODY, number_format=styled.number_format)
     return at
 
 
@@ -101,21 +89,32 @@ def rows(
     rating_format: str = look.WHOLE,
     border: object = look.ROW,
 ) -> int:
-    """Rows of eight octaves that one formula fills together; gives the first."""
+    """Rows of eight octaves that one formula fills together; gives the first.
+
+    Args:
+        page: The page.
+        labels: What each row says first.
+        formula: The formula, or none.
+        before: What stands between the label and the octaves, in the ``formats``.
+        formats: How that is shown.
+        strong: Whether they are set in bold.
+        quiet: Whether they are set small, as workings are.
+        number_format: How the octaves are shown.
+        rating_format: How what follows the octaves is shown.
+        border: The border of the cells.
+    """
     first = page.at
+    octaves = len(OCTAVES)
     for label in labels:
-        at = page.row(
-            (label, *before, *[None] * len(OCTAVES), None),
-            ("text", *formats, *[number_format] * len(OCTAVES), rating_format),
-            strong=strong,
-            border=border,
-        )
+        values = (label, *before, *[None] * octaves, None)
+        shown = ("text", *formats, *[number_format] * octaves, rating_format)
+        at = page.row(values, shown, strong=strong, border=border)
         page.sheet.cell(at, FIRST).alignment = look.LEFT
         if quiet:
             page.sheet.row_dimensions[at].height = 12.5
             page.ink(at, look.QUIET)
     if formula:
-        page.fill(formula, first, BAND, len(labels), len(OCTAVES))
+        page.fill(formula, first, BAND, len(labels), octaves)
     return first
 
 

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
+from stillbook.templates.parts.cautions import SEALED_AIR
 from stillbook.templates.parts.schedule import Schedule, Worked
 
 
@@ -47,6 +48,5 @@ def write(book: Book, schedule: Schedule) -> Page:
         columns(book),
         note="Rates of the breathing-zone procedure; the local code decides. Fan stopped: from the level at the end of the session, door "
         "shut. Fresh air for the people does not cool a room with equipment: the last column is what that would take.",
-        caution="Caution: fresh air in a sealed room is a life-safety matter. When the fan stops, the people inside must know at once and be "
-        "able to leave: an alarm, a door that opens from inside without a key, no lock that traps. The local code decides.",
+        caution=SEALED_AIR,
     )

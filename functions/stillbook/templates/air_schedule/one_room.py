@@ -87,16 +87,8 @@ def write(book: Book) -> Page:
     page.at = results_at
     _results(book, page)
     page.at = last
-    lines(
-        page,
-        title="Heard at the seat against the NC curve, dB",
-        labels=(octaves.BAND, octaves.RATING - 1, places.rows["head"]),
-        series=[places.heard[key] for key in ("all", "target", "fan")],
-        anchor=f"{get_column_letter(FIRST)}{charts_at}",
-        size=(14.8, 6.7),
-        labels_title="Hz",
-        limits=(0, 60),
-    )
+    shown = [places.heard[key] for key in ("all", "target", "fan")]
+    octaves.chart(page, places.rows["head"], shown, charts_at, (14.8, 6.7))
     lines(
         page,
         title="CO2 over the longest session, ppm",
@@ -134,12 +126,8 @@ def _choice(book: Book, page: Page) -> None:
     chosen = f'IF(one_room="",{worst},{typed})'
     row = page.at
     page.put(row, FIRST, "Its row in the schedule")
-    page.put(
-        row,
-        FIRST + 1,
-        f'=IFERROR({chosen}+0*INDEX(nc_heard,{chosen})+0*INDEX(co2_ends,{chosen}),"")',
-        number_format=look.WHOLE,
-    )
+    found = f'=IFERROR({chosen}+0*INDEX(nc_heard,{chosen})+0*INDEX(co2_ends,{chosen}),"")'
+    page.put(row, FIRST + 1, found, number_format=look.WHOLE)
     book.name("one_row", page, row, FIRST + 1)
     page.put(row, FIRST + 3, '=IF(one_row="","Nothing is shown: there is no room of this mark, or an input is missing or wrong. See the Row checks sheet.","")',
              font=look.QUIET, align=look.UNWRAPPED)  # fmt: skip
@@ -150,31 +138,28 @@ def _choice(book: Book, page: Page) -> None:
 def _facts(book: Book, page: Page) -> None:
     """What the schedule says of the room, in one row."""
     small, large = book.pick("in", "mm"), book.pick("ft", "m")
-    facts = (
-        (f"Airflow, {book.pick('cfm', 'L/s')}", "airflows", "one_airflow", look.ONE),
-        (f"Branch, {large}", "duct_lengths", "one_duct_length", look.ONE),
-        ("Elbows", "elbow_counts", "one_elbows", look.WHOLE),
-        (f"Duct width, {small}", "duct_widths", "one_duct_width", look.WHOLE),
-        (f"Duct height, {small}", "duct_heights", "one_duct_height", look.WHOLE),
-        (f"Grille width, {small}", "grille_widths", "one_grille_width", look.WHOLE),
-        (f"Grille height, {small}", "grille_heights", "one_grille_height", look.WHOLE),
-        (f"Room, {large}³", "volumes", "one_volume", book.pick(look.WHOLE, look.ONE)),
-        (f"Inside, {large}²", "surfaces", "one_surface", book.pick(look.WHOLE, look.ONE)),
-        ("People", "people", "one_people", look.WHOLE),
-        ("Time, min", "sessions", "one_session", look.WHOLE),
-        ("NC wanted", "nc_wanted", "one_wanted", look.WHOLE),
-    )
-    page.head_row(("Room", *(title for title, *_ in facts)))
-    found = [_if_known(f"INDEX({column},one_row)") for _, column, _, _ in facts[:-2]]
-    session = _if_known(f"IF(N(INDEX(sessions,one_row))=0,{OPEN_SESSION},INDEX(sessions,one_row))")
-    wanted = _if_known('IF(N(INDEX(nc_wanted,one_row))=0,"none",INDEX(nc_wanted,one_row))')
-    page.row(
-        (_if_known('INDEX(rooms,one_row)&" "&INDEX(room_names,one_row)'), *found, session, wanted),
-        ("text", *(number_format for *_, number_format in facts)),
-        strong=True,
-        names=("one_name", *(name for _, _, name, _ in facts)),
-    )
-    page.sheet.cell(page.at - 1, FIRST).alignment = look.LEFT
+    session = f"IF(N(INDEX(sessions,one_row))=0,{OPEN_SESSION},INDEX(sessions,one_row))"
+    wanted = 'IF(N(INDEX(nc_wanted,one_row))=0,"none",INDEX(nc_wanted,one_row))'
+    of, digits = "INDEX({},one_row)".format, book.pick(look.WHOLE, look.ONE)
+    facts = {
+        "one_name": ("Room", 'INDEX(rooms,one_row)&" "&INDEX(room_names,one_row)', "text"),
+        "one_airflow": (f"Airflow, {book.pick('cfm', 'L/s')}", of("airflows"), look.ONE),
+        "one_duct_length": (f"Branch, {large}", of("duct_lengths"), look.ONE),
+        "one_elbows": ("Elbows", of("elbow_counts"), look.WHOLE),
+        "one_duct_width": (f"Duct width, {small}", of("duct_widths"), look.WHOLE),
+        "one_duct_height": (f"Duct height, {small}", of("duct_heights"), look.WHOLE),
+        "one_grille_width": (f"Grille width, {small}", of("grille_widths"), look.WHOLE),
+        "one_grille_height": (f"Grille height, {small}", of("grille_heights"), look.WHOLE),
+        "one_volume": (f"Room, {large}³", of("volumes"), digits),
+        "one_surface": (f"Inside, {large}²", of("surfaces"), digits),
+        "one_people": ("People", of("people"), look.WHOLE),
+        "one_session": ("Time, min", session, look.WHOLE),
+        "one_wanted": ("NC wanted", wanted, look.WHOLE),
+    }
+    titles, formulas, formats = zip(*facts.values(), strict=True)
+    page.head_row(titles)
+    row = page.row([*map(_if_known, formulas)], formats, strong=True, names=list(facts))
+    page.sheet.cell(row, FIRST).alignment = look.LEFT
     page.skip()
 
 

@@ -10,6 +10,7 @@ from stillbook.templates import look
 from stillbook.templates.booth.inputs import DAY_PARTS, NEXT_ROOM, OUTDOORS
 from stillbook.templates.charts import curves
 from stillbook.templates.page import FIRST, Book, Page, Result
+from stillbook.templates.parts.cautions import SEALED_AIR
 from stillbook.templates.parts.table import Column, Table
 
 STEPS: Final = 13
@@ -77,10 +78,7 @@ def write(book: Book) -> Page:
 
 def _caution(page: Page) -> None:
     """The caution, with the minutes that are left in this room."""
-    page.caution(
-        "Caution: fresh air in a sealed room is a life-safety matter. When the fan stops, the people inside must know at once and be "
-        "able to leave: an alarm, a door that opens from inside without a key, no lock that traps. The local code decides."
-    )
+    page.caution(SEALED_AIR)
     page.sheet.cell(page.at - 1, FIRST).value = (
         f'="Caution: when the fan stops at the end of a session, this room reaches {HOLDING} ppm of CO2 in "'
         '&TEXT(fan_off_minutes,"0")&" minutes. The people inside must know at once that the fan stopped, and be able to leave: '

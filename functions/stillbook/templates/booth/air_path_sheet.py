@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from openpyxl.utils import get_column_letter
-
 from stillbook.templates import look
 from stillbook.templates.booth import air_path_rows, alternatives, baffle, fans, seat
 from stillbook.templates.booth.air_path_formulas import Places
-from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Book, Page, Result
 from stillbook.templates.parts import octaves
 
@@ -45,16 +42,8 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
     page.at = results_at
     _results(book, page)
     page.at = last
-    lines(
-        page,
-        title="Heard at the seat against the NC curve, dB",
-        labels=(octaves.BAND, octaves.RATING - 1, places.rows["head"]),
-        series=[places.heard[key] for key in ("all", "target", "fan", "shell")],
-        anchor=f"{get_column_letter(FIRST)}{chart_at}",
-        size=(25.0, 7.6),
-        labels_title="Hz",
-        limits=(0, 60),
-    )
+    shown = [places.heard[key] for key in ("all", "target", "fan", "shell")]
+    octaves.chart(page, places.rows["head"], shown, chart_at, (25.0, 7.6))
     page.finish()
     return page
 

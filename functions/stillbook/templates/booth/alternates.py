@@ -241,44 +241,36 @@ def _proposal_lines() -> list[Said]:
     return [
         Said("MAX(allowance_numbers)>0", '"Allowances in the price; any difference is settled at cost:"'),
         *(
-            Said(
-                f"INDEX(allowance_numbers,{n})>0",
-                f'"An allowance for "&INDEX(allowance_texts,{n})',
-                amount.format(f"INDEX(allowance_amounts,{n})"),
-            )
+            Said(f"INDEX(allowance_numbers,{n})>0", f'"An allowance for "&INDEX(allowance_texts,{n})',
+                 amount.format(f"INDEX(allowance_amounts,{n})"))
             for n in range(1, ALLOWANCES + 1)
         ),
         Said("MAX(alternate_numbers)>0", '"Alternates to the above, tax included:"'),
         *(
-            Said(
-                f"INDEX(alternate_numbers,{n})>0",
-                f'INDEX(alternate_numbers,{n})&". "&INDEX(alternate_texts,{n})'
-                f'&IF(INDEX(alternate_counts,{n})="yes",", accepted: in the total","")',
-                changes.format(f"INDEX(alternate_prices,{n})"),
-            )
+            Said(f"INDEX(alternate_numbers,{n})>0",
+                 f'INDEX(alternate_numbers,{n})&". "&INDEX(alternate_texts,{n})'
+                 f'&IF(INDEX(alternate_counts,{n})="yes",", accepted: in the total","")',
+                 changes.format(f"INDEX(alternate_prices,{n})"))
             for n in range(1, ALTERNATES + 1)
         ),
         Said("TRUE", '" "'),
         Said("TRUE", '"Accepted, date and name  "&REPT("_",52)'),
-    ]
+    ]  # fmt: skip
 
 
 def _scope_lines() -> list[Said]:
-    return [
-        Said("MAX(allowance_numbers)>0", '"Chosen later, with a sum for it in our price. Please do not price it:"'),
-        *(
-            Said(f"INDEX(allowance_numbers,{n})>0", f'{_MARK}&" "&INDEX(allowance_texts,{n})')
-            for n in range(1, ALLOWANCES + 1)
-        ),
-        Said(
-            'COUNTIF(alternate_counts,"yes")>0',
-            '"Changed from the above. Please price it in lines of your own, or say in your remarks what it saves:"',
-        ),
-        *(
-            Said(f'INDEX(alternate_counts,{n})="yes"', f'{_MARK}&" "&INDEX(alternate_texts,{n})')
-            for n in range(1, ALTERNATES + 1)
-        ),
-    ]
+    later = '"Chosen later, with a sum for it in our price. Please do not price it:"'
+    changed = '"Changed from the above. Please price it in lines of your own, or say in your remarks what it saves:"'
+    allowances = (
+        Said(f"INDEX(allowance_numbers,{n})>0", f'{_MARK}&" "&INDEX(allowance_texts,{n})')
+        for n in range(1, ALLOWANCES + 1)
+    )
+    alternates = (
+        Said(f'INDEX(alternate_counts,{n})="yes"', f'{_MARK}&" "&INDEX(alternate_texts,{n})')
+        for n in range(1, ALTERNATES + 1)
+    )
+    accepted = Said('COUNTIF(alternate_counts,"yes")>0', changed)
+    return [Said("MAX(allowance_numbers)>0", later), *allowances, accepted, *alternates]
 
 
 def _lines(book: Book, page: Page, sheet: str, title: str, lines: Sequence[Said]) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, Result
+from stillbook.templates.parts.cautions import HEAVY_DOORS
 
 OPTIONS = 8
 """Rows of make-up options shown for each arrangement."""
@@ -22,10 +23,7 @@ def write(book: Book) -> Page:
     _arrangement(book, page)
     _masses(book, page)
     _options(book, page)
-    page.caution(
-        "Caution: doors of this weight need a crew, frames fixed to structure and hinges rated for the load. Lead: local rules, gloves, no "
-        "sanding. A door must open from inside without a key; width and way out are for the local code."
-    )
+    page.caution(HEAVY_DOORS)
     page.finish()
     return page
 

@@ -11,21 +11,7 @@ from stillbook.templates import look
 from stillbook.templates.booth.inputs import LAYERS
 from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Book, Page, Result
-from stillbook.templates.parts.bands import (
-    FROM_TO,
-    band_row,
-    build_up,
-    cells,
-    door_build_ups,
-    door_loss,
-    head_row,
-    laboratory_row,
-    one_layer_more,
-    results,
-    shares,
-    small_areas,
-    through,
-)
+from stillbook.templates.parts import bands
 from stillbook.templates.parts.octaves import OCTAVES
 
 THIRDS: Final = (125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500, 3150, 4000)
@@ -71,15 +57,15 @@ def write(book: Book) -> Page:
     page.skip()
     page.heading("Build-ups used here", "from the Inputs sheet: material, thickness where it is not the usual, sheets")
     for leaf in ("inner", "outer"):
-        rows_more = one_layer_more(leaf, LAYERS)
-        build_up(book, page, f"{leaf.capitalize()} leaf, one layer more", f"{leaf}_plus_layers", rows_more)
-    door_build_ups(book, page)
+        rows_more = bands.one_layer_more(leaf, LAYERS)
+        bands.build_up(book, page, f"{leaf.capitalize()} leaf, one layer more", f"{leaf}_plus_layers", rows_more)
+    bands.door_build_ups(book, page)
     page.finish(printed)
     return page
 
 
 def _spectrum(row: int) -> str:
-    return cells(FIRST + 1, RATING - 1, row)
+    return bands.cells(FIRST + 1, RATING - 1, row)
 
 
 def _results(book: Book, page: Page) -> None:
@@ -88,14 +74,14 @@ def _results(book: Book, page: Page) -> None:
     kind = f'IF(door_arrangement="pair",{reach.format("pair of doors")},{reach.format("door")})'
     weakest_range = f'IF(lab_used=1,2,IF(room_weakest="doors",{kind},{reach.format("separate frames")}))'
     weakest = 'IF(AND(doors_share>=wall_share,doors_share>=holes_share),"doors",IF(holes_share>=wall_share,"cable holes","shell and flanking"))'
-    results(
+    bands.results(
         page,
         Result("Shell alone, STC", "=wall_stc", note="Both leaves, cavity and frames; flanking included."),
         Result("Doors alone, STC", "=door_stc", note="With the gaps at their edges."),
         Result("Room, STC", "=room_stc_cell", name="room_stc", note="Shell, doors and cable holes together.", key=True),
         Result("Range either way", f"={weakest_range}", "dB", "stc_range",
                note="Of the weakest element; a laboratory figure narrows it."),
-        FROM_TO,
+        bands.FROM_TO,
         Result("Weakest element", f"={weakest}", name="room_weakest",
                note="The one that lets most sound through, all bands together.", key=True),
         Result("Resonance of the leaves", "=STILL_RESONANCE(inner_layers,outer_layers,cavity,cavity_fill,units)", "Hz",
@@ -110,7 +96,7 @@ def _band_row(
     page: Page, label: str, formula: str, rating: str | None, *, strong: bool = False, number_format: str = look.WHOLE
 ) -> int:
     """A row of the sixteen bands and its rating."""
-    return band_row(page, THIRDS, label, formula, (rating,), strong=strong, number_format=number_format)
+    return bands.band_row(page, THIRDS, label, formula, (rating,), strong=strong, number_format=number_format)
 
 
 def _wall(change: Change) -> str:
@@ -123,20 +109,20 @@ STC = "=STILL_STCRATING({s})"
 def _bands(book: Book, page: Page) -> dict[str, int]:
     boxed = "write a laboratory's figures in the boxed row to use them instead of the prediction"
     page.heading("Transmission loss by third octave, dB", boxed)
-    head = head_row(page, THIRDS, ("STC", book.pick("Area, ft²", "Area, m²")))
+    head = bands.head_row(page, THIRDS, ("STC", book.pick("Area, ft²", "Area, m²")))
     plain = Change("as estimated")
     rows = {"head": head}
     rows["predicted"] = _band_row(page, "Shell, predicted", f"=IF({_wall(plain)}>99,99,{_wall(plain)})", STC)
-    rows["lab"] = laboratory_row(page, "Shell, laboratory figure", len(THIRDS))
+    rows["lab"] = bands.laboratory_row(page, "Shell, laboratory figure", len(THIRDS))
     lab = _spectrum(rows["lab"])
     rating = f'=IF(COUNT({lab})=16,STILL_STCRATING({lab}),"")'
     page.put(rows["lab"], RATING, rating, number_format=look.WHOLE, border=look.ROW)
     used = f"COUNT(${get_column_letter(FIRST + 1)}${rows['lab']}:${get_column_letter(RATING - 1)}${rows['lab']})=16"
     rows["wall"] = _band_row(
         page, "Shell and what flanks it",
-        f"=STILL_LEAKEDTL(IF({used},{lab},{_spectrum(rows['predicted'])}),outer_wall_area,outer_wall_area*{small_areas(book)}*10^(-flanking_limit/10),0,units)",
+        f"=STILL_LEAKEDTL(IF({used},{lab},{_spectrum(rows['predicted'])}),outer_wall_area,outer_wall_area*{bands.small_areas(book)}*10^(-flanking_limit/10),0,units)",
         STC)  # fmt: skip
-    rows["doors"] = _band_row(page, "Doors, with their gaps", "=" + door_loss(book, "seal_share"), STC)
+    rows["doors"] = _band_row(page, "Doors, with their gaps", "=" + bands.door_loss(book, "seal_share"), STC)
     areas = f"${get_column_letter(RATING + 1)}${rows['wall']}:${get_column_letter(RATING + 1)}${rows['doors']}"
     rows["both"] = _band_row(
         page, "Shell and doors", f"=STILL_COMPOSITETL({areas},{{c}}{rows['wall']}:{{c}}{rows['doors']},units)", STC
@@ -151,10 +137,10 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
         page.put(rows[key], RATING + 1, area, font=look.QUIET, number_format=look.ONE)
     for name, row in (("wall_stc", "wall"), ("door_stc", "doors"), ("room_stc_cell", "room")):
         book.name(name, page, rows[row], RATING)
-    shares(book, page, "Workings: shell, doors, holes", (
-        ("wall_share", "=" + through(_spectrum(rows["wall"]), "outer_wall_area")),
-        ("doors_share", "=" + through(_spectrum(rows["doors"]), "door_area")),
-        ("holes_share", f"=16*holes_leak/{small_areas(book)}"),
+    bands.shares(book, page, "Workings: shell, doors, holes", (
+        ("wall_share", "=" + bands.through(_spectrum(rows["wall"]), "outer_wall_area")),
+        ("doors_share", "=" + bands.through(_spectrum(rows["doors"]), "door_area")),
+        ("holes_share", f"=16*holes_leak/{bands.small_areas(book)}"),
         ("lab_used", f"=IF({used},1,0)"),
     ))  # fmt: skip
     page.note(
@@ -190,13 +176,13 @@ def _changes(book: Book, page: Page) -> None:
         Change("All of these, cavity filled", inner="inner_plus_layers", outer="outer_plus_layers", fill='"filled"', sealed="(1+seal_share)/2",
                cost=f"{_boards('inner')}+{_boards('outer')[1:]}+IF(door_arrangement=\"pair\",2,1)*INDEX(price_costs,MATCH(\"SEALS\",price_codes,0))"),
     )  # fmt: skip
-    small = small_areas(book)
+    small = bands.small_areas(book)
     both = "outer_wall_area+door_area"
     for change in changes:
         flanked = (
             f"STILL_LEAKEDTL({_wall(change)},outer_wall_area,outer_wall_area*{small}*10^(-flanking_limit/10),0,units)"
         )
-        doors = f"STILL_LEAKEDTL({flanked},{both},door_area*{small},{door_loss(book, change.sealed, other=change.other_doors)},units)"
+        doors = f"STILL_LEAKEDTL({flanked},{both},door_area*{small},{bands.door_loss(book, change.sealed, other=change.other_doors)},units)"
         whole = f"=STILL_LEAKEDTL({doors},{both},holes_leak,0,units)"
         row = _band_row(page, change.text, whole, STC)
         if change.other_doors:
@@ -232,8 +218,8 @@ def _wool(book: Book) -> str:
 def _inside(book: Book, page: Page) -> None:
     """Level in the room from the source outside, through shell, doors and holes."""
     wall = 'INDEX(STILL_WALLTL(inner_layers,outer_layers,cavity,cavity_fill,"separate frames","","octave",outer_wall_area,units),1,{n})'
-    doors = door_loss(book, "seal_share", '"octave"', "{n}")
-    holes = f"holes_leak/{small_areas(book)}"
+    doors = bands.door_loss(book, "seal_share", '"octave"', "{n}")
+    holes = f"holes_leak/{bands.small_areas(book)}"
     whole = f"-10*LOG10(((10^(-MIN({wall},99)/10)+10^(-flanking_limit/10))*outer_wall_area+10^(-({doors})/10)*door_area+{holes})/(outer_wall_area+door_area))"
     heard_inside(book, page, whole, "outer_wall_area+door_area", RATING)
 
@@ -273,9 +259,9 @@ def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int) -> N
         page.rule(row, first=last + 1)
         page.at += 1
     for key, rating, number_format, font in (
-        ("inside", f"=STILL_NCRATING({cells(FIRST + 1, last, rows['inside'])})", look.WHOLE, look.STRONG),
+        ("inside", f"=STILL_NCRATING({bands.cells(FIRST + 1, last, rows['inside'])})", look.WHOLE, look.STRONG),
         ("target", "=nc_target", look.WHOLE, look.BODY),
-        ("over", f"=MAX({cells(FIRST + 1, last, rows['over'])})", look.ONE, look.BODY),
+        ("over", f"=MAX({bands.cells(FIRST + 1, last, rows['over'])})", look.ONE, look.BODY),
     ):
         page.put(rows[key], rated, rating, font=font, number_format=number_format, border=look.ROW)
     comment = book.result_comment("nc_inside", "Heard inside from the source, NC", "")

@@ -99,7 +99,8 @@ def _ratings(book: Book, page: Page, found_rw: str) -> None:
         page,
         Result("Room, STC", "=room_stc_cell", name="room_stc", note="Everything around the room together.", key=True),
         Result("Range either way", f"={spread}", "dB", "stc_range",
-               note="Of the weakest element. Walls of three leaves were not judged by measurements and take the widest."),
+               note="Of the weakest element. Walls of three leaves were not judged by measurements and take the "
+                    "widest."),
         FROM_TO,
         Result("Weakest element", f"={weakest}", name="room_weakest",
                note="The one that lets most sound through, all bands together.", key=True),

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
+from stillbook.templates.parts.cautions import HEAVY_DOORS
 from stillbook.templates.parts.schedule import Schedule, Worked
 
 
@@ -76,8 +77,7 @@ def write(book: Book, schedule: Schedule) -> Page:
         columns(book),
         note="Both doors of a pair are alike and match the heavier side. Make-ups are of the sheets on the Lists sheet, lead left out; layers "
         "lie over the whole face. The pull is that of a door at rest; slamming and closers add to it.",
-        caution="Caution: doors of this weight need a crew, frames fixed to structure and hinges rated for the load. Lead: local rules, "
-        "gloves, no sanding. A door must open from inside without a key; width and way out are for the local code.",
+        caution=HEAVY_DOORS,
     )
 
 

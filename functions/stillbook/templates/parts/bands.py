@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
@@ -34,42 +35,37 @@ def band_row(
     *,
     strong: bool = False,
     number_format: str = look.WHOLE,
+    font: Font = look.SMALL,
 ) -> int:
-    """A row of bands and its ratings; gives its row number.
+    """A row of bands in a font of their own, and its ratings; gives its row number.
 
     In the formula ``{n}`` is the band's number, ``{c}`` its column, ``{hz}`` its frequency; one that names none of them
     is one formula over all bands. In a rating ``{r}`` is the row and ``{s}`` its bands.
     """
     row = page.at
     whole = not any(part in formula for part in ("{n}", "{c}", "{hz}"))
-    font = look.STRONG if strong else look.BODY
-    page.put(row, FIRST, label, font=font, border=look.ROW)
+    said = look.STRONG if strong else look.BODY
+    page.put(row, FIRST, label, font=said, border=look.ROW)
     for number, hz in enumerate(frequencies, start=1):
         column = get_column_letter(FIRST + number)
         of_band = None if whole else formula.format(n=number, c=column, hz=hz, r=row)
-        page.put(row, FIRST + number, of_band, font=look.SMALL, number_format=number_format, border=look.ROW)
+        page.put(row, FIRST + number, of_band, font=font, number_format=number_format, border=look.ROW)
     if whole:
         page.fill(formula, row, FIRST + 1, 1, len(frequencies))
     spectrum = cells(FIRST + 1, FIRST + len(frequencies), row)
     for offset, rating in enumerate(ratings, start=len(frequencies) + 1):
-        page.put(
-            row,
-            FIRST + offset,
-            rating.format(s=spectrum, r=row) if rating else None,
-            font=font,
-            number_format=look.WHOLE,
-            border=look.ROW,
-        )
+        rated = rating.format(s=spectrum, r=row) if rating else None
+        page.put(row, FIRST + offset, rated, font=said, number_format=look.WHOLE, border=look.ROW)
     page.at += 1
     return row
 
 
-def laboratory_row(page: Page, label: str, bands: int) -> int:
+def laboratory_row(page: Page, label: str, bands: int, font: Font = look.SMALL) -> int:
     """A row of boxes for a laboratory's figures; gives its row number."""
     row = page.at
     page.put(row, FIRST, label, border=look.ROW)
     for number in range(1, bands + 1):
-        page.box(row, FIRST + number, number_format=look.WHOLE, font=look.SMALL, align=look.RIGHT)
+        page.box(row, FIRST + number, number_format=look.WHOLE, font=font, align=look.RIGHT)
     page.at += 1
     return row
 

@@ -36,6 +36,15 @@ JOB: Final = (
 """The rows that say whose job it is."""
 
 
+def told(page: Page, rows: Sequence[tuple[str, str]]) -> None:
+    """Write rows of a quiet label and what there is to say of it."""
+    for label, formula in rows:
+        page.put(page.at, FIRST, label, font=look.QUIET)
+        page.put(page.at, FIRST + 1, formula).alignment = look.UNWRAPPED
+        page.at += 1
+    page.skip()
+
+
 def write(
     book: Book,
     purpose: str,

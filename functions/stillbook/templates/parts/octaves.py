@@ -8,6 +8,7 @@ from typing import Any, Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
+from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Page
 
 OCTAVES: Final = (63, 125, 250, 500, 1000, 2000, 4000, 8000)
@@ -157,6 +158,20 @@ def change_first(
             for name, column in zip(called, (FIRST, BAND + 1, FIRST + 1), strict=True):
                 page.name(name, row, column)
     page.skip()
+
+
+def chart(page: Page, head: int, rows: Sequence[int], at: int, size: tuple[float, float]) -> None:
+    """What is heard against the target, from rows of octaves and the row of their heading, at a row."""
+    lines(
+        page,
+        title="Heard at the seat against the NC curve, dB",
+        labels=(BAND, RATING - 1, head),
+        series=rows,
+        anchor=f"{get_column_letter(FIRST)}{at}",
+        size=size,
+        labels_title="Hz",
+        limits=(0, 60),
+    )
 
 
 def stacked(parts: Sequence[str]) -> str:

@@ -240,13 +240,6 @@ def _dress(page: Page, row: int, at: int, column: Worked) -> None:
     )
 
 
-def across(page: Page, row: int, column: int, formula: str, count: int, number_format: str) -> None:
-    """One formula over several cells of a row, as for levels by band."""
-    for offset in range(count):
-        page.put(row, column + offset, None, number_format=number_format, border=look.ROW)
-    page.fill(formula, row, column, 1, count)
-
-
 def widths(columns: Sequence[Typed | Worked]) -> list[float]:
     """The widths of a page that holds these columns."""
     return [column.width for column in columns for _ in column.headings]

@@ -1,7 +1,5 @@
 """Air: what each room needs, and what it does to CO2 and heat."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from stillbook.templates import look

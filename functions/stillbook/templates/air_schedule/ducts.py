@@ -1,7 +1,5 @@
 """Ducts: sizes that keep the air quiet, the speeds in those taken, and the pressure of each branch."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from stillbook.templates import look

@@ -1,7 +1,5 @@
 """Fan: the air and the pressure it must give, and the sound it makes."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Final

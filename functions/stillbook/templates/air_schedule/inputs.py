@@ -1,7 +1,5 @@
 """Inputs: what holds for all rooms."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from stillbook.templates import look

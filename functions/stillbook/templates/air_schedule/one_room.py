@@ -1,7 +1,5 @@
 """One room: the way of the air from the fan to one room of the schedule, what is heard of it, its CO2, and changes."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence

@@ -1,7 +1,5 @@
 """Report: the page for the client. Each room's air and noise, with the cautions."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from stillbook.cautions import CAUTIONS

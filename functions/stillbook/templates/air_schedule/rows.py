@@ -1,7 +1,5 @@
 """Rooms: a row for each room, typed."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Any, Final

@@ -1,7 +1,5 @@
 """Scope: the page for the contractor. The fan, what stands behind it, and each room's ducts, in sizes to build."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from stillbook.templates import look

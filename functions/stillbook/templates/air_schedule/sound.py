@@ -1,7 +1,5 @@
 """Noise: the fan through each branch to the listener, by octave, and how far it is over the curve wanted."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from stillbook.templates import look

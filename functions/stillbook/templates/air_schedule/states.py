@@ -1,7 +1,5 @@
 """Row checks: what each room passes."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from stillbook.templates.page import Book, Page

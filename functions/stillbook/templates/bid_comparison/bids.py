@@ -1,7 +1,5 @@
 """Bids: side by side, as their bidders wrote them."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Final

@@ -1,7 +1,5 @@
 """Checks: whether the bids can be compared at all, and what to ask first."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from stillbook.templates import look

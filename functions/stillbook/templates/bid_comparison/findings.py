@@ -1,7 +1,5 @@
 """Findings: what differs from what was asked, or does not add up, as one list."""
 
-# ruff: noqa: E501 - formulas stay whole
-
 from __future__ import annotations
 
 from typing import Final

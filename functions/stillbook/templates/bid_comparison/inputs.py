@@ -1,7 +1,5 @@
 """Inputs: the job, and how its bids are compared."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Final

@@ -1,7 +1,5 @@
 """Lines: what is asked for with our cost, and each bid's amount for it beside the others'."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Final

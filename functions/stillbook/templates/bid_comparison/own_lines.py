@@ -1,7 +1,5 @@
 """Own lines: what bidders added. Notes: what no formula can see."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Final

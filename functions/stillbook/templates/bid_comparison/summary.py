@@ -1,7 +1,5 @@
 """Summary: each bid as written, as it adds up, and alike in scope, beside our cost; and by trade."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Any, Final

@@ -1,7 +1,5 @@
 """Workings, to the right: line by line and bid by bid, the steps behind the other sheets."""
 
-# ruff: noqa: E501 - formulas stay whole
-
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping

@@ -67,27 +67,14 @@ def write(book: Book, page: Page, places: Places, leaf: str) -> None:
         key: octaves.row(page, label, f"={loss.format(key)}", number_format=look.ONE)
         for key, label in (("baffle", "Box shell"), (leaf, "The leaf it stands on"))
     }
-    less = octaves.row(
-        page,
-        "Box shell less the leaf",
-        f"={octaves.spectrum(rows['baffle'])}-{octaves.spectrum(rows[leaf])}",
-        number_format=look.ONE,
-        strong=True,
-    )
+    difference = f"={octaves.spectrum(rows['baffle'])}-{octaves.spectrum(rows[leaf])}"
+    less = octaves.row(page, "Box shell less the leaf", difference, number_format=look.ONE, strong=True)
     least = f"=ROUND(MIN({octaves.column(2)}{less}:{octaves.column(7)}{less}),6)"
     page.put(less, octaves.RATING, least, font=look.STRONG, number_format=look.ONE, border=look.ROW)
     book.name("baffle_shell_less", page, less, octaves.RATING)
     octaves.name(page, "baffle_leaf_loss", rows[leaf])
-    sound, room, target, box, path = (
-        octaves.spectrum(row)
-        for row in (
-            places.rows["fan"],
-            places.rows["room"],
-            places.heard["target"],
-            places.supply.loss["box"],
-            places.supply.sum,
-        )
-    )
+    at = (places.rows["fan"], places.rows["room"], places.heard["target"], places.supply.loss["box"], places.supply.sum)
+    sound, room, target, box, path = map(octaves.spectrum, at)
     inlet = "STILL_CROSSTALKPOWER(source_outside,duct_width,duct_height,units)+3"
     over = f"IF({sound}>{inlet},{sound},{inlet})-({path}-{box}+{room}+{target})+{SPARE}"
     wanted = octaves.row(

@@ -1,7 +1,5 @@
 """Surfaces: each wall, the ceiling and the floor, what stands and what comes, what is left, and the load added."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from stillbook.templates import look

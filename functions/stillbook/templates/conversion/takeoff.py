@@ -1,7 +1,5 @@
 """Take-off of the conversion: what comes off, what goes on, the window, and what any quiet room needs."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from collections.abc import Iterable

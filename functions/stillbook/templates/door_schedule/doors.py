@@ -1,7 +1,5 @@
 """Doors: what each must weigh, what it weighs, its hinges and gap, and whether it passes."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from stillbook.templates import look

@@ -1,7 +1,5 @@
 """Isolation: the build-up of each door, its transmission loss by band, and that of the opening with its pair."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Final

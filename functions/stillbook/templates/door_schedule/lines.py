@@ -1,7 +1,5 @@
 """Lines: what all openings together need, line by line, as a bid or a new price list meets them."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from collections.abc import Callable

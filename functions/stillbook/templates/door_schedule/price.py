@@ -1,7 +1,5 @@
 """Price: what each opening costs and sells for, and what to buy for all of them."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Final

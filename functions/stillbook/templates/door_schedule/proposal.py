@@ -1,7 +1,5 @@
 """Proposal: the page for the client, with each opening and its price. It shows no cost, margin or rate."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Final

@@ -1,7 +1,5 @@
 """Schedule: a row for each door, typed."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Any, Final

@@ -1,7 +1,5 @@
 """Door list and scope: the pages for contractors, with what is built and no price, cost, margin or client."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Final

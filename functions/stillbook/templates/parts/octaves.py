@@ -92,17 +92,8 @@ def rows(
 ) -> int:
     """Rows of eight octaves that one formula fills together; gives the first.
 
-    Args:
-        page: The page.
-        labels: What each row says first.
-        formula: The formula, or none.
-        before: What stands between the label and the octaves, in the ``formats``.
-        formats: How that is shown.
-        strong: Whether they are set in bold.
-        quiet: Whether they are set small, as workings are.
-        number_format: How the octaves are shown.
-        rating_format: How what follows the octaves is shown.
-        border: The border of the cells.
+    ``before`` stands between label and octaves, in the ``formats``; ``rating_format`` is that of what follows them.
+    Rows are ``strong`` in bold, or ``quiet``: small, as workings are.
     """
     first = page.at
     octaves = len(OCTAVES)

@@ -1,7 +1,5 @@
 """Assemblies: made-up work by its unit, and the parts it is made of."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Any, Final

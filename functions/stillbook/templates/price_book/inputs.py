@@ -1,7 +1,5 @@
 """Inputs: the office, the day, and the client price levels."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from stillbook.templates import look

@@ -1,7 +1,5 @@
 """Prices: materials and equipment by code."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 import datetime

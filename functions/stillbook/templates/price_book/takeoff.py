@@ -1,7 +1,5 @@
 """Take-off: quantities of assemblies, what they come to, and the materials and hours they take."""
 
-# ruff: noqa: E501 - rows of a table stay whole
-
 from __future__ import annotations
 
 from typing import Final

@@ -357,6 +357,12 @@ class Page:
         for entry in entries:
             self.result(entry)
 
+    def part(self, heading: str, *entries: Result, note: str = "") -> None:
+        """Result rows under a heading, with the short note at its right, and a blank row after them."""
+        self.heading(heading, note)
+        self.results(*entries)
+        self.skip()
+
     def head_row(self, titles: Sequence[str], *, words: Sequence[int] = (0,)) -> None:
         """The heading row of a table; ``words`` are the places of columns that hold text.
 

@@ -45,20 +45,18 @@ def write(book: Book, schedule: Schedule, air: Page) -> Page:
 def _totals(book: Book, page: Page) -> None:
     flow, loss, heat = book.pick("cfm", "L/s"), book.pick("in.wg", "Pa"), book.pick("Btu/h", "W")
     digits = book.pick(look.THREE, look.ONE)
-    page.heading("What it must give")
-    page.results(
+    page.part(
+        "What it must give",
         Result("Rooms", '=SUMPRODUCT((rooms<>"")*1)', "", "room_count", look.WHOLE, key=True),
         Result("People", "=SUM(people)", "", "people_count", look.WHOLE, key=True),
         Result("Air of the rooms", "=SUM(airflows)", flow, "total_airflow", look.WHOLE, key=True),
-        Result("Air of the fan", "=total_airflow*(1+leakage)", flow, "fan_airflow", look.WHOLE, "With what the ducts lose.",
-               key=True),
+        Result("Air of the fan", "=total_airflow*(1+leakage)", flow, "fan_airflow", look.WHOLE, "With what the ducts lose.", key=True),
         Result("Branch with the greatest loss", "=MAX(branch_losses)", loss, "worst_branch", book.pick("0.0000", look.ONE)),
         Result("Pressure needed", "=trunk_loss+worst_branch", loss, "fan_pressure_needed", digits,
                "What all branches share, and the worst branch. The others are throttled to it.", key=True),
         Result("Pressure the fan gives", "=fan_pressure", loss, "", digits),
         Result("Heat of all rooms", "=SUM(heats)", heat, "total_heat", look.WHOLE, "People, equipment and lights.", key=True),
     )  # fmt: skip
-    page.skip()
 
 
 def _sound(book: Book, page: Page) -> None:

@@ -439,5 +439,4 @@ def _session(page: Page, places: Places) -> None:
         "One well-mixed room, door shut; an estimate, not a monitor. Eight hours are shown where the session has no length."
     )
     for key, name in (("minutes", "one_minutes"), ("fan on", "one_co2_fan_on"), ("fan stops", "one_co2_fan_stops")):
-        last = f"${get_column_letter(FIRST + 1 + STEPS)}${places.rows[key]}"
-        page.book.name(name, page, places.rows[key], FIRST + 1, last=last)
+        page.name(name, places.rows[key], FIRST + 1, last_column=FIRST + 1 + STEPS)

@@ -27,8 +27,7 @@ def columns(book: Book) -> tuple[Worked, ...]:
         Worked("Square elbows", "elbow_counts", 8, number_format=look.WHOLE),
         Worked(f"Speed in it, {book.pick('fpm', 'm/s')}", "duct_speeds", 9, number_format=book.pick(look.WHOLE, look.TWO)),
         Worked(f"Grille face, {small}", size.format("grille"), 13, words=True, each=True),
-        Worked(f"To throttle, {book.pick('in.wg', 'Pa')}", "worst_branch-branch_losses", 10,
-               number_format=book.pick("0.0000", look.ONE)),
+        Worked(f"To throttle, {book.pick('in.wg', 'Pa')}", "worst_branch-branch_losses", 10, number_format=book.pick("0.0000", look.ONE)),
         Worked("NC wanted", 'IF(nc_wanted="","",nc_wanted)', 8, number_format=look.WHOLE),
     )  # fmt: skip
 

@@ -23,18 +23,8 @@ from stillbook.templates.page import Book
 from stillbook.templates.parts.schedule import Schedule
 
 ORDER = (
-    "Start",
-    "Inputs",
-    "Bidders",
-    "Lines",
-    "Bids",
-    "Own lines",
-    "Notes",
-    "Findings",
-    "Summary",
-    "Checks",
-    "Workings",
-)
+    "Start", "Inputs", "Bidders", "Lines", "Bids", "Own lines", "Notes", "Findings", "Summary", "Checks", "Workings",
+)  # fmt: skip
 
 
 def build(system: System) -> Book:

@@ -28,8 +28,8 @@ def write(book: Book) -> Page:
         "A sealed room has only the air the fan brings. Enough of it for the people comes first; quiet comes after.",
         (40, 12, 12, 13, 12, 16),
     )
-    page.heading("Airflow")
-    page.results(
+    page.part(
+        "Airflow",
         Result("By people", "=STILL_OCCUPANTAIRFLOW(people,per_person,units)", flow, "airflow_people", look.ONE,
                "Common practice: 15 cfm for each person."),
         Result("By people and floor area",
@@ -41,7 +41,6 @@ def write(book: Book) -> Page:
                look.ONE, "The largest of the three, or the one you chose.", key=True),
         Result("Air changes", "=STILL_AIRCHANGES(airflow,room_volume,units)", "per hour", "air_changes", look.ONE, key=True),
     )  # fmt: skip
-    page.skip()
     page.heading("CO2")
     sealed = "STILL_CO2MINUTES(people,0,room_volume,{0},activity,outdoor_co2,co2_session,units)"
     page.results(
@@ -65,8 +64,7 @@ def write(book: Book) -> Page:
                "rise_air_alone", look.ONE, "Room over supply air. Fresh air for the people does not cool a room with equipment."),
         Result("Airflow to hold the rise by air alone", "=STILL_COOLINGAIRFLOW(heat_gain,rise_limit,altitude,units)", flow,
                "cooling_airflow", look.ONE, "Far more than the people need."),
-        Result("Heat the air carries at the rise to hold", "=heat_gain*MIN(1,airflow/cooling_airflow)", heat, "heat_by_air",
-               look.WHOLE),
+        Result("Heat the air carries at the rise to hold", "=heat_gain*MIN(1,airflow/cooling_airflow)", heat, "heat_by_air", look.WHOLE),
         Result("Heat left for the cooling unit", "=heat_gain-heat_by_air", heat, "heat_left", look.WHOLE,
                "Compare with the cooling on the Inputs sheet.", key=True),
     )  # fmt: skip
@@ -152,8 +150,7 @@ def _day(book: Book, page: Page) -> None:
     level = "STILL_SESSIONCO2({0},room_volume,{1},activity,outdoor_co2,units)"
     page.results(
         Result("The day lasts", "=SUM(day_minutes_1,day_minutes_2,day_minutes_3,day_minutes_4)", "min", "day_minutes", look.WHOLE),
-        Result("Highest CO2 of the day", "=" + level.format("day_parts", '""'), "ppm", "co2_day", look.WHOLE, "With the fan on.",
-               key=True),
+        Result("Highest CO2 of the day", "=" + level.format("day_parts", '""'), "ppm", "co2_day", look.WHOLE, "With the fan on.", key=True),
         Result("Greatest heat of the day", "=STILL_SESSIONHEAT(day_parts,units)", book.pick("Btu/h", "W"), "heat_day", look.WHOLE,
                "Sensible heat."),
     )  # fmt: skip

@@ -30,13 +30,11 @@ def write(book: Book) -> Page:
 
 def _sizes(book: Book, page: Page) -> None:
     small, area, speed = book.pick("in", "mm"), book.pick("in²", "mm²"), book.pick("fpm", "m/s")
-    page.heading("Sizes for the quiet speed")
-    page.results(
+    page.part(
+        "Sizes for the quiet speed",
         Result("Free area needed", "=STILL_DUCTAREA(airflow,quiet_speed,units)", area, "duct_area", look.ONE),
-        Result("Round duct, next standard size", "=STILL_DUCTROUND(airflow,quiet_speed,units)", small, "duct_round",
-               look.WHOLE, key=True),
+        Result("Round duct, next standard size", "=STILL_DUCTROUND(airflow,quiet_speed,units)", small, "duct_round", look.WHOLE, key=True),
     )  # fmt: skip
-    page.skip()
     page.head_row((
         f"Rectangular, width {small}", f"Height, {small}", f"Area, {area}", f"Speed, {speed}", "Width to height",
         f"Equal round, {small}", "",
@@ -57,19 +55,15 @@ def _sizes(book: Book, page: Page) -> None:
 def _way_out(book: Book, page: Page) -> None:
     """What the way out is, with what it takes from the supply where its own inputs are blank."""
     length, loss, flow = book.pick("ft", "m"), book.pick("in.wg", "Pa"), book.pick("cfm", "L/s")
-    page.heading(
-        f'=IF({HAS_NO_BOX},"Lined transfer duct",IF({HAS_FAN},"Return duct with a fan of its own","Return duct"))'
-    )
-    page.results(
+    page.part(
+        f'=IF({HAS_NO_BOX},"Lined transfer duct",IF({HAS_FAN},"Return duct with a fan of its own","Return duct"))',
         Result("Airflow", f"=IF(AND({HAS_FAN},N(return_airflow)>0),return_airflow,airflow)", flow, "way_out_airflow", look.ONE),
         Result("Length", "=IF(N(return_length)>0,return_length,duct_length)", length, "way_out_length", look.ONE),
         Result("Elbows", '=IF(return_elbows="",elbow_count,return_elbows)', "", "way_out_elbows", look.WHOLE),
-        Result("Loss of each grille", '=IF(return_grille_loss="",grille_loss,return_grille_loss)', loss, "way_out_grille_loss",
-               look.THREE),
+        Result("Loss of each grille", '=IF(return_grille_loss="",grille_loss,return_grille_loss)', loss, "way_out_grille_loss", look.THREE),
         Result("Baffle boxes, both ways", f"=IF({HAS_NO_BOX},1,2)", "", "baffle_boxes", look.WHOLE),
         Result("Fans, both ways", f"=IF({HAS_FAN},2,1)", "", "fan_count", look.WHOLE),
     )  # fmt: skip
-    page.skip()
 
 
 def _speeds(book: Book, page: Page) -> None:
@@ -94,14 +88,12 @@ def _speeds(book: Book, page: Page) -> None:
         table.row(label, formula, names={"speed": name})
     first, last = table.first, page.at - 1
     page.skip()
-    page.heading("Outside the lining")
-    page.results(
+    page.part(
+        "Outside the lining",
         Result("Duct width, outside", "=STILL_DUCTOUTER(duct_width,duct_lining,units)", small, "duct_outer_width", look.ONE),
-        Result("Duct height, outside", "=STILL_DUCTOUTER(duct_height,duct_lining,units)", small, "duct_outer_height",
-               look.ONE, key=True),
+        Result("Duct height, outside", "=STILL_DUCTOUTER(duct_height,duct_lining,units)", small, "duct_outer_height", look.ONE, key=True),
         Result("Round duct of equal friction", "=STILL_DUCTEQUIVALENT(duct_width,duct_height,units)", small, "", look.ONE),
     )  # fmt: skip
-    page.skip()
     bars_with_limits(
         page,
         title=f"Air speed, {speed}",

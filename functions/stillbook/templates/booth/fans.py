@@ -11,10 +11,10 @@ from stillbook.templates.parts.table import Column, Table
 def at_work(book: Book, page: Page) -> None:
     """Where the curves meet the ways."""
     flow, loss = book.pick("cfm", "L/s"), book.pick("in.wg", "Pa")
-    page.heading("Fan at work", "where its curve on the Inputs sheet meets the paths")
     digits = book.pick(look.THREE, look.ONE)
     coefficient = '=MAX(0.01,MIN(1000,{0}/STILL_FITTINGLOSS({1},grille_width,grille_height,"exit",1,units)))'
-    page.results(
+    page.part(
+        "Fan at work",
         Result("Airflow at full speed", "=IFERROR(STILL_FANFLOW(fan_curve,airflow,fan_system_loss,units),0)", flow, "fan_full_flow",
                look.ONE, "0 where the curve does not meet the paths: points are missing, or the fan would hunt.", key=True),
         Result("Speed that gives the airflow", "=IF(fan_full_flow=0,0,airflow/fan_full_flow)", "of full", "fan_speed", look.PERCENT,
@@ -31,8 +31,8 @@ def at_work(book: Book, page: Page) -> None:
                "way_out_grille_coefficient", look.ONE),
         Result("Density of the air here", "=STILL_DENSITYFACTOR(altitude,room_temperature,units)", "share", "air_density",
                look.PERCENT, "Pressures are those of standard air; fan and paths shrink alike, the airflow stays."),
+        note="where its curve on the Inputs sheet meets the paths",
     )  # fmt: skip
-    page.skip()
 
 
 def balance(book: Book, page: Page) -> None:

@@ -129,8 +129,8 @@ def _treatment(book: Book, page: Page, rows: dict[str, int]) -> None:
     speech = f"{get_column_letter(BANDS + 2)}{{0}}:{get_column_letter(BANDS + 5)}{{0}}"
     middle = f"{get_column_letter(BANDS + 1)}{rows['absorption']}:{get_column_letter(BANDS + 4)}{rows['absorption']}"
     surface = f"${get_column_letter(FIRST + 2)}${rows['absorption']}"
-    page.heading("In short")
-    page.results(
+    page.part(
+        "In short",
         Result("Longest, 500 Hz and up", f"=MAX({speech.format(rows['Sabine'])})", "s", "longest_time",
                look.TWO, "Reverberation time by Sabine, against the target.", key=True),
         Result("More treatment, 500 Hz and up", f"=MAX({speech.format(rows['more'])})", area, "more_treatment",
@@ -141,7 +141,6 @@ def _treatment(book: Book, page: Page, rows: dict[str, int]) -> None:
                f"=STILL_SCHROEDERFREQUENCY({get_column_letter(BANDS + 2)}{rows['Sabine']},room_volume,units)", "Hz",
                "modal_limit", look.WHOLE, "Below it look at the modes, above it at the time."),
     )  # fmt: skip
-    page.skip()
 
 
 def _floor(book: Book, page: Page) -> None:
@@ -150,8 +149,7 @@ def _floor(book: Book, page: Page) -> None:
     page.heading("Floor left inside the treatment walls")
     page.results(
         Result("Floor between the leaves", "=floor_area", area, "", look.ONE),
-        Result("Floor left", f"=INDEX({ask},1,1)", area, "floor_left", look.ONE,
-               "Inside separate treatment walls.", key=True),
+        Result("Floor left", f"=INDEX({ask},1,1)", area, "floor_left", look.ONE, "Inside separate treatment walls.", key=True),
         Result("Share that the treatment walls take", f"=INDEX({ask},1,2)/floor_area", "", "", look.PERCENT,
                "Wiring boxes sit in them, not in the leaf."),
     )  # fmt: skip

@@ -41,8 +41,8 @@ def _leaves(book: Book, page: Page) -> None:
 def _sizes(book: Book, page: Page) -> None:
     large, small = book.pick("ft", "m"), book.pick("in", "mm")
     area, each = book.pick("ft²", "m²"), book.pick("12", "1000")
-    page.heading("Sizes")
-    page.results(
+    page.part(
+        "Sizes",
         Result("Cavity between the leaves", "=2*stud_depth+frame_gap", small, "cavity", look.TWO, "Both frames and the gap."),
         Result("Shell thickness", "=inner_thickness+cavity+outer_thickness", small, "shell_thickness", look.TWO),
         Result("Outside length", f"=room_length+2*shell_thickness/{each}", large, "outside_length", look.TWO, key=True),
@@ -54,13 +54,11 @@ def _sizes(book: Book, page: Page) -> None:
         Result("Floor area the shell takes", "=outside_length*outside_width-floor_area", area, "shell_floor_area",
                look.ONE, "Lost to the two leaves and the cavity."),
         Result("Door opening", f"=door_width*door_height/{each}^2", area, "door_area", look.TWO),
-        Result("Inner walls, door taken off", "=2*(room_length+room_width)*room_height-door_area", area,
-               "inner_wall_area", look.ONE),
+        Result("Inner walls, door taken off", "=2*(room_length+room_width)*room_height-door_area", area, "inner_wall_area", look.ONE),
         Result("Outer walls, door taken off", "=2*(outside_length+outside_width)*outside_height-door_area", area,
                "outer_wall_area", look.ONE),
         Result("Outer ceiling and deck", "=outside_length*outside_width", area, "footprint", look.ONE),
     )  # fmt: skip
-    page.skip()
 
 
 def _weights(book: Book, page: Page) -> None:
@@ -83,14 +81,12 @@ def _weights(book: Book, page: Page) -> None:
         ("Outer leaf, walls", "=outer_wall_area", "=outer_mass", leaf.format("outer", "outer_wall_area"), None),
         ("Outer leaf, ceiling", "=footprint", "=outer_mass", leaf.format("outer", "footprint"), None),
         ("Floor deck", "=footprint", "=deck_mass", leaf.format("deck", "footprint"), None),
-        ("Cavity wool, both frames", both, "=STILL_SURFACEMASS(wool_material,units)",
-         "=STILL_TOTALMASS(wool_material,{area},units)", None),
+        ("Cavity wool, both frames", both, "=STILL_SURFACEMASS(wool_material,units)", "=STILL_TOTALMASS(wool_material,{area},units)", None),
         ("Frames, both leaves", both, "=framing_mass", "=framing_mass*{area}", None),
         ("Doors", None, None, "=doors_mass", None),
         ("Baffle boxes", "=baffle_boxes*baffle_shell_area", None, "=baffle_boxes*baffle_mass", "See the Air path sheet."),
         ("Ducts and fan", None, None, book.pick("=60", "=27"), "Allowance."),
-        ("Treatment inside", "=wall_treatment+ceiling_treatment", f"={treated}", f"={treated}*{{area}}",
-         "Allowance: wool, frame, fabric."),
+        ("Treatment inside", "=wall_treatment+ceiling_treatment", f"={treated}", f"={treated}*{{area}}", "Allowance: wool, frame, fabric."),
         ("Equipment and furniture", None, None, "=equipment_mass", None),
     ):  # fmt: skip
         table.row(label, area, None, per_area, total, note)

@@ -27,23 +27,22 @@ def write(book: Book) -> Page:
 
 
 def _circuit(page: Page) -> None:
-    page.heading("Circuit")
-    page.results(
+    page.part(
+        "Circuit",
         Result("Equipment and lights", "=equipment_power+light_power", "W", "connected_load", look.WHOLE,
                "All of it stays in the room as heat: see the Air sheet."),
         Result("Circuit amps with the continuous factor", "=STILL_CIRCUITAMPS(connected_load,volts,1)", "A", "circuit_amps",
                look.ONE, "A load of three hours or more counts 125 %.", key=True),
         Result("Breaker", "=breaker_amps", "A", "", look.WHOLE),
     )  # fmt: skip
-    page.skip()
 
 
 def _holes(book: Book, page: Page) -> None:
     small, area = book.pick("in", "mm"), book.pick("in²", "mm²")
     each = "ROUNDUP(cable_count/MAX(1,hole_count),0)"
     boxes = "STILL_BOXLEAK(leaf_boxes,box_width,box_height,box_gap,hole_sealed,units)"
-    page.heading("What is open in one leaf")
-    page.results(
+    page.part(
+        "What is open in one leaf",
         Result("Cables in each hole", f"={each}", "", "cables_each", look.WHOLE, "Spread evenly over the holes."),
         Result("Cable hole, diameter", '=STILL_HOLESIZE(cable_diameter,"",cables_each,units)', small, "hole_size", look.TWO,
                "By conduit fill.", key=True),
@@ -55,14 +54,13 @@ def _holes(book: Book, page: Page) -> None:
         Result("All that is open in one leaf", "=hole_leak*hole_count+boxes_leak", area, "holes_leak", look.THREE,
                "Counted in the rating on the Isolation sheet.", key=True),
     )  # fmt: skip
-    page.skip()
 
 
 def _boxes(book: Book, page: Page) -> None:
     volume = "STILL_BOXFILL(wire_size,wire_count,1,1,1,0,units)"
     cubic = book.pick("in³", "cm³")
-    page.heading("Boxes", "in the inner treatment wall; a box in an isolating leaf is a leak")
-    page.results(
+    page.part(
+        "Boxes",
         Result("Boxes in all", "=socket_count+light_count", "", "box_count", look.WHOLE),
         Result("Boxes in the treatment wall", "=box_count-leaf_boxes", "", "wall_boxes", look.WHOLE,
                "Never back to back; none deeper than the treatment wall."),
@@ -72,8 +70,8 @@ def _boxes(book: Book, page: Page) -> None:
                "By the US code: wires, one device, clamps, grounds.", key=True),
         Result("Smallest standard box that holds it", "=INDEX(STILL_OUTLETBOXES(box_needs,units),2,2)", cubic, "", look.ONE,
                '="US box, inches: "&INDEX(STILL_OUTLETBOXES(box_needs,units),2,1)'),
+        note="in the inner treatment wall; a box in an isolating leaf is a leak",
     )  # fmt: skip
-    page.skip()
 
 
 def _panels(book: Book, page: Page) -> None:

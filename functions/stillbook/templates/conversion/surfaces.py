@@ -138,8 +138,8 @@ def _left(book: Book, page: Page) -> None:
         return "+".join(f'IF(wall_{wall}_plan="{NEW}",wall_depth,0)' for wall in walls)
 
     above = f'IF(ceiling_plan="{NEW}",ceiling_depth,0)+IF(floor_plan="{NEW}",floor_depth,0)'
-    page.heading("What is left")
-    page.results(
+    page.part(
+        "What is left",
         Result("Room length, inside", f"=existing_length-({lost('b', 'd')})/{each}", large, "room_length", look.TWO, key=True),
         Result("Room width, inside", f"=existing_width-({lost('a', 'c')})/{each}", large, "room_width", look.TWO, key=True),
         Result("Room height, inside", f"=existing_height-({above})/{each}", large, "room_height", look.TWO, key=True),
@@ -150,7 +150,6 @@ def _left(book: Book, page: Page) -> None:
         Result("Walls inside, door and window taken off", "=2*(room_length+room_width)*room_height-door_area-window_area", area,
                "inner_wall_area", look.ONE),
     )  # fmt: skip
-    page.skip()
 
 
 def _loads(book: Book, page: Page) -> None:

@@ -86,8 +86,7 @@ def frames(book: Book) -> list[Line]:
              f"=IF({wool}=0,0,STILL_PACKS(MAX(1,{wool}),{pack},board_waste))"),
         Line("SEALANT", "Sealant, every layer's edge", f"={seam}", length, "=sealant_waste",
              f'=STILL_SEALANTTUBES({seam},sealant_bead,sealant_waste,"round","","",units)'),
-        Line("UNDERLAY", "Resilient underlay", "=lined_floor_area", area, "=board_waste",
-             "=ROUNDUP(lined_floor_area*(1+board_waste),0)"),
+        Line("UNDERLAY", "Resilient underlay", "=lined_floor_area", area, "=board_waste", "=ROUNDUP(lined_floor_area*(1+board_waste),0)"),
     ]  # fmt: skip
 
 

@@ -109,7 +109,7 @@ def build_up(book: Book, page: Page, title: str, name: str, rows: Sequence[Seque
             cell.alignment = look.LEFT if offset == 0 else look.RIGHT
         page.sheet.cell(page.at, FIRST).number_format = look.TWO
         page.at += 1
-    book.name(name, page, first, FIRST, last=f"${get_column_letter(FIRST + 2)}${page.at - 1}")
+    page.name(name, first, FIRST, page.at - 1, FIRST + 2)
 
 
 def one_layer_more(leaf: str, layers: int) -> list[tuple[str, str, str]]:

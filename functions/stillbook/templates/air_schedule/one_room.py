@@ -245,9 +245,8 @@ def _way(book: Book, page: Page, places: Places) -> None:
         before=(size.format("main_width", "main_height"), fast.format("fan_airflow", "main_width", "main_height"), "trunk_loss"),
     )  # fmt: skip
     for key, label in ELEMENTS.items():
-        row = _row(
-            page, label, losses[key], before=(*about[key], pressures.get(key)), formats=digits, number_format=look.WHOLE
-        )
+        before = (*about[key], pressures.get(key))
+        row = _row(page, label, losses[key], before=before, formats=digits, number_format=look.WHOLE)
         places.loss[key] = places.pressure[key] = row
     column = get_column_letter(FIRST + 3)
     places.rows["sum"] = _row(
@@ -265,17 +264,15 @@ def _way(book: Book, page: Page, places: Places) -> None:
         "nothing off."
     )
     page.skip()
-    page.heading(
-        "Sound power on the way", "of the fan, of the air in each element, and what is left after each, dB re 1 pW"
-    )
+    told = "of the fan, of the air in each element, and what is left after each, dB re 1 pW"
+    page.heading("Sound power on the way", told)
     octaves.head(page, label="Made by")
     places.rows["fan"] = _row(page, "The fan, from the Fan sheet", "INDEX(fan_sound,1,{n})", strong=True)
     noises = ROOM.noises(_one_octave)
     uncounted = {"box": '"slow: none"', "end": '"the maker\'s"'}
     for key, label in ELEMENTS.items():
-        places.noise[key] = _row(
-            page, f"Air in: {label.lower()}", noises.get(key), before=(uncounted.get(key), None, None)
-        )
+        said = f"Air in: {label.lower()}"
+        places.noise[key] = _row(page, said, noises.get(key), before=(uncounted.get(key), None, None))
     octaves.name(page, "one_losses", places.loss["box"], places.loss["end"])
     octaves.name(page, "one_noises", places.noise["box"], places.noise["end"])
     octaves.name(page, "one_fan", places.rows["fan"])
@@ -308,13 +305,10 @@ def _heard(book: Book, page: Page, places: Places) -> None:
     places.heard["all"] = _row(page, "All together", f"STILL_DBSUM({{c}}{first}:{{c}}{last})", last=octaves.NC, strong=True,
                                border=look.TOTAL_ROW)  # fmt: skip
     target = '=IF(N(one_wanted)=0,"NC 15, as none is wanted","Target, NC "&TEXT(one_wanted,"0"))'
-    places.heard["target"] = _row(
-        page, target, _one_octave("STILL_NCCURVE(IF(N(one_wanted)=0,15,one_wanted))"), last="one_wanted"
-    )
-    over = _row(
-        page, "Over the target; below it where negative",
-        f"{{c}}{places.heard['all']}-{{c}}{places.heard['target']}", number_format=look.ONE,
-    )  # fmt: skip
+    curve = _one_octave("STILL_NCCURVE(IF(N(one_wanted)=0,15,one_wanted))")
+    places.heard["target"] = _row(page, target, curve, last="one_wanted")
+    difference = f"{{c}}{places.heard['all']}-{{c}}{places.heard['target']}"
+    over = _row(page, "Over the target; below it where negative", difference, number_format=look.ONE)
     page.put(over, octaves.RATING, "=one_verdict", font=look.STRONG, border=look.ROW)
     agrees = _row(
         page, "Less the same room on the Noise sheet", f"ROUND({{c}}{places.heard['all']}-INDEX(heard,one_row,{{n}}),3)",
@@ -322,12 +316,9 @@ def _heard(book: Book, page: Page, places: Places) -> None:
     )  # fmt: skip
     page.ink(agrees, look.QUIET)
     book.name("one_nc_heard", page, places.heard["all"], octaves.RATING)
-    for name, row in (
-        ("one_heard", places.heard["all"]),
-        ("one_target", places.heard["target"]),
-        ("one_differences", agrees),
-    ):
-        octaves.name(page, name, row)
+    octaves.name(page, "one_heard", places.heard["all"])
+    octaves.name(page, "one_target", places.heard["target"])
+    octaves.name(page, "one_differences", agrees)
     page.name("one_sounds", first, FIRST, last)
     octaves.name(page, "one_levels", first, last)
     page.note(

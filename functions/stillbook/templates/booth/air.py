@@ -151,8 +151,7 @@ def _day(book: Book, page: Page) -> None:
     page.results(
         Result("The day lasts", "=SUM(day_minutes_1,day_minutes_2,day_minutes_3,day_minutes_4)", "min", "day_minutes", look.WHOLE),
         Result("Highest CO2 of the day", "=" + level.format("day_parts", '""'), "ppm", "co2_day", look.WHOLE, "With the fan on.", key=True),
-        Result("Greatest heat of the day", "=STILL_SESSIONHEAT(day_parts,units)", book.pick("Btu/h", "W"), "heat_day", look.WHOLE,
-               "Sensible heat."),
+        Result("Greatest heat of the day", "=STILL_SESSIONHEAT(day_parts,units)", book.pick("Btu/h", "W"), "heat_day", look.WHOLE, "Sensible heat."),
     )  # fmt: skip
     page.skip()
     chart_at = page.at

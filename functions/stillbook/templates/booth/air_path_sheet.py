@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from stillbook.templates import look
-from stillbook.templates.booth import air_path_rows, alternatives, baffle, fans, seat
-from stillbook.templates.booth.air_path_formulas import Places
+from stillbook.templates.booth import air_way_rows, alternatives, baffle, fans, seat
+from stillbook.templates.booth.air_ways import Places
 from stillbook.templates.page import FIRST, Book, Page, Result
 from stillbook.templates.parts import octaves
 
@@ -23,13 +23,13 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
     chart_at = page.at
     page.skip(16)
     page.break_here()
-    air_path_rows.pressures(book, page, places)
+    air_way_rows.pressures(book, page, places)
     page.break_here()
     fans.at_work(book, page)
     fans.balance(book, page)
     page.break_here()
-    air_path_rows.sounds(book, page, places)
-    air_path_rows.outwards(book, page, places, shell_area)
+    air_way_rows.sounds(book, page, places)
+    air_way_rows.outwards(book, page, places, shell_area)
     page.break_here()
     seat.heard(book, page, places)
     called = ("change_first", "change_words", "change_octave")

@@ -6,18 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from stillbook.templates import look
-from stillbook.templates.booth.air_path_formulas import (
-    ELEMENTS,
-    HAS_FAN,
-    OUT,
-    SILENT,
-    SUPPLY,
-    Cells,
-    Places,
-    Way,
-    WayRows,
-)
-from stillbook.templates.booth.air_path_rows import LOSS
+from stillbook.templates.booth.air_way_rows import LOSS
+from stillbook.templates.booth.air_ways import ELEMENTS, HAS_FAN, OUT, SILENT, SUPPLY, Cells, Places, Way, WayRows
 from stillbook.templates.booth.seat import box_walls, opening
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import octaves

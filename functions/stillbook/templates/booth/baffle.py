@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from stillbook.templates import look
-from stillbook.templates.booth.air_path_formulas import HAS_NO_BOX, Places
+from stillbook.templates.booth.air_ways import HAS_NO_BOX, Places
 from stillbook.templates.booth.inputs import LAYERS
 from stillbook.templates.page import FIRST, Book, Page, Result
 from stillbook.templates.parts import octaves
@@ -67,20 +67,14 @@ def write(book: Book, page: Page, places: Places, leaf: str) -> None:
         key: octaves.row(page, label, f"={loss.format(key)}", number_format=look.ONE)
         for key, label in (("baffle", "Box shell"), (leaf, "The leaf it stands on"))
     }
-    difference = f"={octaves.spectrum(rows['baffle'])}-{octaves.spectrum(rows[leaf])}"
-    less = octaves.row(page, "Box shell less the leaf", difference, number_format=look.ONE, strong=True)
-    least = f"=ROUND(MIN({octaves.column(2)}{less}:{octaves.column(7)}{less}),6)"
-    page.put(less, octaves.RATING, least, font=look.STRONG, number_format=look.ONE, border=look.ROW)
-    book.name("baffle_shell_less", page, less, octaves.RATING)
+    octaves.less(page, "Box shell less the leaf", rows["baffle"], rows[leaf], 2, "=ROUND({},6)", "baffle_shell_less")
     octaves.name(page, "baffle_leaf_loss", rows[leaf])
     at = (places.rows["fan"], places.rows["room"], places.heard["target"], places.supply.loss["box"], places.supply.sum)
     sound, room, target, box, path = map(octaves.spectrum, at)
     inlet = "STILL_CROSSTALKPOWER(source_outside,duct_width,duct_height,units)+3"
     over = f"IF({sound}>{inlet},{sound},{inlet})-({path}-{box}+{room}+{target})+{SPARE}"
-    wanted = octaves.row(
-        page, f"Loss wanted of the box, {SPARE} dB to spare", f"=IF({over}>0,{over},0)", number_format=look.WHOLE
-    )
-    octaves.name(page, "baffle_wanted", wanted)
+    label = f"Loss wanted of the box, {SPARE} dB to spare"
+    octaves.row(page, label, f"=IF({over}>0,{over},0)", number_format=look.WHOLE, called="baffle_wanted")
     mass, loss = book.pick("lb", "kg"), book.pick("in.wg", "Pa")
     octaves.head(page, label=f"Passage, lining · outside, {small}", before=("", f"Mass, {mass}", f"Loss, {loss}"))
     ask = "STILL_BAFFLEBOX(airflow,quiet_speed,baffle_wanted,baffle_most_length,baffle_most_width,baffle_most_height,baffle_layers,baffle_leaf_loss,units)"

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth.air_path_formulas import HAS_FAN, HAS_NO_BOX
+from stillbook.templates.booth.air_ways import HAS_FAN, HAS_NO_BOX
 from stillbook.templates.booth.inputs import OUTDOORS
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.workbook.job.inputs import CHECKS_NOTE

@@ -96,12 +96,12 @@ def _masses(book: Book, page: Page) -> None:
             (label, *cells, unit, None), ("text", number_format, number_format, number_format, "text", ""),
             strong=key in ("door_least", "door_mass"), names=("", *(name.format(key) for name in names), "", ""),
         )  # fmt: skip
-    page.result(Result(
-        "Doors, all together", '=IF(door_arrangement="pair",inner_door_mass+outer_door_mass,single_door_mass)', mass,
-        "doors_mass", look.WHOLE, "Together.", key=True))  # fmt: skip
-    page.result(Result(
-        "Open gap left at one door's edges", "=STILL_DOORLEAK(door_width,door_height,door_gap,seal_share,units)",
-        book.pick("in²", "mm²"), "door_leak", look.TWO, "Every gap counts: seal all four edges.", key=False))  # fmt: skip
+    page.results(
+        Result("Doors, all together", '=IF(door_arrangement="pair",inner_door_mass+outer_door_mass,single_door_mass)', mass,
+               "doors_mass", look.WHOLE, "Together.", key=True),
+        Result("Open gap left at one door's edges", "=STILL_DOORLEAK(door_width,door_height,door_gap,seal_share,units)",
+               book.pick("in²", "mm²"), "door_leak", look.TWO, "Every gap counts: seal all four edges."),
+    )  # fmt: skip
     page.skip()
 
 
@@ -112,9 +112,8 @@ def _options(book: Book, page: Page) -> None:
     ):
         page.heading(title, "thinnest first; layers of one sheet material that reach the least mass")
         ask = f'STILL_DOORMAKEUP({short},door_width,door_height,makeup_most,"",units)'
-        page.head_row(
-            ("Material", "Layers", f"Added, {book.pick('in', 'mm')}", f"Added, {book.pick('lb', 'kg')}", "", "")
-        )
+        thickness, mass = f"Added, {book.pick('in', 'mm')}", f"Added, {book.pick('lb', 'kg')}"
+        page.head_row(("Material", "Layers", thickness, mass, "", ""))
         for option in range(1, OPTIONS + 1):
             page.row(
                 tuple(f'=IFERROR(INDEX({ask},{option + 1},{column}),"")' for column in range(1, 5)),

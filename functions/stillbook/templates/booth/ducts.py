@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from stillbook.templates import look
-from stillbook.templates.booth.air_path_formulas import HAS_FAN, HAS_NO_BOX
+from stillbook.templates.booth.air_ways import HAS_FAN, HAS_NO_BOX
 from stillbook.templates.charts import bars_with_limits
 from stillbook.templates.page import FIRST, Book, Page, Result
 from stillbook.templates.parts.table import Column, Table
@@ -79,11 +79,9 @@ def _speeds(book: Book, page: Page) -> None:
     head = table.head()
     for label, formula, name in (
         ("Rectangular duct", "=STILL_DUCTVELOCITY(airflow,duct_width,duct_height,units)", "speed_duct"),
-        (f'=IF({HAS_NO_BOX},"Transfer duct","Return duct")', "=STILL_DUCTVELOCITY(way_out_airflow,duct_width,duct_height,units)",
-         "speed_return"),
+        (f'=IF({HAS_NO_BOX},"Transfer duct","Return duct")', "=STILL_DUCTVELOCITY(way_out_airflow,duct_width,duct_height,units)", "speed_return"),
         ("Round duct instead", '=STILL_DUCTVELOCITY(airflow,duct_round,"",units)', "speed_round"),
-        ("Grille, free area",
-         "=STILL_DUCTVELOCITY(MAX(airflow,way_out_airflow),grille_width,grille_height,units)/grille_free", "speed_grille"),
+        ("Grille, free area", "=STILL_DUCTVELOCITY(MAX(airflow,way_out_airflow),grille_width,grille_height,units)/grille_free", "speed_grille"),
     ):  # fmt: skip
         table.row(label, formula, names={"speed": name})
     first, last = table.first, page.at - 1

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from stillbook.templates import look
-from stillbook.templates.booth.air_path_formulas import HAS_FAN
+from stillbook.templates.booth.air_ways import HAS_FAN
 from stillbook.templates.page import Book, Page, Result
 from stillbook.templates.parts.table import Column, Table
 

@@ -6,8 +6,9 @@ from collections.abc import Callable
 
 from stillbook.templates import look
 from stillbook.templates.booth import alternates
-from stillbook.templates.booth.air_path_formulas import HAS_NO_BOX
+from stillbook.templates.booth.air_ways import HAS_NO_BOX
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts import cautions
 
 PURPOSE = "A quiet room, built inside the space you have."
 NOT_INCLUDED = (
@@ -174,12 +175,10 @@ def _terms(page: Page, not_included: str, weight: str) -> None:
     )
     sentence(page, not_included, 2)
     page.skip()
-    page.heading("Please note")
-    for text in (
+    notes = (
         "This is an estimate, not a certified design. Sound isolation in a building differs from laboratory figures.",
         "The room is sealed: the fan must run while anyone is inside. When the alarm shows, open the door and leave.",
         weight,
         "Electrical work, fire-stopping and the way out follow local codes and are done by licensed trades.",
-    ):
-        page.caution(text)
-    page.skip()
+    )
+    cautions.part(page, "Please note", notes)

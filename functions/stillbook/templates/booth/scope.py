@@ -12,6 +12,7 @@ from stillbook.templates import look
 from stillbook.templates.booth import alternates, sizes
 from stillbook.templates.booth.proposal import NOT_INCLUDED, dated, optional, room
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.cautions import part
 from stillbook.templates.parts.schedule import widths
 from stillbook.templates.parts.table import Column, Table
 
@@ -124,10 +125,7 @@ def _terms(page: Page, not_included: str, cautions: Sequence[str]) -> None:
     ):
         page.across(text)
     page.skip()
-    page.heading("Please note")
-    for text in cautions:
-        page.caution(text)
-    page.skip()
+    part(page, "Please note", cautions)
 
 
 def _lines(page: Page, lines: int) -> int:

@@ -3,18 +3,8 @@
 from __future__ import annotations
 
 from stillbook.templates import look
-from stillbook.templates.booth.air_path_formulas import (
-    ALONG,
-    ELEMENTS,
-    HAS_FAN,
-    NOISY,
-    OUT,
-    SILENT,
-    SUPPLY,
-    Cells,
-    Places,
-)
-from stillbook.templates.booth.air_path_rows import OUT_NAME
+from stillbook.templates.booth.air_way_rows import OUT_NAME
+from stillbook.templates.booth.air_ways import ALONG, ELEMENTS, HAS_FAN, NOISY, OUT, SILENT, SUPPLY, Cells, Places
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import octaves
 
@@ -55,12 +45,7 @@ def _sounds(book: Book, places: Places) -> dict[str, tuple[str, str]]:
     here = f"STILL_PATHSUM({{0}}-{room})"
     part = here.format(f"INDEX(STILL_PATHPARTS({SUPPLY.fan_name},{SUPPLY.losses_name},{SUPPLY.noises_name}),{{0}},0)")
     sounds = {"fan": ("Fan, through the path", part.format(1))}
-    said = {
-        "box": "Air in the box",
-        "grille": "Air in the grille",
-        "duct": "Air in the duct",
-        "elbows": "Air in the elbows",
-    }
+    said = {key: f"Air in the {key}" for key in NOISY}
     for place, key in enumerate(ELEMENTS, start=2):
         if key in NOISY:
             sounds[key] = (said[key], part.format(place))

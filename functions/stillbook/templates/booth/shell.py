@@ -55,8 +55,7 @@ def _sizes(book: Book, page: Page) -> None:
                look.ONE, "Lost to the two leaves and the cavity."),
         Result("Door opening", f"=door_width*door_height/{each}^2", area, "door_area", look.TWO),
         Result("Inner walls, door taken off", "=2*(room_length+room_width)*room_height-door_area", area, "inner_wall_area", look.ONE),
-        Result("Outer walls, door taken off", "=2*(outside_length+outside_width)*outside_height-door_area", area,
-               "outer_wall_area", look.ONE),
+        Result("Outer walls, door taken off", "=2*(outside_length+outside_width)*outside_height-door_area", area, "outer_wall_area", look.ONE),
         Result("Outer ceiling and deck", "=outside_length*outside_width", area, "footprint", look.ONE),
     )  # fmt: skip
 

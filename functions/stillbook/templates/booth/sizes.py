@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stillbook.templates.booth.air_path_formulas import HAS_NO_BOX
+from stillbook.templates.booth.air_ways import HAS_NO_BOX
 from stillbook.templates.booth.proposal import sentences
 from stillbook.templates.page import Book, Page
 

@@ -9,7 +9,7 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth.air_path_formulas import HAS_NO_BOX
+from stillbook.templates.booth.air_ways import HAS_NO_BOX
 from stillbook.templates.booth.inputs import LAYERS, OUTDOORS
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.schedule import widths
@@ -208,8 +208,7 @@ def site(book: Book) -> list[Line]:
     """Finish, and what every job needs."""
     finished = "inner_wall_area+2*floor_area"
     return [
-        Line("FINISH", "Finish inside", f"={finished}", book.pick("ft²", "m²"), "=board_waste",
-             f"=ROUNDUP(({finished})*(1+board_waste),0)"),
+        Line("FINISH", "Finish inside", f"={finished}", book.pick("ft²", "m²"), "=board_waste", f"=ROUNDUP(({finished})*(1+board_waste),0)"),
         Line("TREATMENT", "Acoustic treatment", "=wall_treatment+ceiling_treatment", book.pick("ft²", "m²"), "=board_waste",
              "=ROUNDUP((wall_treatment+ceiling_treatment)*(1+board_waste),0)"),
         Line("SETUP", "Delivery, protection, clearing up", "=1", "job", "", "=1"),

@@ -49,8 +49,7 @@ def _holes(book: Book, page: Page) -> None:
         Result("Open around the cables, each hole sealed as given",
                "=STILL_PENETRATIONLEAK(hole_size,cable_diameter,hole_sealed,cables_each,units)", area, "hole_leak", look.THREE),
         Result("All cable holes", "=hole_leak*hole_count", area, "", look.THREE),
-        Result("Boxes cut into the leaf", f"={boxes}", area, "boxes_leak", look.THREE,
-               "Their gaps, sealed as the holes are. None is best."),
+        Result("Boxes cut into the leaf", f"={boxes}", area, "boxes_leak", look.THREE, "Their gaps, sealed as the holes are. None is best."),
         Result("All that is open in one leaf", "=hole_leak*hole_count+boxes_leak", area, "holes_leak", look.THREE,
                "Counted in the rating on the Isolation sheet.", key=True),
     )  # fmt: skip

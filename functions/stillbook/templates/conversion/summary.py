@@ -102,8 +102,7 @@ def _ratings(book: Book, page: Page, found_rw: str) -> None:
                note="Of the weakest element. Walls of three leaves were not judged by measurements and take the "
                     "widest."),
         FROM_TO,
-        Result("Weakest element", f"={weakest}", name="room_weakest",
-               note="The one that lets most sound through, all bands together.", key=True),
+        Result("Weakest element", f"={weakest}", name="room_weakest", note="The one that lets most sound through, all bands together.", key=True),
         Result("Resonance of the walls", f"=IF(wall_leaves=3,{three},{two})", "Hz", "leaf_resonance",
                note="The upper of two where there are three leaves. Below it the cavity does not help."),
         Result("Dip of the new leaf", '=STILL_COINCIDENCE(inner_layers,"loose",units)', "Hz", "leaf_dip",

@@ -51,12 +51,10 @@ def _build_ups(book: Book, page: Page) -> None:
     page.results(
         Result("Wall as it will stand behind the new leaf", "=wall_far_mass+IF(wall_leaves=3,wall_near_mass,0)", mass,
                "outer_mass", look.TWO, "The door in it should match this."),
-        Result("Leaves of a converted wall", leaves("wall"), "", "wall_leaves", look.WHOLE,
-               "3 where the old board stays: see the Isolation sheet."),
+        Result("Leaves of a converted wall", leaves("wall"), "", "wall_leaves", look.WHOLE, "3 where the old board stays: see the Isolation sheet."),
         Result("Leaves of the converted ceiling", leaves("ceiling"), "", "ceiling_leaves", look.WHOLE),
         Result("New cavity, walls", f'=IF(wall_fixing="{FRAMES}",stud_depth+frame_gap,clip_depth)', small, "wall_new_gap", look.TWO),
-        Result("New cavity, ceiling", f'=IF(ceiling_fixing="{FRAMES}",ceiling_joist+frame_gap,clip_depth)', small,
-               "ceiling_new_gap", look.TWO),
+        Result("New cavity, ceiling", f'=IF(ceiling_fixing="{FRAMES}",ceiling_joist+frame_gap,clip_depth)', small, "ceiling_new_gap", look.TWO),
         Result("Cavity behind the new wall leaf", "=wall_new_gap+IF(wall_open=1,wall_gap,0)", small, "cavity", look.TWO,
                "With the old cavity where the board comes off.", key=True),
         Result("Cavity above the new ceiling", "=ceiling_new_gap+IF(ceiling_open=1,ceiling_gap,0)", small, "ceiling_cavity", look.TWO),
@@ -179,8 +177,7 @@ def _loads(book: Book, page: Page) -> None:
         ("New pane", "=window_area", "=STILL_SURFACEMASS(new_pane,units)", floor),
         ("Doors, less the old one", "=door_area", "=doors_mass/door_area-STILL_SURFACEMASS(old_door,units)", floor),
         ("Old wall board taken off", "=IF(wall_open=1,wall_new_area,0)", "=-wall_near_mass", floor),
-        ("Old ceiling board taken off", f'=IF(AND(ceiling_open=1,ceiling_plan="{NEW}"),ceiling_found_area,0)',
-         "=-ceiling_near_mass", above),
+        ("Old ceiling board taken off", f'=IF(AND(ceiling_open=1,ceiling_plan="{NEW}"),ceiling_found_area,0)', "=-ceiling_near_mass", above),
     ):  # fmt: skip
         table.row(*row)
     treated = "=wall_treatment+ceiling_treatment"

@@ -7,6 +7,7 @@ from typing import Final
 from stillbook.templates import look
 from stillbook.templates.booth.proposal import VALID, amount, parties, sentence, sentences
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts import cautions
 from stillbook.templates.parts.schedule import Schedule, widths
 from stillbook.templates.parts.table import Column, Table
 
@@ -38,14 +39,12 @@ def write(book: Book, schedule: Schedule) -> Page:
     sentences(page, VALID, hung)
     sentence(page, NOT_INCLUDED, 2)
     page.skip()
-    page.heading("Please note")
-    for text in (
+    notes = (
         "This is an estimate, not a certified design. STC is predicted for the opening alone; walls and flanking are not in it.",
         "The doors are heavy: frames fixed to structure, hinges rated for the load, and a crew to hang them.",
         "Each door must open from inside without a key. Fire, width and way out follow local codes.",
-    ):
-        page.caution(text)
-    page.skip()
+    )
+    cautions.part(page, "Please note", notes)
     row = page.at
     page.put(row, FIRST, "Accepted, date and name", font=look.QUIET).alignment = look.UNWRAPPED
     page.rule(row, look.UNDER_HEADING, first=FIRST + 2)

@@ -1,8 +1,11 @@
-"""Cautions that pages of several templates give in the same words."""
+"""Cautions that pages of several templates give in the same words, and a part of them."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
+
+from stillbook.templates.page import Page
 
 HEAVY_DOORS: Final = (
     "Caution: doors of this weight need a crew, frames fixed to structure and hinges rated for the load. Lead: local "
@@ -14,3 +17,11 @@ SEALED_AIR: Final = (
     "once and be able to leave: an alarm, a door that opens from inside without a key, no lock that traps. The local code "
     "decides."
 )
+
+
+def part(page: Page, heading: str, texts: Sequence[str]) -> None:
+    """Write cautions under a heading."""
+    page.heading(heading)
+    for text in texts:
+        page.caution(text)
+    page.skip()

@@ -58,9 +58,16 @@ def head(page: Page, *, label: str, before: Sequence[str] = ("", "", ""), last: 
 
 
 def row(
-    page: Page, label: str, formula: str | None, *, last: str | None = None, strong: bool = False, **style: Any
+    page: Page,
+    label: str,
+    formula: str | None,
+    *,
+    last: str | None = None,
+    strong: bool = False,
+    called: str = "",
+    **style: Any,
 ) -> int:
-    """A row of eight octaves, styled as :func:`rows` are.
+    """A row of eight octaves, styled as :func:`rows` are, and ``called`` by a name in the workbook.
 
     In the formula ``{n}`` is the octave's number, ``{c}`` its column; one that names neither is one formula over all
     octaves. In ``last``, ``{s}`` is the row's octaves.
@@ -74,7 +81,17 @@ def row(
     for place, cell in cells.items():
         styled = page.sheet.cell(at, place)
         page.put(at, place, cell, font=look.STRONG if strong else look.BODY, number_format=styled.number_format)
+    if called:
+        name(page, called, at)
     return at
+
+
+def less(page: Page, label: str, over: int, under: int, lowest: int, least: str, called: str) -> None:
+    """One row less another, and at its end what ``least`` makes of the octaves from the number ``lowest`` to 4000 Hz."""
+    at = row(page, label, f"={spectrum(over)}-{spectrum(under)}", number_format=look.ONE, strong=True)
+    formula = least.format(f"MIN({column(lowest)}{at}:{column(7)}{at})")
+    page.put(at, RATING, formula, font=look.STRONG, number_format=look.ONE, border=look.ROW)
+    page.name(called, at, RATING)
 
 
 def rows(

@@ -8,7 +8,7 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.booth.air_path_formulas import (
+from stillbook.templates.booth.air_ways import (
     ALONG,
     ELEMENTS,
     HAS_FAN,
@@ -166,8 +166,9 @@ def sounds(book: Book, page: Page, places: Places) -> None:
     )
     places.rows["maker"] = maker
     supply = fan.format(speed="fan_speed", air="airflow", loss="fan_system_loss")
-    places.rows["fan"] = octaves.row(page, "Fan, at the speed of this estimate", f"={supply}", strong=True)
-    octaves.name(page, "fan_sound", places.rows["fan"])
+    places.rows["fan"] = octaves.row(
+        page, "Fan, at the speed of this estimate", f"={supply}", strong=True, called="fan_sound"
+    )
     _along(book, page, SUPPLY, SUPPLY_LABELS, places.supply)
     page.break_here()
     page.heading(
@@ -176,10 +177,8 @@ def sounds(book: Book, page: Page, places: Places) -> None:
     )
     octaves.head(page, label="Fan")
     own = fan.format(speed="return_fan_speed", air="way_out_airflow", loss="return_loss")
-    places.rows["return_fan"] = octaves.row(
-        page, f'=IF({HAS_FAN},"Return fan, at its speed","No fan in it")', f"=IF({HAS_FAN},{own},{SILENT})", strong=True
-    )
-    octaves.name(page, "return_fan_sound", places.rows["return_fan"])
+    label, own = f'=IF({HAS_FAN},"Return fan, at its speed","No fan in it")', f"=IF({HAS_FAN},{own},{SILENT})"
+    places.rows["return_fan"] = octaves.row(page, label, own, strong=True, called="return_fan_sound")
     _along(book, page, OUT, OUT_LABELS, places.out)
 
 
@@ -198,8 +197,8 @@ def _along(book: Book, page: Page, way: Way, labels: Mapping[str, str], places: 
 def _maker(book: Book, page: Page) -> int:
     """The boxed row of the maker's sound power."""
     row = page.at
+    page.rule(row)
     page.put(row, FIRST, "Maker's figures at full speed, if you have them", border=look.ROW)
-    page.rule(row, first=FIRST + 1)
     for number, hz in enumerate(octaves.OCTAVES):
         entry = Input(f"fan_sound_{hz}", f"Fan sound power, {hz} Hz", None, "dB", "At full speed, from the maker's sheet; all eight.",
                       0, 130, optional=True, number_format=look.WHOLE)  # fmt: skip
@@ -229,11 +228,7 @@ def outwards(book: Book, page: Page, places: Places, shell_area: str) -> None:
         f"=STILL_CROSSTALKTL(grille_width,grille_height,{shell_area},{along},units)", number_format=look.WHOLE,
     )  # fmt: skip
     shell = octaves.row(page, "The shell, with its doors and holes", "=shell_loss", number_format=look.WHOLE)
-    less = octaves.row(page, "Way out less the shell", f"={octaves.spectrum(way)}-{octaves.spectrum(shell)}",
-                     number_format=look.ONE, strong=True)  # fmt: skip
-    least = f"=MIN({octaves.column(3)}{less}:{octaves.column(7)}{less})"
-    page.put(less, octaves.RATING, least, font=look.STRONG, number_format=look.ONE, border=look.ROW)
-    book.name("way_out_less", page, less, octaves.RATING)
+    octaves.less(page, "Way out less the shell", way, shell, 3, "={}", "way_out_less")
     page.note(
         "From the grille in the room to the space outside, at the same loss as inwards. Equal to the shell takes 3 dB off it; "
         "10 dB above it takes half a decibel. Bass gets out by ducts: mind 63 and 125 Hz where music is played."

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, Final
 
 from openpyxl import Workbook
@@ -49,8 +49,12 @@ class ResultRow:
     unit: str = ""
     name: str = ""
     number_format: str = look.ONE
-    note: str = ""
     key: bool = False
+    note: str = ""
+
+    def noting(self, note: str) -> ResultRow:
+        """The same row with a note beside it."""
+        return replace(self, note=note)
 
 
 @dataclass
@@ -102,9 +106,7 @@ class Book:
             number_format: How it is shown; that of the unit when left out.
             more: What else :class:`InputSpec` takes.
         """
-        default, least, most, number_format = (
-            self.pick(*given) if isinstance(given, tuple) else given for given in (default, least, most, number_format)
-        )
+        default, least, most, number_format = (self.pick(*given) if isinstance(given, tuple) else given for given in (default, least, most, number_format))
         unit = unit if isinstance(unit, str) else self.unit(unit)
         shown = number_format or look.usual_format(unit, whole=more.get("whole", False))
         spec = {"least": least, "most": most, "default": default, "label": label, "number_format": shown, **more}
@@ -120,16 +122,7 @@ class Book:
         """The note on a defined name that makes its cell a key result."""
         return ResultSpec(name=name, label=label, unit=unit).comment()
 
-    def page(
-        self,
-        sheet: str,
-        purpose: str,
-        widths: Sequence[float],
-        *,
-        title: str = "",
-        wide: bool = False,
-        single: bool = False,
-    ) -> Page:
+    def page(self, sheet: str, purpose: str, widths: Sequence[float], *, title: str = "", wide: bool = False, single: bool = False) -> Page:
         """Add a page with its title block; ``wide`` for landscape paper, ``single`` to print it on one sheet of it."""
         return Page(self, self.workbook.create_sheet(sheet), title or sheet, purpose, widths, wide=wide, single=single)
 
@@ -137,17 +130,7 @@ class Book:
 class Page:
     """One sheet, written from the top down."""
 
-    def __init__(
-        self,
-        book: Book,
-        sheet: Worksheet,
-        title: str,
-        purpose: str,
-        widths: Sequence[float],
-        *,
-        wide: bool,
-        single: bool,
-    ) -> None:
+    def __init__(self, book: Book, sheet: Worksheet, title: str, purpose: str, widths: Sequence[float], *, wide: bool, single: bool) -> None:
         self.book = book
         self.sheet = sheet
         self.widths = list(widths)
@@ -227,9 +210,7 @@ class Page:
         area = f"{first}:{get_column_letter(column + columns - 1)}{row + rows - 1}"
         self.sheet[first] = ArrayFormula(area, with_units_in_place(formula))
 
-    def across(
-        self, text: str, *, font: Font = look.BODY, border: Any = None, align: Any = look.TOP_LEFT, room: float = 0
-    ) -> None:
+    def across(self, text: str, *, font: Font = look.BODY, border: Any = None, align: Any = look.TOP_LEFT, room: float = 0) -> None:
         """Text over the full width of the page, in a row tall enough for it and ``room`` points more."""
         row = self.at
         self.put(row, FIRST, text, font=font, align=align, border=border)
@@ -312,16 +293,31 @@ class Page:
             for column in range(FIRST + 4, self.last_column + 1):
                 self.sheet.cell(row, column).border = look.ROW
             self.sheet.merge_cells(start_row=row, start_column=FIRST + 3, end_row=row, end_column=self.last_column)
-        self.sheet.row_dimensions[row].height = max(
-            height_for(entry.note, width, 9), height_for(entry.label, self.widths[0], 10.5)
-        )
+        self.sheet.row_dimensions[row].height = max(height_for(entry.note, width, 9), height_for(entry.label, self.widths[0], 10.5))
         if entry.name:
             comment = self.book.result_comment(entry.name, entry.label, entry.unit) if entry.key else ""
             self.book.name(entry.name, self, row, FIRST + 1, comment=comment)
         self.at += 1
 
+    def results(self, *entries: ResultRow) -> None:
+        """Result rows, one under the other."""
+        for entry in entries:
+            self.result(entry)
+
+    def part(self, heading: str, *entries: ResultRow, note: str = "") -> None:
+        """Result rows under a heading, with the short note at its right, and a blank row after them."""
+        self.heading(heading, note)
+        self.results(*entries)
+        self.skip()
+
     def head_row(self, titles: Sequence[str], *, words: Sequence[int] = (0,)) -> None:
-        """The heading row of a table; ``words`` are the places of columns that hold text."""
+        """The heading row of a table; ``words`` are the places of columns that hold text.
+
+        Raises:
+            ValueError: If there are more headings than columns.
+        """
+        if len(titles) > len(self.widths):
+            raise ValueError(f"{self.sheet.title}, row {self.at}: {len(titles)} headings for {len(self.widths)} columns")
         for offset, title in enumerate(titles):
             self.put(
                 self.at,
@@ -332,27 +328,25 @@ class Page:
                 border=look.HEAD_ROW,
                 fill=look.HEAD,
             )
-        lines = max(
-            (math.ceil(len(title) / max(1.0, self.widths[i] - 1)) for i, title in enumerate(titles) if title), default=1
-        )
+        lines = max((math.ceil(len(title) / max(1.0, self.widths[i] - 1)) for i, title in enumerate(titles) if title), default=1)
         self.sheet.row_dimensions[self.at].height = 6 + 14 * lines
         self.at += 1
 
-    def row(
-        self,
-        values: Sequence[Any],
-        formats: Sequence[str] = (),
-        *,
-        strong: bool = False,
-        border: Any = look.ROW,
-        names: Sequence[str] = (),
-    ) -> int:
-        """A table row; gives its row number."""
+    def row(self, values: Sequence[Any], formats: Sequence[str], *, strong: bool = False, border: Any = look.ROW, names: Sequence[str] = ()) -> int:
+        """A table row with the format of each value, ``text`` for words; gives its row number.
+
+        Its rule runs on over columns right of the values.
+
+        Raises:
+            ValueError: If there are more values than columns, or other than one format, and one name if any, for each.
+        """
+        if not len(values) == len(formats) <= len(self.widths) or (names and len(names) != len(values)):
+            counts = f"{len(values)} values, {len(formats)} formats and {len(names)} names"
+            raise ValueError(f"{self.sheet.title}, row {self.at}: {counts} in {len(self.widths)} columns")
         row = self.at
         tallest = 15.0
-        padded = [*values, *[None] * (len(self.widths) - len(values))]
-        for offset, value in enumerate(padded):
-            wanted = formats[offset] if offset < len(formats) else ""
+        for offset in range(len(self.widths)):
+            value, wanted = (values[offset], formats[offset]) if offset < len(values) else (None, "")
             words = wanted == "text" or (isinstance(value, str) and not value.startswith("="))
             self.put(
                 row,
@@ -371,13 +365,38 @@ class Page:
         self.at += 1
         return row
 
+    def box(
+        self, row: int, column: int, value: Any = None, *, number_format: str = look.GENERAL, font: Font = look.BODY, align: Any = look.BOXED_RIGHT
+    ) -> Cell:
+        """A boxed, unlocked cell of a table, without limits of its own."""
+        cell = self.put(row, column, value, font=font, number_format=number_format, align=align, border=look.INPUT_BOX, fill=look.INPUT)
+        cell.protection = look.UNLOCKED
+        return cell
+
+    def name(self, name: str, row: int, column: int, last_row: int = 0, last_column: int = 0) -> None:
+        """Name a cell, or the block from it to the last row and the last column that are given."""
+        last = f"${get_column_letter(last_column or column)}${last_row or row}" if last_row or last_column else ""
+        self.book.name(name, self, row, column, last=last)
+
+    def rule(self, row: int, border: Any = look.ROW, *, first: int = FIRST) -> None:
+        """Draw a border under a row, from a column to the last."""
+        for column in range(first, self.last_column + 1):
+            self.sheet.cell(row, column).border = border
+
+    def ink(self, row: int, font: Font, *, first: int = FIRST) -> None:
+        """Set a row in a font, from a column to the last."""
+        for column in range(first, self.last_column + 1):
+            self.sheet.cell(row, column).font = font
+
+    def merge(self, row: int, first: int, last: int = 0) -> None:
+        """Make one cell of those in a row from a column to another, or to the last."""
+        self.sheet.merge_cells(start_row=row, start_column=first, end_row=row, end_column=last or self.last_column)
+
     def states(self, area: str) -> None:
         """Mark cells that say Passes, Fails or Waits; the word carries the meaning, weight and colour repeat it."""
         first = area.split(":", maxsplit=1)[0].replace("$", "")
         for word, colour, bold in (("Fails", look.CAUTION_EDGE, True), ("Waits", look.QUIET_INK, False)):
-            self.sheet.conditional_formatting.add(
-                area, FormulaRule(formula=[f'LEFT({first},5)="{word}"'], font=Font(color=colour, bold=bold))
-            )
+            self.sheet.conditional_formatting.add(area, FormulaRule(formula=[f'LEFT({first},5)="{word}"'], font=Font(color=colour, bold=bold)))
 
     def clear_right_of(self, column: int, first: int, last: int) -> None:
         """Leave the columns after one bare of rules and fills in these rows, as room for a chart."""
@@ -389,9 +408,7 @@ class Page:
     def quiet_where_blank(self, area: str) -> None:
         """Set rows in quiet ink where their first cell is blank, as those of a layer that is not used."""
         first = area.split(":", maxsplit=1)[0]
-        self.sheet.conditional_formatting.add(
-            area, FormulaRule(formula=[f'${first}=""'], font=Font(color=look.QUIET_INK, italic=True))
-        )
+        self.sheet.conditional_formatting.add(area, FormulaRule(formula=[f'${first}=""'], font=Font(color=look.QUIET_INK, italic=True)))
 
     def show_where_filled(self, area: str, key: str, *, border: Border, fill: PatternFill | None = None) -> None:
         """Draw borders, and a fill, only in the rows of an area whose cell in the column ``key`` shows something."""

@@ -3,31 +3,14 @@
 from __future__ import annotations
 
 from stillbook.quantities import System
-from stillbook.templates.air_schedule import (
-    air,
-    checks,
-    ducts,
-    fan,
-    inputs,
-    lists,
-    one_room,
-    report,
-    rows,
-    scope,
-    sound,
-    start,
-    states,
-)
+from stillbook.templates.air_schedule import air, checks, ducts, fan, inputs, lists, one_room, report, rows, scope, sound, start, states
 from stillbook.templates.page import Book
 from stillbook.templates.parts.schedule import Schedule
 
 ROWS = 30
 """Rooms one workbook holds."""
 
-ORDER = (
-    *("Start", "Inputs", "Rooms", "Air", "Ducts", "Noise", "Fan", "One room"),
-    *("Row checks", "Report", "Scope", "Checks", "Lists"),
-)
+ORDER = (*("Start", "Inputs", "Rooms", "Air", "Ducts", "Noise", "Fan", "One room"), *("Row checks", "Report", "Scope", "Checks", "Lists"))
 
 
 def build(system: System) -> Book:

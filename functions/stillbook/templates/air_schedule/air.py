@@ -5,7 +5,8 @@ from __future__ import annotations
 from stillbook.quantities import AIRFLOW, AREA, HEAT, TEMPERATURE_DIFFERENCE, VOLUME
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.schedule import Schedule, Worked, widths
+from stillbook.templates.parts.cautions import SEALED_AIR
+from stillbook.templates.parts.schedule import Schedule, Worked
 
 
 def columns(book: Book) -> tuple[Worked, ...]:
@@ -19,43 +20,32 @@ def columns(book: Book) -> tuple[Worked, ...]:
         Worked(f"Floor, {area}", "lengths*widths", 8, "floor_areas", look.ONE),
         Worked(f"Volume, {volume}", "floor_areas*heights", 8.5, "volumes", book.pick(look.WHOLE, look.ONE)),
         Worked(f"By people, {flow}", "STILL_OCCUPANTAIRFLOW(people,per_person,units)", 11, "airflows_people"),
-        Worked(f"By people and floor, {flow}",
-               "STILL_OUTDOORAIRFLOW(space_kinds,people,[floor_areas],air_effectiveness,units)", 10.5, "airflows_code"),
-        Worked(f"Airflow, {flow}", f'IF(airflows_chosen="",IF({rule}>least_airflow,{rule},least_airflow),airflows_chosen)', 9,
-               "airflows", strong=True),
+        Worked(f"By people and floor, {flow}", "STILL_OUTDOORAIRFLOW(space_kinds,people,[floor_areas],air_effectiveness,units)", 10.5, "airflows_code"),
+        Worked(f"Airflow, {flow}", f'IF(airflows_chosen="",IF({rule}>least_airflow,{rule},least_airflow),airflows_chosen)', 9, "airflows", strong=True),
         Worked("Air changes per hour", "STILL_AIRCHANGES([airflows],[volumes],units)", 9, "air_changes"),
-        Worked("CO2 at the end, ppm",
-               "STILL_CO2LEVEL(people,[airflows],[volumes],sessions,activities,outdoor_co2,units)", 10, "co2_ends", look.WHOLE),
+        Worked("CO2 at the end, ppm", "STILL_CO2LEVEL(people,[airflows],[volumes],sessions,activities,outdoor_co2,units)", 10, "co2_ends", look.WHOLE),
         Worked("CO2 to hold, ppm", "co2_limit", 10, "co2_limits", look.WHOLE),
-        Worked("CO2 if it never ends, ppm", 'STILL_CO2LEVEL(people,[airflows],[volumes],"",activities,outdoor_co2,units)', 13,
-               "co2_settled", look.WHOLE),
-        Worked("Fan stopped: minutes to 5000 ppm",
-               "STILL_CO2MINUTES(people,0,[volumes],5000,activities,outdoor_co2,[co2_ends],units)", 12.5, "fan_off_minutes", look.ONE),
+        Worked("CO2 if it never ends, ppm", 'STILL_CO2LEVEL(people,[airflows],[volumes],"",activities,outdoor_co2,units)', 13, "co2_settled", look.WHOLE),
+        Worked(
+            "Fan stopped: minutes to 5000 ppm",
+            "STILL_CO2MINUTES(people,0,[volumes],5000,activities,outdoor_co2,[co2_ends],units)",
+            12.5,
+            "fan_off_minutes",
+            look.ONE,
+        ),
         Worked(f"Heat, {heat}", "STILL_HEATGAIN(people,watts,0,units)", 9, "heats", look.WHOLE),
         Worked(f"Rise by this air alone, {rise}", "STILL_TEMPERATURERISE([heats],[airflows],altitude,units)", 11.5, "rises"),
-        Worked(f"Air to hold the rise, {flow}", "STILL_COOLINGAIRFLOW([heats],rise_limit,altitude,units)", 11.5,
-               "cooling_airflows", look.WHOLE),
-    )  # fmt: skip
+        Worked(f"Air to hold the rise, {flow}", "STILL_COOLINGAIRFLOW([heats],rise_limit,altitude,units)", 11.5, "cooling_airflows", look.WHOLE),
+    )
 
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
-    shown = columns(book)
-    page = book.page(
+    return schedule.page(
         "Air",
         "Each room gets the largest of three: its people's, the outdoor air table's, the least for a small room; or the air chosen.",
-        widths(shown),
-        wide=True,
-        single=True,
+        columns(book),
+        note="Rates of the breathing-zone procedure; the local code decides. Fan stopped: from the level at the end of the session, door "
+        "shut. Fresh air for the people does not cool a room with equipment: the last column is what that would take.",
+        caution=SEALED_AIR,
     )
-    schedule.write(page, shown)
-    page.note(
-        "Rates of the breathing-zone procedure; the local code decides. Fan stopped: from the level at the end of the session, door "
-        "shut. Fresh air for the people does not cool a room with equipment: the last column is what that would take."
-    )
-    page.caution(
-        "Caution: fresh air in a sealed room is a life-safety matter. When the fan stops, the people inside must know at once and be "
-        "able to leave: an alarm, a door that opens from inside without a key, no lock that traps. The local code decides."
-    )
-    page.finish()
-    return page

@@ -6,7 +6,7 @@ from stillbook.quantities import AIR_SPEED, AIRFLOW, LENGTH, PRESSURE, SMALL_ARE
 from stillbook.templates import look
 from stillbook.templates.air_schedule.branch import Branch
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.schedule import Schedule, Worked, widths
+from stillbook.templates.parts.schedule import Schedule, Worked
 
 
 def columns(book: Book) -> tuple[Worked, ...]:
@@ -22,36 +22,31 @@ def columns(book: Book) -> tuple[Worked, ...]:
         Worked(f"Airflow, {book.unit(AIRFLOW)}", "airflows", 9),
         Worked(f"Least area, {area}", "STILL_DUCTAREA([airflows],quiet_speed,units)", 10, "least_areas", look.WHOLE),
         Worked(f"Round, {small}", "STILL_DUCTROUND([airflows],quiet_speed,units)", 9, "round_sizes", look.WHOLE),
-        Worked(f"Smallest rectangular, {small}", f'IFERROR(INDEX({sizes},2,1)&" × "&INDEX({sizes},2,2),"none fits")', 13,
-               words=True, each=True),
+        Worked(f"Smallest rectangular, {small}", f'IFERROR(INDEX({sizes},2,1)&" × "&INDEX({sizes},2,2),"none fits")', 13, words=True, each=True),
         Worked(f"Taken, {small}", '{duct_widths}&" × "&{duct_heights}', 11, words=True, each=True),
-        Worked(f"Speed in it, {speed}", "STILL_DUCTVELOCITY([airflows],duct_widths,duct_heights,units)", 9, "duct_speeds", digits,
-               strong=True),
+        Worked(f"Speed in it, {speed}", "STILL_DUCTVELOCITY([airflows],duct_widths,duct_heights,units)", 9, "duct_speeds", digits, strong=True),
         Worked(f"Outside width, {small}", "STILL_DUCTOUTER(duct_widths,duct_lining,units)", 11, number_format=look.ONE),
         Worked(f"Outside height, {small}", "STILL_DUCTOUTER(duct_heights,duct_lining,units)", 11, number_format=look.ONE),
-        Worked(f"Speed at the grille, {speed}",
-               "STILL_DUCTVELOCITY([airflows],grille_widths,grille_heights,units)/grille_free", 9.5, "grille_speeds", digits,
-               strong=True),
+        Worked(
+            f"Speed at the grille, {speed}",
+            "STILL_DUCTVELOCITY([airflows],grille_widths,grille_heights,units)/grille_free",
+            9.5,
+            "grille_speeds",
+            digits,
+            strong=True,
+        ),
         Worked(f"Duct, {loss}", pressures["duct"], 9, "friction_losses", fine),
         Worked(f"Elbows, {loss}", pressures["elbows"], 10, "elbow_losses", fine),
         Worked(f"In and out, {loss}", f"{pressures['split']}+{pressures['end']}", 10, "end_losses", fine),
         Worked(f"Branch, {loss}", "friction_losses+elbow_losses+end_losses", 10, "branch_losses", fine),
-    )  # fmt: skip
+    )
 
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
-    shown = columns(book)
-    page = book.page(
+    return schedule.page(
         "Ducts",
         "Air that moves slowly is quiet. Sizes are free sizes inside the lining; the duct outside is larger.",
-        widths(shown),
-        wide=True,
-        single=True,
+        columns(book),
+        note="Write the duct and the grille you take on the Rooms sheet. The losses are those of the branch at this airflow.",
     )
-    schedule.write(page, shown)
-    page.note(
-        "Write the duct and the grille you take on the Rooms sheet. The losses are those of the branch at this airflow."
-    )
-    page.finish()
-    return page

@@ -5,8 +5,8 @@ from __future__ import annotations
 from stillbook.cautions import CAUTIONS
 from stillbook.quantities import AIRFLOW
 from stillbook.templates import look
-from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.front import JOB
+from stillbook.templates.page import Book, Page
+from stillbook.templates.parts.front import JOB, told
 from stillbook.templates.parts.schedule import Schedule, Worked, widths
 
 
@@ -24,18 +24,10 @@ def columns(book: Book) -> tuple[Worked, ...]:
         Worked("Air", f'IF(row_states="Waits","not known yet",IF({enough}=1,"enough","too little"))', 12, "air_said", words=True),
         Worked("Noise, NC", "nc_heard", 8, number_format=look.WHOLE),
         Worked("NC wanted", 'IF(nc_wanted="","",nc_wanted)', 8.5, number_format=look.WHOLE),
-        Worked("Noise", 'IF(row_states="Waits","not known yet",IF(nc_wanted="","no NC set",IF(nc_heard<=nc_wanted,"within","over")))',
-               12, "noise_said", words=True),
-    )  # fmt: skip
-
-
-def job(page: Page, of: tuple[tuple[str, str], ...]) -> None:
-    """The rows that say whose job it is."""
-    for label, formula in of:
-        page.put(page.at, FIRST, label, font=look.QUIET)
-        page.put(page.at, FIRST + 1, formula).alignment = look.UNWRAPPED
-        page.at += 1
-    page.skip()
+        Worked(
+            "Noise", 'IF(row_states="Waits","not known yet",IF(nc_wanted="","no NC set",IF(nc_heard<=nc_wanted,"within","over")))', 12, "noise_said", words=True
+        ),
+    )
 
 
 def cautions(page: Page) -> None:
@@ -49,14 +41,8 @@ def cautions(page: Page) -> None:
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
     shown = columns(book)
-    page = book.page(
-        "Report",
-        "Fresh air for each room, and how quiet it is.",
-        widths(shown),
-        title="Air and noise of the rooms",
-        single=True,
-    )
-    job(page, JOB)
+    page = book.page("Report", "Fresh air for each room, and how quiet it is.", widths(shown), title="Air and noise of the rooms", single=True)
+    told(page, JOB)
     schedule.write(page, shown)
     page.note(
         "Fresh air for the people does not cool a room with equipment. Noise: the supply air alone, at the nearest seat, as an NC; 15 "

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.schedule import Schedule, Worked, widths
+from stillbook.templates.parts.schedule import Schedule, Worked
 
 
 def _state(title: str, name: str, holds: str, width: float = 9) -> Worked:
@@ -38,21 +38,16 @@ def _columns() -> tuple[Worked, ...]:
         _state("Speed, grille", "grille_states", f"grille_speeds<={_FAST}"),
         _state("NC", "nc_states", 'IF(nc_wanted="",nc_heard>0,nc_heard<=nc_wanted)'),
         Worked("State", f'IF({waits},"Waits",IF({fails},"Fails","Passes"))', 9, "row_states", words=True, states=True, strong=True),
-        Worked("What to do", f'IF({{row_states}}="Passes","",IF({{row_states}}="Waits","An input of this row is missing or wrong.",{advice}))',
-               70, words=True, each=True),
-    )  # fmt: skip
+        Worked(
+            "What to do",
+            f'IF({{row_states}}="Passes","",IF({{row_states}}="Waits","An input of this row is missing or wrong.",{advice}))',
+            70,
+            words=True,
+            each=True,
+        ),
+    )
 
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
-    columns = _columns()
-    page = book.page(
-        "Row checks",
-        "Each room against the limits on the Inputs sheet and the NC wanted of it. A pass is not an approval.",
-        widths(columns),
-        wide=True,
-        single=True,
-    )
-    schedule.write(page, columns)
-    page.finish(page.at - 1)
-    return page
+    return schedule.page("Row checks", "Each room against the limits on the Inputs sheet and the NC wanted of it. A pass is not an approval.", _columns())

@@ -6,35 +6,11 @@ The ``bids`` command fills it from returned scopes; by hand it takes bids from p
 from __future__ import annotations
 
 from stillbook.quantities import System
-from stillbook.templates.bid_comparison import (
-    bidders,
-    bids,
-    checks,
-    findings,
-    inputs,
-    lines,
-    own_lines,
-    start,
-    steps,
-    summary,
-    workings,
-)
+from stillbook.templates.bid_comparison import bidders, bids, checks, findings, inputs, lines, own_lines, start, steps, summary, workings
 from stillbook.templates.page import Book
 from stillbook.templates.parts.schedule import Schedule
 
-ORDER = (
-    "Start",
-    "Inputs",
-    "Bidders",
-    "Lines",
-    "Bids",
-    "Own lines",
-    "Notes",
-    "Findings",
-    "Summary",
-    "Checks",
-    "Workings",
-)
+ORDER = ("Start", "Inputs", "Bidders", "Lines", "Bids", "Own lines", "Notes", "Findings", "Summary", "Checks", "Workings")
 
 
 def build(system: System) -> Book:

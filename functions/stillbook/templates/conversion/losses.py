@@ -15,10 +15,7 @@ def found(place: str, bands: str, number: str) -> str:
     """Loss of a wall or ceiling as found: one leaf, or two with their cavity."""
     area = f"{place}_found_area,units),1,{number})"
     one = f'INDEX(STILL_LEAFTL({place}_far_layers,{bands},"",{area}'
-    two = (
-        f"INDEX(STILL_WALLTL({place}_far_layers,{place}_near_layers,{place}_gap,{place}_fill,{place}_framing,"
-        f"{place}_spacing,{bands},{area}"
-    )
+    two = f"INDEX(STILL_WALLTL({place}_far_layers,{place}_near_layers,{place}_gap,{place}_fill,{place}_framing,{place}_spacing,{bands},{area}"
     return f'IF({place}_near_material_1="",{one},{two})'
 
 
@@ -39,10 +36,7 @@ def board_off(place: str, bands: str, number: str, leaf: str = "inner_layers") -
 
 
 def _two_leaves(place: str, depth: str, bands: str, number: str, leaf: str) -> str:
-    return (
-        f"INDEX(STILL_WALLTL({place}_far_layers,{leaf},{depth},cavity_fill,{place}_fixing,stud_spacing,{bands},"
-        f"{place}_found_area,units),1,{number})"
-    )
+    return f"INDEX(STILL_WALLTL({place}_far_layers,{leaf},{depth},cavity_fill,{place}_fixing,stud_spacing,{bands},{place}_found_area,units),1,{number})"
 
 
 def planned(place: str, bands: str, number: str, leaf: str = "inner_layers") -> str:
@@ -59,10 +53,7 @@ def ceiling_planned(bands: str, number: str, leaf: str = "inner_layers") -> str:
 def window_found(bands: str, number: str) -> str:
     """Loss of the window as found: one pane, or a sealed unit."""
     one = f'INDEX(STILL_LEAFTL(pane_far,{bands},"",window_area,units),1,{number})'
-    two = (
-        'INDEX(STILL_WALLTL(pane_far,pane_near,pane_gap,"empty","window frame",window_width,'
-        f"{bands},window_area,units),1,{number})"
-    )
+    two = f'INDEX(STILL_WALLTL(pane_far,pane_near,pane_gap,"empty","window frame",window_width,{bands},window_area,units),1,{number})'
     return f'IF(window_area=0,99,IF(pane_near="",{one},{two}))'
 
 
@@ -83,14 +74,7 @@ def door_found(bands: str, number: str) -> str:
 
 
 def whole(
-    book: Book,
-    bands: str,
-    number: str,
-    leaf: str = "inner_layers",
-    sealed: str = "seal_share",
-    pane: str = "new_pane",
-    *,
-    other_doors: bool = False,
+    book: Book, bands: str, number: str, leaf: str = "inner_layers", sealed: str = "seal_share", pane: str = "new_pane", *, other_doors: bool = False
 ) -> str:
     """Loss of all that is around the converted room, flanking and cable holes with it, in one formula."""
     parts = (

@@ -23,11 +23,7 @@ ITEMS: Final[tuple[prices.Item, ...]] = (
 """What the conversion needs beyond the booth's prices; invented examples like those."""
 
 
-LEAVES: Final = (
-    ("inner", "lined_area", "lined_area=0"),
-    ("deck", "lined_floor_area", "lined_floor_area=0"),
-    ("baffle", "baffle_boxes*baffle_shell_area", ""),
-)
+LEAVES: Final = (("inner", "lined_area", "lined_area=0"), ("deck", "lined_floor_area", "lined_floor_area=0"), ("baffle", "baffle_boxes*baffle_shell_area", ""))
 """Leaves that are bought, the area of each, and when it is not there."""
 
 
@@ -67,10 +63,7 @@ def frames(book: Book) -> list[Line]:
     channels = "+".join(f'IF({place}_fixing="{FRAMES}",0,lined_{place}_area)' for place in ("wall", "ceiling"))
     old = f'IF(wall_open=1,wall_new_area,0)+IF(AND(ceiling_open=1,ceiling_plan="{NEW}"),ceiling_found_area,0)'
     wool = f'IF(cavity_fill="filled",lined_area+{old},0)'
-    seam = (
-        "(2*lined_run+IF(lined_ceiling_area>0,2*(room_length+room_width),0)+4*room_height)"
-        "*SUM(inner_count_1,inner_count_2,inner_count_3)"
-    )
+    seam = "(2*lined_run+IF(lined_ceiling_area>0,2*(room_length+room_width),0)+4*room_height)*SUM(inner_count_1,inner_count_2,inner_count_3)"
     screws = f"IF(lined_area=0,0,{takeoff.board_screws(book, 'MAX(1,lined_area)', 'inner')})"
     return [
         Line(
@@ -113,22 +106,8 @@ def frames(book: Book) -> list[Line]:
             "=framing_waste",
             f"=ROUNDUP(({channels})/{channel}*(1+framing_waste),0)",
         ),
-        Line(
-            "SCREWS",
-            "Board screws",
-            f"={screws}",
-            "piece",
-            "",
-            f"=IF(lined_area=0,0,STILL_PACKS(MAX(1,{screws}),1000))",
-        ),
-        Line(
-            "WOOL",
-            "Cavity wool, opened cavities too",
-            f"={wool}",
-            area,
-            "=board_waste",
-            f"=IF({wool}=0,0,STILL_PACKS(MAX(1,{wool}),{pack},board_waste))",
-        ),
+        Line("SCREWS", "Board screws", f"={screws}", "piece", "", f"=IF(lined_area=0,0,STILL_PACKS(MAX(1,{screws}),1000))"),
+        Line("WOOL", "Cavity wool, opened cavities too", f"={wool}", area, "=board_waste", f"=IF({wool}=0,0,STILL_PACKS(MAX(1,{wool}),{pack},board_waste))"),
         Line(
             "SEALANT",
             "Sealant, every layer's edge",
@@ -137,14 +116,7 @@ def frames(book: Book) -> list[Line]:
             "=sealant_waste",
             f'=STILL_SEALANTTUBES({seam},sealant_bead,sealant_waste,"round","","",units)',
         ),
-        Line(
-            "UNDERLAY",
-            "Resilient underlay",
-            "=lined_floor_area",
-            area,
-            "=board_waste",
-            "=ROUNDUP(lined_floor_area*(1+board_waste),0)",
-        ),
+        Line("UNDERLAY", "Resilient underlay", "=lined_floor_area", area, "=board_waste", "=ROUNDUP(lined_floor_area*(1+board_waste),0)"),
     ]
 
 
@@ -152,13 +124,6 @@ def window(book: Book) -> list[Line]:
     """The new pane and its reveal."""
     there = "=IF(window_area>0,1,0)"
     return [
-        Line(
-            "PANE",
-            "New pane",
-            "=window_area",
-            book.unit(AREA),
-            "",
-            f"=ROUNDUP(window_area*{book.pick('1', '10')},0)/{book.pick('1', '10')}",
-        ),
+        Line("PANE", "New pane", "=window_area", book.unit(AREA), "", f"=ROUNDUP(window_area*{book.pick('1', '10')},0)/{book.pick('1', '10')}"),
         Line("REVEAL", "Frame and lined reveal", there, "set", "", there),
     ]

@@ -3,19 +3,7 @@
 from __future__ import annotations
 
 from stillbook.quantities import System
-from stillbook.templates.door_schedule import (
-    checks,
-    doors,
-    inputs,
-    isolation,
-    lines,
-    lists,
-    price,
-    proposal,
-    rows,
-    scope,
-    start,
-)
+from stillbook.templates.door_schedule import checks, doors, inputs, isolation, lines, lists, price, proposal, rows, scope, start
 from stillbook.templates.page import Book
 from stillbook.templates.parts import prices
 from stillbook.templates.parts.schedule import Schedule

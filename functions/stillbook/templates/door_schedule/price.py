@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from typing import Final
 
-from openpyxl.utils import get_column_letter
-
 from stillbook.quantities import MASS
 from stillbook.templates import look
 from stillbook.templates.door_schedule.lines import needs
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.schedule import Schedule, Worked, widths
+from stillbook.templates.parts.table import Column, Table
 
-_CODE: Final = get_column_letter(FIRST)
 _SLAB: Final = '"SLAB"'
 _HINGE: Final = '"HINGE"'
 _NONE: Final = '#,##0;-#,##0;"–"'
@@ -36,21 +34,31 @@ def columns() -> tuple[Worked, ...]:
         Worked("Room", 'IF(rooms="","",rooms)', 20, words=True),
         Worked("Doors", 'IF(kinds="pair",2,1)', 7, "door_counts", look.WHOLE),
         Worked("Slabs", f"door_counts*{_cost(_SLAB)}", 10, "slab_costs", look.MONEY),
-        Worked("Sheets used", f'IF({{added_sheets}}="",0,{{door_counts}}*{{door_areas}}*{{added_layers}}*(1+sheet_waste)/{sheet})',
-               9, "sheets_used", look.TWO, each=True),
-        Worked("Added sheets", f'IF({{added_sheets}}="",0,{{sheets_used}}*{_cost("{added_sheets}")})', 10, "sheet_costs",
-               look.MONEY, each=True),
+        Worked(
+            "Sheets used",
+            f'IF({{added_sheets}}="",0,{{door_counts}}*{{door_areas}}*{{added_layers}}*(1+sheet_waste)/{sheet})',
+            9,
+            "sheets_used",
+            look.TWO,
+            each=True,
+        ),
+        Worked("Added sheets", f'IF({{added_sheets}}="",0,{{sheets_used}}*{_cost("{added_sheets}")})', 10, "sheet_costs", look.MONEY, each=True),
         Worked("Hinges", "door_counts*hinge_counts", 8, "hinges_needed", look.WHOLE),
         Worked("Hinges, cost", f"hinges_needed*{_cost(_HINGE)}", 9, "hinge_costs", look.MONEY),
         Worked("Frames, seals, latches", f"door_counts*({parts})", 11, "set_costs", look.MONEY),
         Worked("Material", "slab_costs+sheet_costs+hinge_costs+set_costs", 11, "material_costs", look.MONEY),
-        Worked("Hours", f"{{door_counts}}*({each})+{{hinges_needed}}/{_rate(_HINGE)}"
-               f'+IF({{added_sheets}}="",0,{{sheets_used}}/{_rate("{added_sheets}")})', 8, "door_hours", look.ONE, each=True),
+        Worked(
+            "Hours",
+            f'{{door_counts}}*({each})+{{hinges_needed}}/{_rate(_HINGE)}+IF({{added_sheets}}="",0,{{sheets_used}}/{_rate("{added_sheets}")})',
+            8,
+            "door_hours",
+            look.ONE,
+            each=True,
+        ),
         Worked("Labour", 'door_hours*INDEX(labour_rates,MATCH("Doors",labour_trades,0))', 10, "labour_costs", look.MONEY),
         Worked("Cost", "material_costs+labour_costs", 11, "opening_costs", look.MONEY),
-        Worked("Price before tax", "STILL_PRICEFROMMARGIN([opening_costs],margin)*(1+overhead)*(1+contingency)", 12,
-               "opening_prices", look.MONEY, strong=True),
-    )  # fmt: skip
+        Worked("Price before tax", "STILL_PRICEFROMMARGIN([opening_costs],margin)*(1+overhead)*(1+contingency)", 12, "opening_prices", look.MONEY, strong=True),
+    )
 
 
 def write(book: Book, schedule: Schedule) -> Page:
@@ -76,7 +84,7 @@ def write(book: Book, schedule: Schedule) -> Page:
         ("Hours", "=SUM(door_hours)", "labour_hours", look.ONE, "h"),
         ("Cost", "=SUM(opening_costs)", "total_cost", look.MONEY, "=currency"),
         ("Price before tax", "=SUM(opening_prices)", "price", look.MONEY, "=currency"),
-    ):  # fmt: skip
+    ):
         row = page.at
         font = look.STRONG if name == "price" else look.BODY
         page.put(row, FIRST, label, font=font).alignment = look.UNWRAPPED
@@ -85,33 +93,22 @@ def write(book: Book, schedule: Schedule) -> Page:
         comment = book.result_comment(name, label, money if unit == "=currency" else unit)
         book.name(name, page, row, FIRST + 2, comment=comment)
         page.at += 1
-    page.note(
-        "Overhead on cost, contingency on both, then the margin as a share of the price. Sheets count by area with waste."
-    )
+    page.note("Overhead on cost, contingency on both, then the margin as a share of the price. Sheets count by area with waste.")
     page.finish()
     return page
 
 
 def write_order(book: Book) -> Page:
     """Write the sheet of what to buy."""
-    page = book.page(
-        "Order",
-        "For all doors together, in what is sold. No prices here: it may go to a supplier.",
-        (28, 40, 12, 12),
-        single=True,
+    columns = (
+        Column("Code", "", 28, key="code", words=True),
+        Column("Item", "INDEX(price_texts,MATCH({code},price_codes,0))", 40, words=True),
+        Column("To order", "", 12, key="order", number_format=_NONE),
+        Column("Unit", "INDEX(price_units,MATCH({code},price_codes,0))", 12, words=True),
     )
-    page.head_row(("Code", "Item", "To order", "Unit"), words=(0, 1, 3))
-    for code, count in needs():
-        at = f"{_CODE}{page.at}"
-        page.row(
-            (
-                code,
-                f"=INDEX(price_texts,MATCH({at},price_codes,0))",
-                count(at),
-                f"=INDEX(price_units,MATCH({at},price_codes,0))",
-            ),
-            ("text", "text", _NONE, "text"),
-        )
+    purpose = "For all doors together, in what is sold. No prices here: it may go to a supplier."
+    page = book.page("Order", purpose, widths(columns), single=True)
+    Table(page, columns).write((code, count("{code}")) for code, count in needs())
     page.note("Sheets with their waste, rounded up by material. Slabs by size and kind are on the Schedule sheet.")
     page.finish()
     return page

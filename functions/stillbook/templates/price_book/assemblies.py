@@ -6,7 +6,7 @@ from typing import Any, Final
 
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed, widths
+from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed
 from stillbook.templates.price_book.levels import columns as level_columns
 
 ROWS: Final = 24
@@ -81,14 +81,7 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
         Worked(f"Equipment, {money}", total("part_equipment"), 11.5, "assembly_equipment", look.PRICE, each=True),
         Worked("Hours", total("part_hours"), 8, "assembly_hours", look.TWO, each=True),
         Worked(f"Labour, {money}", total("part_labour"), 11, "assembly_labour", look.PRICE, each=True),
-        Worked(
-            f"Cost, {money}",
-            "assembly_materials+assembly_equipment+assembly_labour",
-            11,
-            "assembly_costs",
-            look.PRICE,
-            strong=True,
-        ),
+        Worked(f"Cost, {money}", "assembly_materials+assembly_equipment+assembly_labour", 11, "assembly_costs", look.PRICE, strong=True),
         *level_columns("assembly_costs"),
     )
 
@@ -103,9 +96,7 @@ def part_columns(book: Book) -> tuple[Typed | Worked, ...]:
     hired = f'INDEX(price_kinds,{at})="equipment"'
     mend = 'IF(COUNTIF(assembly_codes,{part_assemblies})=0,"assembly not known; ","")&IF(COUNTIF(price_codes,{part_items})=0,"item not known; ","")'
     return (
-        typed(book, "Assembly", "part_assemblies", 11, options="assembly_codes", words=True).saying(
-            "Code of the Assemblies sheet."
-        ),
+        typed(book, "Assembly", "part_assemblies", 11, options="assembly_codes", words=True).saying("Code of the Assemblies sheet."),
         typed(book, "Item", "part_items", 27, options="price_codes", words=True).saying("Code of the Prices sheet."),
         typed(book, "In one unit", "part_quantities", 11, "", 0, 100000, "0.0000").saying(
             "Of the item, in one unit of the assembly; a sum such as =4/32 says how."
@@ -117,22 +108,8 @@ def part_columns(book: Book) -> tuple[Typed | Worked, ...]:
         Worked(f"Material, {money}", f"IF({hired},0,{cost})", 10, "part_materials", look.PRICE, each=True),
         Worked(f"Equipment, {money}", f"IF({hired},{cost},0)", 11, "part_equipment", look.PRICE, each=True),
         Worked("Hours", f"IF(N({rate})=0,0,{{part_quantities}}/{rate})", 8, "part_hours", look.THREE, each=True),
-        Worked(
-            f"Labour, {money}",
-            f"IF({{part_hours}}=0,0,{{part_hours}}*{wage})",
-            11,
-            "part_labour",
-            look.PRICE,
-            each=True,
-        ),
-        Worked(
-            "Taken off",
-            "SUMIF(takeoff_codes,{part_assemblies},takeoff_quantities)*{part_quantities}",
-            10,
-            "parts_net",
-            look.TWO,
-            each=True,
-        ),
+        Worked(f"Labour, {money}", f"IF({{part_hours}}=0,0,{{part_hours}}*{wage})", 11, "part_labour", look.PRICE, each=True),
+        Worked("Taken off", "SUMIF(takeoff_codes,{part_assemblies},takeoff_quantities)*{part_quantities}", 10, "parts_net", look.TWO, each=True),
         Worked("With waste", "parts_net*(1+part_wastes)", 11, "parts_needed", look.TWO),
         Worked("To mend", mend, 26, "part_mends", words=True, each=True),
     )
@@ -148,35 +125,23 @@ def parts(book: Book) -> list[tuple[Any, ...]]:
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet of assemblies."""
-    shown = columns(book)
-    page = book.page(
+    return schedule.page(
         "Assemblies",
         "What one unit of made-up work costs, from its parts, and with the mark-up of each level. Invented examples.",
-        widths(shown),
-        wide=True,
-        single=True,
+        columns(book),
+        [(code, text, book.pick(us, si)) for code, text, us, si in EXAMPLES],
+        note="Hours are those of the quantity fixed; waste is bought and not fixed. The Parts sheet says what each is made of.",
+        caution="Caution: a price book is for the office. Rated walls, floors and penetrations follow their tested or listed systems; "
+        "spans and loads are an engineer's.",
     )
-    schedule.write(page, shown, [(code, text, book.pick(us, si)) for code, text, us, si in EXAMPLES])
-    page.note(
-        "Hours are those of the quantity fixed; waste is bought and not fixed. The Parts sheet says what each is made of."
-    )
-    page.caution(
-        "Caution: a price book is for the office. Rated walls, floors and penetrations follow their tested or listed systems; "
-        "spans and loads are an engineer's."
-    )
-    page.finish()
-    return page
 
 
 def write_parts(book: Book, schedule: Schedule) -> Page:
     """Write the sheet of parts."""
-    shown = part_columns(book)
-    page = book.page(
+    return schedule.page(
         "Parts",
         "What one unit of each assembly takes, with waste: the take-off follows the geometry. Invented examples.",
-        widths(shown),
-        wide=True,
+        part_columns(book),
+        parts(book),
+        single=False,
     )
-    schedule.write(page, shown, parts(book))
-    page.finish(page.at - 1, heading=True)
-    return page

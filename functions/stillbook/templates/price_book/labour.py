@@ -7,7 +7,7 @@ from typing import Any, Final
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.prices import LABOUR, TRADES
-from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed, widths
+from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed
 from stillbook.templates.price_book.levels import columns as level_columns
 
 ROWS: Final = 10
@@ -21,9 +21,7 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
     return (
         typed(book, "Trade", "labour_trades", 16, words=True).saying("As the Prices sheet names it."),
         typed(book, f"Wage, {money}/h", "wages", 12, "", 1, 1000, look.PRICE).saying("Paid to the worker."),
-        typed(book, "On-costs", "on_costs", 11, "", 0, 3, look.PERCENT).saying(
-            "Insurance, holidays, tools, travel, as a share of the wage."
-        ),
+        typed(book, "On-costs", "on_costs", 11, "", 0, 3, look.PERCENT).saying("Insurance, holidays, tools, travel, as a share of the wage."),
         Worked(f"Rate, {money}/h", "wages*(1+on_costs)", 12, "labour_rates", look.PRICE, strong=True),
         *level_columns("labour_rates"),
         typed(book, "Source and date", "labour_sources", 30, words=True).saying("Where the wage comes from, and when."),
@@ -32,17 +30,5 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
-    shown = columns(book)
-    page = book.page(
-        "Labour",
-        "What an hour of each trade costs, and with the mark-up of each level.",
-        widths(shown),
-        wide=True,
-        single=True,
-    )
-    rows: list[tuple[Any, ...]] = [
-        (trade, round(book.pick(*LABOUR[trade]) / (1 + ON_COSTS), 2), ON_COSTS, "invented example") for trade in TRADES
-    ]
-    schedule.write(page, shown, rows)
-    page.finish(page.at - 1)
-    return page
+    rows: list[tuple[Any, ...]] = [(trade, round(book.pick(*LABOUR[trade]) / (1 + ON_COSTS), 2), ON_COSTS, "invented example") for trade in TRADES]
+    return schedule.page("Labour", "What an hour of each trade costs, and with the mark-up of each level.", columns(book), rows)

@@ -8,7 +8,7 @@ from typing import Any, Final
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.prices import BOARDS, ITEMS
-from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed, widths
+from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed
 from stillbook.templates.price_book.levels import columns as level_columns
 
 ROWS: Final = 90
@@ -39,30 +39,16 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
     )
     state = 'IF({price_mends}<>"","Fails",IF(N(book_date)=0,"Waits","Passes"))'
     return (
-        typed(book, "Code", "price_codes", 26, words=True).saying(
-            "One for each thing; boards by their material. A row without one is blank."
-        ),
-        typed(book, "Kind", "price_kinds", 11, choices=("material", "equipment"), words=True).saying(
-            "Bought for the job, or hired for it."
-        ),
+        typed(book, "Code", "price_codes", 26, words=True).saying("One for each thing; boards by their material. A row without one is blank."),
+        typed(book, "Kind", "price_kinds", 11, choices=("material", "equipment"), words=True).saying("Bought for the job, or hired for it."),
         typed(book, "Description", "price_texts", 40, words=True).saying("As it stands in an estimate."),
         typed(book, "Unit", "price_units", 7.5, words=True).saying("As it is sold."),
-        typed(book, f"Cost, {money}", "price_costs", 10, "", 0, 1000000, look.PRICE).saying(
-            "Of one unit, delivered, without tax."
-        ),
-        typed(book, "Trade", "price_trades", 9, options="labour_trades", words=True).saying(
-            "Who fixes it; of the Labour sheet."
-        ),
-        typed(book, "Done in an hour", "price_rates", 9, "", 0.001, 10000).saying(
-            "Units one person fixes in an hour; blank for no work."
-        ),
-        typed(book, "Supplier", "price_suppliers", 9.5, options="supplier_codes", free=True, words=True).saying(
-            "Code of the Suppliers sheet."
-        ),
+        typed(book, f"Cost, {money}", "price_costs", 10, "", 0, 1000000, look.PRICE).saying("Of one unit, delivered, without tax."),
+        typed(book, "Trade", "price_trades", 9, options="labour_trades", words=True).saying("Who fixes it; of the Labour sheet."),
+        typed(book, "Done in an hour", "price_rates", 9, "", 0.001, 10000).saying("Units one person fixes in an hour; blank for no work."),
+        typed(book, "Supplier", "price_suppliers", 9.5, options="supplier_codes", free=True, words=True).saying("Code of the Suppliers sheet."),
         typed(book, "Priced on", "price_dates", 11, number_format=look.DATE).saying("Day of the quotation."),
-        Worked(
-            "Age, months", 'IF((N(book_date)=0)+(price_dates=""),"",(book_date-price_dates)/30.4375)', 8, "price_ages"
-        ),
+        Worked("Age, months", 'IF((N(book_date)=0)+(price_dates=""),"",(book_date-price_dates)/30.4375)', 8, "price_ages"),
         *level_columns("price_costs", 10),
         Worked("To mend", mend, 24, "price_mends", words=True, each=True),
         Worked("State", state, 8, "price_states", words=True, each=True, states=True),
@@ -71,29 +57,21 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
 
 def examples(book: Book) -> list[tuple[Any, ...]]:
     """The example rows, with the same codes and figures as the estimates' own Prices sheets."""
-    rows: list[tuple[Any, ...]] = [
-        (name, "material", name, "sheet", cost * book.pick(1, 0.9), "Shell", rate, "S1", DAY)
-        for name, cost, rate in BOARDS
-    ]
+    rows: list[tuple[Any, ...]] = [(name, "material", name, "sheet", cost * book.pick(1, 0.9), "Shell", rate, "S1", DAY) for name, cost, rate in BOARDS]
     for kind, items in (("material", (*ITEMS, *MORE)), ("equipment", EQUIPMENT)):
         for code, text, unit_us, unit_si, us, si, trade, rate in items:
             metric = _PER_METRE.get(unit_si, 1)
             done = rate if rate is None or book.system == "US" else round(rate / metric, 2)
-            rows.append(
-                (code, kind, text, book.pick(unit_us, unit_si), book.pick(us, si), trade, done, _SUPPLIERS[trade], DAY)
-            )
+            rows.append((code, kind, text, book.pick(unit_us, unit_si), book.pick(us, si), trade, done, _SUPPLIERS[trade], DAY))
     return rows
 
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
-    shown = columns(book)
-    page = book.page(
+    return schedule.page(
         "Prices",
         "Invented example figures: put your own in. An estimate finds its row by code. A column for each price level.",
-        widths(shown),
-        wide=True,
+        columns(book),
+        examples(book),
+        single=False,
     )
-    schedule.write(page, shown, examples(book))
-    page.finish(page.at - 1, heading=True)
-    return page

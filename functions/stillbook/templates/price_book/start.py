@@ -26,10 +26,7 @@ def write(book: Book) -> Page:
     page = front.write(
         book,
         "For the office only: costs, rates and suppliers under one code each, for every estimate to use.",
-        about=(
-            ("Office", '=IF(office="","not filled in",office)'),
-            ("Stands for", '=IF(N(book_date)=0,"not filled in",TEXT(book_date,"yyyy-mm-dd"))'),
-        ),
+        about=(("Office", '=IF(office="","not filled in",office)'), ("Stands for", '=IF(N(book_date)=0,"not filled in",TEXT(book_date,"yyyy-mm-dd"))')),
         figures=(
             Figure("Codes", '=SUMPRODUCT((price_codes<>"")*1)', look.WHOLE),
             Figure("Assemblies", '=SUMPRODUCT((assembly_codes<>"")*1)', look.WHOLE),

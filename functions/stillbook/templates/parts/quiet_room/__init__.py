@@ -4,19 +4,5 @@ from __future__ import annotations
 
 from typing import Final
 
-LATER_SHEETS: Final = (
-    "Room",
-    "Air",
-    "Ducts",
-    "Air path",
-    "Wiring",
-    "Take-off",
-    "Price",
-    "Alternates",
-    "Prices",
-    "Proposal",
-    "Scope",
-    "Checks",
-    "Lists",
-)
+LATER_SHEETS: Final = ("Room", "Air", "Ducts", "Air path", "Wiring", "Take-off", "Price", "Alternates", "Prices", "Proposal", "Scope", "Checks", "Lists")
 """The sheets after those on the shell, in their order."""

@@ -32,21 +32,9 @@ PURPOSE = "An estimate of one quiet room built inside a larger space, from sizes
 SIZE = ("Outside size", '=TEXT(outside_length,"0.0")&" × "&TEXT(outside_width,"0.0")')
 
 
-def write(
-    book: Book,
-    cautions: tuple[str, ...],
-    purpose: str = PURPOSE,
-    size: tuple[str, str] = SIZE,
-    sheets: Sequence[tuple[str, str]] = SHEETS,
-) -> Page:
+def write(book: Book, cautions: tuple[str, ...], purpose: str = PURPOSE, size: tuple[str, str] = SIZE, sheets: Sequence[tuple[str, str]] = SHEETS) -> Page:
     """Write the sheet, with the size that matters most in this template."""
-    page = book.page(
-        "Start",
-        purpose,
-        (20, 20, 16, 20, 22),
-        title=book.title,
-        single=True,
-    )
+    page = book.page("Start", purpose, (20, 20, 16, 20, 22), title=book.title, single=True)
     _job(page)
     _figures(book, page, size)
     page.heading("Cautions")
@@ -97,9 +85,8 @@ def _figures(book: Book, page: Page, size: tuple[str, str]) -> None:
         (*size, look.GENERAL, large),
         ("Air", "=airflow", look.WHOLE, flow),
         ("Load on the floor", "=floor_load", look.WHOLE, book.unit(SURFACE_MASS)),
-        ("Checks", '=IF(checks_failed>0,checks_failed&" to look at",IF(checks_waiting>0,checks_waiting&" waiting","all pass"))',
-         look.GENERAL, ""),
-    )  # fmt: skip
+        ("Checks", '=IF(checks_failed>0,checks_failed&" to look at",IF(checks_waiting>0,checks_waiting&" waiting","all pass"))', look.GENERAL, ""),
+    )
     for offset, (label, formula, number_format, unit) in enumerate(figures):
         column = FIRST + offset
         page.put(page.at, column, label, font=look.QUIET)

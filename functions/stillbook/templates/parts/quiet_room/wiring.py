@@ -10,10 +10,7 @@ from stillbook.templates.page import Book, Page, ResultRow
 def write(book: Book) -> Page:
     """Write the sheet."""
     page = book.page(
-        "Wiring",
-        "Every hole in a leaf is a leak: few, small, sealed full depth, and power apart from audio and data.",
-        (44, 11, 9, 12, 12, 16),
-        single=True,
+        "Wiring", "Every hole in a leaf is a leak: few, small, sealed full depth, and power apart from audio and data.", (44, 11, 9, 12, 12, 16), single=True
     )
     _circuit(page)
     _holes(book, page)
@@ -28,64 +25,67 @@ def write(book: Book) -> Page:
 
 
 def _circuit(page: Page) -> None:
-    page.heading("Circuit")
-    for entry in (
-        ResultRow("Equipment and lights", "=equipment_power+light_power", "W", "connected_load", look.WHOLE,
-               "All of it stays in the room as heat: see the Air sheet."),
-        ResultRow("Circuit amps with the continuous factor", "=STILL_CIRCUITAMPS(connected_load,volts,1)", "A", "circuit_amps",
-               look.ONE, "A load of three hours or more counts 125 %.", key=True),
+    page.part(
+        "Circuit",
+        ResultRow("Equipment and lights", "=equipment_power+light_power", "W", "connected_load", look.WHOLE).noting(
+            "All of it stays in the room as heat: see the Air sheet."
+        ),
+        ResultRow("Circuit amps with the continuous factor", "=STILL_CIRCUITAMPS(connected_load,volts,1)", "A", "circuit_amps", key=True).noting(
+            "A load of three hours or more counts 125 %."
+        ),
         ResultRow("Breaker", "=breaker_amps", "A", "", look.WHOLE),
-    ):  # fmt: skip
-        page.result(entry)
-    page.skip()
+    )
 
 
 def _holes(book: Book, page: Page) -> None:
     small, area = book.unit(LENGTH), book.unit(SMALL_AREA)
     each = "ROUNDUP(cable_count/MAX(1,hole_count),0)"
     boxes = "STILL_BOXLEAK(leaf_boxes,box_width,box_height,box_gap,hole_sealed,units)"
-    page.heading("What is open in one leaf")
-    for entry in (
-        ResultRow("Cables in each hole", f"={each}", "", "cables_each", look.WHOLE, "Spread evenly over the holes."),
-        ResultRow("Cable hole, diameter", '=STILL_HOLESIZE(cable_diameter,"",cables_each,units)', small, "hole_size", look.TWO,
-               "By conduit fill.", key=True),
-        ResultRow("Open around the cables, each hole sealed as given",
-               "=STILL_PENETRATIONLEAK(hole_size,cable_diameter,hole_sealed,cables_each,units)", area, "hole_leak", look.THREE),
+    page.part(
+        "What is open in one leaf",
+        ResultRow("Cables in each hole", f"={each}", "", "cables_each", look.WHOLE).noting("Spread evenly over the holes."),
+        ResultRow("Cable hole, diameter", '=STILL_HOLESIZE(cable_diameter,"",cables_each,units)', small, "hole_size", look.TWO, key=True).noting(
+            "By conduit fill."
+        ),
+        ResultRow(
+            "Open around the cables, each hole sealed as given",
+            "=STILL_PENETRATIONLEAK(hole_size,cable_diameter,hole_sealed,cables_each,units)",
+            area,
+            "hole_leak",
+            look.THREE,
+        ),
         ResultRow("All cable holes", "=hole_leak*hole_count", area, "", look.THREE),
-        ResultRow("Boxes cut into the leaf", f"={boxes}", area, "boxes_leak", look.THREE,
-               "Their gaps, sealed as the holes are. None is best."),
-        ResultRow("All that is open in one leaf", "=hole_leak*hole_count+boxes_leak", area, "holes_leak", look.THREE,
-               "Counted in the rating on the Isolation sheet.", key=True),
-    ):  # fmt: skip
-        page.result(entry)
-    page.skip()
+        ResultRow("Boxes cut into the leaf", f"={boxes}", area, "boxes_leak", look.THREE).noting("Their gaps, sealed as the holes are. None is best."),
+        ResultRow("All that is open in one leaf", "=hole_leak*hole_count+boxes_leak", area, "holes_leak", look.THREE, key=True).noting(
+            "Counted in the rating on the Isolation sheet."
+        ),
+    )
 
 
 def _boxes(book: Book, page: Page) -> None:
     volume = "STILL_BOXFILL(wire_size,wire_count,1,1,1,0,units)"
     cubic = book.unit(BOX_VOLUME)
-    page.heading("Boxes", "in the inner treatment wall; a box in an isolating leaf is a leak")
-    for entry in (
+    page.part(
+        "Boxes",
         ResultRow("Boxes in all", "=socket_count+light_count", "", "box_count", look.WHOLE),
-        ResultRow("Boxes in the treatment wall", "=box_count-leaf_boxes", "", "wall_boxes", look.WHOLE,
-               "Never back to back; none deeper than the treatment wall."),
-        ResultRow("Putty pads", "=STILL_PUTTYPADS(box_count,box_width,box_height,box_depth,putty_size,putty_size,units)", "",
-               "putty_count", look.WHOLE, "By the faces they cover; priced with each point."),
-        ResultRow("Volume a socket box needs", f"={volume}", cubic, "box_needs", look.ONE,
-               "By the US code: wires, one device, clamps, grounds.", key=True),
-        ResultRow("Smallest standard box that holds it", "=INDEX(STILL_OUTLETBOXES(box_needs,units),2,2)", cubic, "", look.ONE,
-               '="US box, inches: "&INDEX(STILL_OUTLETBOXES(box_needs,units),2,1)'),
-    ):  # fmt: skip
-        page.result(entry)
-    page.skip()
+        ResultRow("Boxes in the treatment wall", "=box_count-leaf_boxes", "", "wall_boxes", look.WHOLE).noting(
+            "Never back to back; none deeper than the treatment wall."
+        ),
+        ResultRow("Putty pads", "=STILL_PUTTYPADS(box_count,box_width,box_height,box_depth,putty_size,putty_size,units)", "", "putty_count", look.WHOLE).noting(
+            "By the faces they cover; priced with each point."
+        ),
+        ResultRow("Volume a socket box needs", f"={volume}", cubic, "box_needs", key=True).noting("By the US code: wires, one device, clamps, grounds."),
+        ResultRow("Smallest standard box that holds it", "=INDEX(STILL_OUTLETBOXES(box_needs,units),2,2)", cubic).noting(
+            '="US box, inches: "&INDEX(STILL_OUTLETBOXES(box_needs,units),2,1)'
+        ),
+        note="in the inner treatment wall; a box in an isolating leaf is a leak",
+    )
 
 
 def _panels(book: Book, page: Page) -> None:
     small = book.unit(LENGTH)
     page.heading("Connector panels", "audio, data and power each on a plate of their own")
-    page.head_row(
-        ("Panel", "Connectors", "", f"Hole, {small}", f"Row, {small}", f"From power, {small}"),
-    )
+    page.head_row(("Panel", "Connectors", "", f"Hole, {small}", f"Row, {small}", f"From power, {small}"))
     for label, count, apart in (
         ("Audio", "audio_connectors", "=power_apart"),
         ("Data", "data_connectors", "=power_apart"),

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from openpyxl.utils import get_column_letter
-
 from stillbook.quantities import PRESSURE
 from stillbook.templates import look
-from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
-from stillbook.templates.parts.quiet_room import alternatives, baffle, bands, fans, path_rows, seat
-from stillbook.templates.parts.quiet_room.isolation import OCTAVES
-from stillbook.templates.parts.quiet_room.paths import Places
+from stillbook.templates.parts import octaves
+from stillbook.templates.parts.quiet_room import air_way_rows, alternatives, baffle, fans, seat
+from stillbook.templates.parts.quiet_room.air_ways import Places
 
 
 def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+door_area") -> Page:
@@ -18,7 +15,7 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
     page = book.page(
         "Air path",
         "Both ways between outside and ear: what each element takes in pressure and in sound, and what is heard at the seat.",
-        (37, 11.5, 10, 12, *[6.5] * len(OCTAVES), 8),
+        (37, 11.5, 10, 12, *[6.5] * len(octaves.OCTAVES), 8),
         wide=True,
     )
     places = Places()
@@ -27,16 +24,17 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
     chart_at = page.at
     page.skip(16)
     page.break_here()
-    path_rows.pressures(book, page, places)
+    air_way_rows.pressures(book, page, places)
     page.break_here()
     fans.at_work(book, page)
     fans.balance(book, page)
     page.break_here()
-    path_rows.sounds(book, page, places)
-    path_rows.outwards(book, page, places, shell_area)
+    air_way_rows.sounds(book, page, places)
+    air_way_rows.outwards(book, page, places, shell_area)
     page.break_here()
     seat.heard(book, page, places)
-    seat.worst(book, page)
+    called = ("change_first", "change_words", "change_octave")
+    octaves.change_first(page, called, "heard_names,heard_levels,target_levels")
     page.break_here()
     alternatives.write(book, page, places)
     page.break_here()
@@ -45,17 +43,8 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
     page.at = results_at
     _results(book, page)
     page.at = last
-    lines(
-        page,
-        title="Heard at the seat against the NC curve, dB",
-        labels=(bands.BAND, bands.RATING - 1, places.rows["head"]),
-        series=[places.heard[key] for key in ("all", "target", "fan", "shell")],
-        names=FIRST,
-        anchor=f"{get_column_letter(FIRST)}{chart_at}",
-        size=(25.0, 7.6),
-        labels_title="Hz",
-        limits=(0, 60),
-    )
+    shown = [places.heard[key] for key in ("all", "target", "fan", "shell")]
+    octaves.chart(page, places.rows["head"], shown, chart_at, (25.0, 7.6))
     page.finish()
     return page
 
@@ -64,25 +53,21 @@ def _results(book: Book, page: Page) -> None:
     page.heading("What is heard", '="at the nearest seat, air and outside together; the air leaves by a "&air_leaves')
     loss = book.unit(PRESSURE)
     for entry in (
-        ResultRow("Heard at the seat, NC", "=nc_all", "", "", look.ONE, "Supply, return, and sound from outside through ducts, boxes and shell.", key=True),
+        ResultRow("Heard at the seat, NC", "=nc_all", key=True).noting("Supply, return, and sound from outside through ducts, boxes and shell."),
         ResultRow("Target, NC", "=nc_target", "", "", look.WHOLE),
         ResultRow("Verdict", '=IF(nc_all<=nc_target,"within","over")', "", "air_verdict", look.GENERAL, key=True),
         ResultRow("Change first", "=change_octave", "Hz", "", look.WHOLE),
-        ResultRow("Fan works against", "=fan_system_loss", loss, "", book.pick(look.THREE, look.ONE), "Both ways where the way out has no fan of its own."),
-        ResultRow("Fan speed", "=fan_speed", "of full", "", look.PERCENT, "Set by the speed control; sound falls with the fifth power of the speed."),
-        ResultRow("Room over its surroundings", "=room_pressure", loss, "", book.pick(look.THREE, look.ONE),
-               "Pushes on the doors and out through every leak; with a fan each way the two must be balanced."),
-    ):  # fmt: skip
+        ResultRow("Fan works against", "=fan_system_loss", loss, "", book.pick(look.THREE, look.ONE)).noting(
+            "Both ways where the way out has no fan of its own."
+        ),
+        ResultRow("Fan speed", "=fan_speed", "of full", "", look.PERCENT).noting("Set by the speed control; sound falls with the fifth power of the speed."),
+        ResultRow("Room over its surroundings", "=room_pressure", loss, "", book.pick(look.THREE, look.ONE)).noting(
+            "Pushes on the doors and out through every leak; with a fan each way the two must be balanced."
+        ),
+    ):
         page.result(entry)
         if entry.label == "Change first":
-            page.put(
-                page.at - 1,
-                FIRST + 3,
-                '=change_first&": "&change_words',
-                font=look.QUIET,
-                align=look.LEFT,
-                border=look.ROW,
-            )
+            page.put(page.at - 1, FIRST + 3, '=change_first&": "&change_words', font=look.QUIET, align=look.LEFT, border=look.ROW)
     page.caution(
         "Caution: lined ducts and boxes stand in the air that people breathe, and heavy boxes hang over them: facing, fire rating, "
         "supports and access by the local code, a structural engineer and licensed trades."

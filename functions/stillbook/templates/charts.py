@@ -1,9 +1,12 @@
-"""Charts in the house look: plain axes, few lines, series told apart by pattern as well as by colour."""
+"""Charts in the house look: plain axes, few lines, series told apart by pattern as well as by colour.
+
+A chart stands at its anchor, or where that is left out at the page's next free row.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from openpyxl.chart import BarChart, LineChart, Reference, ScatterChart, Series
 from openpyxl.chart.data_source import StrRef
@@ -18,9 +21,7 @@ from openpyxl.drawing.text import CharacterProperties, Paragraph, ParagraphPrope
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-
-if TYPE_CHECKING:
-    from stillbook.templates.page import Page
+from stillbook.templates.page import FIRST, Page
 
 SHADES = (look.ACCENT, "C9A24B", look.CAUTION_EDGE)
 LINE_SHADES = (look.ACCENT, look.INK, look.CAUTION_EDGE, "C9A24B")
@@ -28,7 +29,7 @@ LINE_DASHES = ("solid", "dash", "sysDot", "lgDash")
 
 
 def stacked_bars(
-    page: Page, *, title: str, labels: tuple[int, int, int], series: Sequence[tuple[int, int]], value_title: str, anchor: str, size: tuple[float, float]
+    page: Page, *, title: str, labels: tuple[int, int, int], series: Sequence[tuple[int, int]], value_title: str, size: tuple[float, float], anchor: str = ""
 ) -> None:
     """Bars of several parts: ``labels`` is (column, first row, last row), a series (column, row of its heading)."""
     chart = BarChart()
@@ -52,8 +53,8 @@ def bars_with_limits(
     bars: tuple[int, int],
     limits: Sequence[tuple[int, int]],
     value_title: str,
-    anchor: str,
     size: tuple[float, float],
+    anchor: str = "",
     source: Page | None = None,
 ) -> None:
     """Bars against one or more limits drawn as lines over them; ``source`` holds the data where the page does not."""
@@ -84,20 +85,19 @@ def lines(
     title: str,
     labels: tuple[int, int, int],
     series: Sequence[int],
-    names: int,
-    anchor: str,
     size: tuple[float, float],
+    anchor: str = "",
     labels_title: str,
     limits: tuple[float, float] | None = None,
 ) -> None:
-    """Rows of a table as lines: ``labels`` is (first column, last column, row), ``series`` the rows, ``names`` the
-    column of their names; the chart is cut off at ``limits``."""
+    """Rows of a table as lines: ``labels`` is (first column, last column, row), ``series`` the rows, named by their
+    first column; the chart is cut off at ``limits``."""
     chart = LineChart()
     first, last, head = labels
     for place, row in enumerate(series):
         data = Reference(page.sheet, min_col=first, max_col=last, min_row=row)
         drawn = Series(data, title_from_data=False)
-        drawn.tx = SeriesLabel(strRef=StrRef(f"'{page.sheet.title}'!${get_column_letter(names)}${row}"))
+        drawn.tx = SeriesLabel(strRef=StrRef(f"'{page.sheet.title}'!${get_column_letter(FIRST)}${row}"))
         _draw(drawn, place)
         chart.series.append(drawn)
     chart.set_categories(Reference(page.sheet, min_col=first, max_col=last, min_row=head))
@@ -115,8 +115,8 @@ def spikes(
     across: tuple[int, int, int],
     heights: int,
     floor: float,
-    anchor: str,
     size: tuple[float, float],
+    anchor: str = "",
     across_title: str,
     heights_title: str,
 ) -> None:
@@ -156,8 +156,8 @@ def curves(
     series: Sequence[int],
     labels_title: str,
     limits: tuple[float, float],
-    anchor: str,
     size: tuple[float, float],
+    anchor: str = "",
 ) -> None:
     """Columns of a table as lines: ``labels`` is (column, first row, last row), ``series`` the columns, each under its
     heading; the chart is cut off at ``limits``."""
@@ -196,4 +196,4 @@ def _finish(page: Page, chart: Any, title: str, anchor: str, size: tuple[float, 
     chart.x_axis.delete = chart.y_axis.delete = False
     chart.y_axis.majorGridlines.spPr = GraphicalProperties(ln=LineProperties(solidFill=look.RULE, w=6350))
     chart.width, chart.height = size
-    page.sheet.add_chart(chart, anchor)
+    page.sheet.add_chart(chart, anchor or f"{get_column_letter(FIRST)}{page.at}")

@@ -299,8 +299,25 @@ class Page:
             self.book.name(entry.name, self, row, FIRST + 1, comment=comment)
         self.at += 1
 
+    def results(self, *entries: ResultRow) -> None:
+        """Result rows, one under the other."""
+        for entry in entries:
+            self.result(entry)
+
+    def part(self, heading: str, *entries: ResultRow, note: str = "") -> None:
+        """Result rows under a heading, with the short note at its right, and a blank row after them."""
+        self.heading(heading, note)
+        self.results(*entries)
+        self.skip()
+
     def head_row(self, titles: Sequence[str], *, words: Sequence[int] = (0,)) -> None:
-        """The heading row of a table; ``words`` are the places of columns that hold text."""
+        """The heading row of a table; ``words`` are the places of columns that hold text.
+
+        Raises:
+            ValueError: If there are more headings than columns.
+        """
+        if len(titles) > len(self.widths):
+            raise ValueError(f"{self.sheet.title}, row {self.at}: {len(titles)} headings for {len(self.widths)} columns")
         for offset, title in enumerate(titles):
             self.put(
                 self.at,
@@ -315,13 +332,21 @@ class Page:
         self.sheet.row_dimensions[self.at].height = 6 + 14 * lines
         self.at += 1
 
-    def row(self, values: Sequence[Any], formats: Sequence[str] = (), *, strong: bool = False, border: Any = look.ROW, names: Sequence[str] = ()) -> int:
-        """A table row; gives its row number."""
+    def row(self, values: Sequence[Any], formats: Sequence[str], *, strong: bool = False, border: Any = look.ROW, names: Sequence[str] = ()) -> int:
+        """A table row with the format of each value, ``text`` for words; gives its row number.
+
+        Its rule runs on over columns right of the values.
+
+        Raises:
+            ValueError: If there are more values than columns, or other than one format, and one name if any, for each.
+        """
+        if not len(values) == len(formats) <= len(self.widths) or (names and len(names) != len(values)):
+            counts = f"{len(values)} values, {len(formats)} formats and {len(names)} names"
+            raise ValueError(f"{self.sheet.title}, row {self.at}: {counts} in {len(self.widths)} columns")
         row = self.at
         tallest = 15.0
-        padded = [*values, *[None] * (len(self.widths) - len(values))]
-        for offset, value in enumerate(padded):
-            wanted = formats[offset] if offset < len(formats) else ""
+        for offset in range(len(self.widths)):
+            value, wanted = (values[offset], formats[offset]) if offset < len(values) else (None, "")
             words = wanted == "text" or (isinstance(value, str) and not value.startswith("="))
             self.put(
                 row,
@@ -339,6 +364,33 @@ class Page:
         self.sheet.row_dimensions[row].height = tallest
         self.at += 1
         return row
+
+    def box(
+        self, row: int, column: int, value: Any = None, *, number_format: str = look.GENERAL, font: Font = look.BODY, align: Any = look.BOXED_RIGHT
+    ) -> Cell:
+        """A boxed, unlocked cell of a table, without limits of its own."""
+        cell = self.put(row, column, value, font=font, number_format=number_format, align=align, border=look.INPUT_BOX, fill=look.INPUT)
+        cell.protection = look.UNLOCKED
+        return cell
+
+    def name(self, name: str, row: int, column: int, last_row: int = 0, last_column: int = 0) -> None:
+        """Name a cell, or the block from it to the last row and the last column that are given."""
+        last = f"${get_column_letter(last_column or column)}${last_row or row}" if last_row or last_column else ""
+        self.book.name(name, self, row, column, last=last)
+
+    def rule(self, row: int, border: Any = look.ROW, *, first: int = FIRST) -> None:
+        """Draw a border under a row, from a column to the last."""
+        for column in range(first, self.last_column + 1):
+            self.sheet.cell(row, column).border = border
+
+    def ink(self, row: int, font: Font, *, first: int = FIRST) -> None:
+        """Set a row in a font, from a column to the last."""
+        for column in range(first, self.last_column + 1):
+            self.sheet.cell(row, column).font = font
+
+    def merge(self, row: int, first: int, last: int = 0) -> None:
+        """Make one cell of those in a row from a column to another, or to the last."""
+        self.sheet.merge_cells(start_row=row, start_column=first, end_row=row, end_column=last or self.last_column)
 
     def states(self, area: str) -> None:
         """Mark cells that say Passes, Fails or Waits; the word carries the meaning, weight and colour repeat it."""

@@ -5,7 +5,8 @@ from __future__ import annotations
 from stillbook.quantities import AIRFLOW, AREA, HEAT, TEMPERATURE_DIFFERENCE, VOLUME
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.schedule import Schedule, Worked, widths
+from stillbook.templates.parts.cautions import SEALED_AIR
+from stillbook.templates.parts.schedule import Schedule, Worked
 
 
 def columns(book: Book) -> tuple[Worked, ...]:
@@ -40,22 +41,11 @@ def columns(book: Book) -> tuple[Worked, ...]:
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
-    shown = columns(book)
-    page = book.page(
+    return schedule.page(
         "Air",
         "Each room gets the largest of three: its people's, the outdoor air table's, the least for a small room; or the air chosen.",
-        widths(shown),
-        wide=True,
-        single=True,
+        columns(book),
+        note="Rates of the breathing-zone procedure; the local code decides. Fan stopped: from the level at the end of the session, door "
+        "shut. Fresh air for the people does not cool a room with equipment: the last column is what that would take.",
+        caution=SEALED_AIR,
     )
-    schedule.write(page, shown)
-    page.note(
-        "Rates of the breathing-zone procedure; the local code decides. Fan stopped: from the level at the end of the session, door "
-        "shut. Fresh air for the people does not cool a room with equipment: the last column is what that would take."
-    )
-    page.caution(
-        "Caution: fresh air in a sealed room is a life-safety matter. When the fan stops, the people inside must know at once and be "
-        "able to leave: an alarm, a door that opens from inside without a key, no lock that traps. The local code decides."
-    )
-    page.finish()
-    return page

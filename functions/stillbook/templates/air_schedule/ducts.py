@@ -6,7 +6,7 @@ from stillbook.quantities import AIR_SPEED, AIRFLOW, LENGTH, PRESSURE, SMALL_ARE
 from stillbook.templates import look
 from stillbook.templates.air_schedule.branch import Branch
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.schedule import Schedule, Worked, widths
+from stillbook.templates.parts.schedule import Schedule, Worked
 
 
 def columns(book: Book) -> tuple[Worked, ...]:
@@ -44,11 +44,9 @@ def columns(book: Book) -> tuple[Worked, ...]:
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
-    shown = columns(book)
-    page = book.page(
-        "Ducts", "Air that moves slowly is quiet. Sizes are free sizes inside the lining; the duct outside is larger.", widths(shown), wide=True, single=True
+    return schedule.page(
+        "Ducts",
+        "Air that moves slowly is quiet. Sizes are free sizes inside the lining; the duct outside is larger.",
+        columns(book),
+        note="Write the duct and the grille you take on the Rooms sheet. The losses are those of the branch at this airflow.",
     )
-    schedule.write(page, shown)
-    page.note("Write the duct and the grille you take on the Rooms sheet. The losses are those of the branch at this airflow.")
-    page.finish()
-    return page

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from typing import Final
 
-from openpyxl.utils import get_column_letter
-
 from stillbook.quantities import AIRFLOW, HEAT, PRESSURE
 from stillbook.templates import look
 from stillbook.templates.air_schedule.branch import box_loss
-from stillbook.templates.air_schedule.sound import OCTAVES
 from stillbook.templates.charts import bars_with_limits
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
-from stillbook.templates.parts.schedule import Schedule, across
+from stillbook.templates.parts import bands
+from stillbook.templates.parts.octaves import OCTAVES
+from stillbook.templates.parts.schedule import Schedule
 
 SHOWN: Final = 15
 """Rooms in the chart."""
@@ -32,7 +31,6 @@ def write(book: Book, schedule: Schedule, air: Page) -> Page:
         bars=(ends.column, ends.first - 1),
         limits=((limits.column, limits.first - 1),),
         value_title="ppm",
-        anchor=f"{get_column_letter(FIRST)}{page.at}",
         size=(22, 8),
     )
     page.skip(17)
@@ -43,8 +41,8 @@ def write(book: Book, schedule: Schedule, air: Page) -> Page:
 def _totals(book: Book, page: Page) -> None:
     flow, loss, heat = book.unit(AIRFLOW), book.unit(PRESSURE), book.unit(HEAT)
     digits = book.pick(look.THREE, look.ONE)
-    page.heading("What it must give")
-    for entry in (
+    page.part(
+        "What it must give",
         ResultRow("Rooms", '=SUMPRODUCT((rooms<>"")*1)', "", "room_count", look.WHOLE, key=True),
         ResultRow("People", "=SUM(people)", "", "people_count", look.WHOLE, key=True),
         ResultRow("Air of the rooms", "=SUM(airflows)", flow, "total_airflow", look.WHOLE, key=True),
@@ -55,29 +53,25 @@ def _totals(book: Book, page: Page) -> None:
         ),
         ResultRow("Pressure the fan gives", "=fan_pressure", loss, "", digits),
         ResultRow("Heat of all rooms", "=SUM(heats)", heat, "total_heat", look.WHOLE, key=True).noting("People, equipment and lights."),
-    ):
-        page.result(entry)
-    page.skip()
+    )
 
 
 def _sound(book: Book, page: Page) -> None:
     """The sound power of the fan, and what the box after it keeps back, each a row of octaves."""
     count = len(OCTAVES)
     page.heading("Sound it sends into the duct, dB by octave", "write the maker's eight figures in the boxed row where there are any")
-    page.head_row(("Hz", *OCTAVES))
-    first, last = get_column_letter(FIRST + 1), get_column_letter(FIRST + count)
-    predicted, maker, used, box = range(page.at, page.at + 4)
-    page.put(predicted, FIRST, "By airflow and pressure, 10 dB either way", border=look.ROW)
-    across(page, predicted, FIRST + 1, '=STILL_FANSOUND(fan_airflow,fan_pressure,fan_type,0.85,"",units)', count, look.WHOLE)
-    page.put(maker, FIRST, "The maker's", border=look.ROW)
-    for offset in range(1, count + 1):
-        cell = page.put(maker, FIRST + offset, None, number_format=look.WHOLE, border=look.INPUT_BOX, fill=look.INPUT)
-        cell.protection = look.UNLOCKED
-    page.put(used, FIRST, "Used", font=look.STRONG, border=look.ROW)
-    given = f"COUNT({first}{maker}:{last}{maker})={count}"
-    across(page, used, FIRST + 1, f"=IF({given},{first}{maker}:{last}{maker},{first}{predicted}:{last}{predicted})", count, look.WHOLE)
-    page.put(box, FIRST, "Lost in the lined box after it", border=look.ROW)
-    across(page, box, FIRST + 1, f"=IF(N(box_length)=0,0*{first}{used}:{last}{used},{box_loss()})", count, look.WHOLE)
-    for name, row in (("fan_sound", used), ("box_loss", box)):
-        book.name(name, page, row, FIRST + 1, last=f"${last}${row}")
-    page.at = box + 2
+    page.head_row(("Hz", *map(str, OCTAVES)))
+
+    def row(label: str, formula: str, *, strong: bool = False) -> int:
+        return bands.band_row(page, OCTAVES, label, formula, (), strong=strong, font=look.BODY)
+
+    call = '=STILL_FANSOUND(fan_airflow,fan_pressure,fan_type,0.85,"",units)'
+    predicted = row("By airflow and pressure, 10 dB either way", call)
+    maker = bands.laboratory_row(page, "The maker's", count, look.BODY)
+    given, expected = (bands.cells(FIRST + 1, FIRST + count, at) for at in (maker, predicted))
+    used = row("Used", f"=IF(COUNT({given})={count},{given},{expected})", strong=True)
+    through = bands.cells(FIRST + 1, FIRST + count, used)
+    box = row("Lost in the lined box after it", f"=IF(N(box_length)=0,0*{through},{box_loss()})")
+    for name, at in (("fan_sound", used), ("box_loss", box)):
+        page.name(name, at, FIRST + 1, last_column=FIRST + count)
+    page.skip()

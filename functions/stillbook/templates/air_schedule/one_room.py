@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Final
+from typing import Any, Final
 
 from openpyxl.utils import get_column_letter
 
@@ -12,15 +12,9 @@ from stillbook.quantities import AIR_SPEED, AIRFLOW, AREA, LENGTH, PRESSURE, ROO
 from stillbook.templates import look
 from stillbook.templates.air_schedule import branch
 from stillbook.templates.air_schedule.branch import ALONG, NOISY, Branch
-from stillbook.templates.air_schedule.sound import OCTAVES
 from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
-
-BAND: Final = FIRST + 4
-"""Column of the lowest octave."""
-
-RATING: Final = BAND + len(OCTAVES)
-"""Column of the NC of a row."""
+from stillbook.templates.parts import octaves
 
 STEPS: Final = 10
 """Steps of the session in the chart."""
@@ -28,14 +22,8 @@ STEPS: Final = 10
 OPEN_SESSION: Final = 480
 """What is shown of a session of no stated length [min]."""
 
-WORST: Final = 3
-"""Rows of octaves that are worst."""
-
 HOLDING: Final = 5000
 """The 8-hour workplace limit of carbon dioxide, 29 CFR 1910.1000 [ppm]."""
-
-LEVEL: Final = '0;"<0";0'
-"""How a level is shown: what is below 0 dB is not heard."""
 
 ELEMENTS: Final = {
     "box": "Lined box after the fan",
@@ -75,7 +63,7 @@ def write(book: Book) -> Page:
     page = book.page(
         "One room",
         "From the fan to the ear in one room of the schedule: what each element takes in pressure and in sound, and what is heard.",
-        (42, 16, 10.5, 12.5, *[7] * len(OCTAVES), 8.5),
+        (42, 16, 10.5, 12.5, *[7] * len(octaves.OCTAVES), 8.5),
         wide=True,
     )
     places = Places()
@@ -89,7 +77,8 @@ def write(book: Book) -> Page:
     _way(book, page, places)
     page.break_here()
     _heard(book, page, places)
-    _worst(page)
+    called = ("one_change", "one_change_words", "one_change_octave")
+    octaves.change_first(page, called, "one_sounds,one_levels,one_target", digits="0.0", known=_if_known)
     page.break_here()
     _alternatives(book, page, places)
     _session(page, places)
@@ -97,24 +86,14 @@ def write(book: Book) -> Page:
     page.at = results_at
     _results(book, page)
     page.at = last
-    lines(
-        page,
-        title="Heard at the seat against the NC curve, dB",
-        labels=(BAND, RATING - 1, places.rows["head"]),
-        series=[places.heard[key] for key in ("all", "target", "fan")],
-        names=FIRST,
-        anchor=f"{get_column_letter(FIRST)}{charts_at}",
-        size=(14.8, 6.7),
-        labels_title="Hz",
-        limits=(0, 60),
-    )
+    shown = [places.heard[key] for key in ("all", "target", "fan")]
+    octaves.chart(page, places.rows["head"], shown, charts_at, (14.8, 6.7))
     lines(
         page,
         title="CO2 over the longest session, ppm",
         labels=(FIRST + 1, FIRST + 1 + STEPS, places.rows["minutes"]),
         series=[places.rows[key] for key in ("fan on", "to hold", "fan stops", "holding")],
-        names=FIRST,
-        anchor=f"{get_column_letter(BAND)}{charts_at}",
+        anchor=f"{get_column_letter(octaves.BAND)}{charts_at}",
         size=(12.3, 6.7),
         labels_title="minutes",
     )
@@ -146,7 +125,8 @@ def _choice(book: Book, page: Page) -> None:
     chosen = f'IF(one_room="",{worst},{typed})'
     row = page.at
     page.put(row, FIRST, "Its row in the schedule")
-    page.put(row, FIRST + 1, f'=IFERROR({chosen}+0*INDEX(nc_heard,{chosen})+0*INDEX(co2_ends,{chosen}),"")', number_format=look.WHOLE)
+    found = f'=IFERROR({chosen}+0*INDEX(nc_heard,{chosen})+0*INDEX(co2_ends,{chosen}),"")'
+    page.put(row, FIRST + 1, found, number_format=look.WHOLE)
     book.name("one_row", page, row, FIRST + 1)
     page.put(
         row,
@@ -162,31 +142,28 @@ def _choice(book: Book, page: Page) -> None:
 def _facts(book: Book, page: Page) -> None:
     """What the schedule says of the room, in one row."""
     small, large = book.unit(LENGTH), book.unit(ROOM_LENGTH)
-    facts = (
-        (f"Airflow, {book.unit(AIRFLOW)}", "airflows", "one_airflow", look.ONE),
-        (f"Branch, {large}", "duct_lengths", "one_duct_length", look.ONE),
-        ("Elbows", "elbow_counts", "one_elbows", look.WHOLE),
-        (f"Duct width, {small}", "duct_widths", "one_duct_width", look.WHOLE),
-        (f"Duct height, {small}", "duct_heights", "one_duct_height", look.WHOLE),
-        (f"Grille width, {small}", "grille_widths", "one_grille_width", look.WHOLE),
-        (f"Grille height, {small}", "grille_heights", "one_grille_height", look.WHOLE),
-        (f"Room, {large}³", "volumes", "one_volume", book.pick(look.WHOLE, look.ONE)),
-        (f"Inside, {large}²", "surfaces", "one_surface", book.pick(look.WHOLE, look.ONE)),
-        ("People", "people", "one_people", look.WHOLE),
-        ("Time, min", "sessions", "one_session", look.WHOLE),
-        ("NC wanted", "nc_wanted", "one_wanted", look.WHOLE),
-    )
-    page.head_row(("Room", *(title for title, *_ in facts)))
-    found = [_if_known(f"INDEX({column},one_row)") for _, column, _, _ in facts[:-2]]
-    session = _if_known(f"IF(N(INDEX(sessions,one_row))=0,{OPEN_SESSION},INDEX(sessions,one_row))")
-    wanted = _if_known('IF(N(INDEX(nc_wanted,one_row))=0,"none",INDEX(nc_wanted,one_row))')
-    page.row(
-        (_if_known('INDEX(rooms,one_row)&" "&INDEX(room_names,one_row)'), *found, session, wanted),
-        ("text", *(number_format for *_, number_format in facts)),
-        strong=True,
-        names=("one_name", *(name for _, _, name, _ in facts)),
-    )
-    page.sheet.cell(page.at - 1, FIRST).alignment = look.LEFT
+    session = f"IF(N(INDEX(sessions,one_row))=0,{OPEN_SESSION},INDEX(sessions,one_row))"
+    wanted = 'IF(N(INDEX(nc_wanted,one_row))=0,"none",INDEX(nc_wanted,one_row))'
+    of, digits = "INDEX({},one_row)".format, book.pick(look.WHOLE, look.ONE)
+    facts = {
+        "one_name": ("Room", 'INDEX(rooms,one_row)&" "&INDEX(room_names,one_row)', "text"),
+        "one_airflow": (f"Airflow, {book.unit(AIRFLOW)}", of("airflows"), look.ONE),
+        "one_duct_length": (f"Branch, {large}", of("duct_lengths"), look.ONE),
+        "one_elbows": ("Elbows", of("elbow_counts"), look.WHOLE),
+        "one_duct_width": (f"Duct width, {small}", of("duct_widths"), look.WHOLE),
+        "one_duct_height": (f"Duct height, {small}", of("duct_heights"), look.WHOLE),
+        "one_grille_width": (f"Grille width, {small}", of("grille_widths"), look.WHOLE),
+        "one_grille_height": (f"Grille height, {small}", of("grille_heights"), look.WHOLE),
+        "one_volume": (f"Room, {large}³", of("volumes"), digits),
+        "one_surface": (f"Inside, {large}²", of("surfaces"), digits),
+        "one_people": ("People", of("people"), look.WHOLE),
+        "one_session": ("Time, min", session, look.WHOLE),
+        "one_wanted": ("NC wanted", wanted, look.WHOLE),
+    }
+    titles, formulas, formats = zip(*facts.values(), strict=True)
+    page.head_row(titles)
+    row = page.row([*map(_if_known, formulas)], formats, strong=True, names=list(facts))
+    page.sheet.cell(row, FIRST).alignment = look.LEFT
     page.skip()
 
 
@@ -224,61 +201,18 @@ def _one_octave(call: str) -> str:
     return f"INDEX({call},1,{{n}})"
 
 
-def _column(number: int) -> str:
-    """Letter of the column of an octave, counted from 1."""
-    letter: str = get_column_letter(BAND + number - 1)
-    return letter
-
-
-def _range(first: int, last: int | None = None) -> str:
-    """Eight octaves of one row or of several."""
-    return f"${_column(1)}${first}:${_column(len(OCTAVES))}${last or first}"
-
-
-def _name(book: Book, page: Page, name: str, first: int, last: int | None = None) -> None:
-    """Name eight octaves of one row or of several."""
-    book.name(name, page, first, BAND, last=_range(first, last).split(":")[1])
-
-
-def _head(page: Page, label: str, before: Sequence[str] = ("", "", ""), last: str = "") -> int:
-    """A heading row with the octaves."""
-    page.head_row((label, *before, *OCTAVES, last))
-    for offset, hz in enumerate(OCTAVES):
-        page.sheet.cell(page.at - 1, BAND + offset).value = int(hz)
-    return page.at - 1
-
-
-NC: Final = "IFERROR(STILL_NCRATING({s}),70)"
-
-
-def _row(
-    page: Page,
-    label: str,
-    octaves: str | None,
-    *,
-    before: tuple[str | None, str | None, str | None] = (None, None, None),
-    formats: tuple[str, str, str] = ("", "", ""),
-    last: str | None = None,
-    strong: bool = False,
-    number_format: str = LEVEL,
-    border: object = look.ROW,
-) -> int:
-    """A row of eight octaves; in ``octaves`` and ``last``, ``{n}`` is the octave's number, ``{c}`` its column, ``{s}``
-    the cells of the row."""
-    row = page.at
-    bands = [_if_known(octaves.format(n=number, c=_column(number))) if octaves else None for number in range(1, len(OCTAVES) + 1)]
-    page.row(
-        (
-            _if_known(label.removeprefix("=")) if label.startswith("=") else label,
-            *(cell and _if_known(cell) for cell in before),
-            *bands,
-            last and _if_known(last.format(s=_range(row))),
-        ),
-        ("text", *formats, *[number_format] * len(OCTAVES), look.ONE),
-        strong=strong,
-        border=border,
+def _row(page: Page, label: str, formula: str | None, *, before: octaves.Before = (None, None, None), last: str | None = None, **style: Any) -> int:
+    """A row of octaves that stays blank while no room can be shown."""
+    known = [cell and _if_known(cell) for cell in before]
+    row = octaves.row(
+        page,
+        _if_known(label.removeprefix("=")) if label.startswith("=") else label,
+        formula and _if_known(formula),
+        before=(known[0], known[1], known[2]),
+        last=last and _if_known(last.removeprefix("=")),
+        rating_format=look.ONE,
+        **style,
     )
-    page.sheet.cell(row, FIRST).alignment = look.LEFT
     page.sheet.cell(row, FIRST + 1).alignment = look.RIGHT
     return row
 
@@ -292,7 +226,7 @@ def _way(book: Book, page: Page, places: Places) -> None:
     size = 'TEXT({0},"0")&" × "&TEXT({1},"0")'
     fast = "STILL_DUCTVELOCITY({0},{1},{2},units)"
     page.heading("The way of the air, one element a row", "pressure, and what each takes off the sound, dB")
-    _head(page, "Element", (f"Size, {book.unit(LENGTH)}", f"Air, {speed}", f"Loss, {loss}"))
+    octaves.head(page, label="Element", before=(f"Size, {book.unit(LENGTH)}", f"Air, {speed}", f"Loss, {loss}"))
     branch_speed = fast.format("one_airflow", "one_duct_width", "one_duct_height")
     about = {
         "box": (
@@ -315,7 +249,8 @@ def _way(book: Book, page: Page, places: Places) -> None:
         before=(size.format("main_width", "main_height"), fast.format("fan_airflow", "main_width", "main_height"), "trunk_loss"),
     )
     for key, label in ELEMENTS.items():
-        row = _row(page, label, losses[key], before=(*about[key], pressures.get(key)), formats=digits, number_format=look.WHOLE)
+        before = (*about[key], pressures.get(key))
+        row = _row(page, label, losses[key], before=before, formats=digits, number_format=look.WHOLE)
         places.loss[key] = places.pressure[key] = row
     column = get_column_letter(FIRST + 3)
     places.rows["sum"] = _row(
@@ -338,17 +273,19 @@ def _way(book: Book, page: Page, places: Places) -> None:
         "nothing off."
     )
     page.skip()
-    page.heading("Sound power on the way", "of the fan, of the air in each element, and what is left after each, dB re 1 pW")
-    _head(page, "Made by")
+    told = "of the fan, of the air in each element, and what is left after each, dB re 1 pW"
+    page.heading("Sound power on the way", told)
+    octaves.head(page, label="Made by")
     places.rows["fan"] = _row(page, "The fan, from the Fan sheet", "INDEX(fan_sound,1,{n})", strong=True)
     noises = ROOM.noises(_one_octave)
     uncounted = {"box": '"slow: none"', "end": '"the maker\'s"'}
     for key, label in ELEMENTS.items():
-        places.noise[key] = _row(page, f"Air in: {label.lower()}", noises.get(key), before=(uncounted.get(key), None, None))
-    _name(book, page, "one_losses", places.loss["box"], places.loss["end"])
-    _name(book, page, "one_noises", places.noise["box"], places.noise["end"])
-    _name(book, page, "one_fan", places.rows["fan"])
-    _head(page, "Left after")
+        said = f"Air in: {label.lower()}"
+        places.noise[key] = _row(page, said, noises.get(key), before=(uncounted.get(key), None, None))
+    octaves.name(page, "one_losses", places.loss["box"], places.loss["end"])
+    octaves.name(page, "one_noises", places.noise["box"], places.noise["end"])
+    octaves.name(page, "one_fan", places.rows["fan"])
+    octaves.head(page, label="Left after")
     for place, label in enumerate(ELEMENTS.values(), start=1):
         steps = f"INDEX(STILL_PATHSTEPS(one_fan,one_losses,one_noises),{place},{{n}})"
         _row(page, label, steps, strong=place == len(ELEMENTS))
@@ -359,7 +296,7 @@ def _way(book: Book, page: Page, places: Places) -> None:
 
 def _heard(book: Book, page: Page, places: Places) -> None:
     page.heading("Heard at the seat", "each sound for itself, dB")
-    places.rows["head"] = _head(page, "Sound", last="NC")
+    places.rows["head"] = octaves.head(page, label="Sound", last="NC")
     places.rows["room"] = _row(
         page, "The room takes off", _one_octave("STILL_ROOMLOSS(listener_distance,one_volume,one_surface*room_alpha,units)"), number_format=look.ONE
     )
@@ -371,45 +308,27 @@ def _heard(book: Book, page: Page, places: Places) -> None:
     sounds["walls"] = ("Fan, along the walls of the ducts", len(ELEMENTS) + 2)
     first = page.at
     for key, (label, place) in sounds.items():
-        places.heard[key] = _row(page, label, parts.format(place=place), last=NC)
+        places.heard[key] = _row(page, label, parts.format(place=place), last=octaves.NC)
     last = page.at - 1
-    places.heard["all"] = _row(page, "All together", f"STILL_DBSUM({{c}}{first}:{{c}}{last})", last=NC, strong=True, border=look.TOTAL_ROW)
+    places.heard["all"] = _row(page, "All together", f"STILL_DBSUM({{c}}{first}:{{c}}{last})", last=octaves.NC, strong=True, border=look.TOTAL_ROW)
     target = '=IF(N(one_wanted)=0,"NC 15, as none is wanted","Target, NC "&TEXT(one_wanted,"0"))'
-    places.heard["target"] = _row(page, target, _one_octave("STILL_NCCURVE(IF(N(one_wanted)=0,15,one_wanted))"), last="one_wanted")
-    over = _row(page, "Over the target; below it where negative", f"{{c}}{places.heard['all']}-{{c}}{places.heard['target']}", number_format=look.ONE)
-    page.put(over, RATING, "=one_verdict", font=look.STRONG, border=look.ROW)
+    curve = _one_octave("STILL_NCCURVE(IF(N(one_wanted)=0,15,one_wanted))")
+    places.heard["target"] = _row(page, target, curve, last="one_wanted")
+    difference = f"{{c}}{places.heard['all']}-{{c}}{places.heard['target']}"
+    over = _row(page, "Over the target; below it where negative", difference, number_format=look.ONE)
+    page.put(over, octaves.RATING, "=one_verdict", font=look.STRONG, border=look.ROW)
     agrees = _row(page, "Less the same room on the Noise sheet", f"ROUND({{c}}{places.heard['all']}-INDEX(heard,one_row,{{n}}),3)", number_format="0;-0;0")
-    for column in range(FIRST, page.last_column + 1):
-        page.sheet.cell(agrees, column).font = look.QUIET
-    book.name("one_nc_heard", page, places.heard["all"], RATING)
-    for name, row in (("one_heard", places.heard["all"]), ("one_target", places.heard["target"]), ("one_differences", agrees)):
-        _name(book, page, name, row)
-    book.name("one_sounds", page, first, FIRST, last=f"${get_column_letter(FIRST)}${last}")
-    _name(book, page, "one_levels", first, last)
+    page.ink(agrees, look.QUIET)
+    book.name("one_nc_heard", page, places.heard["all"], octaves.RATING)
+    octaves.name(page, "one_heard", places.heard["all"])
+    octaves.name(page, "one_target", places.heard["target"])
+    octaves.name(page, "one_differences", agrees)
+    page.name("one_sounds", first, FIRST, last)
+    octaves.name(page, "one_levels", first, last)
     page.note(
         "An NC below 15 shows as 15. Fans without maker's figures are known to 10 dB; ducts and boxes to 5. The grille's own noise is "
         "the maker's to state: choose one at least 5 below the NC wanted (common practice)."
     )
-
-
-def _worst(page: Page) -> None:
-    page.skip()
-    page.heading("What to change first", "the octaves that are most over the target, or nearest to it")
-    page.head_row(("Heard most in it", "Octave, Hz", "Level", "Target", *[""] * len(OCTAVES), ""))
-    ask = "STILL_CHANGEFIRST(one_sounds,one_levels,one_target)"
-    for place in range(2, WORST + 2):
-        found = [f"INDEX({ask},{place},{column})" for column in range(1, 8)]
-        words = (
-            f'IF({found[3]}<=0,TEXT(-{found[3]},"0.0")&" dB below the target",TEXT({found[3]},"0.0")&" dB over: "'
-            f'&IF(N({found[6]})=0,"this change alone is not enough","lower it by "&TEXT({found[6]},"0.0")&" dB"))'
-        )
-        row = page.row((*map(_if_known, (found[4], found[0], found[1], found[2])), None, _if_known(words)), ("text", *[look.WHOLE] * 3, "", "text"))
-        page.sheet.cell(row, FIRST).alignment = look.LEFT
-        page.sheet.cell(row, BAND + 1).alignment = look.UNWRAPPED
-        if place == 2:
-            for name, column in (("one_change", FIRST), ("one_change_words", BAND + 1), ("one_change_octave", FIRST + 1)):
-                page.book.name(name, page, row, column)
-    page.skip()
 
 
 # --- changes ----------------------------------------------------------------------------------------------------------
@@ -462,9 +381,9 @@ def _changes(book: Book) -> Sequence[Change]:
 def _alternatives(book: Book, page: Page, places: Places) -> None:
     area, flow, loss = book.unit(AREA), book.unit(AIRFLOW), book.unit(PRESSURE)
     page.heading("Changes side by side", "level at the seat, all together, dB")
-    _head(page, "Change", (f"More sheet, {area}", f"Air, {flow}", f"Loss, {loss}"), "NC")
+    octaves.head(page, label="Change", before=(f"More sheet, {area}", f"Air, {flow}", f"Loss, {loss}"), last="NC")
     formats = (look.ONE, look.ONE, book.pick("0.0000", look.TWO))
-    _row(page, "As scheduled", "{c}" + str(places.heard["all"]), before=("0", "one_airflow", "one_path_loss"), formats=formats, last=NC, strong=True)
+    _row(page, "As scheduled", "{c}" + str(places.heard["all"]), before=("0", "one_airflow", "one_path_loss"), formats=formats, last=octaves.NC, strong=True)
     for change in _changes(book):
         _change(book, page, places, change, formats)
     page.note(
@@ -486,17 +405,22 @@ def _change(book: Book, page: Page, places: Places, change: Change, formats: tup
     in_branch = "+".join(way.pressures().values())
     pressure = f"one_path_loss*{change.speed}^2" if change.speed != "1" else f"trunk_loss+{in_branch}"
     _row(
-        page, change.label, f"10*LOG10({power})-{{c}}{places.rows['room']}", before=(change.sheet, way.airflow, pressure), formats=formats, last=NC, strong=True
+        page,
+        change.label,
+        f"10*LOG10({power})-{{c}}{places.rows['room']}",
+        before=(change.sheet, way.airflow, pressure),
+        formats=formats,
+        last=octaves.NC,
+        strong=True,
     )
     _row(page, "    fan", f'STILL_FANSCALED({{c}}{places.rows["fan"]},"sound",{change.speed})')
     _row(page, "    taken off on the way", f"{losses['box']}+{branch.lost(losses)}", number_format=look.WHOLE)
     _row(page, "    made by the air, at the end", f"MAX(-50,{branch.made(losses, noises)})")
     for helper in range(row + 1, page.at):
-        for cell in range(FIRST, page.last_column + 1):
-            page.sheet.cell(helper, cell).font = look.QUIET
-    for suffix, column in (("sheet", FIRST + 1), ("airflow", FIRST + 2), ("loss", FIRST + 3), ("nc", RATING)):
+        page.ink(helper, look.QUIET)
+    for suffix, column in (("sheet", FIRST + 1), ("airflow", FIRST + 2), ("loss", FIRST + 3), ("nc", octaves.RATING)):
         book.name(f"{change.name}_{suffix}", page, row, column)
-    _name(book, page, f"{change.name}_heard", row)
+    octaves.name(page, f"{change.name}_heard", row)
 
 
 # --- CO2 --------------------------------------------------------------------------------------------------------------
@@ -523,5 +447,4 @@ def _session(page: Page, places: Places) -> None:
         page.row((label, *cells), ("text", *[look.WHOLE] * len(cells)), strong=key == "minutes")
     page.note("One well-mixed room, door shut; an estimate, not a monitor. Eight hours are shown where the session has no length.")
     for key, name in (("minutes", "one_minutes"), ("fan on", "one_co2_fan_on"), ("fan stops", "one_co2_fan_stops")):
-        last = f"${get_column_letter(FIRST + 1 + STEPS)}${places.rows[key]}"
-        page.book.name(name, page, places.rows[key], FIRST + 1, last=last)
+        page.name(name, places.rows[key], FIRST + 1, last_column=FIRST + 1 + STEPS)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from stillbook.cautions import CAUTIONS
 from stillbook.quantities import AIRFLOW
 from stillbook.templates import look
-from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.front import JOB
+from stillbook.templates.page import Book, Page
+from stillbook.templates.parts.front import JOB, told
 from stillbook.templates.parts.schedule import Schedule, Worked, widths
 
 
@@ -30,15 +30,6 @@ def columns(book: Book) -> tuple[Worked, ...]:
     )
 
 
-def job(page: Page, of: tuple[tuple[str, str], ...]) -> None:
-    """The rows that say whose job it is."""
-    for label, formula in of:
-        page.put(page.at, FIRST, label, font=look.QUIET)
-        page.put(page.at, FIRST + 1, formula).alignment = look.UNWRAPPED
-        page.at += 1
-    page.skip()
-
-
 def cautions(page: Page) -> None:
     """All cautions, as every shared copy shows them."""
     page.skip()
@@ -51,7 +42,7 @@ def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
     shown = columns(book)
     page = book.page("Report", "Fresh air for each room, and how quiet it is.", widths(shown), title="Air and noise of the rooms", single=True)
-    job(page, JOB)
+    told(page, JOB)
     schedule.write(page, shown)
     page.note(
         "Fresh air for the people does not cool a room with equipment. Noise: the supply air alone, at the nearest seat, as an NC; 15 "

@@ -7,7 +7,7 @@ from typing import Any, Final
 from stillbook.quantities import AIRFLOW, ELECTRIC_POWER, LENGTH, MINUTES, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed, widths
+from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed
 
 CHOSEN: Final = {"R03": (105, 50), "R05": (85, 40), "R06": (85, 40)}
 """Air chosen in cfm and L/s, where the people breathe hard."""
@@ -146,15 +146,10 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
-    shown = columns(book)
-    page = book.page(
+    return schedule.page(
         "Rooms",
         "A row for each room, typed in the boxed cells; the Inputs sheet says what to write. The rooms here are invented "
         "examples: type over them or clear them.",
-        widths(shown),
-        wide=True,
-        single=True,
+        columns(book),
+        examples(book),
     )
-    schedule.write(page, shown, examples(book))
-    page.finish(page.at - 1)
-    return page

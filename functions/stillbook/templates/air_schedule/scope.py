@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from stillbook.quantities import AIR_SPEED, AIRFLOW, LENGTH, PRESSURE, ROOM_LENGTH
 from stillbook.templates import look
-from stillbook.templates.air_schedule.report import cautions, job
-from stillbook.templates.air_schedule.sound import OCTAVES
-from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.front import JOB
+from stillbook.templates.air_schedule.report import cautions
+from stillbook.templates.page import Book, Page
+from stillbook.templates.parts.front import JOB, told
+from stillbook.templates.parts.octaves import OCTAVES
 from stillbook.templates.parts.schedule import Schedule, Worked, widths
 
 
@@ -37,7 +37,7 @@ def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
     shown = columns(book)
     page = book.page("Scope", "The fan, the main duct and its box, and the lined branch of each room.", widths(shown), title="Ducts to build", single=True)
-    job(page, JOB[1:])
+    told(page, JOB[1:])
     _fan(book, page)
     schedule.write(page, shown)
     page.note(
@@ -59,24 +59,23 @@ def _fan(book: Book, page: Page) -> None:
     box = f'{size.format("box_width", "box_height")}&" × "&{whole.format("box_length")}'
     digits = book.pick("0.00", "0")
     levels = '&", "&'.join(whole.format(f"INDEX(fan_sound,1,{n})") for n in range(1, len(OCTAVES) + 1))
-    for label, formula in (
+    told(
+        page,
         (
-            "Fan",
-            f'={whole.format("fan_airflow")}&" {flow} against "&TEXT(fan_pressure_needed,"{digits}")&" {loss}, with "&'
-            'TEXT(leakage,"0%")&" lost from the ducts"',
+            (
+                "Fan",
+                f'={whole.format("fan_airflow")}&" {flow} against "&TEXT(fan_pressure_needed,"{digits}")&" {loss}, with "&'
+                'TEXT(leakage,"0%")&" lost from the ducts"',
+            ),
+            ("Kind", "=fan_type"),
+            ("Its sound", f'={levels}&" dB re 1 pW into the duct at 63 to 8000 Hz: no more in any octave"'),
+            ("Main duct", f'={size.format("main_width", "main_height")}&" {small} inside"'),
+            (
+                "Lined box",
+                f'=IF(N(box_length)=0,"none",{box}&" {small} inside, openings of the main duct\'s size "&'
+                f'ROUND((box_width-main_width)/2,1)&" {small} out of line, lining "&box_lining&" {small}")',
+            ),
+            ("Duct lining", f'=duct_lining&" {small}, faced, fire rating by the local code"'),
+            ("Air speed", f'="at most "&TEXT(quiet_speed,"{book.pick("0", "0.00")}")&" {book.unit(AIR_SPEED)} in branches and grilles"'),
         ),
-        ("Kind", "=fan_type"),
-        ("Its sound", f'={levels}&" dB re 1 pW into the duct at 63 to 8000 Hz: no more in any octave"'),
-        ("Main duct", f'={size.format("main_width", "main_height")}&" {small} inside"'),
-        (
-            "Lined box",
-            f'=IF(N(box_length)=0,"none",{box}&" {small} inside, openings of the main duct\'s size "&'
-            f'ROUND((box_width-main_width)/2,1)&" {small} out of line, lining "&box_lining&" {small}")',
-        ),
-        ("Duct lining", f'=duct_lining&" {small}, faced, fire rating by the local code"'),
-        ("Air speed", f'="at most "&TEXT(quiet_speed,"{book.pick("0", "0.00")}")&" {book.unit(AIR_SPEED)} in branches and grilles"'),
-    ):
-        page.put(page.at, FIRST, label, font=look.QUIET)
-        page.put(page.at, FIRST + 1, formula).alignment = look.UNWRAPPED
-        page.at += 1
-    page.skip()
+    )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.schedule import Schedule, Worked, widths
+from stillbook.templates.parts.schedule import Schedule, Worked
 
 
 def _state(title: str, name: str, holds: str, width: float = 9) -> Worked:
@@ -50,14 +50,4 @@ def _columns() -> tuple[Worked, ...]:
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
-    columns = _columns()
-    page = book.page(
-        "Row checks",
-        "Each room against the limits on the Inputs sheet and the NC wanted of it. A pass is not an approval.",
-        widths(columns),
-        wide=True,
-        single=True,
-    )
-    schedule.write(page, columns)
-    page.finish(page.at - 1)
-    return page
+    return schedule.page("Row checks", "Each room against the limits on the Inputs sheet and the NC wanted of it. A pass is not an approval.", _columns())

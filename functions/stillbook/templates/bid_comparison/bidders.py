@@ -57,7 +57,7 @@ def write(book: Book, schedule: Schedule) -> Page:
     for row, letter in enumerate(LETTERS, start=first):
         page.put(row, 1, letter, font=look.STRONG)
         page.sheet.row_dimensions[row].height = _HIGH
-    book.name("bidder_letters", page, first, 1, last=f"$A${first + ROWS - 1}")
+    page.name("bidder_letters", first, 1, first + ROWS - 1)
     page.note("Read the remarks: what a bid excludes is no part of its price, and no formula sees it.")
     page.finish()
     return page

@@ -85,7 +85,7 @@ def _name(page: Page, column: int, letter: str) -> None:
     for offset in range(_EACH):
         page.sheet.cell(page.at, column + offset).border = look.HEAD_ROW
     page.put(page.at, column, heading(letter), font=look.STRONG, align=look.UNWRAPPED, border=look.HEAD_ROW)
-    page.sheet.merge_cells(start_row=page.at, start_column=column, end_row=page.at, end_column=column + _EACH - 1)
+    page.merge(page.at, column, column + _EACH - 1)
 
 
 def mark(page: Page, asked: Schedule) -> None:

@@ -7,7 +7,7 @@ from typing import Final
 from stillbook.templates import look
 from stillbook.templates.bid_comparison.bidders import LETTERS
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed, widths
+from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed
 
 ROWS: Final = 40
 NOTES: Final = 40
@@ -45,30 +45,18 @@ def note_columns(book: Book) -> tuple[Typed, ...]:
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet of added lines."""
-    shown = columns(book)
-    page = book.page(
+    return schedule.page(
         "Own lines",
         "Lines that a bidder added. Decide whether each belongs to the work asked for: one that does not is no part of a fair comparison.",
-        widths(shown),
-        wide=True,
-        single=True,
+        columns(book),
     )
-    schedule.write(page, shown)
-    page.finish(page.at - 1)
-    return page
 
 
 def write_notes(book: Book, schedule: Schedule) -> Page:
     """Write the sheet of notes."""
-    shown = note_columns(book)
-    page = book.page(
+    return schedule.page(
         "Notes",
         "What no formula can see: a price written in words, another unit, an older revision, an exclusion. Read from the files, "
         "or typed by hand; the Findings sheet lists them.",
-        widths(shown),
-        wide=True,
-        single=True,
+        note_columns(book),
     )
-    schedule.write(page, shown)
-    page.finish(page.at - 1)
-    return page

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from itertools import zip_longest
 from typing import Final
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.schedule import widths
+from stillbook.templates.parts.table import Column, Table
 
 LENGTHS: Final = ("ft", "m", "in", "mm", "yd")
 AREAS: Final = ("ft²", "m²", "sheet", "yd²")
@@ -41,26 +44,28 @@ def bounds(place: int) -> tuple[float, float]:
 
 def write(book: Book) -> Page:
     """Write the front of the sheet; the rest comes with the workings."""
+    columns = (
+        Column("No.", "", 7, "step_places", look.WHOLE),
+        Column("Measures", "", 12, "step_kinds", words=True),
+        Column("Step", "", 12),
+        Column("Between", "", 36, "step_words", words=True),
+        Column("From, times", "", 12, "step_from", look.TWO),
+        Column("Up to", "", 12, "step_to", look.TWO),
+    )
     page = book.page(
         "Workings",
         "Steps between units that slip into prices; a price so many times the others is asked about in these words. To "
         "the right, not printed: the steps behind the other sheets, line by line and bid by bid.",
-        (7, 12, 12, 36, 12, 12),
+        widths(columns),
     )
-    page.head_row(("No.", "Measures", "Step", "Between", "From, times", "Up to"), words=(1, 3))
-    first = page.at
-    for place, (kind, factor, words) in enumerate(STEPS):
-        page.row((place + 1, kind, factor, words, *bounds(place)), (look.WHOLE, "text", look.GENERAL, "text", look.TWO, look.TWO))
-    for offset, name in ((0, "step_places"), (1, "step_kinds"), (3, "step_words"), (4, "step_from"), (5, "step_to")):
-        column = FIRST + offset
-        book.name(name, page, first, column, last=f"${'ABCDEFG'[column - 1]}${page.at - 1}")
+    Table(page, columns).write((n + 1, kind, factor, words, *bounds(n)) for n, (kind, factor, words) in enumerate(STEPS))
     page.skip()
     page.head_row(("", "Length", "Area"), words=(1, 2))
     first = page.at
-    for row in range(max(len(LENGTHS), len(AREAS))):
-        page.row((None, *(units[row] if row < len(units) else None for units in (LENGTHS, AREAS))), ("text",) * 3)
-    book.name("length_units", page, first, FIRST + 1, last=f"$C${first + len(LENGTHS) - 1}")
-    book.name("area_units", page, first, FIRST + 2, last=f"$D${first + len(AREAS) - 1}")
+    for units in zip_longest(LENGTHS, AREAS):
+        page.row((None, *units), ("text",) * 3)
+    page.name("length_units", first, FIRST + 1, first + len(LENGTHS) - 1)
+    page.name("area_units", first, FIRST + 2, first + len(AREAS) - 1)
     page.note("Any other unit counts pieces.")
     page.finish(page.at - 1)
     return page

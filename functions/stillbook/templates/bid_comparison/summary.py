@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Final
-
-from openpyxl.utils import get_column_letter
+from typing import Any, Final
 
 from stillbook.templates import look
 from stillbook.templates.bid_comparison.bidders import LETTERS, heading, name
 from stillbook.templates.charts import bars_with_limits
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
+from stillbook.templates.parts.schedule import widths
+from stillbook.templates.parts.table import Column, Table
 
 TRADES: Final = 8
 LOWEST_CAUTION: Final = (
@@ -17,32 +17,36 @@ LOWEST_CAUTION: Final = (
     "may have a line wrong, or left out."
 )
 _SIGNED: Final = "+0.0%;-0.0%;0.0%"
-_TITLES: Final = (
-    "Bidder",
-    "As written",
-    "Its lines added up",
-    "As compared",
-    "Own lines in it",
-    "Lines without price",
-    "Filled in for them",
-    "Alike in scope",
-    "Rank",
-    "Over the lowest",
-    "To our cost",
-    "Our cost",
+_COLUMNS: Final = (
+    Column("Bidder", "", 31, key="bidder", words=True),
+    Column("As written", "", 12, key="written", number_format=look.MONEY),
+    Column("Its lines added up", "", 13, "added_up", look.MONEY),
+    Column("As compared", "", 13, "bids_compared", look.MONEY),
+    Column("Own lines in it", "", 14, "bids_own", look.MONEY),
+    Column("Lines without price", "", 13, "bids_missing", look.WHOLE),
+    Column("Filled in for them", "", 13, key="filled", number_format=look.MONEY),
+    Column("Alike in scope", "", 14, "bids_alike", look.MONEY),
+    Column("Rank", "", 7, key="rank", number_format=look.WHOLE),
+    Column("Over the lowest", "", 11, key="over", number_format=look.PERCENT),
+    Column("To our cost", "", 11.5, key="to_ours", number_format=_SIGNED),
+    Column("Our cost", "", 12, key="ours", number_format=look.MONEY),
 )
-_FORMATS: Final = ("text", look.MONEY, look.MONEY, look.MONEY, look.MONEY, look.WHOLE, look.MONEY, look.MONEY, look.WHOLE, look.PERCENT, _SIGNED, look.MONEY)
 
 
 def write(book: Book) -> Page:
     """Write the sheet."""
-    page = book.page("Summary", "Bids beside our cost, before tax. For the office only.", (31, 12, 13, 13, 14, 13, 13, 14, 7, 11, 11.5, 12), wide=True)
+    page = book.page("Summary", "Bids beside our cost, before tax. For the office only.", widths(_COLUMNS), wide=True)
     page.heading("Bids", "=currency")
-    page.head_row(_TITLES)
-    first = page.at
+    table = Table(page, _COLUMNS)
+    head = table.head()
     for letter in LETTERS:
-        _bid(page, letter)
-    _names(book, page, first)
+        _bid(table, letter)
+    table.name()
+    first, last = table.first, page.at - 1
+    counts = page.last_column + 2
+    for row, letter in enumerate(LETTERS, start=first):
+        page.put(row, counts, f'=COUNT(written_{letter.lower()})+COUNTIF(own_bids,"{letter}")', font=look.QUIET)
+    page.name("added_counts", first, counts, last)
     page.note(
         "As compared: the quantities asked for at the bid's unit prices, before tax, with own lines that count. Alike in scope: "
         "the same, with lines without a price filled in as the Inputs sheet says. Our cost has no overhead, margin or tax in "
@@ -57,11 +61,10 @@ def write(book: Book) -> Page:
     bars_with_limits(
         page,
         title="Bids alike in scope, and our cost",
-        labels=(FIRST, first, first + len(LETTERS) - 1),
-        bars=(FIRST + 7, first - 1),
-        limits=((FIRST + 11, first - 1),),
+        labels=(FIRST, first, last),
+        bars=(table.places["bids_alike"], head),
+        limits=((table.places["ours"], head),),
         value_title=book.currency,
-        anchor=f"{get_column_letter(FIRST)}{page.at}",
         size=(25.0, 7.4),
     )
     page.skip(15)
@@ -70,41 +73,25 @@ def write(book: Book) -> Page:
     return page
 
 
-def _bid(page: Page, letter: str) -> None:
-    x, row = letter.lower(), page.at
-    at = dict(zip(_TITLES, (f"{get_column_letter(FIRST + offset)}{row}" for offset in range(len(_TITLES))), strict=True))
-    number = LETTERS.index(letter) + 1
-    alike = at["Alike in scope"]
+def _bid(table: Table, letter: str) -> None:
+    x, number = letter.lower(), LETTERS.index(letter) + 1
     formulas = (
         name(letter),
         f'IF(ISNUMBER(INDEX(bidder_sums,{number})),INDEX(bidder_sums,{number}),"")',
         f'SUM(written_{x})+SUMIF(own_bids,"{letter}",own_written)',
-        f"SUM(alike_{x})+{at['Own lines in it']}",
+        f"SUM(alike_{x})+{{bids_own}}",
         f'SUMIF(own_bids,"{letter}",own_amounts)',
         f"COUNT(asked_numbers)-COUNT(alike_{x})",
         f"SUM(filled_{x})-SUM(alike_{x})",
-        f"{at['As compared']}+{at['Filled in for them']}",
-        f"RANK({alike},bids_alike,1)",
-        f'IF(lowest_bid>0,{alike}/lowest_bid-1,"")',
-        f'IF(our_cost>0,{alike}/our_cost-1,"")',
+        "{bids_compared}+{filled}",
+        "RANK({bids_alike},bids_alike,1)",
+        'IF(lowest_bid>0,{bids_alike}/lowest_bid-1,"")',
+        'IF(our_cost>0,{bids_alike}/our_cost-1,"")',
         "our_cost",
     )
-    page.row([f'=IF({name(letter)}="","",{formula})' for formula in formulas], _FORMATS)
-    cell = page.sheet.cell(row, FIRST)
-    cell.alignment = look.LEFT
-    page.sheet.row_dimensions[row].height = 29
-
-
-def _names(book: Book, page: Page, first: int) -> None:
-    last = first + len(LETTERS) - 1
-    for offset, called in ((2, "added_up"), (3, "bids_compared"), (4, "bids_own"), (5, "bids_missing"), (7, "bids_alike")):
-        column = FIRST + offset
-        book.name(called, page, first, column, last=f"${get_column_letter(column)}${last}")
-    for offset, letter in enumerate(LETTERS):
-        formula = f'=COUNT(written_{letter.lower()})+COUNTIF(own_bids,"{letter}")'
-        page.put(first + offset, page.last_column + 2, formula, font=look.QUIET)
-    column = page.last_column + 2
-    book.name("added_counts", page, first, column, last=f"${get_column_letter(column)}${last}")
+    row = table.row(*(f'=IF({name(letter)}="","",{formula})' for formula in formulas))
+    table.page.sheet.cell(row, FIRST).alignment = look.LEFT
+    table.page.sheet.row_dimensions[row].height = 29
 
 
 def _results(page: Page) -> None:
@@ -137,25 +124,23 @@ def _results(page: Page) -> None:
 def _trades(page: Page) -> None:
     """Our cost and the bids by trade, with lines without a price filled in."""
     page.heading("By trade, alike in scope", "=currency")
-    page.head_row(("Trade", "Our cost", *(heading(letter) for letter in LETTERS), *[""] * 4), words=(0,))
-    page.sheet.row_dimensions[page.at - 1].height = 50
-    first = page.at
-    formats = ("text", *[look.MONEY] * 7)
-    columns = ("asked_costs", *(f"filled_{x}" for x in LETTERS.lower()))
-    shown = ("1", *(f'{name(letter)}<>""' for letter in LETTERS))
+    amounts = {"ours": ("Our cost", "1", "asked_costs")} | {letter: (heading(letter), f'{name(letter)}<>""', f"filled_{letter.lower()}") for letter in LETTERS}
+    table = Table(
+        page,
+        (
+            Column("Trade", key="trade", words=True),
+            *(
+                Column(title, f'IF(${{trade}}="","",IF({known},SUMIF(asked_trades,${{trade}},{of}),""))', key=key, number_format=look.MONEY)
+                for key, (title, known, of) in amounts.items()
+            ),
+        ),
+    )
+    page.sheet.row_dimensions[table.head()].height = 50
     for place in range(1, TRADES + 1):
-        trade = f"${get_column_letter(FIRST)}{page.at}"
-        amounts = [f'=IF({trade}="","",IF({known},SUMIF(asked_trades,{trade},{column}),""))' for column, known in zip(columns, shown, strict=True)]
-        page.row((f'=IF({place}>SUM(trade_firsts),"",INDEX(asked_trades,MATCH({place},trade_orders,0)))', *amounts), formats)
-    rest = [
-        f'=IF({known},SUM({column})-SUM({letter}{first}:{letter}{page.at - 1}),"")'
-        for letter, column, known in zip((get_column_letter(FIRST + 1 + offset) for offset in range(7)), columns, shown, strict=True)
-    ]
-    page.row(("Other trades, or none named", *rest), formats)
-    own = [f'=IF({name(letter)}="","",INDEX(bids_own,{place}))' for place, letter in enumerate(LETTERS, start=1)]
-    page.row(("Own lines that count", None, *own), formats)
-    totals = [
-        f'=IF({known},SUM({letter}{first}:{letter}{page.at - 1}),"")'
-        for letter, known in zip((get_column_letter(FIRST + 1 + offset) for offset in range(7)), shown, strict=True)
-    ]
-    page.row(("Together", *totals), formats, strong=True, border=look.TOTAL_ROW)
+        table.row(f'=IF({place}>SUM(trade_firsts),"",INDEX(asked_trades,MATCH({place},trade_orders,0)))')
+    rest: dict[str, Any] = {key: f'=IF({known},SUM({of})-SUM({table.cells(key)}),"")' for key, (_, known, of) in amounts.items()}
+    table.row("Other trades, or none named", **rest)
+    own: dict[str, Any] = {letter: f'=IF({name(letter)}="","",INDEX(bids_own,{place}))' for place, letter in enumerate(LETTERS, start=1)}
+    table.row("Own lines that count", ours="", **own)
+    sums: dict[str, Any] = {key: f'=IF({known},SUM({table.cells(key)}),"")' for key, (_, known, _) in amounts.items()}
+    table.row("Together", strong=True, border=look.TOTAL_ROW, **sums)

@@ -39,7 +39,7 @@ class _Columns:
             made = formula.format_map(cells)
             text = f'=IF({cells[self.asked.key]}="","",{made})' if blank else f"={made}"
             self.page.put(self.first + number, self.at, text, font=look.SMALL, number_format=number_format)
-        self.page.book.name(called, self.page, self.first, self.at, last=self._last(self.at))
+        self.page.name(called, self.first, self.at, self.first + self.asked.count - 1)
         return self._next()
 
     def rows(self, called: str, formula: str, count: int) -> int:
@@ -53,9 +53,6 @@ class _Columns:
     def _head(self, title: str) -> None:
         self.page.put(self.first - 1, self.at, title, font=look.QUIET)
 
-    def _last(self, column: int) -> str:
-        return f"${get_column_letter(column)}${self.first + self.asked.count - 1}"
-
     def _next(self) -> int:
         self.at += 1
         return self.at - 1
@@ -65,7 +62,7 @@ def write(book: Book, page: Page, asked: Schedule) -> None:
     """Write the workings to the right of what the page prints."""
     columns = _Columns(page, asked)
     _prices(columns)
-    _findings(book, columns)
+    _findings(columns)
     _trades(columns)
 
 
@@ -89,20 +86,24 @@ def _prices(columns: _Columns) -> None:
         price, total = f"{{bid_{x}_prices}}", f"{{bid_{x}_totals}}"
         columns.add(f"counted_{x}", quantity)
         before_tax = f'IF(ISNUMBER({price}),{price},IF(N({total})*{{counted_{x}}}=0,"",{total}/{{counted_{x}}}))'
-        columns.add(f"price_{x}", f'IF(OR(ISNUMBER({price}),N({total})*{{counted_{x}}}<>0),{before_tax}/{tax(letter)},"")')
-        columns.add(f"written_{x}", f'IF(ISNUMBER({total}),{total},IF(ISNUMBER({price}),{{counted_{x}}}*{price},""))', look.PRICE)
+        known = f"OR(ISNUMBER({price}),N({total})*{{counted_{x}}}<>0)"
+        columns.add(f"price_{x}", f'IF({known},{before_tax}/{tax(letter)},"")')
+        written = f'IF(ISNUMBER({total}),{total},IF(ISNUMBER({price}),{{counted_{x}}}*{price},""))'
+        columns.add(f"written_{x}", written, look.PRICE)
         columns.add(f"known_{x}", f'IF(N({{price_{x}}})>0,{{price_{x}}},"")')
     columns.add("known_ours", 'IF(N({asked_quantities})*N({asked_costs})>0,{asked_costs}/{asked_quantities},"")')
-    columns.add(
-        "fills", 'IF(OR(COUNT({alike})=0,fill_missing="our cost"),N({asked_costs}),IF(fill_missing="highest bid",MAX({alike}),MEDIAN({alike})))', look.PRICE
-    )
+    fill = 'IF(fill_missing="highest bid",MAX({alike}),MEDIAN({alike}))'
+    columns.add("fills", f'IF(OR(COUNT({{alike}})=0,fill_missing="our cost"),N({{asked_costs}}),{fill})', look.PRICE)
     for x in LETTERS.lower():
-        columns.add(f"filled_{x}", f'IF({name(x.upper())}="","",IF({{alike_{x}}}="",{{fills}},{{alike_{x}}}))', look.PRICE)
-    columns.add("unit_kinds", 'IF(COUNTIF(length_units,{asked_units})>0,"length",IF(COUNTIF(area_units,{asked_units})>0,"area","piece"))')
+        filled = f'IF({name(x.upper())}="","",IF({{alike_{x}}}="",{{fills}},{{alike_{x}}}))'
+        columns.add(f"filled_{x}", filled, look.PRICE)
+    kind = 'IF(COUNTIF({}_units,{{asked_units}})>0,"{}",{})'.format
+    columns.add("unit_kinds", kind("length", "length", kind("area", "area", '"piece"')))
     for x in LETTERS.lower():
         others = ",".join([*(f"{{known_{other}}}" for other in LETTERS.lower() if other != x), "{known_ours}"])
         columns.add(f"middle_{x}", f'IF(COUNT({others})=0,"",MEDIAN({others}))')
-        columns.add(f"times_{x}", f'IF(OR({{price_{x}}}="",{{middle_{x}}}=""),"",IF(N({{price_{x}}})<=0,0,{{price_{x}}}/N({{middle_{x}}})))')
+        times = f"IF(N({{price_{x}}})<=0,0,{{price_{x}}}/N({{middle_{x}}}))"
+        columns.add(f"times_{x}", f'IF(OR({{price_{x}}}="",{{middle_{x}}}=""),"",{times})')
 
 
 # --- findings ---------------------------------------------------------------------------------------------------------
@@ -173,7 +174,7 @@ _BID_SUM: Final = (
 _NOTE: Final = 'IF(INDEX(note_bids,{n})="","",INDEX(note_texts,{n})&"")'
 
 
-def _findings(book: Book, columns: _Columns) -> None:
+def _findings(columns: _Columns) -> None:
     """What is found, a column for each kind and bid, and beside it the place of each finding in the list."""
     from stillbook.templates.bid_comparison.own_lines import NOTES
     from stillbook.templates.bid_comparison.own_lines import ROWS as OWN
@@ -195,16 +196,16 @@ def _findings(book: Book, columns: _Columns) -> None:
     page, first, width = columns.page, columns.first, len(heads)
     last = first + columns.asked.count - 1
     end = start + width - 1
-    _range(book, "found_texts", page, first, start, last, end)
+    page.name("found_texts", first, start, last, end)
     for place in range(width):
         _counters(page, columns, start + place, place == 0, first, last)
-    _range(book, "found_places", page, first, start + width, last, end + width)
+    page.name("found_places", first, start + width, last, end + width)
     for down, values in enumerate(zip(*heads, strict=True), start=1):
         called = ("found_kinds", "found_letters", "found_sources")[down - 1]
         for place, value in enumerate(values):
             page.put(first - 1 - down, start + place, value or None, font=look.SMALL)
-        _range(book, called, page, first - 1 - down, start, first - 1 - down, end)
-    _range(book, "found_before", page, first - 1, start + width, first - 1, end + width)
+        page.name(called, first - 1 - down, start, first - 1 - down, end)
+    page.name("found_before", first - 1, start + width, first - 1, end + width)
 
 
 def _counters(page: Page, columns: _Columns, column: int, is_first: bool, first: int, last: int) -> None:
@@ -217,7 +218,3 @@ def _counters(page: Page, columns: _Columns, column: int, is_first: bool, first:
         formula = f'=IF({text}="","",MAX({here}${first - 1}:{here}{row - 1})+1)'
         page.put(row, columns.at, formula, font=look.SMALL)
     columns.at += 1
-
-
-def _range(book: Book, called: str, page: Page, row: int, column: int, last_row: int, last_column: int) -> None:
-    book.name(called, page, row, column, last=f"${get_column_letter(last_column)}${last_row}")

@@ -7,7 +7,7 @@ from stillbook.quantities import System
 from stillbook.templates.booth import shell
 from stillbook.templates.page import Book
 from stillbook.templates.parts import alternates, checks, inputs, price, prices, proposal, scope
-from stillbook.templates.parts.quiet_room import LATER_SHEETS, air, air_path, doors, ducts, isolation, lists, room, start, takeoff, wiring
+from stillbook.templates.parts.quiet_room import LATER_SHEETS, air, air_path_sheet, doors, ducts, isolation, lists, room, start, takeoff, wiring
 
 ORDER = ("Start", "Inputs", "Shell", "Doors", "Isolation", *LATER_SHEETS)
 
@@ -23,7 +23,7 @@ def build(system: System) -> Book:
     room.write(book)
     air.write(book)
     ducts.write(book)
-    air_path.write(book)
+    air_path_sheet.write(book)
     wiring.write(book)
     takeoff_page, lines = takeoff.write(book, takeoff.groups(book))
     price.write(book, takeoff_page, lines)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from stillbook.quantities import AREA, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS, VOLUME
 from stillbook.templates import look
-from stillbook.templates.page import FIRST, Book, Page, ResultRow
+from stillbook.templates.page import Book, Page, ResultRow
+from stillbook.templates.parts.table import Column, Table
 
 
 def write(book: Book) -> Page:
@@ -27,20 +28,20 @@ def _leaves(book: Book, page: Page) -> None:
     mass, small = book.unit(SURFACE_MASS), book.unit(LENGTH)
     page.heading("Leaves")
     for leaf, label in (("inner", "Inner leaf"), ("outer", "Outer leaf"), ("deck", "Floor deck")):
-        page.result(
+        page.results(
             ResultRow(f"{label}, mass per area", f"=STILL_SURFACEMASS({leaf}_layers,units)", mass, f"{leaf}_mass", look.TWO, key=leaf != "deck").noting(
                 "The sum of its layers." if leaf == "inner" else ""
-            )
+            ),
+            ResultRow(f"{label}, thickness", f"=STILL_BUILDUPTHICKNESS({leaf}_layers,units)", small, f"{leaf}_thickness", look.TWO),
         )
-        page.result(ResultRow(f"{label}, thickness", f"=STILL_BUILDUPTHICKNESS({leaf}_layers,units)", small, f"{leaf}_thickness", look.TWO))
     page.skip()
 
 
 def _sizes(book: Book, page: Page) -> None:
     large, small = book.unit(ROOM_LENGTH), book.unit(LENGTH)
     area, each = book.unit(AREA), book.pick("12", "1000")
-    page.heading("Sizes")
-    for entry in (
+    page.part(
+        "Sizes",
         ResultRow("Cavity between the leaves", "=2*stud_depth+frame_gap", small, "cavity", look.TWO).noting("Both frames and the gap."),
         ResultRow("Shell thickness", "=inner_thickness+cavity+outer_thickness", small, "shell_thickness", look.TWO),
         ResultRow("Outside length", f"=room_length+2*shell_thickness/{each}", large, "outside_length", look.TWO, key=True),
@@ -57,64 +58,46 @@ def _sizes(book: Book, page: Page) -> None:
         ResultRow("Inner walls, door taken off", "=2*(room_length+room_width)*room_height-door_area", area, "inner_wall_area", look.ONE),
         ResultRow("Outer walls, door taken off", "=2*(outside_length+outside_width)*outside_height-door_area", area, "outer_wall_area", look.ONE),
         ResultRow("Outer ceiling and deck", "=outside_length*outside_width", area, "footprint", look.ONE),
-    ):
-        page.result(entry)
-    page.skip()
+    )
 
 
 def _weights(book: Book, page: Page) -> None:
     mass, each = book.unit(MASS), book.unit(SURFACE_MASS)
     page.heading("Weight", "boards, frames, doors, air boxes, and what is inside")
-    page.head_row(("Part", f"Area, {book.unit(AREA)}", "", f"Mass per area, {each}", f"Mass, {mass}", ""))
-    leaf = "=STILL_TOTALMASS({0}_layers,{1},units)"
-    rows = (
-        ("Inner leaf, walls", "=inner_wall_area", "=inner_mass", leaf.format("inner", "inner_wall_area")),
-        ("Inner leaf, ceiling", "=floor_area", "=inner_mass", leaf.format("inner", "floor_area")),
-        ("Outer leaf, walls", "=outer_wall_area", "=outer_mass", leaf.format("outer", "outer_wall_area")),
-        ("Outer leaf, ceiling", "=footprint", "=outer_mass", leaf.format("outer", "footprint")),
-        ("Floor deck", "=footprint", "=deck_mass", leaf.format("deck", "footprint")),
+    table = Table(
+        page,
         (
-            "Cavity wool, both frames",
-            "=inner_wall_area+floor_area+outer_wall_area+footprint",
-            "=STILL_SURFACEMASS(wool_material,units)",
-            "=STILL_TOTALMASS(wool_material,{area},units)",
+            Column("Part", key="part", words=True),
+            Column(f"Area, {book.unit(AREA)}", key="area", number_format=look.ONE),
+            Column(""),
+            Column(f"Mass per area, {each}", key="per_area", number_format=look.TWO),
+            Column(f"Mass, {mass}", key="mass", number_format=look.WHOLE, total="total_mass"),
+            Column("", key="note", words=True),
         ),
-        ("Frames, both leaves", "=inner_wall_area+floor_area+outer_wall_area+footprint", "=framing_mass", "=framing_mass*{area}"),
     )
-    first = page.at
-    for label, area, per_area, total in rows:
-        place = f"{_column(1)}{page.at}"
-        page.row((label, area, None, per_area, total.replace("{area}", place), None), ("text", look.ONE, "", look.TWO, look.WHOLE))
-    page.row(("Doors", None, None, None, "=doors_mass", None), ("text", "", "", "", look.WHOLE))
-    page.row(
-        ("Baffle boxes", "=baffle_boxes*baffle_shell_area", None, None, "=baffle_boxes*baffle_mass", "See the Air path sheet."),
-        ("text", look.ONE, "", "", look.WHOLE, "text"),
-    )
-    page.row(("Ducts and fan", None, None, None, book.pick("=60", "=27"), "Allowance."), ("text", "", "", "", look.WHOLE, "text"))
-    page.row(
-        (
-            "Treatment inside",
-            "=wall_treatment+ceiling_treatment",
-            None,
-            book.pick("=1.5", "=7.3"),
-            f"={book.pick('1.5', '7.3')}*{_column(1)}{page.at}",
-            "Allowance: wool, frame, fabric.",
-        ),
-        ("text", look.ONE, "", look.TWO, look.WHOLE, "text"),
-    )
-    page.row(("Equipment and furniture", None, None, None, "=equipment_mass", None), ("text", "", "", "", look.WHOLE))
+    table.head()
+    both, treated = "=inner_wall_area+floor_area+outer_wall_area+footprint", book.pick("1.5", "7.3")
+    leaf = "=STILL_TOTALMASS({}_layers,{},units)"
+    for label, area, per_area, total, note in (
+        ("Inner leaf, walls", "=inner_wall_area", "=inner_mass", leaf.format("inner", "inner_wall_area"), None),
+        ("Inner leaf, ceiling", "=floor_area", "=inner_mass", leaf.format("inner", "floor_area"), None),
+        ("Outer leaf, walls", "=outer_wall_area", "=outer_mass", leaf.format("outer", "outer_wall_area"), None),
+        ("Outer leaf, ceiling", "=footprint", "=outer_mass", leaf.format("outer", "footprint"), None),
+        ("Floor deck", "=footprint", "=deck_mass", leaf.format("deck", "footprint"), None),
+        ("Cavity wool, both frames", both, "=STILL_SURFACEMASS(wool_material,units)", "=STILL_TOTALMASS(wool_material,{area},units)", None),
+        ("Frames, both leaves", both, "=framing_mass", "=framing_mass*{area}", None),
+        ("Doors", None, None, "=doors_mass", None),
+        ("Baffle boxes", "=baffle_boxes*baffle_shell_area", None, "=baffle_boxes*baffle_mass", "See the Air path sheet."),
+        ("Ducts and fan", None, None, book.pick("=60", "=27"), "Allowance."),
+        ("Treatment inside", "=wall_treatment+ceiling_treatment", f"={treated}", f"={treated}*{{area}}", "Allowance: wool, frame, fabric."),
+        ("Equipment and furniture", None, None, "=equipment_mass", None),
+    ):
+        table.row(label, area, None, per_area, total, note)
     page.row(
         ("People", "=people", None, None, f"=people*{book.pick(175, 80)}", f"{book.pick('175 lb', '80 kg')} each."),
         ("text", look.WHOLE, "", "", look.WHOLE, "text"),
     )
-    total = f"=SUM({_column(4)}{first}:{_column(4)}{page.at - 1})"
-    page.row(
-        ("Total on the floor", None, None, None, total, None),
-        ("text", "", "", "", look.WHOLE),
-        strong=True,
-        border=look.TOTAL_ROW,
-        names=("", "", "", "", "total_mass"),
-    )
+    table.total("Total on the floor")
     page.skip()
     page.result(
         ResultRow("Load over the footprint", "=STILL_FLOORLOAD(total_mass,outside_length,outside_width,units)", each, "floor_load", key=True).noting(
@@ -122,7 +105,3 @@ def _weights(book: Book, page: Page) -> None:
         )
     )
     page.skip()
-
-
-def _column(offset: int) -> str:
-    return "ABCDEFGHIJKL"[FIRST - 1 + offset]

@@ -9,7 +9,7 @@ from stillbook.templates.page import Book
 from stillbook.templates.parts import alternates, price, prices, scope
 from stillbook.templates.parts import checks as checks_sheet
 from stillbook.templates.parts import proposal as proposal_sheet
-from stillbook.templates.parts.quiet_room import LATER_SHEETS, air, air_path, doors, ducts, lists, room, wiring
+from stillbook.templates.parts.quiet_room import LATER_SHEETS, air, air_path_sheet, doors, ducts, lists, room, wiring
 from stillbook.templates.parts.quiet_room import start as start_sheet
 from stillbook.templates.parts.quiet_room import takeoff as takeoff_sheet
 
@@ -28,7 +28,7 @@ def build(system: System) -> Book:
     doors.write(book)
     air.write(book)
     ducts.write(book)
-    air_path.write(book, shell_area="envelope_area")
+    air_path_sheet.write(book, shell_area="envelope_area")
     wiring.write(book)
     takeoff_page, lines = takeoff_sheet.write(book, takeoff.groups(book))
     price.write(book, takeoff_page, lines)

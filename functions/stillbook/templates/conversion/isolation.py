@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Final
 
 from openpyxl.utils import get_column_letter
@@ -12,19 +11,7 @@ from stillbook.templates.charts import lines
 from stillbook.templates.conversion import losses, summary
 from stillbook.templates.conversion.inputs import OFF
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.bands import (
-    band_row,
-    build_up,
-    cells,
-    door_build_ups,
-    door_loss,
-    head_row,
-    laboratory_row,
-    one_layer_more,
-    shares,
-    small_areas,
-    through,
-)
+from stillbook.templates.parts import bands
 from stillbook.templates.parts.inputs import LAYERS
 from stillbook.templates.parts.quiet_room.isolation import OTHER_DOORS, THIRDS, boards_cost, heard_inside
 
@@ -69,8 +56,8 @@ def write(book: Book) -> Page:
     printed = page.at
     page.skip()
     page.heading("Build-ups used here", "from the Inputs sheet: material, thickness where it is not the usual, sheets")
-    build_up(book, page, "New leaf, one layer more", "inner_plus_layers", one_layer_more("inner", LAYERS))
-    door_build_ups(book, page)
+    bands.build_up(book, page, "New leaf, one layer more", "inner_plus_layers", bands.one_layer_more("inner", LAYERS))
+    bands.door_build_ups(book, page)
     page.finish(printed)
     return page
 
@@ -82,10 +69,10 @@ class _Rows:
         self.book = book
         self.page = page
         page.heading("Transmission loss by third octave, dB", "as found")
-        head = head_row(page, BANDS, ("STC", "Rw", book.pick("Area, ft²", "Area, m²")))
+        head = bands.head_row(page, BANDS, ("STC", "Rw", book.pick("Area, ft²", "Area, m²")))
         self.hz = f"{{c}}${head}"
         self.rows = {"head": head}
-        self.flanked = f"envelope_area,envelope_area*{small_areas(book)}*10^(-flanking_limit/10)"
+        self.flanked = f"envelope_area,envelope_area*{bands.small_areas(book)}*10^(-flanking_limit/10)"
         self._found()
         self._alternatives()
         self._planned()
@@ -93,7 +80,7 @@ class _Rows:
     def row(self, key: str, label: str, formula: str, area: str = "", *, strong: bool = False) -> None:
         """A row of losses with its ratings, and the area of the element."""
         page, at = self.page, self.page.at
-        self.rows[key] = band_row(page, BANDS, label, formula, (*RATINGS, area or None), strong=strong)
+        self.rows[key] = bands.band_row(page, BANDS, label, formula, (*RATINGS, area or None), strong=strong)
         page.sheet.cell(at, AREA).number_format = look.ONE
         page.sheet.cell(at, AREA).font = look.QUIET
 
@@ -101,8 +88,8 @@ class _Rows:
         """A row of differences between two rows, with the greatest or least from 63 to 160 Hz, named."""
         page, at = self.page, self.page.at
         formula = f"={{c}}{self.rows[over]}-{{c}}{self.rows[under]}"
-        low = f"={of}({cells(FIRST + LOW[0], FIRST + LOW[-1], at)})"
-        self.rows[key] = band_row(page, BANDS, label, formula, (low, None, None), number_format=GAIN)
+        low = f"={of}({bands.cells(FIRST + LOW[0], FIRST + LOW[-1], at)})"
+        self.rows[key] = bands.band_row(page, BANDS, label, formula, (low, None, None), number_format=GAIN)
         page.sheet.cell(at, STC).number_format = GAIN
         page.sheet.cell(at, STC).font = look.STRONG
         page.put(at, RW, "63–160 Hz", font=look.QUIET, border=look.ROW).alignment = look.UNWRAPPED
@@ -136,8 +123,9 @@ class _Rows:
 
     def _planned(self) -> None:
         book, page, hz, rows = self.book, self.page, self.hz, self.rows
-        page.heading("As planned", "write a laboratory's figures, 125 to 4000 Hz, in the boxed row to use them for the new walls")
-        rows["lab"] = laboratory_row(page, "Walls, laboratory figures", len(BANDS))
+        boxed = "write a laboratory's figures, 125 to 4000 Hz, in the boxed row to use them for the new walls"
+        page.heading("As planned", boxed)
+        rows["lab"] = bands.laboratory_row(page, "Walls, laboratory figures", len(BANDS))
         first, last = (get_column_letter(FIRST_STC + place) for place in (0, 15))
         used = f"COUNT(${first}${rows['lab']}:${last}${rows['lab']})=16"
         box = f"{{c}}{rows['lab']}"
@@ -148,48 +136,41 @@ class _Rows:
         self.row("old_walls", "Walls left as they are", f"={{c}}{rows['found_walls']}", "=wall_old_area")
         self.row("ceiling", "Ceiling", ceiling, "=ceiling_found_area")
         self.row("window", "Window with its new pane", "=" + losses.window_planned(hz, "1"), "=window_area")
-        self.row("door", "Doors, with their gaps", "=" + door_loss(book, "seal_share", hz, "1"), "=door_area")
+        self.row("door", "Doors, with their gaps", "=" + bands.door_loss(book, "seal_share", hz, "1"), "=door_area")
         self.row("all", "All, and what flanks it", self.together("walls", "door"))
         leaked = f"STILL_LEAKEDTL({{c}}{rows['all']},envelope_area,holes_leak,0,units)"
         whole = f"=IF(holes_leak=0,{{c}}{rows['all']},{leaked})"
         self.row("room", "Room converted, cable holes with it", whole, strong=True)
         book.name("room_stc_cell", page, rows["room"], STC)
         self.gain("better", "Better than as found by", "room", "found", "least_low_gain", "MIN")
-        contour = f"=INDEX(STILL_STCCONTOUR({get_column_letter(STC)}${rows['room']}),1,{{n}}-{len(BANDS) - len(THIRDS)})"
-        rows["contour"] = band_row(page, BANDS, "STC contour", contour, (None, None, None))
+        rating, before = f"{get_column_letter(STC)}${rows['room']}", len(BANDS) - len(THIRDS)
+        contour = f"=INDEX(STILL_STCCONTOUR({rating}),1,{{n}}-{before})"
+        rows["contour"] = bands.band_row(page, BANDS, "STC contour", contour, (None, None, None))
         for column in range(FIRST + 1, FIRST_STC):
             page.sheet.cell(rows["contour"], column).value = None
         self._let_through(used)
 
     def _let_through(self, used: str) -> None:
         def part(key: str, area: str) -> str:
-            return "=" + through(cells(FIRST_STC, FIRST_STC + 15, self.rows[key]), area)
+            return "=" + bands.through(bands.cells(FIRST_STC, FIRST_STC + 15, self.rows[key]), area)
 
-        holes = f"=16*holes_leak/{small_areas(self.book)}"
-        all_else = "=walls_share+old_walls_share+ceiling_share+window_share+flanking_share"
-        lines_of: Sequence[tuple[str, Sequence[tuple[str, str]]]] = (
-            (
-                "Workings: walls, left, ceiling",
-                (
-                    ("walls_share", part("walls", "wall_new_area")),
-                    ("old_walls_share", part("old_walls", "wall_old_area")),
-                    ("ceiling_share", part("ceiling", "ceiling_found_area")),
-                    ("lab_used", f"=IF({used},1,0)"),
-                ),
+        workings: dict[str, tuple[tuple[str, str], ...]] = {
+            "Workings: walls, left, ceiling": (
+                ("walls_share", part("walls", "wall_new_area")),
+                ("old_walls_share", part("old_walls", "wall_old_area")),
+                ("ceiling_share", part("ceiling", "ceiling_found_area")),
+                ("lab_used", f"=IF({used},1,0)"),
             ),
-            (
-                "Window, doors, holes, flanking, shell",
-                (
-                    ("window_share", part("window", "window_area")),
-                    ("doors_share", part("door", "door_area")),
-                    ("holes_share", holes),
-                    ("flanking_share", "=16*envelope_area*10^(-flanking_limit/10)"),
-                    ("wall_share", all_else),
-                ),
+            "Window, doors, holes, flanking, shell": (
+                ("window_share", part("window", "window_area")),
+                ("doors_share", part("door", "door_area")),
+                ("holes_share", f"=16*holes_leak/{bands.small_areas(self.book)}"),
+                ("flanking_share", "=16*envelope_area*10^(-flanking_limit/10)"),
+                ("wall_share", "=walls_share+old_walls_share+ceiling_share+window_share+flanking_share"),
             ),
-        )
-        for label, parts in lines_of:
-            shares(self.book, self.page, label, parts, columns=2)
+        }
+        for label, parts in workings.items():
+            bands.shares(self.book, self.page, label, parts, columns=2)
         self.page.note(
             "Windows and walls of three leaves are predicted without flanking, so high that flanking decides; a new "
             "pane in a frame that touches the old one does far less. Bands below 125 Hz are the least certain. "
@@ -204,22 +185,13 @@ def _charts(page: Page, rows: dict[str, int]) -> None:
         ("Walls: as found, new leaf over the old board, old board off; dB", ("wall_off", "found_walls", "wall_stays")),
         ("The room as found and converted against the rating contour, dB", ("room", "found", "door", "contour")),
     ):
-        lines(
-            page,
-            title=title,
-            labels=labels,
-            series=[rows[key] for key in series],
-            names=FIRST,
-            anchor=f"{get_column_letter(FIRST)}{page.at}",
-            size=(28.6, 8.4),
-            labels_title="Hz",
-        )
+        lines(page, title=title, labels=labels, series=[rows[key] for key in series], size=(28.6, 8.4), labels_title="Hz")
         page.skip(18)
 
 
 def _changes(book: Book, page: Page) -> None:
     page.heading("What it would take to do better", "rating of the whole room, and the change of the price before tax")
-    head = head_row(page, BANDS, ("STC", "Rw", "Price"))
+    head = bands.head_row(page, BANDS, ("STC", "Rw", "Price"))
     hz = f"{{c}}${head}"
     board = f"IF(lined_area=0,0,{boards_cost('inner', 'lined_area')[1:]})"
     seals = 'IF(door_arrangement="pair",2,1)*INDEX(price_costs,MATCH("SEALS",price_codes,0))'
@@ -231,7 +203,7 @@ def _changes(book: Book, page: Page) -> None:
         ("Both", losses.whole(book, hz, "1", "inner_plus_layers", better), f"{board}+{seals}"),
         (OTHER, losses.whole(book, hz, "1", other_doors=True), OTHER_DOORS),
     ):
-        row = band_row(page, BANDS, label, "=" + whole, (*RATINGS, f"=({cost})*price_before_tax/direct_cost"))
+        row = bands.band_row(page, BANDS, label, "=" + whole, (*RATINGS, f"=({cost})*price_before_tax/direct_cost"))
         page.sheet.cell(row, AREA).number_format = "+#,##0;-#,##0;0"
         if label == OTHER:
             book.name("other_doors_stc", page, row, STC)

@@ -7,7 +7,7 @@ from typing import Final
 from stillbook.quantities import AREA, LENGTH, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates.conversion.inputs import FRAMES
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.proposal import doors_air_power, sentence
+from stillbook.templates.parts.proposal import doors_air_power, sentences
 from stillbook.templates.parts.quiet_room import sizes
 
 PURPOSE: Final = "The room you have, made quiet."
@@ -33,20 +33,14 @@ def room(book: Book, page: Page, title: str = "What you get") -> None:
     mass = book.unit(SURFACE_MASS)
     size = f'TEXT({{0}}_length,"0.0")&" × "&TEXT({{0}}_width,"0.0")&" × "&TEXT({{0}}_height,"0.0")&" {length}"'
     page.heading(title)
-    sentence(
+    sentences(
         page,
         f'="Your room of "&{size.format("existing")}&" becomes a quiet room of "&{size.format("room")}&", "'
         f'&TEXT(floor_area,"{book.pick("0", "0.0")}")&" {area} of floor."',
-    )
-    sentence(
-        page,
         f'="New leaves of "&TEXT(inner_mass,"0.0")&" {mass} on "&TEXT(lined_area,"0")&" {area} of walls"'
         '&IF(lined_ceiling_area>0," and ceiling","")'
         f'&", with a cavity of "&TEXT(cavity,"0")&" {small} behind the walls"'
         '&IF(lined_floor_area>0,", and a new deck on the floor.",".")',
-    )
-    sentence(
-        page,
         f'=IF(window_area=0,"No window.","The window keeps its place: a new heavy pane in the new wall, "&TEXT(window_gap,"0")&" {small} from the old glass.")',
     )
     doors_air_power(book, page)

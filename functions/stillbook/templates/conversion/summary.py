@@ -10,8 +10,8 @@ from openpyxl.utils import get_column_letter
 from stillbook.quantities import LENGTH
 from stillbook.templates import look
 from stillbook.templates.conversion.inputs import STAYS
-from stillbook.templates.page import FIRST, Book, Page, height_for
-from stillbook.templates.parts.bands import result
+from stillbook.templates.page import FIRST, Book, Page, ResultRow, height_for
+from stillbook.templates.parts.bands import FROM_TO, results
 
 ROWS: Final = 21
 """Rows that this part takes, the blank one after it with them."""
@@ -96,51 +96,24 @@ def _ratings(book: Book, page: Page, found_rw: str) -> None:
     two = "STILL_RESONANCE(wall_far_layers,inner_layers,cavity,cavity_fill,units)"
     heavy = f'AND(wall_near_material_1="",wall_far_mass>={book.pick(*HEAVY)})'
     lining = f"STILL_LININGGAIN(wall_far_layers,inner_layers,wall_new_gap,{found_rw},units)"
-    for label, formula, unit, name, note, key in (
-        ("Room, STC", "=room_stc_cell", "", "room_stc", "Everything around the room together.", True),
-        (
-            "Range either way",
-            f"={spread}",
-            "dB",
-            "stc_range",
-            "Of the weakest element. Walls of three leaves were not judged by measurements and take the widest.",
-            False,
+    results(
+        page,
+        ResultRow("Room, STC", "=room_stc_cell", "", "room_stc", key=True).noting("Everything around the room together."),
+        ResultRow("Range either way", f"={spread}", "dB", "stc_range").noting(
+            "Of the weakest element. Walls of three leaves were not judged by measurements and take the widest."
         ),
-        (
-            "Room, STC from to",
-            '=TEXT(room_stc-stc_range,"0")&" to "&TEXT(room_stc+stc_range,"0")',
-            "",
-            "stc_from_to",
-            "Say the range to the client, not the bare number.",
-            True,
+        FROM_TO,
+        ResultRow("Weakest element", f"={weakest}", "", "room_weakest", key=True).noting("The one that lets most sound through, all bands together."),
+        ResultRow("Resonance of the walls", f"=IF(wall_leaves=3,{three},{two})", "Hz", "leaf_resonance").noting(
+            "The upper of two where there are three leaves. Below it the cavity does not help."
         ),
-        ("Weakest element", f"={weakest}", "", "room_weakest", "The one that lets most sound through, all bands together.", True),
-        (
-            "Resonance of the walls",
-            f"=IF(wall_leaves=3,{three},{two})",
-            "Hz",
-            "leaf_resonance",
-            "The upper of two where there are three leaves. Below it the cavity does not help.",
-            False,
+        ResultRow("Dip of the new leaf", '=STILL_COINCIDENCE(inner_layers,"loose",units)', "Hz", "leaf_dip").noting(
+            "Coincidence; two unlike leaves dip at different places."
         ),
-        (
-            "Dip of the new leaf",
-            '=STILL_COINCIDENCE(inner_layers,"loose",units)',
-            "Hz",
-            "leaf_dip",
-            "Coincidence; two unlike leaves dip at different places.",
-            False,
+        ResultRow("Gain of Rw on a heavy wall", f'=IF({heavy},{lining},"no heavy wall")', "dB", "lining_gain").noting(
+            "By ISO 12354-1, to compare: for a wall of one heavy leaf, the lining on a frame of its own."
         ),
-        (
-            "Gain of Rw on a heavy wall",
-            f'=IF({heavy},{lining},"no heavy wall")',
-            "dB",
-            "lining_gain",
-            "By ISO 12354-1, to compare: for a wall of one heavy leaf, the lining on a frame of its own.",
-            False,
-        ),
-    ):
-        result(book, page, label, formula, unit, name, note, key=key)
+    )
 
 
 def _middle_cavity(book: Book, place: str, label: str) -> str:
@@ -181,7 +154,7 @@ def _wide_row(page: Page, values: tuple[str | None, ...], *, font: Font = look.B
     for (first, last), value, number_format in zip(_PLACES, values[1:], formats, strict=True):
         cell = page.put(row, FIRST + first, value, font=font, number_format=number_format, border=border, fill=fill)
         cell.alignment = look.UNIT
-        page.sheet.merge_cells(start_row=row, start_column=FIRST + first, end_row=row, end_column=FIRST + last)
+        page.merge(row, FIRST + first, FIRST + last)
     page.at += 1
 
 
@@ -189,6 +162,6 @@ def _message(page: Page, formula: str) -> None:
     """A caution whose words follow from the inputs, over two lines of the page."""
     row = page.at
     page.put(row, FIRST, formula, font=look.STRONG, border=look.CAUTION, align=look.MARKED)
-    page.sheet.merge_cells(start_row=row, start_column=FIRST, end_row=row, end_column=page.last_column)
+    page.merge(row, FIRST)
     page.sheet.row_dimensions[row].height = height_for("x" * 300, sum(page.widths) - 2, look.BODY.size)
     page.at += 1

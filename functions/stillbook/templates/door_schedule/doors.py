@@ -5,7 +5,8 @@ from __future__ import annotations
 from stillbook.quantities import AREA, FORCE, LENGTH, MASS, SMALL_AREA
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.schedule import Schedule, Worked, widths
+from stillbook.templates.parts.cautions import HEAVY_DOORS
+from stillbook.templates.parts.schedule import Schedule, Worked
 
 
 def columns(book: Book) -> tuple[Worked, ...]:
@@ -90,36 +91,16 @@ STATES = (
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet of results."""
-    shown = columns(book)
-    page = book.page(
+    return schedule.page(
         "Doors",
         "A door passes sound like any other part of the wall: each of a pair matches its own leaf, a single one both leaves.",
-        widths(shown),
-        wide=True,
-        single=True,
+        columns(book),
+        note="Both doors of a pair are alike and match the heavier side. Make-ups are of the sheets on the Lists sheet, lead left out; layers "
+        "lie over the whole face. The pull is that of a door at rest; slamming and closers add to it.",
+        caution=HEAVY_DOORS,
     )
-    schedule.write(page, shown)
-    page.note(
-        "Both doors of a pair are alike and match the heavier side. Make-ups are of the sheets on the Lists sheet, lead left out; layers "
-        "lie over the whole face. The pull is that of a door at rest; slamming and closers add to it."
-    )
-    page.caution(
-        "Caution: doors of this weight need a crew, frames fixed to structure and hinges rated for the load. Lead: local rules, "
-        "gloves, no sanding. A door must open from inside without a key; width and way out are for the local code."
-    )
-    page.finish()
-    return page
 
 
 def write_states(book: Book, schedule: Schedule) -> Page:
     """Write the sheet that says what each row passes."""
-    page = book.page(
-        "Row checks",
-        "Each door against the limits on the Inputs sheet and the STC wanted of it. A pass is not an approval.",
-        widths(STATES),
-        wide=True,
-        single=True,
-    )
-    schedule.write(page, STATES)
-    page.finish(page.at - 1)
-    return page
+    return schedule.page("Row checks", "Each door against the limits on the Inputs sheet and the STC wanted of it. A pass is not an approval.", STATES)

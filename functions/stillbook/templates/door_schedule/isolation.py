@@ -10,6 +10,7 @@ from stillbook.quantities import LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book
 from stillbook.templates.parts.schedule import Place, Schedule, Worked, widths
+from stillbook.templates.parts.table import Column, Table
 
 BANDS: Final = tuple(str(band) for band in (125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500, 3150, 4000))
 _DOOR: Final = 'STILL_DOORTL({leaves},{widths},{heights},door_gap,seal_share,"STC",units)'
@@ -55,21 +56,27 @@ def write(book: Book, schedule: Schedule) -> None:
 
 def _leaves(book: Book, schedule: Schedule) -> None:
     """The layers of each door, two rows each."""
-    page = book.page("Leaves", "Each door layer by layer, as its isolation is taken: the slab, and the sheets added to it.", (9, 12, 46, 14, 10))
-    page.head_row(("Mark", "Layer", "Material", f"Thickness, {book.unit(LENGTH)}", "Sheets"), words=(0, 1, 2))
+    columns = (
+        Column("Mark", "", 9, words=True),
+        Column("Layer", "", 12, words=True),
+        Column("Material", "", 46, words=True),
+        Column(f"Thickness, {book.unit(LENGTH)}", "", 14, number_format=look.TWO),
+        Column("Sheets", "", 10, number_format=look.WHOLE),
+    )
+    purpose = "Each door layer by layer, as its isolation is taken: the slab, and the sheets added to it."
+    page = book.page("Leaves", purpose, widths(columns))
+    table = Table(page, columns)
+    table.head()
     first = page.at
     schedule.places["leaves"] = Place(page, FIRST + 2, page.at, wide=3, high=2)
     for number in range(schedule.count):
         cells = schedule.cells(number)
-        none, added = f'{cells["marks"]}=""', cells["added_sheets"]
+        added = cells["added_sheets"]
         for layer, material, count in (("slab", cells["slabs"], "1"), ("added", f'IF({added}="","",{added})', f'IF({added}="","",{cells["added_layers"]})')):
-            row = page.row(
-                (*(f'=IF({none},"",{text})' for text in (cells["marks"], f'"{layer}"', material)), None, f'=IF({none},"",{count})'),
-                ("text", "text", "text", look.TWO, look.WHOLE),
-                border=look.NONE,
-            )
+            known = [f'=IF({cells["marks"]}="","",{text})' for text in (cells["marks"], f'"{layer}"', material, count)]
+            row = table.row(*known[:3], "", known[3], border=look.NONE)
             for column in (FIRST, FIRST + 1, FIRST + 2):
-                page.sheet[f"{get_column_letter(column)}{row}"].alignment = look.UNWRAPPED
+                page.sheet.cell(row, column).alignment = look.UNWRAPPED
     letter = get_column_letter(FIRST)
     area = f"{letter}{first}:{get_column_letter(page.last_column)}{page.at - 1}"
     page.show_where_filled(area, letter, border=look.ROW)

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from typing import Final
 
-from openpyxl.utils import get_column_letter
-
 from stillbook.quantities import MASS
 from stillbook.templates import look
 from stillbook.templates.door_schedule.lines import needs
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.schedule import Schedule, Worked, widths
+from stillbook.templates.parts.table import Column, Table
 
-_CODE: Final = get_column_letter(FIRST)
 _SLAB: Final = '"SLAB"'
 _HINGE: Final = '"HINGE"'
 _NONE: Final = '#,##0;-#,##0;"–"'
@@ -102,14 +100,15 @@ def write(book: Book, schedule: Schedule) -> Page:
 
 def write_order(book: Book) -> Page:
     """Write the sheet of what to buy."""
-    page = book.page("Order", "For all doors together, in what is sold. No prices here: it may go to a supplier.", (28, 40, 12, 12), single=True)
-    page.head_row(("Code", "Item", "To order", "Unit"), words=(0, 1, 3))
-    for code, count in needs():
-        at = f"{_CODE}{page.at}"
-        page.row(
-            (code, f"=INDEX(price_texts,MATCH({at},price_codes,0))", count(at), f"=INDEX(price_units,MATCH({at},price_codes,0))"),
-            ("text", "text", _NONE, "text"),
-        )
+    columns = (
+        Column("Code", "", 28, key="code", words=True),
+        Column("Item", "INDEX(price_texts,MATCH({code},price_codes,0))", 40, words=True),
+        Column("To order", "", 12, key="order", number_format=_NONE),
+        Column("Unit", "INDEX(price_units,MATCH({code},price_codes,0))", 12, words=True),
+    )
+    purpose = "For all doors together, in what is sold. No prices here: it may go to a supplier."
+    page = book.page("Order", purpose, widths(columns), single=True)
+    Table(page, columns).write((code, count("{code}")) for code, count in needs())
     page.note("Sheets with their waste, rounded up by material. Slabs by size and kind are on the Schedule sheet.")
     page.finish()
     return page

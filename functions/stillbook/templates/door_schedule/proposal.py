@@ -7,64 +7,59 @@ from typing import Final
 from stillbook.quantities import LENGTH, MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.proposal import VALID, parties, sentence
-from stillbook.templates.parts.schedule import Schedule
+from stillbook.templates.parts import cautions
+from stillbook.templates.parts.proposal import VALID, amount, parties, sentence, sentences
+from stillbook.templates.parts.schedule import Schedule, widths
+from stillbook.templates.parts.table import Column, Table
 
 NOT_INCLUDED: Final = "Not included: the openings in the walls and what carries them, wiring of locks and closers, painting, tax, and anything not named above."
 
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
-    page = book.page("Proposal", "Doors for quiet rooms, each as heavy as its wall.", (12, 27, 9, 20, 12, 12, 13))
+    columns = (
+        Column("Mark", "", 12, words=True),
+        Column("Room", "", 27, words=True),
+        Column("Doors", "", 9, words=True),
+        Column("Leaf", "", 20, words=True),
+        Column(f"Each, {book.unit(MASS)}", "", 12, number_format=look.WHOLE),
+        Column("STC", "", 12, number_format=look.WHOLE),
+        Column("Price", "", 13, number_format=look.MONEY),
+    )
+    page = book.page("Proposal", "Doors for quiet rooms, each as heavy as its wall.", widths(columns))
     parties(page, revisions=False)
-    _price(page)
+    page.heading("Price")
+    words = '=openings&IF(openings=1," opening, "," openings, ")&doors&IF(doors=1," door"," doors")&", before tax"'
+    amount(page, words, "=price", strong=True)
+    page.skip()
     page.heading("Terms")
-    sentence(page, VALID)
-    sentence(page, "The price of each door includes its slab, sheets, frame, hinges, seals and latch, hung and adjusted.")
+    hung = "The price of each door includes its slab, sheets, frame, hinges, seals and latch, hung and adjusted."
+    sentences(page, VALID, hung)
     sentence(page, NOT_INCLUDED, 2)
     page.skip()
-    page.heading("Please note")
-    for text in (
+    notes = (
         "This is an estimate, not a certified design. STC is predicted for the opening alone; walls and flanking are not in it.",
         "The doors are heavy: frames fixed to structure, hinges rated for the load, and a crew to hang them.",
         "Each door must open from inside without a key. Fire, width and way out follow local codes.",
-    ):
-        page.caution(text)
-    page.skip()
+    )
+    cautions.part(page, "Please note", notes)
     row = page.at
     page.put(row, FIRST, "Accepted, date and name", font=look.QUIET).alignment = look.UNWRAPPED
-    for column in range(FIRST + 2, page.last_column + 1):
-        page.sheet.cell(row, column).border = look.UNDER_HEADING
+    page.rule(row, look.UNDER_HEADING, first=FIRST + 2)
     page.sheet.row_dimensions[row].height = 26
     page.at += 1
     page.skip()
-    head = _openings(book, page, schedule)
+    head = _openings(book, Table(page, columns), schedule)
     page.finish(page.at - 1, head=head)
     page.show_to("client")
     return page
 
 
-def _price(page: Page) -> None:
-    page.heading("Price")
-    row = page.at
-    for column in range(FIRST, page.last_column + 1):
-        page.sheet.cell(row, column).border = look.TOTAL_ROW
-    words = '=openings&IF(openings=1," opening, "," openings, ")&doors&IF(doors=1," door"," doors")&", before tax"'
-    page.put(row, FIRST, words, font=look.STRONG, border=look.TOTAL_ROW).alignment = look.UNWRAPPED
-    page.put(row, page.last_column - 1, "=currency", font=look.QUIET, border=look.TOTAL_ROW)
-    page.put(row, page.last_column, "=price", font=look.STRONG, number_format=look.MONEY, border=look.TOTAL_ROW)
-    page.sheet.row_dimensions[row].height = 18
-    page.at += 1
-    page.skip()
-
-
-def _openings(book: Book, page: Page, schedule: Schedule) -> int:
+def _openings(book: Book, table: Table, schedule: Schedule) -> int:
     """Each opening in its row; a blank row of the schedule shows nothing. Gives the row of the headings."""
-    small, mass, digits = book.unit(LENGTH), book.unit(MASS), book.pick(2, 0)
+    page, small, digits = table.page, book.unit(LENGTH), book.pick(2, 0)
     page.heading("Openings")
-    page.head_row(("Mark", "Room", "Doors", "Leaf", f"Each, {mass}", "STC", "Price"), words=(0, 1, 2, 3))
-    head = page.at - 1
-    formats = (look.GENERAL, look.GENERAL, look.GENERAL, look.GENERAL, look.WHOLE, look.WHOLE, look.MONEY)
+    head = table.head()
     for number in range(schedule.count):
         cells = schedule.cells(number)
         values = (
@@ -76,9 +71,8 @@ def _openings(book: Book, page: Page, schedule: Schedule) -> int:
             cells["opening_stcs"],
             cells["opening_prices"],
         )
-        for offset, (value, number_format) in enumerate(zip(values, formats, strict=True)):
-            align = look.RIGHT if offset > 3 else look.UNWRAPPED if offset == 0 else look.SHRUNK_UNIT
-            page.put(page.at, FIRST + offset, f'=IF({cells["marks"]}="","",{value})', number_format=number_format, align=align)
-        page.sheet.row_dimensions[page.at].height = 15.5
-        page.at += 1
+        row = table.row(*(f'=IF({cells["marks"]}="","",{value})' for value in values), border=None)
+        for offset, align in enumerate((look.UNWRAPPED, look.SHRUNK_UNIT, look.SHRUNK_UNIT, look.SHRUNK_UNIT)):
+            page.sheet.cell(row, FIRST + offset).alignment = align
+        page.sheet.row_dimensions[row].height = 15.5
     return head

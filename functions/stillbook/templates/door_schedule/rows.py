@@ -7,7 +7,7 @@ from typing import Any, Final
 from stillbook.quantities import LENGTH, MASS, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed, widths
+from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed
 
 LIGHT: Final = "Solid-core door slab 1-3/4 in light"
 DENSE: Final = "Solid-core door slab 1-3/4 in particleboard core"
@@ -62,15 +62,10 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
-    shown = columns(book)
-    page = book.page(
+    return schedule.page(
         "Schedule",
         "A row for each door, typed in the boxed cells; the Inputs sheet says what to write. The doors here are invented "
         "examples: type over them or clear them.",
-        widths(shown),
-        wide=True,
-        single=True,
+        columns(book),
+        examples(book),
     )
-    schedule.write(page, shown, examples(book))
-    page.finish(page.at - 1)
-    return page

@@ -8,6 +8,7 @@ from stillbook.quantities import FORCE, LENGTH, MASS
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts import scope
+from stillbook.templates.parts.cautions import HEAVY_DOORS
 from stillbook.templates.parts.proposal import sentence
 from stillbook.templates.parts.schedule import Schedule, Worked, widths
 
@@ -48,10 +49,7 @@ def write_list(book: Book, schedule: Schedule) -> Page:
         '&TEXT(seal_share,"0%")&" closed. A pair: a door in each leaf of the wall, "'
         f'&TEXT(pair_distance,"{book.pick("0.0", "0")}")&" {small} apart, lined between."',
     )
-    page.caution(
-        "Caution: doors of this weight need a crew, frames fixed to structure and hinges rated for the load. Lead: local rules, "
-        "gloves, no sanding. A door must open from inside without a key; width and way out are for the local code."
-    )
+    page.caution(HEAVY_DOORS)
     page.skip()
     schedule.write(page, shown)
     page.finish(page.at - 1)

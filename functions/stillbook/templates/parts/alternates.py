@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 from openpyxl.formatting.rule import FormulaRule
 from openpyxl.styles import Font
@@ -12,6 +12,7 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, height_for
+from stillbook.templates.parts.table import Column, Table
 from stillbook.workbook.job.inputs import InputSpec
 
 ALLOWANCES: Final = 4
@@ -25,9 +26,6 @@ _MOST: Final = 999_999
 _NUMBER: Final = '0;;""'
 _MONEY: Final = '#,##0;-#,##0;""'
 _MARK: Final = '"–"'
-
-NUMBER, WORDS, COST, OVERHEAD, CONTINGENCY, MARGIN, BEFORE, TAX, PART, COUNTS = range(FIRST, FIRST + 10)
-
 
 # --- what is typed ----------------------------------------------------------------------------------------------------
 
@@ -105,7 +103,7 @@ def _table(book: Book, page: Page, heading: tuple[str, str], titles: Sequence[st
         page.sheet.row_dimensions[page.at].height = height_for("x" * LONGEST, page.widths[0] - 2, look.BODY.size)
         page.at += 1
     for offset, name in enumerate(columns):
-        book.name(name, page, first, FIRST + offset, last=f"${get_column_letter(FIRST + offset)}${page.at - 1}")
+        page.name(name, first, FIRST + offset, page.at - 1)
     page.skip()
 
 
@@ -133,16 +131,11 @@ def write(book: Book) -> Page:
 def _sums(book: Book, page: Page) -> None:
     """Each allowance and alternate through the steps of the Price sheet."""
     page.heading("Through the steps of the Price sheet", book.currency + " as on the Prices sheet")
-    titles = ("No.", "Allowance", "Direct cost", "Overhead", "Contingency", "Margin", "Before tax", "Tax", "In the price", "Counts")
-    page.head_row(titles, words=(0, 1, 9))
-    rows = [(f"allowance_for_{n}", f"allowance_amount_{n}", '"yes"') for n in range(1, ALLOWANCES + 1)]
-    first = _part(book, page, "allowance", rows)
-    _total(page, "Allowances", "allowances_total", first)
+    amounts = {f"allowance_for_{n}": (f"allowance_amount_{n}", '"yes"') for n in range(1, ALLOWANCES + 1)}
+    _part(page, "allowance", ("Allowance", "In the price", "Counts"), amounts, ("Allowances", "allowances_total"))
     page.skip()
-    page.head_row((*titles[:1], "Alternate", *titles[2:8], "Adds", "Accepted"), words=(0, 1, 9))
-    rows = [(f"alternate_text_{n}", f"alternate_cost_{n}", f'IF(alternate_accepted_{n}="yes","yes","no")') for n in range(1, ALTERNATES + 1)]
-    first = _part(book, page, "alternate", rows)
-    _total(page, "Accepted alternates", "alternates_accepted", first)
+    amounts = {f"alternate_text_{n}": (f"alternate_cost_{n}", f'IF(alternate_accepted_{n}="yes","yes","no")') for n in range(1, ALTERNATES + 1)}
+    _part(page, "alternate", ("Alternate", "Adds", "Accepted"), amounts, ("Accepted alternates", "alternates_accepted"))
     page.note(
         "Steps as for the whole job: overhead, contingency on both, margin as a share of the price, tax. An allowance is "
         "told to the client as the cost typed; overhead and margin on it stay when the choice costs more or less."
@@ -150,41 +143,45 @@ def _sums(book: Book, page: Page) -> None:
     page.skip()
 
 
-def _part(book: Book, page: Page, kind: str, rows: Sequence[tuple[str, str, str]]) -> int:
-    """Rows of sums; gives the first."""
-    first = page.at
-    for words, cost, counts in rows:
-        row = page.at
-        number, own, over, risk, before, tax = (f"{get_column_letter(column)}{row}" for column in (NUMBER, COST, OVERHEAD, CONTINGENCY, BEFORE, TAX))
-        above = f"{get_column_letter(NUMBER)}${first - 1}:{get_column_letter(NUMBER)}{row - 1}"
-        whole = f"SUM({own}:{risk})"
-        page.row(
-            (
-                f'=IF(AND({words}="",N({cost})=0),0,MAX({above})+1)',
-                f'=IF({number}=0,"",IF({words}="","(not named)",{words}))',
-                f"=N({cost})",
-                f"={own}*overhead",
-                f"=SUM({own}:{over})*contingency",
-                f"={before}-{whole}",
-                f"=SIGN({whole})*STILL_PRICEFROMMARGIN(ABS({whole}),margin)",
-                f"={before}*tax",
-                f"={before}+{tax}",
-                f'=IF({number}=0,"",{counts})',
-            ),
-            (_NUMBER, "text", *(_MONEY,) * 7, "text"),
+def _part(page: Page, kind: str, titles: tuple[str, str, str], rows: Mapping[str, tuple[str, str]], total: tuple[str, str]) -> None:
+    """Rows of sums and their total: by the name of the words of each row, its cost and whether it counts."""
+    whole = "SUM({cost}:{contingency})"
+    table = Table(
+        page,
+        (
+            Column("No.", key="number", name=f"{kind}_numbers", number_format=_NUMBER),
+            Column(titles[0], key="text", name=f"{kind}_texts", words=True),
+            Column("Direct cost", key="cost", number_format=_MONEY),
+            Column("Overhead", "{cost}*overhead", key="overhead", number_format=_MONEY),
+            Column("Contingency", "SUM({cost}:{overhead})*contingency", key="contingency", number_format=_MONEY),
+            Column("Margin", f"{{before}}-{whole}", key="margin", number_format=_MONEY),
+            Column("Before tax", f"SIGN({whole})*STILL_PRICEFROMMARGIN(ABS({whole}),margin)", key="before", number_format=_MONEY),
+            Column("Tax", "{before}*tax", key="tax", number_format=_MONEY),
+            Column(titles[1], "{before}+{tax}", key="price", name=f"{kind}_prices", number_format=_MONEY),
+            Column(titles[2], key="counts", name=f"{kind}_counts", words=True),
+        ),
+    )
+    table.head()
+    for words, (cost, counts) in rows.items():
+        row = table.row(
+            f'=IF(AND({words}="",N({cost})=0),0,MAX({{above}})+1)',
+            f'=IF({{number}}=0,"",IF({words}="","(not named)",{words}))',
+            f"=N({cost})",
+            f'=IF({{number}}=0,"",{counts})',
         )
-        page.sheet.cell(row, NUMBER).alignment = look.LEFT
-        page.sheet.cell(row, WORDS).alignment = look.SHRUNK_UNIT
-    for name, column in (("numbers", NUMBER), ("texts", WORDS), ("prices", PART), ("counts", COUNTS)):
-        book.name(f"{kind}_{name}", page, first, column, last=f"${get_column_letter(column)}${page.at - 1}")
-    return first
+        _quiet_number(page, row)
+    table.name()
+    counted = ":".join(f"${cell}" for cell in table.cells("counts").split(":"))
+    money = [column.called for column in table.columns if column.number_format == _MONEY]
+    sums: dict[str, Any] = {key: f'=SUMIF({counted},"yes",{table.cells(key)})' for key in money}
+    label, name = total
+    table.row(None, label, None, number_format=look.MONEY, strong=True, border=look.TOTAL_ROW, names={"cost": name}, **sums)
 
 
-def _total(page: Page, label: str, name: str, first: int) -> None:
-    last = page.at - 1
-    counts = f"${get_column_letter(COUNTS)}{first}:${get_column_letter(COUNTS)}{last}"
-    sums = [f'=SUMIF({counts},"yes",{letter}{first}:{letter}{last})' for letter in map(get_column_letter, range(COST, COUNTS))]
-    page.row((None, label, *sums, None), ("", "text", *(look.MONEY,) * 7), strong=True, border=look.TOTAL_ROW, names=("", "", name))
+def _quiet_number(page: Page, row: int) -> None:
+    """The number of a row at the left, its words in one line."""
+    page.sheet.cell(row, FIRST).alignment = look.LEFT
+    page.sheet.cell(row, FIRST + 1).alignment = look.SHRUNK_UNIT
 
 
 def _revision(book: Book, page: Page) -> None:
@@ -210,9 +207,8 @@ def _revision(book: Book, page: Page) -> None:
         ),
         ("Revisions not filled in whole", f"=SUMPRODUCT((({some})>0)*(({known})=0))", "unfinished_revisions", look.WHOLE),
     ):
-        row = page.row((None, label, formula), ("", "text", number_format))
-        page.sheet.cell(row, COST).alignment = look.UNWRAPPED
-        book.name(name, page, row, COST)
+        row = page.row((None, label, formula), ("", "text", number_format), names=("", "", name))
+        page.sheet.cell(row, FIRST + 2).alignment = look.UNWRAPPED
     page.skip()
 
 
@@ -252,31 +248,33 @@ def _proposal_lines() -> list[Said]:
 
 
 def _scope_lines() -> list[Said]:
-    return [
-        Said("MAX(allowance_numbers)>0", '"Chosen later, with a sum for it in our price. Please do not price it:"'),
-        *(Said(f"INDEX(allowance_numbers,{n})>0", f'{_MARK}&" "&INDEX(allowance_texts,{n})') for n in range(1, ALLOWANCES + 1)),
-        Said('COUNTIF(alternate_counts,"yes")>0', '"Changed from the above. Please price it in lines of your own, or say in your remarks what it saves:"'),
-        *(Said(f'INDEX(alternate_counts,{n})="yes"', f'{_MARK}&" "&INDEX(alternate_texts,{n})') for n in range(1, ALTERNATES + 1)),
-    ]
+    later = '"Chosen later, with a sum for it in our price. Please do not price it:"'
+    changed = '"Changed from the above. Please price it in lines of your own, or say in your remarks what it saves:"'
+    allowances = (Said(f"INDEX(allowance_numbers,{n})>0", f'{_MARK}&" "&INDEX(allowance_texts,{n})') for n in range(1, ALLOWANCES + 1))
+    alternates = (Said(f'INDEX(alternate_counts,{n})="yes"', f'{_MARK}&" "&INDEX(alternate_texts,{n})') for n in range(1, ALTERNATES + 1))
+    accepted = Said('COUNTIF(alternate_counts,"yes")>0', changed)
+    return [Said("MAX(allowance_numbers)>0", later), *allowances, accepted, *alternates]
 
 
 def _lines(book: Book, page: Page, sheet: str, title: str, lines: Sequence[Said]) -> None:
     """The lines that may stand on a sheet, numbered as they come to stand there."""
     page.heading(title, "lines without a number do not show")
-    first = page.at
+    table = Table(
+        page,
+        (
+            Column("", key="number", name=f"{sheet}_numbers", number_format=_NUMBER),
+            Column("", key="words", name=f"{sheet}_words", words=True),
+            *[Column("")] * 6,
+            Column("", key="amount", name=f"{sheet}_amounts"),
+            Column(""),
+        ),
+    )
     for line in lines:
-        row = page.at
-        number = f"{get_column_letter(NUMBER)}{row}"
-        above = f"{get_column_letter(NUMBER)}${first - 1}:{get_column_letter(NUMBER)}{row - 1}"
-        page.row(
-            (f"=IF({line.when},MAX({above})+1,0)", f'=IF({number}=0,"",{line.words})', *[None] * 6, f'=IF({number}=0,"",{line.amount})'), (_NUMBER, "text")
-        )
-        page.sheet.cell(row, NUMBER).alignment = look.LEFT
-        page.sheet.cell(row, WORDS).alignment = look.SHRUNK_UNIT
-        page.sheet.merge_cells(start_row=row, start_column=WORDS, end_row=row, end_column=TAX)
-        page.sheet.merge_cells(start_row=row, start_column=PART, end_row=row, end_column=COUNTS)
-    for name, column in (("numbers", NUMBER), ("words", WORDS), ("amounts", PART)):
-        book.name(f"{sheet}_{name}", page, first, column, last=f"${get_column_letter(column)}${page.at - 1}")
+        row = table.row(f"=IF({line.when},MAX({{above}})+1,0)", f'=IF({{number}}=0,"",{line.words})', *[None] * 6, f'=IF({{number}}=0,"",{line.amount})', None)
+        _quiet_number(page, row)
+        page.merge(row, FIRST + 1, table.places["amount"] - 1)
+        page.merge(row, table.places["amount"])
+    table.name()
     page.skip()
 
 
@@ -295,7 +293,7 @@ def say(page: Page, sheet: str, *, amounts: bool) -> None:
         row = page.at
         found = f'=IF({place}>MAX({sheet}_numbers),"",INDEX({{0}},MATCH({place},{sheet}_numbers,0)))'
         page.put(row, FIRST, found.format(f"{sheet}_words"), align=look.SHRUNK)
-        page.sheet.merge_cells(start_row=row, start_column=FIRST, end_row=row, end_column=last)
+        page.merge(row, FIRST, last)
         if amounts:
             page.put(row, page.last_column, found.format(f"{sheet}_amounts"), align=look.SHRUNK_RIGHT)
         page.sheet.row_dimensions[row].height = 19

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Final
 
+from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.page import FIRST, Book, Page, ResultRow
 
 
 def cells(first: int, last: int, row: int) -> str:
@@ -25,56 +27,71 @@ def head_row(page: Page, frequencies: Sequence[int], after: Sequence[str]) -> in
 
 
 def band_row(
-    page: Page, frequencies: Sequence[int], label: str, formula: str, ratings: Sequence[str | None], *, strong: bool = False, number_format: str = look.WHOLE
+    page: Page,
+    frequencies: Sequence[int],
+    label: str,
+    formula: str,
+    ratings: Sequence[str | None],
+    *,
+    strong: bool = False,
+    number_format: str = look.WHOLE,
+    font: Font = look.SMALL,
 ) -> int:
-    """A row of bands and its ratings; gives its row number.
+    """A row of bands in a font of their own, and its ratings; gives its row number.
 
     In the formula ``{n}`` is the band's number, ``{c}`` its column, ``{hz}`` its frequency; one that names none of them
     is one formula over all bands. In a rating ``{r}`` is the row and ``{s}`` its bands.
     """
     row = page.at
     whole = not any(part in formula for part in ("{n}", "{c}", "{hz}"))
-    font = look.STRONG if strong else look.BODY
-    page.put(row, FIRST, label, font=font, border=look.ROW)
+    said = look.STRONG if strong else look.BODY
+    page.put(row, FIRST, label, font=said, border=look.ROW)
     for number, hz in enumerate(frequencies, start=1):
         column = get_column_letter(FIRST + number)
         of_band = None if whole else formula.format(n=number, c=column, hz=hz, r=row)
-        page.put(row, FIRST + number, of_band, font=look.SMALL, number_format=number_format, border=look.ROW)
+        page.put(row, FIRST + number, of_band, font=font, number_format=number_format, border=look.ROW)
     if whole:
         page.fill(formula, row, FIRST + 1, 1, len(frequencies))
     spectrum = cells(FIRST + 1, FIRST + len(frequencies), row)
     for offset, rating in enumerate(ratings, start=len(frequencies) + 1):
-        page.put(row, FIRST + offset, rating.format(s=spectrum, r=row) if rating else None, font=font, number_format=look.WHOLE, border=look.ROW)
+        rated = rating.format(s=spectrum, r=row) if rating else None
+        page.put(row, FIRST + offset, rated, font=said, number_format=look.WHOLE, border=look.ROW)
     page.at += 1
     return row
 
 
-def laboratory_row(page: Page, label: str, bands: int) -> int:
+def laboratory_row(page: Page, label: str, bands: int, font: Font = look.SMALL) -> int:
     """A row of boxes for a laboratory's figures; gives its row number."""
     row = page.at
     page.put(row, FIRST, label, border=look.ROW)
     for number in range(1, bands + 1):
-        cell = page.put(row, FIRST + number, None, font=look.SMALL, number_format=look.WHOLE, border=look.INPUT_BOX, fill=look.INPUT)
-        cell.protection = look.UNLOCKED
+        page.box(row, FIRST + number, number_format=look.WHOLE, font=font, align=look.RIGHT)
     page.at += 1
     return row
 
 
-def result(book: Book, page: Page, label: str, formula: str, unit: str, name: str = "", note: str = "", *, key: bool = False) -> None:
-    """A result over the narrow columns: value over three of them, unit over two, note over the rest."""
-    row = page.at
-    for column in range(FIRST, page.last_column + 1):
-        page.sheet.cell(row, column).border = look.ROW
-    page.put(row, FIRST, label, font=look.STRONG if key else look.BODY, border=look.ROW)
-    cell = page.put(row, FIRST + 1, formula, font=look.STRONG if key else look.BODY, number_format=look.WHOLE, border=look.ROW)
-    cell.alignment = look.UNIT
-    page.put(row, FIRST + 4, unit, font=look.QUIET, align=look.UNIT, border=look.ROW)
-    page.put(row, FIRST + 6, note or None, font=look.QUIET, align=look.UNWRAPPED, border=look.ROW)
-    page.sheet.merge_cells(start_row=row, start_column=FIRST + 1, end_row=row, end_column=FIRST + 3)
-    page.sheet.merge_cells(start_row=row, start_column=FIRST + 4, end_row=row, end_column=FIRST + 5)
-    if name:
-        book.name(name, page, row, FIRST + 1, comment=book.result_comment(name, label, unit) if key else "")
-    page.at += 1
+def results(page: Page, *entries: ResultRow) -> None:
+    """Results over the narrow columns: value over three of them, unit over two, note over the rest."""
+    for entry in entries:
+        row, font = page.at, look.STRONG if entry.key else look.BODY
+        page.rule(row)
+        page.put(row, FIRST, entry.label, font=font, border=look.ROW)
+        cell = page.put(row, FIRST + 1, entry.formula, font=font, number_format=look.WHOLE, border=look.ROW)
+        cell.alignment = look.UNIT
+        page.put(row, FIRST + 4, entry.unit, font=look.QUIET, align=look.UNIT, border=look.ROW)
+        page.put(row, FIRST + 6, entry.note or None, font=look.QUIET, align=look.UNWRAPPED, border=look.ROW)
+        page.merge(row, FIRST + 1, FIRST + 3)
+        page.merge(row, FIRST + 4, FIRST + 5)
+        if entry.name:
+            comment = page.book.result_comment(entry.name, entry.label, entry.unit) if entry.key else ""
+            page.book.name(entry.name, page, row, FIRST + 1, comment=comment)
+        page.at += 1
+
+
+FROM_TO: Final = ResultRow("Room, STC from to", '=TEXT(room_stc-stc_range,"0")&" to "&TEXT(room_stc+stc_range,"0")', "", "stc_from_to", key=True).noting(
+    "Say the range to the client, not the bare number."
+)
+"""The rating of the room with its range."""
 
 
 def build_up(book: Book, page: Page, title: str, name: str, rows: Sequence[Sequence[str]]) -> None:
@@ -88,7 +105,7 @@ def build_up(book: Book, page: Page, title: str, name: str, rows: Sequence[Seque
             cell.alignment = look.LEFT if offset == 0 else look.RIGHT
         page.sheet.cell(page.at, FIRST).number_format = look.TWO
         page.at += 1
-    book.name(name, page, first, FIRST, last=f"${get_column_letter(FIRST + 2)}${page.at - 1}")
+    page.name(name, first, FIRST, page.at - 1, FIRST + 2)
 
 
 def one_layer_more(leaf: str, layers: int) -> list[tuple[str, str, str]]:
@@ -142,5 +159,5 @@ def shares(book: Book, page: Page, label: str, parts: Sequence[tuple[str, str]],
         book.name(name, page, page.at, FIRST + 1 + 3 * offset)
         if columns > 1:
             first, last = (FIRST + 1 + 3 * offset + place for place in (0, columns - 1))
-            page.sheet.merge_cells(start_row=page.at, start_column=first, end_row=page.at, end_column=last)
+            page.merge(page.at, first, last)
     page.at += 1

@@ -11,7 +11,7 @@ from stillbook.quantities import LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.inputs import OUTDOORS
-from stillbook.templates.parts.quiet_room.paths import HAS_FAN, HAS_NO_BOX
+from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
 from stillbook.workbook.job.notes import CHECKS_NOTE
 
 AT_MOST, AT_LEAST, EXACTLY = "{v}<={l}", "{v}>={l}", "{v}={l}"

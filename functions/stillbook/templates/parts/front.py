@@ -33,6 +33,15 @@ JOB: Final = (
 """The rows that say whose job it is."""
 
 
+def told(page: Page, rows: Sequence[tuple[str, str]]) -> None:
+    """Write rows of a quiet label and what there is to say of it."""
+    for label, formula in rows:
+        page.put(page.at, FIRST, label, font=look.QUIET)
+        page.put(page.at, FIRST + 1, formula).alignment = look.UNWRAPPED
+        page.at += 1
+    page.skip()
+
+
 def write(
     book: Book,
     purpose: str,
@@ -82,5 +91,5 @@ def write(
 def _close(page: Page) -> None:
     """Close a row whose text runs from the second column to the last."""
     row = page.at
-    page.sheet.merge_cells(start_row=row, start_column=FIRST + 1, end_row=row, end_column=page.last_column)
+    page.merge(row, FIRST + 1)
     page.at += 1

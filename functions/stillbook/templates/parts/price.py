@@ -2,43 +2,49 @@
 
 from __future__ import annotations
 
-from typing import Final
-
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.charts import stacked_bars
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.priced_lines import column
 from stillbook.templates.parts.prices import TRADES
 from stillbook.templates.parts.quiet_room.takeoff import WHEN_PAIR, WHEN_SINGLE, Line
-
-CODE, ITEM, QUANTITY, UNIT, COST, MATERIAL, TRADE, HOURS, LABOUR, LINE, COUNTS, NUMBER = range(FIRST, FIRST + 12)
-
-
-HEADINGS: Final = ("Code", "Item", "Quantity", "Unit", "Unit cost", "Material", "Trade", "Hours", "Labour", "Line cost")
-"""Of the lines of an estimate, wherever they are listed with their costs."""
-
-IN_SCOPE: Final = "Scope no."
-"""Heading of the number a line has in the scope."""
-
-WORDS: Final = (0, 1, 3, 6)
-"""The headings that stand over words."""
+from stillbook.templates.parts.schedule import widths
+from stillbook.templates.parts.table import Column, Table
 
 
 def write(book: Book, takeoff: Page, lines: list[tuple[int, Line]]) -> Page:
     """Write the sheet."""
+    columns = _columns()
     page = book.page(
-        "Price",
-        "For the office only: what the job costs, and the steps from cost to price in the order trade practice takes them.",
-        (26, 34, 12, 9, 12, 12, 10, 8, 12, 12, 9, 10),
-        wide=True,
+        "Price", "For the office only: what the job costs, and the steps from cost to price in the order trade practice takes them.", widths(columns), wide=True
     )
     top = page.at
     _steps(book, page)
     _trades(book, page, top)
-    head = _lines(book, page, takeoff, lines)
+    head = _lines(page, Table(page, columns), takeoff, lines)
     page.finish(head=head)
     return page
+
+
+def _columns() -> tuple[Column, ...]:
+    """The columns of the lines."""
+    found = "MATCH({code},price_codes,0)"
+    return (
+        column("code", 26),
+        column("text", 34),
+        column("quantity", 12),
+        column("unit", 9, f'IF({{code}}="","",INDEX(price_units,{found}))'),
+        column("cost", 12, f'IF({{code}}="",0,INDEX(price_costs,{found}))'),
+        column("material", 12),
+        column("trade", 10, f'IF({{code}}="","",INDEX(price_trades,{found}))'),
+        column("hours", 8, f'IF({{code}}="",0,STILL_CREWHOURS({{quantity}},INDEX(price_rates,{found})))'),
+        column("labour", 12, 'IF({code}="",0,{hours}*INDEX(labour_rates,MATCH({trade},labour_trades,0)))'),
+        column("line", 12),
+        column("counts", 9),
+        column("number", 10, "IF(AND({counts}=1,{quantity}>0),MAX({above})+1,0)"),
+    )
 
 
 def _steps(book: Book, page: Page) -> None:
@@ -57,24 +63,25 @@ def _steps(book: Book, page: Page) -> None:
         ("Price, tax included", "", "=SUM({c}{price}:{c}{above})", "price"),
     )
     direct = page.at
-    columns = {name: get_column_letter(FIRST + offset) for name, offset in (("", 2), ("_pair", 4), ("_single", 5))}
-    start = {"": "=SUMPRODUCT(line_cost,line_counts)", "_pair": "=SUM(line_cost)-SUM(lines_single)", "_single": "=SUM(line_cost)-SUM(lines_pair)"}
+    estimates = (
+        ("", 2, "=SUMPRODUCT(line_cost,line_counts)"),
+        ("_pair", 4, "=SUM(line_cost)-SUM(lines_single)"),
+        ("_single", 5, "=SUM(line_cost)-SUM(lines_pair)"),
+    )
     for label, how, formula, name in steps:
         row = page.at
         places = {"direct": direct, "above": row - 1, "below": row + 1, "cost": direct + 5, "price": direct + 7}
-        filled = {end: start[end] if not formula else formula.format(c=c, **places) for end, c in columns.items()}
-        total = name in ("total_cost", "price_before_tax", "price")
+        this, pair, single = ((formula or start).format(c=get_column_letter(FIRST + offset), **places) for _, offset, start in estimates)
         page.row(
-            (label, how, filled[""], None, filled["_pair"], filled["_single"]),
+            (label, how, this, None, pair, single),
             ("text", "text", look.MONEY, "", look.MONEY, look.MONEY),
-            strong=total,
+            strong=name in ("total_cost", "price_before_tax", "price"),
             border=look.TOTAL_ROW if name == "price" else look.ROW,
         )
-        for end in columns:
-            comment = book.result_comment(name, label, book.currency) if not end and name in ("total_cost", "price") else ""
-            offset = {"": 2, "_pair": 4, "_single": 5}[end]
-            if name:
-                book.name(f"{name}{end}", page, row, FIRST + offset, comment=comment)
+        for end, offset, _ in estimates if name else ():
+            told = name in ("total_cost", "price") and not end
+            comment = book.result_comment(name, label, book.currency) if told else ""
+            book.name(f"{name}{end}", page, row, FIRST + offset, comment=comment)
     page.note("Overhead first, then contingency on cost with overhead; the margin is a share of the price, not of the cost.")
     page.skip()
 
@@ -82,24 +89,23 @@ def _steps(book: Book, page: Page) -> None:
 def _trades(book: Book, page: Page, top: int) -> None:
     """Cost by trade, with its chart beside both tables from the row ``top``."""
     page.heading("Cost by trade")
-    page.head_row(("Trade", "", "Material", "", "Labour", "Hours"))
-    first = page.at
-    for trade in TRADES:
-        place = f"${get_column_letter(FIRST)}{page.at}"
-        share = f"=SUMPRODUCT((line_trade={place})*line_counts*{{0}})"
-        page.row(
-            (trade, None, share.format("line_material"), None, share.format("line_labour"), share.format("line_hours")),
-            ("text", "", look.MONEY, "", look.MONEY, look.ONE),
-        )
-    last = page.at - 1
-    sums = [f"=SUM({get_column_letter(FIRST + o)}{first}:{get_column_letter(FIRST + o)}{last})" for o in (2, 4, 5)]
-    page.row(
-        ("All trades", None, sums[0], None, sums[1], sums[2]),
-        ("text", "", look.MONEY, "", look.MONEY, look.ONE),
-        strong=True,
-        border=look.TOTAL_ROW,
-        names=("", "", "material_cost", "", "labour_cost", "labour_hours"),
+    share = "SUMPRODUCT((line_trade=${{trade}})*line_counts*{})"
+    table = Table(
+        page,
+        (
+            Column("Trade", key="trade", words=True),
+            Column(""),
+            Column("Material", share.format("line_material"), key="material", number_format=look.MONEY, total="material_cost"),
+            Column(""),
+            Column("Labour", share.format("line_labour"), key="labour", number_format=look.MONEY, total="labour_cost"),
+            Column("Hours", share.format("line_hours"), key="hours", number_format=look.ONE, total="labour_hours"),
+        ),
     )
+    table.head(across=False)
+    for trade in TRADES:
+        table.row(trade, None, None)
+    first, last = table.first, page.at - 1
+    table.total("All trades")
     page.note(
         "Trades are those of the lines below. Allowances and accepted alternates come on top as cost, and carry overhead, "
         "contingency and margin like any other (common practice, no source)."
@@ -118,67 +124,25 @@ def _trades(book: Book, page: Page, top: int) -> None:
     page.break_here()
 
 
-def _lines(book: Book, page: Page, takeoff: Page, lines: list[tuple[int, Line]]) -> int:
+def _lines(page: Page, table: Table, takeoff: Page, lines: list[tuple[int, Line]]) -> int:
     """Each line; gives the row of the headings."""
     page.heading("Lines", "quantities from the Take-off sheet, unit costs and rates of work from the Prices sheet")
-    page.head_row((*HEADINGS, "Counts", IN_SCOPE), words=WORDS)
-    first = page.at
-    head = first - 1
+    head = table.head()
     rows: dict[str, list[int]] = {WHEN_PAIR: [], WHEN_SINGLE: []}
-    sheet = f"'{takeoff.sheet.title}'!"
     for source, line in lines:
         if line.code == "DUCT":
             page.break_here()
-        rows.setdefault(line.when, []).append(page.at)
-        _line(page, sheet, source, line, first)
+        taken = (f"='{takeoff.sheet.title}'!{letter}{source}" for letter in ("B", "C", "G"))
+        rows.setdefault(line.when, []).append(table.row(*taken, line.when or "=1"))
     last = page.at - 1
-    page.quiet_where_blank(f"{get_column_letter(CODE)}{first}:{get_column_letter(NUMBER)}{last}")
-    named = (
-        ("line_codes", CODE, first, last),
-        ("line_texts", ITEM, first, last),
-        ("line_quantities", QUANTITY, first, last),
-        ("line_units", UNIT, first, last),
-        ("line_unit_costs", COST, first, last),
-        ("line_numbers", NUMBER, first, last),
-        ("line_material", MATERIAL, first, last),
-        ("line_trade", TRADE, first, last),
-        ("line_hours", HOURS, first, last),
-        ("line_labour", LABOUR, first, last),
-        ("line_cost", LINE, first, last),
-        ("line_counts", COUNTS, first, last),
-        ("lines_pair", LINE, rows[WHEN_PAIR][0], rows[WHEN_PAIR][-1]),
-        ("lines_single", LINE, rows[WHEN_SINGLE][0], rows[WHEN_SINGLE][-1]),
-    )
-    for name, column, top, bottom in named:
-        book.name(name, page, top, column, last=f"${get_column_letter(column)}${bottom}")
+    page.quiet_where_blank(f"{get_column_letter(FIRST)}{table.first}:{get_column_letter(page.last_column)}{last}")
+    # The names stand in the workbook in this order.
+    table.name("code", "text", "quantity", "unit", "cost", "number")
+    table.name("material", "trade", "hours", "labour", "line", "counts")
+    for name, when in (("lines_pair", WHEN_PAIR), ("lines_single", WHEN_SINGLE)):
+        page.name(name, rows[when][0], table.places["line"], rows[when][-1])
     page.note(
         "Counts is 1 where the line is in this estimate. The other door arrangement is priced too, and left out. "
         "Lines with a scope number stand on the Scope sheet."
     )
     return head
-
-
-def _line(page: Page, sheet: str, source: int, line: Line, first: int) -> None:
-    row = page.at
-    code, quantity, cost, material, trade, hours, labour, counts = (
-        f"{get_column_letter(column)}{row}" for column in (CODE, QUANTITY, COST, MATERIAL, TRADE, HOURS, LABOUR, COUNTS)
-    )
-    above = f"{get_column_letter(NUMBER)}${first - 1}:{get_column_letter(NUMBER)}{row - 1}"
-    found = f"MATCH({code},price_codes,0)"
-    page.row(
-        (
-            f"={sheet}{get_column_letter(FIRST)}{source}",
-            f"={sheet}{get_column_letter(FIRST + 1)}{source}",
-            f"={sheet}{get_column_letter(FIRST + 5)}{source}",
-            f'=IF({code}="","",INDEX(price_units,{found}))',
-            f'=IF({code}="",0,INDEX(price_costs,{found}))',
-            f"={quantity}*{cost}",
-            f'=IF({code}="","",INDEX(price_trades,{found}))',
-            f'=IF({code}="",0,STILL_CREWHOURS({quantity},INDEX(price_rates,{found})))',
-            f'=IF({code}="",0,{hours}*INDEX(labour_rates,MATCH({trade},labour_trades,0)))',
-            f"={material}+{labour}",
-            line.when or "=1",
-            f"=IF(AND({counts}=1,{quantity}>0),MAX({above})+1,0)",
-        ),
-        ("text", "text", look.WHOLE, "text", look.PRICE, look.PRICE, "text", look.ONE, look.PRICE, look.PRICE, look.WHOLE, look.WHOLE),
-    )

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from openpyxl.utils import get_column_letter
-
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.table import Column, Table
 
 TRADES: Final = ("Shell", "Doors", "Air", "Wiring", "Site")
 LABOUR: Final = {"Shell": (62, 48), "Doors": (68, 52), "Air": (72, 55), "Wiring": (85, 62), "Site": (55, 42)}
 SPARE_ROWS: Final = 6
+INVENTED: Final = "invented example"
 
 # Code, description, unit US, unit SI, cost US, cost SI, trade, done in an hour by one person.
 BOARDS: Final = (
@@ -70,6 +70,18 @@ ITEMS: Final = (
 Item = tuple[str, str, str, str, float, float, str, float]
 
 
+def _columns(money: str) -> tuple[Column, ...]:
+    return (
+        Column("Code", name="price_codes", words=True),
+        Column("Description", name="price_texts", words=True),
+        Column("Unit", name="price_units", words=True),
+        Column(f"Cost, {money}", name="price_costs", number_format=look.PRICE),
+        Column("Trade", name="price_trades", words=True),
+        Column("Done in an hour", name="price_rates"),
+        Column("Source and date", key="source", words=True),
+    )
+
+
 def write(book: Book, more: Sequence[Item] = ()) -> Page:
     """Write the sheet, with ``more`` items of the template's own, and its columns named for the price lines."""
     page = book.page(
@@ -77,51 +89,39 @@ def write(book: Book, more: Sequence[Item] = ()) -> Page:
         "Invented example figures: put your own in. A line of the estimate finds its row by code; boards by their material.",
         (26, 44, 8, 11, 9, 11, 17),
     )
+    money = book.currency
     page.heading("Labour")
-    page.head_row(("Trade", "", "", f"Rate, {book.currency}/h", "", "", ""))
+    page.head_row(("Trade", "", "", f"Rate, {money}/h", "", "", ""))
     first = page.at
     for trade in TRADES:
         page.put(page.at, FIRST, trade, border=look.ROW)
-        _box(page, page.at, FIRST + 3, LABOUR[trade][0 if book.system == "US" else 1], look.PRICE)
+        page.box(page.at, FIRST + 3, book.pick(*LABOUR[trade]), number_format=look.PRICE)
         page.at += 1
     for offset, name in ((0, "labour_trades"), (3, "labour_rates")):
-        book.name(name, page, first, FIRST + offset, last=f"${get_column_letter(FIRST + offset)}${page.at - 1}")
+        page.name(name, first, FIRST + offset, page.at - 1)
     page.skip()
     page.heading("Unit costs and rates of work")
-    page.head_row(("Code", "Description", "Unit", f"Cost, {book.currency}", "Trade", "Done in an hour", "Source and date"), words=(0, 1, 2, 4, 6))
-    first = page.at
-    head = first - 1
+    table = Table(page, _columns(money))
+    head = table.head()
     for material, cost, rate in BOARDS:
-        _row(page, material, material, "sheet", cost * book.pick(1, 0.9), "Shell", rate)
+        _row(table, material, material, "sheet", cost * book.pick(1, 0.9), "Shell", rate, INVENTED)
     page.break_here()
     for code, text, unit_us, unit_si, us, si, trade, rate in (*ITEMS, *more):
         metric = {"m": 3.28084, "m²": 10.7639}.get(unit_si, 1)
         done = rate if book.system == "US" else round(rate / metric, 2)
-        _row(page, code, text, book.pick(unit_us, unit_si), book.pick(us, si), trade, done)
+        _row(table, code, text, book.pick(unit_us, unit_si), book.pick(us, si), trade, done, INVENTED)
     for _ in range(SPARE_ROWS):
-        _row(page, None, None, None, None, None, None)
-    last = page.at - 1
-    for offset, name in ((0, "price_codes"), (1, "price_texts"), (2, "price_units"), (3, "price_costs"), (4, "price_trades"), (5, "price_rates")):
-        book.name(name, page, first, FIRST + offset, last=f"${get_column_letter(FIRST + offset)}${last}")
+        _row(table, *[None] * len(table.columns))
+    table.name()
     page.note("Blank rows are for your own codes. A rate of work is what one person finishes in an hour.")
     page.finish(head=head)
     return page
 
 
-def _row(page: Page, *values: object) -> None:
-    for offset, value in enumerate((*values, "invented example" if values[0] else None)):
-        _box(page, page.at, FIRST + offset, value, look.PRICE if offset == 3 else look.GENERAL)
+def _row(table: Table, *values: str | float | None) -> None:
+    """A row of boxes."""
+    page = table.page
+    for offset, (column, value) in enumerate(zip(table.columns, values, strict=True)):
+        align = look.SHRUNK_UNIT if isinstance(value, str) else look.BOXED_RIGHT
+        page.box(page.at, FIRST + offset, value, number_format=column.number_format or look.GENERAL, align=align)
     page.at += 1
-
-
-def _box(page: Page, row: int, column: int, value: object, number_format: str) -> None:
-    cell = page.put(
-        row,
-        column,
-        value,
-        number_format=number_format,
-        align=look.SHRUNK_UNIT if isinstance(value, str) else look.BOXED_RIGHT,
-        border=look.INPUT_BOX,
-        fill=look.INPUT,
-    )
-    cell.protection = look.UNLOCKED

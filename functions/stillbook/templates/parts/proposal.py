@@ -7,8 +7,8 @@ from collections.abc import Callable
 from stillbook.quantities import AIRFLOW, AREA, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts import alternates
-from stillbook.templates.parts.quiet_room.paths import HAS_NO_BOX
+from stillbook.templates.parts import alternates, cautions
+from stillbook.templates.parts.quiet_room.air_ways import HAS_NO_BOX
 
 PURPOSE = "A quiet room, built inside the space you have."
 NOT_INCLUDED = (
@@ -40,7 +40,7 @@ def _line(page: Page, label: str, formula: str, number_format: str = look.GENERA
     page.put(row, FIRST, label, font=look.QUIET, align=look.LEFT)
     cell = page.put(row, FIRST + 1, formula, number_format=number_format)
     cell.alignment = look.LEFT
-    page.sheet.merge_cells(start_row=row, start_column=FIRST + 1, end_row=row, end_column=page.last_column)
+    page.merge(row, FIRST + 1)
     page.sheet.row_dimensions[row].height = 17
     page.at += 1
 
@@ -74,8 +74,25 @@ def sentence(page: Page, formula: str, lines: int = 1) -> None:
     row = page.at
     cell = page.put(row, FIRST, formula)
     cell.alignment = look.TOP_LEFT if lines > 1 else look.LEFT
-    page.sheet.merge_cells(start_row=row, start_column=FIRST, end_row=row, end_column=page.last_column)
+    page.merge(row, FIRST)
     page.sheet.row_dimensions[row].height = 14.5 * lines + 3
+    page.at += 1
+
+
+def sentences(page: Page, *formulas: str) -> None:
+    """Write sentences of one line each."""
+    for formula in formulas:
+        sentence(page, formula)
+
+
+def amount(page: Page, label: str, formula: str, *, strong: bool = False) -> None:
+    """Write a sum of money at the right end of a row."""
+    row, font, border = page.at, look.STRONG if strong else look.BODY, look.TOTAL_ROW if strong else look.ROW
+    page.rule(row, border)
+    page.put(row, FIRST, label, font=font, border=border).alignment = look.UNWRAPPED
+    page.put(row, page.last_column - 1, "=currency", font=look.QUIET, border=border)
+    page.put(row, page.last_column, formula, font=font, number_format=look.MONEY, border=border)
+    page.sheet.row_dimensions[row].height = 18
     page.at += 1
 
 
@@ -85,9 +102,9 @@ def room(book: Book, page: Page, title: str = "What you get") -> None:
     one = '"0.0"'
     page.heading(title)
     size = f'TEXT({{0}}_length,{one})&" × "&TEXT({{0}}_width,{one})&" × "&TEXT({{0}}_height,{one})&" {length}"'
-    sentence(page, f'="A room inside a room: "&{size.format("room")}&" inside, "&{size.format("outside")}&" outside, on its own floor."')
-    sentence(
+    sentences(
         page,
+        f'="A room inside a room: "&{size.format("room")}&" inside, "&{size.format("outside")}&" outside, on its own floor."',
         '="Two separate walls with nothing bridging them: "&TEXT(inner_mass,"0.0")&" and "&TEXT(outer_mass,"0.0")'
         f'&" {book.unit(SURFACE_MASS)}, with a filled cavity of "&TEXT(cavity,"0")&" {book.unit(LENGTH)} between."',
     )
@@ -98,48 +115,30 @@ def room(book: Book, page: Page, title: str = "What you get") -> None:
 def doors_air_power(book: Book, page: Page) -> None:
     """What the client gets besides the shell."""
     flow = book.unit(AIRFLOW)
-    sentence(
+    sentences(
         page,
         '=IF(door_arrangement="pair","A pair of sealed doors, one in each wall, each about "&TEXT(inner_door_mass,"0")'
         f'&" {book.unit(MASS)}.","One heavy sealed door of about "&TEXT(single_door_mass,"0")&" {book.unit(MASS)}.")',
-    )
-    sentence(
-        page,
         '="Predicted isolation between the room and the space around it: STC "&stc_from_to&" ("&IF(lab_used=1,"from laboratory '
         'report "&lab_report,"predicted, not measured")&")."',
-    )
-    sentence(
-        page,
         f'="Fresh air for "&people&IF(people=1," person: "," people: ")&TEXT(airflow,"0")&" {flow}, "&TEXT(air_changes,"0")'
         f'&" air changes an hour, through lined ducts and "&IF({HAS_NO_BOX},"a baffle box","baffle boxes")&" so that it is not heard."',
     )
     treated = "wall_treatment+ceiling_treatment"
-    sentence(
+    sentences(
         page,
         f'="Inside: walls, ceiling and floor finished"&IF({treated}>0,", "&TEXT({treated},"0")&" {book.unit(AREA)} of '
         'acoustic treatment","")&IF(cooling_power>0,", and a cooling unit for the heat that fresh air does not take","")&"."',
+        '="Power for "&(socket_count+light_count)&" points, sealed cable entries, and an alarm that tells when the air stops."',
     )
-    sentence(page, '="Power for "&(socket_count+light_count)&" points, sealed cable entries, and an alarm that tells when the air stops."')
 
 
 def _price(page: Page) -> None:
     page.heading("Price")
-    rows = (
-        ('="As described above"&IF(COUNTIF(alternate_counts,"yes")>0,", with the accepted alternates","")', "=price_before_tax", False),
-        ("Tax", "=tax_amount", False),
-        ("Total", "=price", True),
-    )
-    for label, formula, strong in rows:
-        row = page.at
-        border = look.TOTAL_ROW if strong else look.ROW
-        font = look.STRONG if strong else look.BODY
-        for column in range(FIRST, page.last_column + 1):
-            page.sheet.cell(row, column).border = border
-        page.put(row, FIRST, label, font=font, border=border).alignment = look.UNWRAPPED
-        page.put(row, page.last_column - 1, "=currency", font=look.QUIET, border=border)
-        page.put(row, page.last_column, formula, font=font, number_format=look.MONEY, border=border)
-        page.sheet.row_dimensions[row].height = 18
-        page.at += 1
+    described = '="As described above"&IF(COUNTIF(alternate_counts,"yes")>0,", with the accepted alternates","")'
+    amount(page, described, "=price_before_tax")
+    amount(page, "Tax", "=tax_amount")
+    amount(page, "Total", "=price", strong=True)
     page.skip()
     reach = 'STILL_RATINGUNCERTAINTY("{}")'
     other = f'IF(door_arrangement="pair",{reach.format("door")},{reach.format("pair of doors")})'
@@ -156,20 +155,18 @@ def _price(page: Page) -> None:
 
 def _terms(page: Page, not_included: str, weight: str) -> None:
     page.heading("Terms")
-    sentence(page, VALID)
-    sentence(
+    sentences(
         page,
+        VALID,
         '="Payment: "&TEXT(deposit_share,"0%")&" on order, "&TEXT(shell_share,"0%")&" when the shell stands, "'
         '&TEXT(1-deposit_share-shell_share,"0%")&" on completion."',
     )
     sentence(page, not_included, 2)
     page.skip()
-    page.heading("Please note")
-    for text in (
+    notes = (
         "This is an estimate, not a certified design. Sound isolation in a building differs from laboratory figures.",
         "The room is sealed: the fan must run while anyone is inside. When the alarm shows, open the door and leave.",
         weight,
         "Electrical work, fire-stopping and the way out follow local codes and are done by licensed trades.",
-    ):
-        page.caution(text)
-    page.skip()
+    )
+    cautions.part(page, "Please note", notes)

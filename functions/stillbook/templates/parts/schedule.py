@@ -128,8 +128,36 @@ class Schedule:
     key: str = ""
     """The name of the column that decides whether a row counts."""
 
+    def page(
+        self,
+        sheet: str,
+        purpose: str,
+        columns: Sequence[Typed | Worked],
+        rows: Sequence[Sequence[Any]] = (),
+        *,
+        note: str = "",
+        caution: str = "",
+        single: bool = True,
+    ) -> Page:
+        """Add a page of such columns alone, and what is said under them; if not ``single``, it repeats its head."""
+        page = self.book.page(sheet, purpose, widths(columns), wide=True, single=single)
+        self.write(page, columns, rows)
+        if note:
+            page.note(note)
+        if caution:
+            page.caution(caution)
+        page.finish(None if note or caution else page.at - 1, heading=not single)
+        return page
+
     def write(self, page: Page, columns: Sequence[Typed | Worked], rows: Sequence[Sequence[Any]] = ()) -> int:
-        """Write columns side by side under a heading row; gives the first row. ``rows`` fill the typed ones."""
+        """Write columns side by side under a heading row; gives the first row. ``rows`` fill the typed ones.
+
+        Raises:
+            ValueError: If a row has more or fewer values than there are typed columns, or there are too many rows.
+        """
+        asked = sum(isinstance(column, Typed) for column in columns)
+        if len(rows) > self.count or any(len(row) != asked for row in rows):
+            raise ValueError(f"{page.sheet.title}: rows must be at most {self.count}, each of {asked} values")
         titles: list[str] = []
         words = [0]
         for column in columns:
@@ -174,16 +202,9 @@ class Schedule:
 
     def _write_typed(self, page: Page, column: Typed, first: int, at: int, values: Sequence[Any]) -> None:
         for number in range(self.count):
-            cell = page.put(
-                first + number,
-                at,
-                values[number] if number < len(values) else None,
-                number_format=column.spec.number_format,
-                align=look.BOXED if column.words else look.BOXED_RIGHT,
-                border=look.INPUT_BOX,
-                fill=look.INPUT,
-            )
-            cell.protection = look.UNLOCKED
+            value = values[number] if number < len(values) else None
+            align = look.BOXED if column.words else look.BOXED_RIGHT
+            page.box(first + number, at, value, number_format=column.spec.number_format, align=align)
         letter = get_column_letter(at)
         rule = typing_rule(column.spec, _limits(column.spec))
         rule.add(f"{letter}{first}:{letter}{first + self.count - 1}")
@@ -220,13 +241,6 @@ def _dress(page: Page, row: int, at: int, column: Worked) -> None:
     )
 
 
-def across(page: Page, row: int, column: int, formula: str, count: int, number_format: str) -> None:
-    """One formula over several cells of a row, as for levels by band."""
-    for offset in range(count):
-        page.put(row, column + offset, None, number_format=number_format, border=look.ROW)
-    page.fill(formula, row, column, 1, count)
-
-
 def widths(columns: Sequence[Typed | Worked]) -> list[float]:
     """The widths of a page that holds these columns."""
     return [column.width for column in columns for _ in column.headings]
@@ -241,7 +255,7 @@ def notes(page: Page, columns: Sequence[Typed | Worked]) -> None:
             page.put(row, FIRST, title, font=look.SMALL)
             text = f"{column.spec.help}{_allowed(column.spec)}"
             page.put(row, FIRST + 1, text, font=look.QUIET)
-            page.sheet.merge_cells(start_row=row, start_column=FIRST + 1, end_row=row, end_column=page.last_column)
+            page.merge(row, FIRST + 1)
             room = height_for(text, sum(page.widths[1:]), 9), height_for(title, page.widths[0], 9)
             page.sheet.row_dimensions[row].height = max(room) + 1
             page.at += 1

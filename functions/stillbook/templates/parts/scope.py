@@ -11,11 +11,22 @@ from stillbook.cautions import CAUTIONS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import alternates
+from stillbook.templates.parts.cautions import part
 from stillbook.templates.parts.proposal import NOT_INCLUDED, dated, optional, room
 from stillbook.templates.parts.quiet_room import sizes
+from stillbook.templates.parts.schedule import widths
+from stillbook.templates.parts.table import Column, Table
 
+COLUMNS: Final = (
+    Column("No.", "", 10, key="number", number_format=look.WHOLE),
+    Column("Item", "", 44, key="item", words=True),
+    Column("Trade", "", 9, key="trade", words=True),
+    Column("Quantity", "", 10, key="quantity", number_format=look.WHOLE),
+    Column("Unit", "", 10, key="unit", words=True),
+    Column("Unit price", "", 13, key="price", number_format=look.PRICE),
+    Column("Line total", "", 14, key="total", number_format=look.PRICE),
+)
 NUMBER, ITEM, TRADE, QUANTITY, UNIT, PRICE, TOTAL = range(FIRST, FIRST + 7)
-HEADINGS: Final = ("No.", "Item", "Trade", "Quantity", "Unit", "Unit price", "Line total")
 OWN_LINES: Final = 5
 
 
@@ -45,10 +56,7 @@ def write(
         changes: Whether the template has allowances, alternates and revisions.
     """
     page = book.page(
-        "Scope",
-        "Please price each line in the boxes; line totals and the sum follow. Send the workbook back as it is.",
-        (10, 44, 9, 10, 10, 13, 14),
-        title="Scope of work",
+        "Scope", "Please price each line in the boxes; line totals and the sum follow. Send the workbook back as it is.", widths(COLUMNS), title="Scope of work"
     )
     _job(page, dated(changes))
     boxes = _bid(book, page)
@@ -76,7 +84,7 @@ def _job(page: Page, date: str) -> None:
     for label, formula in (("Project", '=IF(project="","(project not filled in)",project)'), ("Date", date), *optional("From")):
         page.put(page.at, ITEM, formula).alignment = look.LEFT
         page.put(page.at, NUMBER, label, font=look.QUIET).alignment = look.UNWRAPPED
-        page.sheet.merge_cells(start_row=page.at, start_column=ITEM, end_row=page.at, end_column=TOTAL)
+        page.merge(page.at, ITEM)
         page.at += 1
     page.skip()
 
@@ -87,9 +95,8 @@ def _bid(book: Book, page: Page) -> int:
     for label, number_format in (("Contractor", "@"), ("Date", look.DATE), ("Remarks", "@")):
         page.put(page.at, ITEM, label).alignment = look.UNWRAPPED_RIGHT
         _box(page, page.at, TRADE, number_format)
-        for column in range(QUANTITY, TOTAL + 1):
-            page.sheet.cell(page.at, column).border = look.INPUT_BOX
-        page.sheet.merge_cells(start_row=page.at, start_column=TRADE, end_row=page.at, end_column=TOTAL)
+        page.rule(page.at, look.INPUT_BOX, first=QUANTITY)
+        page.merge(page.at, TRADE)
         page.sheet.row_dimensions[page.at].height = 18
         page.at += 1
     page.put(page.at, ITEM, "Sum of all lines, before tax", font=look.STRONG, border=look.TOTAL_ROW)
@@ -111,33 +118,22 @@ def _terms(page: Page, not_included: str, cautions: Sequence[str]) -> None:
     ):
         page.across(text)
     page.skip()
-    page.heading("Please note")
-    for text in cautions:
-        page.caution(text)
-    page.skip()
+    part(page, "Please note", cautions)
 
 
 def _lines(page: Page, lines: int) -> int:
     """The lines of the estimate that count, in their order; gives the first row. Rows left over show nothing."""
     page.heading("Lines to be priced")
-    page.head_row(HEADINGS, words=(0, 1, 2, 4))
+    table = Table(page, COLUMNS)
+    table.head()
     first = page.at
-    number = f"${get_column_letter(NUMBER)}{{row}}"
+    found = '=IF(${{number}}="","",INDEX({},MATCH(${{number}},line_numbers,0)))'
     for place in range(1, lines + 1):
-        row = page.at
-        here = number.format(row=row)
-        found = f'=IF({here}="","",INDEX({{0}},MATCH({here},line_numbers,0)))'
-        page.row(
-            (
-                f'=IF({place}<=MAX(line_numbers),{place},"")',
-                found.format("line_texts"),
-                found.format("line_trade"),
-                found.format("line_quantities"),
-                found.format("line_units"),
-                None,
-                f'=IF({here}="","",ROUND(N({get_column_letter(QUANTITY)}{row})*N({get_column_letter(PRICE)}{row}),2))',
-            ),
-            (look.WHOLE, "text", "text", look.WHOLE, "text", look.PRICE, look.PRICE),
+        row = table.row(
+            f'=IF({place}<=MAX(line_numbers),{place},"")',
+            *map(found.format, ("line_texts", "line_trade", "line_quantities", "line_units")),
+            "",
+            '=IF(${number}="","",ROUND(N({quantity})*N({price}),2))',
             border=look.NONE,
         )
         page.sheet.row_dimensions[row].height = 14.5
@@ -155,7 +151,7 @@ def _lines(page: Page, lines: int) -> int:
 def _own_lines(page: Page) -> int:
     """Blank lines for what the contractor finds missing; gives the last row."""
     page.heading("Lines of your own")
-    page.head_row(HEADINGS, words=(0, 1, 2, 4))
+    Table(page, COLUMNS).head()
     for place in range(1, OWN_LINES + 1):
         row = page.at
         quantity, price = (f"{get_column_letter(column)}{row}" for column in (QUANTITY, PRICE))
@@ -170,7 +166,4 @@ def _own_lines(page: Page) -> int:
 
 def _box(page: Page, row: int, column: int, number_format: str) -> None:
     """A blank cell to be filled in."""
-    text = number_format == "@"
-    cell = page.put(row, column, None, number_format=number_format, border=look.INPUT_BOX, fill=look.INPUT)
-    cell.alignment = look.BOXED if text else look.BOXED_RIGHT
-    cell.protection = look.UNLOCKED
+    page.box(row, column, number_format=number_format, align=look.BOXED if number_format == "@" else look.BOXED_RIGHT)

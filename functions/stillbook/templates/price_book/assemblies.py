@@ -6,7 +6,7 @@ from typing import Any, Final
 
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed, widths
+from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed
 from stillbook.templates.price_book.levels import columns as level_columns
 
 ROWS: Final = 24
@@ -125,30 +125,23 @@ def parts(book: Book) -> list[tuple[Any, ...]]:
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet of assemblies."""
-    shown = columns(book)
-    page = book.page(
+    return schedule.page(
         "Assemblies",
         "What one unit of made-up work costs, from its parts, and with the mark-up of each level. Invented examples.",
-        widths(shown),
-        wide=True,
-        single=True,
+        columns(book),
+        [(code, text, book.pick(us, si)) for code, text, us, si in EXAMPLES],
+        note="Hours are those of the quantity fixed; waste is bought and not fixed. The Parts sheet says what each is made of.",
+        caution="Caution: a price book is for the office. Rated walls, floors and penetrations follow their tested or listed systems; "
+        "spans and loads are an engineer's.",
     )
-    schedule.write(page, shown, [(code, text, book.pick(us, si)) for code, text, us, si in EXAMPLES])
-    page.note("Hours are those of the quantity fixed; waste is bought and not fixed. The Parts sheet says what each is made of.")
-    page.caution(
-        "Caution: a price book is for the office. Rated walls, floors and penetrations follow their tested or listed systems; "
-        "spans and loads are an engineer's."
-    )
-    page.finish()
-    return page
 
 
 def write_parts(book: Book, schedule: Schedule) -> Page:
     """Write the sheet of parts."""
-    shown = part_columns(book)
-    page = book.page(
-        "Parts", "What one unit of each assembly takes, with waste: the take-off follows the geometry. Invented examples.", widths(shown), wide=True
+    return schedule.page(
+        "Parts",
+        "What one unit of each assembly takes, with waste: the take-off follows the geometry. Invented examples.",
+        part_columns(book),
+        parts(book),
+        single=False,
     )
-    schedule.write(page, shown, parts(book))
-    page.finish(page.at - 1, heading=True)
-    return page

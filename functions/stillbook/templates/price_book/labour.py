@@ -7,7 +7,7 @@ from typing import Any, Final
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.prices import LABOUR, TRADES
-from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed, widths
+from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed
 from stillbook.templates.price_book.levels import columns as level_columns
 
 ROWS: Final = 10
@@ -30,9 +30,5 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
-    shown = columns(book)
-    page = book.page("Labour", "What an hour of each trade costs, and with the mark-up of each level.", widths(shown), wide=True, single=True)
     rows: list[tuple[Any, ...]] = [(trade, round(book.pick(*LABOUR[trade]) / (1 + ON_COSTS), 2), ON_COSTS, "invented example") for trade in TRADES]
-    schedule.write(page, shown, rows)
-    page.finish(page.at - 1)
-    return page
+    return schedule.page("Labour", "What an hour of each trade costs, and with the mark-up of each level.", columns(book), rows)

@@ -8,7 +8,7 @@ from typing import Any, Final
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.prices import BOARDS, ITEMS
-from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed, widths
+from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed
 from stillbook.templates.price_book.levels import columns as level_columns
 
 ROWS: Final = 90
@@ -68,10 +68,10 @@ def examples(book: Book) -> list[tuple[Any, ...]]:
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
-    shown = columns(book)
-    page = book.page(
-        "Prices", "Invented example figures: put your own in. An estimate finds its row by code. A column for each price level.", widths(shown), wide=True
+    return schedule.page(
+        "Prices",
+        "Invented example figures: put your own in. An estimate finds its row by code. A column for each price level.",
+        columns(book),
+        examples(book),
+        single=False,
     )
-    schedule.write(page, shown, examples(book))
-    page.finish(page.at - 1, heading=True)
-    return page

@@ -6,7 +6,7 @@ from typing import Final
 
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed, widths
+from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed
 
 ROWS: Final = 16
 EXAMPLES: Final = (
@@ -33,8 +33,4 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
-    shown = columns(book)
-    page = book.page("Suppliers", "Invented firms: put your own in.", widths(shown), wide=True, single=True)
-    schedule.write(page, shown, EXAMPLES)
-    page.finish(page.at - 1)
-    return page
+    return schedule.page("Suppliers", "Invented firms: put your own in.", columns(book), EXAMPLES)

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from typing import Final
 
-from openpyxl.utils import get_column_letter
-
 from stillbook.templates import look
 from stillbook.templates.charts import stacked_bars
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed, widths
+from stillbook.templates.parts.table import Column, Table
 
 ROWS: Final = 20
 CHART_ROWS: Final = 10
@@ -72,15 +71,12 @@ def write(book: Book, schedule: Schedule) -> Page:
         "Take-off", "Measure in assemblies; the Order sheet says what to buy. The rows here are invented examples.", widths(shown), wide=True, single=True
     )
     first = schedule.write(page, shown, [(code, book.pick(*quantity), where) for code, quantity, where in _EXAMPLES])
-    values: list[str | None] = ["Together", *[None] * (len(shown) - 1)]
-    formats = ["text", *[""] * (len(shown) - 1)]
-    for source, _, _, number_format in _TOTALS:
-        offset = schedule.places[source].column - FIRST
-        values[offset], formats[offset] = f"=SUM({source})", number_format
-    row = page.row(values, formats, strong=True, border=look.TOTAL_ROW)
-    for source, name, label, _ in _TOTALS:
+    row = page.row(["Together"], ["text"], strong=True, border=look.TOTAL_ROW)
+    for source, name, label, number_format in _TOTALS:
+        column = schedule.places[source].column
+        page.put(row, column, f"=SUM({source})", font=look.STRONG, number_format=number_format, border=look.TOTAL_ROW)
         comment = book.result_comment(name, label, "h" if source == "takeoff_hours" else money)
-        book.name(name, page, row, schedule.places[source].column, comment=comment)
+        book.name(name, page, row, column, comment=comment)
     page.note("At the level chosen on the Inputs sheet, before an estimate's own overhead, margin and tax.")
     page.skip()
     stacked_bars(
@@ -89,7 +85,6 @@ def write(book: Book, schedule: Schedule) -> Page:
         labels=(FIRST, first, first + CHART_ROWS - 1),
         series=[(schedule.places[name].column, first - 1) for name in ("takeoff_materials", "takeoff_labour")],
         value_title=money,
-        anchor=f"{get_column_letter(FIRST)}{page.at}",
         size=(24, 8),
     )
     page.skip(17)
@@ -97,42 +92,36 @@ def write(book: Book, schedule: Schedule) -> Page:
     return page
 
 
+def _order_columns(money: str) -> tuple[Column, ...]:
+    """The columns of the order, a row for each code of the Prices sheet."""
+
+    def known(formula: str) -> str:
+        return f'IF({{code}}="","",{formula})'
+
+    hours = "IF(N(INDEX(price_rates,{n}))=0,0,SUMIF(part_items,{code},parts_net)/INDEX(price_rates,{n}))"
+    return (
+        Column("Code", 'IF(INDEX(price_codes,{n})="","",INDEX(price_codes,{n}))', 27, key="code", words=True),
+        Column("Item", known("INDEX(price_texts,{n})"), 40, key="text", words=True),
+        Column("Unit", known("INDEX(price_units,{n})"), 9, key="unit", words=True),
+        Column("With waste", known("SUMIF(part_items,{code},parts_needed)"), 12, "", _NONE_TWO, key="waste"),
+        Column("To order", known("ROUNDUP(ROUND({waste},6),0)"), 11, "", _NONE, key="order"),
+        Column(f"Cost, {money}", known("{order}*INDEX(price_costs,{n})"), 12, "", _NONE, key="cost", total="order_cost"),
+        Column("Hours", known(hours), 10, "", _NONE_TWO, key="hours", total="order_hours"),
+    )
+
+
 def write_order(book: Book, codes: int) -> Page:
     """Write the sheet of materials and hours."""
-    page = book.page("Order", "What the take-off needs of each code, with waste, rounded up to what is sold.", (27, 40, 9, 12, 11, 12, 10))
-    page.head_row(("Code", "Item", "Unit", "With waste", "To order", f"Cost, {book.currency}", "Hours"), words=(0, 1, 2))
-    first = page.at
-    for number in range(1, codes + 1):
-        _order_row(page, number)
-    last = page.at - 1
-    cost, hours = (get_column_letter(FIRST + offset) for offset in (5, 6))
-    page.row(
-        ("Together", None, None, None, None, f"=SUM({cost}{first}:{cost}{last})", f"=SUM({hours}{first}:{hours}{last})"),
-        ("text", "", "", "", "", look.MONEY, look.ONE),
-        strong=True,
-        border=look.TOTAL_ROW,
-        names=("", "", "", "", "", "order_cost", "order_hours"),
-    )
+    columns = _order_columns(book.currency)
+    purpose = "What the take-off needs of each code, with waste, rounded up to what is sold."
+    page = book.page("Order", purpose, widths(columns))
+    table = Table(page, columns)
+    table.head()
+    for _ in range(codes):
+        page.sheet.row_dimensions[table.row()].height = 13.5
+    row = table.total("Together")
+    for key, number_format in (("cost", look.MONEY), ("hours", look.ONE)):
+        page.sheet.cell(row, table.places[key]).number_format = number_format
     page.note("Whole packs and pieces cost more than the shares of them that the assemblies count.")
     page.finish(heading=True)
     return page
-
-
-def _order_row(page: Page, number: int) -> None:
-    """The row of one code of the Prices sheet."""
-    row = page.at
-    code, waste, order = (f"{get_column_letter(FIRST + offset)}{row}" for offset in (0, 3, 4))
-    rate = f"INDEX(price_rates,{number})"
-    formulas = (
-        f"INDEX(price_texts,{number})",
-        f"INDEX(price_units,{number})",
-        f"SUMIF(part_items,{code},parts_needed)",
-        f"ROUNDUP(ROUND({waste},6),0)",
-        f"{order}*INDEX(price_costs,{number})",
-        f"IF(N({rate})=0,0,SUMIF(part_items,{code},parts_net)/{rate})",
-    )
-    page.row(
-        (f'=IF(INDEX(price_codes,{number})="","",INDEX(price_codes,{number}))', *(f'=IF({code}="","",{formula})' for formula in formulas)),
-        ("text", "text", "text", _NONE_TWO, _NONE, _NONE, _NONE_TWO),
-    )
-    page.sheet.row_dimensions[row].height = 13.5

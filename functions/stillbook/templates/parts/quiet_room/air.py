@@ -10,7 +10,9 @@ from stillbook.quantities import AIRFLOW, HEAT, TEMPERATURE, TEMPERATURE_DIFFERE
 from stillbook.templates import look
 from stillbook.templates.charts import curves
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
+from stillbook.templates.parts.cautions import SEALED_AIR
 from stillbook.templates.parts.inputs import DAY_PARTS, NEXT_ROOM, OUTDOORS
+from stillbook.templates.parts.table import Column, Table
 
 STEPS: Final = 13
 """Steps of the day in the chart."""
@@ -25,8 +27,8 @@ def write(book: Book) -> Page:
     page = book.page(
         "Air", "A sealed room has only the air the fan brings. Enough of it for the people comes first; quiet comes after.", (40, 12, 12, 13, 12, 16)
     )
-    page.heading("Airflow")
-    for entry in (
+    page.part(
+        "Airflow",
         ResultRow("By people", "=STILL_OCCUPANTAIRFLOW(people,per_person,units)", flow, "airflow_people").noting("Common practice: 15 cfm for each person."),
         ResultRow("By people and floor area", "=STILL_OUTDOORAIRFLOW(space_type,people,floor_area,air_effectiveness,units)", flow, "airflow_code").noting(
             "Rates of the breathing-zone procedure; the local code decides."
@@ -36,12 +38,10 @@ def write(book: Book) -> Page:
             "Airflow of this estimate", "=IF(N(airflow_chosen)>0,airflow_chosen,MAX(airflow_people,airflow_code,least_airflow))", flow, "airflow", key=True
         ).noting("The largest of the three, or the one you chose."),
         ResultRow("Air changes", "=STILL_AIRCHANGES(airflow,room_volume,units)", "per hour", "air_changes", look.ONE, key=True),
-    ):
-        page.result(entry)
-    page.skip()
+    )
     page.heading("CO2")
     sealed = "STILL_CO2MINUTES(people,0,room_volume,{0},activity,outdoor_co2,co2_session,units)"
-    for entry in (
+    page.results(
         ResultRow(
             "CO2 at the end of the longest session",
             "=STILL_CO2LEVEL(people,airflow,room_volume,session_minutes,activity,outdoor_co2,units)",
@@ -59,12 +59,11 @@ def write(book: Book) -> Page:
         ResultRow("Fan off: minutes to 5000 ppm", "=" + sealed.format(5000), "min", "fan_off_minutes", key=True).noting(
             "The 8-hour workplace limit of 29 CFR 1910.1000."
         ),
-    ):
-        page.result(entry)
+    )
     _caution(page)
     page.skip()
     page.heading("Heat")
-    for entry in (
+    page.results(
         ResultRow("People, equipment and lights", "=STILL_HEATGAIN(people,equipment_power,light_power,units)", heat, "heat_gain", look.WHOLE).noting(
             "Sensible heat."
         ),
@@ -78,8 +77,7 @@ def write(book: Book) -> Page:
         ResultRow("Heat left for the cooling unit", "=heat_gain-heat_by_air", heat, "heat_left", look.WHOLE, key=True).noting(
             "Compare with the cooling on the Inputs sheet."
         ),
-    ):
-        page.result(entry)
+    )
     _sources(book, page)
     _day(book, page)
     page.finish()
@@ -88,10 +86,7 @@ def write(book: Book) -> Page:
 
 def _caution(page: Page) -> None:
     """The caution, with the minutes that are left in this room."""
-    page.caution(
-        "Caution: fresh air in a sealed room is a life-safety matter. When the fan stops, the people inside must know at once and be "
-        "able to leave: an alarm, a door that opens from inside without a key, no lock that traps. The local code decides."
-    )
+    page.caution(SEALED_AIR)
     page.sheet.cell(page.at - 1, FIRST).value = (
         f'="Caution: when the fan stops at the end of a session, this room reaches {HOLDING} ppm of CO2 in "'
         '&TEXT(fan_off_minutes,"0")&" minutes. The people inside must know at once that the fan stopped, and be able to leave: '
@@ -105,9 +100,10 @@ def _sources(book: Book, page: Page) -> None:
     page.break_here()
     page.heading("Where the air comes from", "both sources on the day of the Inputs sheet; the one chosen counts")
     page.head_row(("What it brings", "Next room", "Outdoors", "Chosen", "", ""))
-    recovered = "STILL_RECOVERYAIR(outdoor_temperature,outdoor_humidity,room_temperature,exhaust_humidity,recovery_sensible,recovery_latent,altitude,units)"
-    settled = "=IFERROR(STILL_ROOMHUMIDITY(people,airflow,{c}{temperature},{c}{humidity},room_temperature,altitude,units),1)"
-    found = f"=INDEX({recovered},1,{{0}})"
+    outdoors = "outdoor_temperature,outdoor_humidity,room_temperature,exhaust_humidity"
+    found = f"=INDEX(STILL_RECOVERYAIR({outdoors},recovery_sensible,recovery_latent,altitude,units),1,{{0}})"
+    supplied = "{c}{temperature},{c}{humidity}"
+    settled = f"=IFERROR(STILL_ROOMHUMIDITY(people,airflow,{supplied},room_temperature,altitude,units),1)"
     rows: dict[str, int] = {}
     for key, label, inside, outside, number_format, name in (
         ("temperature", f"Supply air, {degrees}", "=space_temperature", found.format(1), look.ONE, "supply_temperature"),
@@ -119,13 +115,13 @@ def _sources(book: Book, page: Page) -> None:
         ("exhaust", f"Exhaust air, {degrees}", '="–"', found.format(3), look.ONE, ""),
         ("total", "Total effectiveness on this day", '="–"', found.format(5), look.PERCENT, ""),
     ):
-        rows[key] = page.at
-        own, other = (f"${get_column_letter(FIRST + place)}${page.at}" for place in (1, 2))
-        values = [formula.format(c=get_column_letter(FIRST + place), **rows) for place, formula in enumerate((inside, outside), start=1)]
-        chosen = f'=IF(air_source="{OUTDOORS}",{other},{own})'
-        page.row((label, *values, chosen), ("text", *[number_format] * 3), names=("", "", "", name))
-        for place in (1, 2, 3):
-            page.sheet.cell(page.at - 1, FIRST + place).alignment = look.RIGHT
+        row = rows[key] = page.at
+        next_room, outdoor = (formula.format(c=c, **rows) for c, formula in (("C", inside), ("D", outside)))
+        chosen = f'=IF(air_source="{OUTDOORS}",$D${row},$C${row})'
+        values = (label, next_room, outdoor, chosen)
+        page.row(values, ("text", *[number_format] * 3), names=("", "", "", name))
+        for column in range(FIRST + 1, FIRST + 4):
+            page.sheet.cell(row, column).alignment = look.RIGHT
     page.note(
         f"From the {NEXT_ROOM}: air already heated, cooled and dried, but as stale as that room; keep intake and return apart. "
         "From outdoors: fresher, but insulate its ducts and boxes and seal them against vapour where they are colder than the "
@@ -138,52 +134,57 @@ def _day(book: Book, page: Page) -> None:
     """CO2 over the day, with the fan on and with a fan that stops."""
     page.heading("CO2 over the day", "the day of the Inputs sheet, and a fan that stops early in it")
     flow = book.unit(AIRFLOW)
-    page.head_row(("Part", "Lasts, min", "People", f"Air, {flow}", "Power, W", ""))
-    first = page.at
-    for number in range(1, DAY_PARTS + 1):
-        minutes = f"N(day_minutes_{number})"
-        page.row(
-            (
-                f"Part {number}",
-                f'=IF({minutes}=0,"",day_minutes_{number})',
-                f'=IF({minutes}=0,"",IF(day_people_{number}="",people,day_people_{number}))',
-                f'=IF({minutes}=0,"",airflow)',
-                f'=IF({minutes}=0,"",IF(day_power_{number}="",equipment_power+light_power,day_power_{number}))',
-            ),
-            ("text", look.WHOLE, look.WHOLE, look.ONE, look.WHOLE),
+    table = Table(
+        page,
+        (
+            Column("Part", key="part", words=True),
+            Column("Lasts, min", key="minutes", number_format=look.WHOLE),
+            Column("People", key="people", number_format=look.WHOLE),
+            Column(f"Air, {flow}", key="air", number_format=look.ONE),
+            Column("Power, W", key="power", number_format=look.WHOLE),
+        ),
+    )
+    table.head()
+    for n in range(1, DAY_PARTS + 1):
+        lasts = (
+            f"day_minutes_{n}",
+            f'IF(day_people_{n}="",people,day_people_{n})',
+            "airflow",
+            f'IF(day_power_{n}="",equipment_power+light_power,day_power_{n})',
         )
-    _named(book, page, "day_parts", first)
+        table.row(f"Part {n}", *(f'=IF(N(day_minutes_{n})=0,"",{formula})' for formula in lasts))
+    page.name("day_parts", table.first, FIRST + 1, page.at - 1, FIRST + 4)
     first = page.at
-    for label, minutes, moved in (("Fan stops: before", "=fan_stops", "=airflow"), ("Fan stops: after", "=MAX(1,day_minutes-fan_stops)", "=0")):
-        page.row((label, minutes, "=people", moved, "=0"), ("text", look.WHOLE, look.WHOLE, look.ONE, look.WHOLE))
-    _named(book, page, "day_without_fan", first)
+    table.row("Fan stops: before", "=fan_stops", "=people", "=airflow", "=0")
+    table.row("Fan stops: after", "=MAX(1,day_minutes-fan_stops)", "=people", "=0", "=0")
+    page.name("day_without_fan", first, FIRST + 1, page.at - 1, FIRST + 4)
     page.skip()
     level = "STILL_SESSIONCO2({0},room_volume,{1},activity,outdoor_co2,units)"
-    for entry in (
+    page.results(
         ResultRow("The day lasts", "=SUM(day_minutes_1,day_minutes_2,day_minutes_3,day_minutes_4)", "min", "day_minutes", look.WHOLE),
         ResultRow("Highest CO2 of the day", "=" + level.format("day_parts", '""'), "ppm", "co2_day", look.WHOLE, key=True).noting("With the fan on."),
         ResultRow("Greatest heat of the day", "=STILL_SESSIONHEAT(day_parts,units)", book.unit(HEAT), "heat_day", look.WHOLE).noting("Sensible heat."),
-    ):
-        page.result(entry)
+    )
     page.skip()
     chart_at = page.at
     page.skip(17)
     page.break_here()
-    page.head_row(("Minutes", "Fan on", "Fan stops", "CO2 to hold", f"{HOLDING} ppm", ""))
-    first = page.at
+    stopped = "MIN(${minutes},fan_stops+MAX(1,day_minutes-fan_stops))"
+    table = Table(
+        page,
+        (
+            Column("Minutes", key="minutes", number_format=look.WHOLE),
+            Column("Fan on", level.format("day_parts", "${minutes}"), number_format=look.WHOLE),
+            Column("Fan stops", level.format("day_without_fan", stopped), number_format=look.WHOLE),
+            Column("CO2 to hold", "co2_limit", number_format=look.WHOLE),
+            Column(f"{HOLDING} ppm", f"{HOLDING}", number_format=look.WHOLE),
+        ),
+    )
+    table.head()
     for step in range(STEPS + 1):
-        at = f"${get_column_letter(FIRST)}{page.at}"
-        row = page.row(
-            (
-                f"=day_minutes*{step}/{STEPS}",
-                "=" + level.format("day_parts", at),
-                "=" + level.format("day_without_fan", f"MIN({at},fan_stops+MAX(1,day_minutes-fan_stops))"),
-                "=co2_limit",
-                f"={HOLDING}",
-            ),
-            (look.WHOLE,) * 5,
-        )
+        row = table.row(f"=day_minutes*{step}/{STEPS}")
         page.sheet.cell(row, FIRST).alignment = look.LEFT
+    first = table.first
     curves(
         page,
         title="CO2, ppm",
@@ -195,8 +196,3 @@ def _day(book: Book, page: Page) -> None:
         size=(19.5, 8.2),
     )
     page.note("The chart is cut off at 6000 ppm. One well-mixed room, door shut; an estimate, not a monitor.")
-
-
-def _named(book: Book, page: Page, name: str, first: int) -> None:
-    """Name the four columns of a schedule from a row on."""
-    book.name(name, page, first, FIRST + 1, last=f"${get_column_letter(FIRST + 4)}${page.at - 1}")

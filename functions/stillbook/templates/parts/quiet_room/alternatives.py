@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 from stillbook.quantities import AIRFLOW, LENGTH, PRESSURE
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.quiet_room import bands
-from stillbook.templates.parts.quiet_room.path_rows import LOSS
-from stillbook.templates.parts.quiet_room.paths import ELEMENTS, HAS_FAN, OUT, SILENT, SUPPLY, Cells, Places, Way, WayRows
+from stillbook.templates.parts import octaves
+from stillbook.templates.parts.quiet_room.air_way_rows import LOSS
+from stillbook.templates.parts.quiet_room.air_ways import ELEMENTS, HAS_FAN, OUT, SILENT, SUPPLY, Cells, Places, Way, WayRows
 from stillbook.templates.parts.quiet_room.seat import box_walls, opening
 
 
@@ -41,23 +41,23 @@ def write(book: Book, page: Page, places: Places) -> None:
     """The estimate and its alternatives, one under the other."""
     loss, flow = book.unit(PRESSURE), book.unit(AIRFLOW)
     page.heading("Alternatives, both ways alike", "level at the seat, all together; change of the price before tax")
-    bands.head(page, label="Change", before=("Price", f"Air, {flow}", f"Fan, {loss}"), last="NC")
+    octaves.head(page, label="Change", before=("Price", f"Air, {flow}", f"Fan, {loss}"), last="NC")
     formats = ("+#,##0;-#,##0;0", look.ONE, book.pick(look.THREE, look.ONE))
-    bands.row(
+    octaves.row(
         page,
         "As estimated",
-        "=" + bands.spectrum(places.heard["all"]),
+        "=" + octaves.spectrum(places.heard["all"]),
         before=("=0", "=airflow", "=fan_system_loss"),
         formats=formats,
-        last=bands.NC,
+        last=octaves.NC,
         strong=True,
     )
     for number, alternative in enumerate(_changes(book), start=1):
         _alternative(book, page, places, number, alternative, formats)
     page.note(
         "Duct cost is taken to grow with its girth; a larger duct makes less sound of its own, but its lining takes off less. "
-        "A slower fan moves less air: the people's air comes first, so take a larger fan run slowly instead. "
-        "Materials at the prices of the Prices sheet, with overhead, contingency and margin as in this estimate."
+        "A slower fan moves less air: the people's air comes first, so take a larger fan "
+        "run slowly instead. Materials at the prices of the Prices sheet, with overhead, contingency and margin as in this estimate."
     )
     page.skip()
 
@@ -111,16 +111,16 @@ class _Changed:
     @property
     def off(self) -> str:
         """What it takes off the sound, all together."""
-        cells = {key: bands.spectrum(row) for key, row in self.rows.loss.items()}
+        cells = {key: octaves.spectrum(row) for key, row in self.rows.loss.items()}
         return "+".join((cells | dict(self.losses)).values())
 
     def end(self, fan: int) -> str:
         """Sound power that it leaves in the room, with that of its fan in a row."""
         losses, noises = (
-            bands.picked({ELEMENTS.index(key) + 1: cell for key, cell in cells.items()}, name, len(ELEMENTS))
+            octaves.picked({ELEMENTS.index(key) + 1: cell for key, cell in cells.items()}, name, len(ELEMENTS))
             for cells, name in ((self.losses, self.way.losses_name), (self.noises, self.way.noises_name))
         )
-        return f"STILL_PATHLEVEL({bands.spectrum(fan)},{losses},{noises})"
+        return f"STILL_PATHLEVEL({octaves.spectrum(fan)},{losses},{noises})"
 
 
 def _changed(book: Book, alternative: Alternative, way: Way, rows: WayRows) -> _Changed:
@@ -145,27 +145,27 @@ def _alternative(book: Book, page: Page, places: Places, number: int, alternativ
     out = _changed(book, alternative, OUT, places.out)
     first = page.at
     fan, off, end, out_fan, out_off, out_end = range(first + 1, first + 7)
-    room = bands.spectrum(places.rows["room"])
+    room = octaves.spectrum(places.rows["room"])
     size = f"{alternative.width},{alternative.height}"
-    losses = {key: bands.spectrum(row) for key, row in places.supply.loss.items()} | dict(supply.losses)
-    heard = bands.stacked(
+    losses = {key: octaves.spectrum(row) for key, row in places.supply.loss.items()} | dict(supply.losses)
+    heard = octaves.stacked(
         [
-            f"{bands.spectrum(end)}-{room}",
-            f"{bands.spectrum(out_end)}-{room}",
-            f"{opening(size, bands.spectrum(off))}-{room}",
-            f"{opening(size, bands.spectrum(out_off))}-{room}",
+            f"{octaves.spectrum(end)}-{room}",
+            f"{octaves.spectrum(out_end)}-{room}",
+            f"{opening(size, octaves.spectrum(off))}-{room}",
+            f"{opening(size, octaves.spectrum(out_off))}-{room}",
             box_walls(book, losses, room, alternative.box_length),
             "shell_inside",
         ]
     )
     name = f"alternative_{number}"
-    bands.row(
+    octaves.row(
         page,
         alternative.label,
         f"=STILL_PATHSUM({heard})",
         before=(f"=({alternative.cost})*price_before_tax/direct_cost", f"={supply.way.airflow}", f"={supply.pressure}+IF({HAS_FAN},0,{LOSS}{out_fan})"),
         formats=formats,
-        last=bands.NC,
+        last=octaves.NC,
         strong=True,
     )
     pressure = f"{LOSS}{first}"
@@ -181,14 +181,14 @@ def _alternative(book: Book, page: Page, places: Places, number: int, alternativ
         ("    taken off by the way out", f"={out.off}", None),
         ("    at its end, with the air's own sound", f"={out.end(out_fan)}", None),
     ):
-        bands.row(page, label, formula, before=(None, None, before), formats=formats, quiet=True)
+        octaves.row(page, label, formula, before=(None, None, before), formats=formats, quiet=True)
     for suffix, place in (("price", 1), ("airflow", 2), ("loss", 3)):
         book.name(f"{name}_{suffix}", page, first, FIRST + place)
-    book.name(f"{name}_nc", page, first, bands.RATING)
+    book.name(f"{name}_nc", page, first, octaves.RATING)
 
 
 def _fan(alternative: Alternative, places: Places, airflow: str, pressure: str, speed: str) -> str:
     """Sound power of a fan against another pressure, or at a share of its speed."""
     new = f"{speed}*{alternative.speed}" if alternative.speed else f"IFERROR({airflow}/STILL_FANFLOW(fan_curve,{airflow},{pressure},units),{speed})"
-    maker = f'STILL_FANSCALED({bands.spectrum(places.rows["maker"])},"sound",MAX(0.01,{new}))'
+    maker = f'STILL_FANSCALED({octaves.spectrum(places.rows["maker"])},"sound",MAX(0.01,{new}))'
     return f"IF(fan_given=1,{maker},STILL_FANSOUND({airflow},{pressure},fan_type,fan_share,units)+fan_margin)"

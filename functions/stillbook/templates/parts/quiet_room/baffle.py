@@ -7,10 +7,9 @@ from typing import Final
 from stillbook.quantities import AIR_SPEED, AREA, LENGTH, MASS, PRESSURE
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
+from stillbook.templates.parts import octaves
 from stillbook.templates.parts.inputs import LAYERS
-from stillbook.templates.parts.quiet_room import bands
-from stillbook.templates.parts.quiet_room.isolation import OCTAVES
-from stillbook.templates.parts.quiet_room.paths import HAS_NO_BOX, Places
+from stillbook.templates.parts.quiet_room.air_ways import HAS_NO_BOX, Places
 from stillbook.trade.mass.build_ups import material_key, materials
 from stillbook.trade.physics.constants import FOOT, POUND
 
@@ -31,7 +30,7 @@ def write(book: Book, page: Page, places: Places, leaf: str) -> None:
     wall = "(STILL_BUILDUPTHICKNESS(baffle_board,units)+2*baffle_lining)"
     skin = "2*(baffle_lining+baffle_shell_thickness)"
     density = f"{(materials()[material_key(LINING)].density or 0) / book.pick(POUND / FOOT**3, 1):.6g}"
-    for entry in (
+    page.results(
         ResultRow(
             "Air speed in the passage",
             "=STILL_DUCTVELOCITY(MAX(airflow,way_out_airflow),baffle_width,baffle_height,units)",
@@ -86,34 +85,30 @@ def write(book: Book, page: Page, places: Places, leaf: str) -> None:
             "baffle_materials",
             look.MONEY,
         ).noting("By area with waste; the Take-off sheet orders whole sheets."),
-    ):
-        page.result(entry)
+    )
     _box_costs(book, page)
     page.break_here()
     page.heading("Its shell beside the leaf it stands on, and boxes that can be made", "no octave from 125 to 4000 Hz may be weaker")
-    bands.head(page, label="Transmission loss, dB")
+    octaves.head(page, label="Transmission loss, dB")
     loss = 'STILL_LEAFTL({0}_layers,"octave",units)'
     rows = {
-        key: bands.row(page, label, f"={loss.format(key)}", number_format=look.ONE) for key, label in (("baffle", "Box shell"), (leaf, "The leaf it stands on"))
+        key: octaves.row(page, label, f"={loss.format(key)}", number_format=look.ONE)
+        for key, label in (("baffle", "Box shell"), (leaf, "The leaf it stands on"))
     }
-    less = bands.row(page, "Box shell less the leaf", f"={bands.spectrum(rows['baffle'])}-{bands.spectrum(rows[leaf])}", number_format=look.ONE, strong=True)
-    least = f"=ROUND(MIN({bands.column(2)}{less}:{bands.column(7)}{less}),6)"
-    page.put(less, bands.RATING, least, font=look.STRONG, number_format=look.ONE, border=look.ROW)
-    book.name("baffle_shell_less", page, less, bands.RATING)
-    bands.name(book, page, "baffle_leaf_loss", rows[leaf])
-    sound, room, target, box, path = (
-        bands.spectrum(row) for row in (places.rows["fan"], places.rows["room"], places.heard["target"], places.supply.loss["box"], places.supply.sum)
-    )
+    octaves.less(page, "Box shell less the leaf", rows["baffle"], rows[leaf], 2, "=ROUND({},6)", "baffle_shell_less")
+    octaves.name(page, "baffle_leaf_loss", rows[leaf])
+    at = (places.rows["fan"], places.rows["room"], places.heard["target"], places.supply.loss["box"], places.supply.sum)
+    sound, room, target, box, path = map(octaves.spectrum, at)
     inlet = "STILL_CROSSTALKPOWER(source_outside,duct_width,duct_height,units)+3"
     over = f"IF({sound}>{inlet},{sound},{inlet})-({path}-{box}+{room}+{target})+{SPARE}"
-    wanted = bands.row(page, f"Loss wanted of the box, {SPARE} dB to spare", f"=IF({over}>0,{over},0)", number_format=look.WHOLE)
-    bands.name(book, page, "baffle_wanted", wanted)
+    label = f"Loss wanted of the box, {SPARE} dB to spare"
+    octaves.row(page, label, f"=IF({over}>0,{over},0)", number_format=look.WHOLE, called="baffle_wanted")
     mass, loss = book.unit(MASS), book.unit(PRESSURE)
-    bands.head(page, label=f"Passage, lining · outside, {small}", before=("", f"Mass, {mass}", f"Loss, {loss}"))
+    octaves.head(page, label=f"Passage, lining · outside, {small}", before=("", f"Mass, {mass}", f"Loss, {loss}"))
     ask = "STILL_BAFFLEBOX(airflow,quiet_speed,baffle_wanted,baffle_most_length,baffle_most_width,baffle_most_height,baffle_layers,baffle_leaf_loss,units)"
     formats = ("", look.WHOLE, book.pick("0.0000", look.TWO))
     for place in range(2, BOXES + 2):
-        passes, width, height, lining, pressure, *octaves, mass, out, across, tall = (
+        passes, width, height, lining, pressure, *losses, mass, out, across, tall = (
             f"INDEX({ask},{place},{column})" for column in (1, 2, 3, 4, 7, *range(8, 16), 19, 16, 17, 18)
         )
         outside = '&" × "&'.join(f'TEXT({size},"0")' for size in (out, across, tall))
@@ -122,9 +117,9 @@ def write(book: Book, page: Page, places: Places, leaf: str) -> None:
             (
                 f'=IFERROR(IF({passes}=0,"open box, ",{passes}&" passes, ")&{width}&" × "&{height}&", "&{lining}&" · "&{outside},"{none}")',
                 None,
-                *(f'=IFERROR({found},"")' for found in (mass, pressure, *octaves)),
+                *(f'=IFERROR({found},"")' for found in (mass, pressure, *losses)),
             ),
-            ("text", *formats, *[look.WHOLE] * len(OCTAVES)),
+            ("text", *formats, *[look.WHOLE] * len(octaves.OCTAVES)),
         )
         page.sheet.cell(row, FIRST).alignment = look.LEFT
     page.note(

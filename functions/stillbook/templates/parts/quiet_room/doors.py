@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from openpyxl.utils import get_column_letter
-
 from stillbook.quantities import AREA, FORCE, LENGTH, MASS, SMALL_AREA, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
+from stillbook.templates.parts.cautions import HEAVY_DOORS
 
 OPTIONS = 8
 """Rows of make-up options shown for each arrangement."""
@@ -25,10 +24,7 @@ def write(book: Book) -> Page:
     _arrangement(book, page)
     _masses(book, page)
     _options(book, page)
-    page.caution(
-        "Caution: doors of this weight need a crew, frames fixed to structure and hinges rated for the load. Lead: local rules, gloves, no "
-        "sanding. A door must open from inside without a key; width and way out are for the local code."
-    )
+    page.caution(HEAVY_DOORS)
     page.finish()
     return page
 
@@ -44,23 +40,21 @@ def _arrangement(book: Book, page: Page) -> None:
     ):
         _words(book, page, label, formula, name)
     added = 'IF(door_arrangement="pair",pair_added_thickness,single_added_thickness)'
-    for entry in (
+    page.results(
         ResultRow("Floor the inner door sweeps", "=STILL_SWINGAREA(door_width,90,units)", area, "swing_area"),
         ResultRow("Slab thickness", f"={book.pick('1.75', '44')}", small, "slab_thickness", look.TWO),
         ResultRow("Clear width, open 90°", f"=door_width-slab_thickness-{added}", small, "clear_width").noting("Leaf width less the door's thickness."),
-    ):
-        page.result(entry)
+    )
     page.skip()
 
 
 def _words(book: Book, page: Page, label: str, formula: str, name: str) -> None:
     """A result row whose answer is words, over the width of the page."""
     row = page.at
-    for column in range(FIRST, page.last_column + 1):
-        page.sheet.cell(row, column).border = look.ROW
+    page.rule(row)
     page.put(row, FIRST, label, border=look.ROW)
     page.put(row, FIRST + 1, formula, align=look.UNIT, border=look.ROW)
-    page.sheet.merge_cells(start_row=row, start_column=FIRST + 1, end_row=row, end_column=page.last_column)
+    page.merge(row, FIRST + 1)
     page.sheet.row_dimensions[row].height = 17 if name else 46
     if name:
         comment = book.result_comment(name, "Door arrangement", "") if name == "door_arrangement" else ""
@@ -72,66 +66,57 @@ def _masses(book: Book, page: Page) -> None:
     mass, each, small = book.unit(MASS), book.unit(SURFACE_MASS), book.unit(LENGTH)
     page.heading("What each door weighs", "the arrangement of this estimate counts; the other is there to compare")
     page.head_row(("", *(title for title, _ in _SIDES), "Unit", ""))
-    target = 'STILL_DOORTARGETMASS({0},door_width,door_height,"{1}",door_margin,units)'
-    rows: tuple[tuple[str, str, tuple[str, str, str], str, str], ...] = (
-        ("Mass per area to match", "side_mass", ("=inner_mass", "=outer_mass", "=inner_mass+outer_mass"), each, look.TWO),
+    target = '=STILL_DOORTARGETMASS({0},door_width,door_height,"{1}",door_margin,units)'
+    added = ("=pair_makeup_material", "=pair_makeup_material", "=single_makeup_material")
+    none, pair = ("", "", ""), ("pair_{0}", "", "single_{0}")
+    each_side = tuple(f"{side}_{{0}}" for _, side in _SIDES)
+    page.name("side_masses", page.at, FIRST + 1, last_column=FIRST + 2)
+    rows: dict[str, int] = {}
+    for label, key, formulas, unit, number_format, names in (
+        ("Mass per area to match", "side_mass", ("=inner_mass", "=outer_mass", "=inner_mass+outer_mass"), each, look.TWO, none),
         (
             "Least mass, with the margin",
-            "door_target",
-            ("=" + target.format("inner_mass", "pair"), "=" + target.format("outer_mass", "pair"), "=" + target.format("side_masses", "single")),
+            "target",
+            (target.format("inner_mass", "pair"), target.format("outer_mass", "pair"), target.format("side_masses", "single")),
             mass,
             look.ONE,
+            none,
         ),
-        ("Least mass, rounded up", "door_least", ("=ROUNDUP(ROUND({door_target},6),0)",) * 3, mass, look.WHOLE),
-        ("Slab", "door_slab", ("=slab_mass",) * 3, mass, look.WHOLE),
-        ("Still short by", "door_short", ('=STILL_ADDEDMASS({door_least},slab_mass,"","",units)',) * 3, mass, look.ONE),
-        ("Added sheets", "door_added", ("=pair_makeup_material", "=pair_makeup_material", "=single_makeup_material"), "", look.GENERAL),
-        ("Layers of them", "door_layers", ("=pair_makeup_count", "=pair_makeup_count", "=single_makeup_count"), "", look.WHOLE),
-        ("Added thickness", "door_added_thickness", ("=STILL_BUILDUPTHICKNESS({door_added},units)*{door_layers}",) * 3, small, look.TWO),
-        ("Door as built", "door_mass", ("=slab_mass+STILL_TOTALMASS({door_added},door_area,units)*{door_layers}",) * 3, mass, look.WHOLE),
-        ("Hinges", "door_hinges", ("=STILL_HINGES({door_mass},door_height,units)",) * 3, "pieces", look.WHOLE),
+        ("Least mass, rounded up", "door_least", ("=ROUNDUP(ROUND({target},6),0)",) * 3, mass, look.WHOLE, each_side),
+        ("Slab", "slab", ("=slab_mass",) * 3, mass, look.WHOLE, none),
+        ("Still short by", "short", ('=STILL_ADDEDMASS({door_least},slab_mass,"","",units)',) * 3, mass, look.ONE, each_side),
+        ("Added sheets", "added", added, "", look.GENERAL, none),
+        ("Layers of them", "layers", tuple(name.replace("material", "count") for name in added), "", look.WHOLE, none),
+        ("Added thickness", "added_thickness", ("=STILL_BUILDUPTHICKNESS({added},units)*{layers}",) * 3, small, look.TWO, pair),
+        ("Door as built", "door_mass", ("=slab_mass+STILL_TOTALMASS({added},door_area,units)*{layers}",) * 3, mass, look.WHOLE, each_side),
+        ("Hinges", "hinges", ("=STILL_HINGES({door_mass},door_height,units)",) * 3, "pieces", look.WHOLE, pair),
         (
             "Pull on the top hinge",
-            "door_pull",
-            ("=INDEX(STILL_HINGELOAD({door_mass},door_width,door_height,{door_hinges},units),1,1)",) * 3,
+            "pull",
+            ("=INDEX(STILL_HINGELOAD({door_mass},door_width,door_height,{hinges},units),1,1)",) * 3,
             book.unit(FORCE),
             look.WHOLE,
+            none,
         ),
-    )
-    places: dict[str, int] = {}
-    for label, key, formulas, unit, number_format in rows:
-        places[key] = page.at
-        cells = []
-        for offset, formula in enumerate(formulas):
-            column = get_column_letter(FIRST + 1 + offset)
-            cells.append(formula.format(**{name: f"{column}{row}" for name, row in places.items()}))
-        strong = key in ("door_least", "door_mass")
-        row = page.row((label, *cells, unit, None), ("text", number_format, number_format, number_format, "text"), strong=strong)
-        if key == "side_mass":
-            book.name("side_masses", page, row, FIRST + 1, last=f"${get_column_letter(FIRST + 2)}${row}")
-        for offset, (_, side) in enumerate(_SIDES):
-            name = {
-                "door_least": f"{side}_door_least",
-                "door_mass": f"{side}_door_mass",
-                "door_hinges": {"inner": "pair_hinges", "single": "single_hinges"}.get(side, ""),
-                "door_added_thickness": {"inner": "pair_added_thickness", "single": "single_added_thickness"}.get(side, ""),
-                "door_short": {"inner": "inner_short", "outer": "outer_short", "single": "single_short"}[side],
-            }.get(key, "")
-            if name:
-                book.name(name, page, row, FIRST + 1 + offset)
-    page.result(
+    ):
+        cells = [formula.format_map({name: f"{letter}{row}" for name, row in rows.items()}) for letter, formula in zip("CDE", formulas, strict=True)]
+        rows[key] = page.row(
+            (label, *cells, unit, None),
+            ("text", number_format, number_format, number_format, "text", ""),
+            strong=key in ("door_least", "door_mass"),
+            names=("", *(name.format(key) for name in names), "", ""),
+        )
+    page.results(
         ResultRow(
             "Doors, all together", '=IF(door_arrangement="pair",inner_door_mass+outer_door_mass,single_door_mass)', mass, "doors_mass", look.WHOLE, key=True
-        ).noting("Together.")
-    )
-    page.result(
+        ).noting("Together."),
         ResultRow(
             "Open gap left at one door's edges",
             "=STILL_DOORLEAK(door_width,door_height,door_gap,seal_share,units)",
             book.unit(SMALL_AREA),
             "door_leak",
             look.TWO,
-        ).noting("Every gap counts: seal all four edges.")
+        ).noting("Every gap counts: seal all four edges."),
     )
     page.skip()
 
@@ -140,7 +125,8 @@ def _options(book: Book, page: Page) -> None:
     for title, short in (("Ways to make up a door of the pair", "MAX(inner_short,outer_short)"), ("Ways to make up one heavy door", "single_short")):
         page.heading(title, "thinnest first; layers of one sheet material that reach the least mass")
         ask = f'STILL_DOORMAKEUP({short},door_width,door_height,makeup_most,"",units)'
-        page.head_row(("Material", "Layers", f"Added, {book.unit(LENGTH)}", f"Added, {book.unit(MASS)}", "", ""))
+        thickness, mass = f"Added, {book.unit(LENGTH)}", f"Added, {book.unit(MASS)}"
+        page.head_row(("Material", "Layers", thickness, mass, "", ""))
         for option in range(1, OPTIONS + 1):
             page.row(tuple(f'=IFERROR(INDEX({ask},{option + 1},{column}),"")' for column in range(1, 5)), ("text", look.WHOLE, look.TWO, look.ONE))
         page.skip()

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from openpyxl.utils import get_column_letter
-
 from stillbook.quantities import AIR_SPEED, AIRFLOW, LENGTH, PRESSURE, ROOM_LENGTH, SMALL_AREA
 from stillbook.templates import look
 from stillbook.templates.charts import bars_with_limits
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
-from stillbook.templates.parts.quiet_room.paths import HAS_FAN, HAS_NO_BOX
+from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
+from stillbook.templates.parts.table import Column, Table
 
 OPTIONS = 8
 """Rows of duct sizes shown."""
@@ -32,13 +31,11 @@ def write(book: Book) -> Page:
 
 def _sizes(book: Book, page: Page) -> None:
     small, area, speed = book.unit(LENGTH), book.unit(SMALL_AREA), book.unit(AIR_SPEED)
-    page.heading("Sizes for the quiet speed")
-    for entry in (
+    page.part(
+        "Sizes for the quiet speed",
         ResultRow("Free area needed", "=STILL_DUCTAREA(airflow,quiet_speed,units)", area, "duct_area", look.ONE),
         ResultRow("Round duct, next standard size", "=STILL_DUCTROUND(airflow,quiet_speed,units)", small, "duct_round", look.WHOLE, key=True),
-    ):
-        page.result(entry)
-    page.skip()
+    )
     page.head_row((f"Rectangular, width {small}", f"Height, {small}", f"Area, {area}", f"Speed, {speed}", "Width to height", f"Equal round, {small}", ""))
     ask = 'STILL_DUCTSIZES(airflow,quiet_speed,duct_most_height,"",units)'
     for option in range(1, OPTIONS + 1):
@@ -54,44 +51,46 @@ def _sizes(book: Book, page: Page) -> None:
 def _way_out(book: Book, page: Page) -> None:
     """What the way out is, with what it takes from the supply where its own inputs are blank."""
     length, loss, flow = book.unit(ROOM_LENGTH), book.unit(PRESSURE), book.unit(AIRFLOW)
-    page.heading(f'=IF({HAS_NO_BOX},"Lined transfer duct",IF({HAS_FAN},"Return duct with a fan of its own","Return duct"))')
-    for entry in (
+    page.part(
+        f'=IF({HAS_NO_BOX},"Lined transfer duct",IF({HAS_FAN},"Return duct with a fan of its own","Return duct"))',
         ResultRow("Airflow", f"=IF(AND({HAS_FAN},N(return_airflow)>0),return_airflow,airflow)", flow, "way_out_airflow", look.ONE),
         ResultRow("Length", "=IF(N(return_length)>0,return_length,duct_length)", length, "way_out_length", look.ONE),
         ResultRow("Elbows", '=IF(return_elbows="",elbow_count,return_elbows)', "", "way_out_elbows", look.WHOLE),
         ResultRow("Loss of each grille", '=IF(return_grille_loss="",grille_loss,return_grille_loss)', loss, "way_out_grille_loss", look.THREE),
         ResultRow("Baffle boxes, both ways", f"=IF({HAS_NO_BOX},1,2)", "", "baffle_boxes", look.WHOLE),
         ResultRow("Fans, both ways", f"=IF({HAS_FAN},2,1)", "", "fan_count", look.WHOLE),
-    ):
-        page.result(entry)
-    page.skip()
+    )
 
 
 def _speeds(book: Book, page: Page) -> None:
     speed, small = book.unit(AIR_SPEED), book.unit(LENGTH)
     digits = book.pick(look.WHOLE, look.TWO)
     page.heading("Air speed")
-    page.head_row(("Where", f"Speed, {speed}", "Quiet target", "Highest", "", "", ""))
-    head = page.at - 1
-    first = page.at
-    rows = (
+    table = Table(
+        page,
+        (
+            Column("Where", key="where", words=True),
+            Column(f"Speed, {speed}", key="speed", number_format=digits),
+            Column("Quiet target", "quiet_speed", number_format=digits),
+            Column("Highest", "most_speed", number_format=digits),
+        ),
+    )
+    head = table.head()
+    for label, formula, name in (
         ("Rectangular duct", "=STILL_DUCTVELOCITY(airflow,duct_width,duct_height,units)", "speed_duct"),
         (f'=IF({HAS_NO_BOX},"Transfer duct","Return duct")', "=STILL_DUCTVELOCITY(way_out_airflow,duct_width,duct_height,units)", "speed_return"),
         ("Round duct instead", '=STILL_DUCTVELOCITY(airflow,duct_round,"",units)', "speed_round"),
         ("Grille, free area", "=STILL_DUCTVELOCITY(MAX(airflow,way_out_airflow),grille_width,grille_height,units)/grille_free", "speed_grille"),
-    )
-    for label, formula, name in rows:
-        page.row((label, formula, "=quiet_speed", "=most_speed"), ("text", digits, digits, digits), names=("", name))
-    last = page.at - 1
+    ):
+        table.row(label, formula, names={"speed": name})
+    first, last = table.first, page.at - 1
     page.skip()
-    page.heading("Outside the lining")
-    for entry in (
+    page.part(
+        "Outside the lining",
         ResultRow("Duct width, outside", "=STILL_DUCTOUTER(duct_width,duct_lining,units)", small, "duct_outer_width", look.ONE),
         ResultRow("Duct height, outside", "=STILL_DUCTOUTER(duct_height,duct_lining,units)", small, "duct_outer_height", look.ONE, key=True),
         ResultRow("Round duct of equal friction", "=STILL_DUCTEQUIVALENT(duct_width,duct_height,units)", small, "", look.ONE),
-    ):
-        page.result(entry)
-    page.skip()
+    )
     bars_with_limits(
         page,
         title=f"Air speed, {speed}",
@@ -99,7 +98,6 @@ def _speeds(book: Book, page: Page) -> None:
         bars=(FIRST + 1, head),
         limits=((FIRST + 2, head), (FIRST + 3, head)),
         value_title=speed,
-        anchor=f"{get_column_letter(FIRST)}{page.at}",
         size=(18.6, 6.2),
     )
     page.skip(13)

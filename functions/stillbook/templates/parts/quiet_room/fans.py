@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-from typing import Final
-
-from openpyxl.utils import get_column_letter
-
 from stillbook.quantities import AIRFLOW, FORCE, PRESSURE, SMALL_AREA
 from stillbook.templates import look
-from stillbook.templates.page import FIRST, Book, Page, ResultRow
-from stillbook.templates.parts.quiet_room.paths import HAS_FAN
+from stillbook.templates.page import Book, Page, ResultRow
+from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN
+from stillbook.templates.parts.table import Column, Table
 
 
 def at_work(book: Book, page: Page) -> None:
     """Where the curves meet the ways."""
     flow, loss = book.unit(AIRFLOW), book.unit(PRESSURE)
-    page.heading("Fan at work", "where its curve on the Inputs sheet meets the paths")
     digits = book.pick(look.THREE, look.ONE)
     coefficient = '=MAX(0.01,MIN(1000,{0}/STILL_FITTINGLOSS({1},grille_width,grille_height,"exit",1,units)))'
-    for entry in (
+    page.part(
+        "Fan at work",
         ResultRow("Airflow at full speed", "=IFERROR(STILL_FANFLOW(fan_curve,airflow,fan_system_loss,units),0)", flow, "fan_full_flow", key=True).noting(
             "0 where the curve does not meet the paths: points are missing, or the fan would hunt."
         ),
@@ -51,13 +48,8 @@ def at_work(book: Book, page: Page) -> None:
         ResultRow("Density of the air here", "=STILL_DENSITYFACTOR(altitude,room_temperature,units)", "share", "air_density", look.PERCENT).noting(
             "Pressures are those of standard air; fan and paths shrink alike, the airflow stays."
         ),
-    ):
-        page.result(entry)
-    page.skip()
-
-
-ROOM_LABELS: Final = ("Supply air", "Air out", "Room over its surroundings")
-ROOM_NAMES: Final = ("room_supply", "room_extract", "room_pressure")
+        note="where its curve on the Inputs sheet meets the paths",
+    )
 
 
 def balance(book: Book, page: Page) -> None:
@@ -74,39 +66,31 @@ def balance(book: Book, page: Page) -> None:
             look.TWO,
         ).noting("Of the door and the cable holes; two doors in a row pass 0.7 of one.")
     )
-    page.head_row(("", "As set", "", "Full speed", *[""] * (len(page.widths) - 4)))
+    table = Table(page, (Column("", key="what", words=True), Column("As set", key="set"), Column("", key="unit"), Column("Full speed", key="full")))
+    table.head()
     first = page.at
-    formats = (look.ONE, look.ONE, book.pick(look.THREE, look.ONE))
-    for label, number_format, name, unit in zip(ROOM_LABELS, formats, ROOM_NAMES, (flow, flow, loss), strict=True):
-        _row(page, label, (None, None), unit, number_format, name, book)
     system = "airflow,path_loss,{1},way_out_airflow,return_loss,room_leak,units"
     met = "TRANSPOSE(IFERROR(STILL_FANBALANCE({0}," + system + "),0))"
     at_speed = 'IF(fan_curve="","",fan_curve*IF({{1,2}}=1,{0},{0}^2))'
     alone = "IF({{1;2;3}}<3,{0},{1})"
-    for column, formula in (
-        (FIRST + 1, f"=IF({HAS_FAN},{met.format(at_speed.format('fan_speed'), at_speed.format('return_fan_speed'))},{alone.format('airflow', 'return_loss')})"),
-        (FIRST + 3, f"=IF({HAS_FAN},{met.format('fan_curve', 'fan_curve')},{alone.format('fan_full_flow', 'return_loss*(fan_full_flow/airflow)^2')})"),
-    ):
-        page.fill(formula, first, column, len(ROOM_LABELS), 1)
     # Pressure over half the area of the door, as its handle is across from its hinges.
-    push = f"=ABS({{c}}{page.at - 1})*door_area*{book.pick('5.202', '1')}/2"
-    _row(
-        page,
-        "Push on the handle of the door",
-        (push.format(c=get_column_letter(FIRST + 1)), push.format(c=get_column_letter(FIRST + 3))),
-        book.unit(FORCE),
-        look.ONE,
-        "door_push",
-        book,
-    )
+    push = f"=ABS({{}}{first + 2})*door_area*{book.pick('5.202', '1')}/2"
+    for label, values, unit, number_format, name in (
+        ("Supply air", ("", ""), flow, look.ONE, "room_supply"),
+        ("Air out", ("", ""), flow, look.ONE, "room_extract"),
+        ("Room over its surroundings", ("", ""), loss, book.pick(look.THREE, look.ONE), "room_pressure"),
+        ("Push on the handle of the door", (push.format("C"), push.format("E")), book.unit(FORCE), look.ONE, "door_push"),
+    ):
+        row = table.row(label, values[0], None, values[1], number_format=number_format, names={"set": name})
+        page.put(row, table.places["unit"], unit, font=look.QUIET, align=look.UNIT, border=look.ROW)
+    for key, speeds, flows in (
+        ("set", (at_speed.format("fan_speed"), at_speed.format("return_fan_speed")), ("airflow", "return_loss")),
+        ("full", ("fan_curve", "fan_curve"), ("fan_full_flow", "return_loss*(fan_full_flow/airflow)^2")),
+    ):
+        formula = f"=IF({HAS_FAN},{met.format(*speeds)},{alone.format(*flows)})"
+        page.fill(formula, first, table.places[key], 3, 1)
     page.note(
         "One fan alone presses the room up by what the way out takes. With two fans a tight room evens their air out, and what is "
         "left between them is the room's pressure: it pushes on the door and through every leak."
     )
     page.skip()
-
-
-def _row(page: Page, label: str, values: tuple[str | None, str | None], unit: str, number_format: str, name: str, book: Book) -> None:
-    row = page.row((label, values[0], None, values[1], *[None] * (len(page.widths) - 4)), ("text", number_format, "", number_format))
-    page.put(row, FIRST + 2, unit, font=look.QUIET, align=look.UNIT, border=look.ROW)
-    book.name(name, page, row, FIRST + 1)

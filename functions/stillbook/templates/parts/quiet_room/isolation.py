@@ -10,25 +10,12 @@ from openpyxl.utils import get_column_letter
 from stillbook.quantities import AREA
 from stillbook.templates import look
 from stillbook.templates.charts import lines
-from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.bands import (
-    band_row,
-    build_up,
-    cells,
-    door_build_ups,
-    door_loss,
-    head_row,
-    laboratory_row,
-    one_layer_more,
-    result,
-    shares,
-    small_areas,
-    through,
-)
+from stillbook.templates.page import FIRST, Book, Page, ResultRow
+from stillbook.templates.parts import bands
 from stillbook.templates.parts.inputs import LAYERS
+from stillbook.templates.parts.octaves import OCTAVES
 
 THIRDS: Final = (125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500, 3150, 4000)
-OCTAVES: Final = (63, 125, 250, 500, 1000, 2000, 4000, 8000)
 RATING: Final = FIRST + len(THIRDS) + 1
 """Column of the rating of a row."""
 
@@ -71,70 +58,44 @@ def write(book: Book) -> Page:
     page.skip()
     page.heading("Build-ups used here", "from the Inputs sheet: material, thickness where it is not the usual, sheets")
     for leaf in ("inner", "outer"):
-        rows_more = one_layer_more(leaf, LAYERS)
-        build_up(book, page, f"{leaf.capitalize()} leaf, one layer more", f"{leaf}_plus_layers", rows_more)
-    door_build_ups(book, page)
+        rows_more = bands.one_layer_more(leaf, LAYERS)
+        bands.build_up(book, page, f"{leaf.capitalize()} leaf, one layer more", f"{leaf}_plus_layers", rows_more)
+    bands.door_build_ups(book, page)
     page.finish(printed)
     return page
 
 
 def _spectrum(row: int) -> str:
-    return cells(FIRST + 1, RATING - 1, row)
+    return bands.cells(FIRST + 1, RATING - 1, row)
 
 
 def _results(book: Book, page: Page) -> None:
     reach = 'STILL_RATINGUNCERTAINTY("{0}")'
     page.heading("Ratings", "about 95 of 100 measured walls lie within the range")
-    result(book, page, "Shell alone, STC", "=wall_stc", "", "", "Both leaves, cavity and frames; flanking included.")
-    result(book, page, "Doors alone, STC", "=door_stc", "", "", "With the gaps at their edges.")
-    result(book, page, "Room, STC", "=room_stc_cell", "", "room_stc", "Shell, doors and cable holes together.", key=True)
     kind = f'IF(door_arrangement="pair",{reach.format("pair of doors")},{reach.format("door")})'
     weakest_range = f'IF(lab_used=1,2,IF(room_weakest="doors",{kind},{reach.format("separate frames")}))'
-    result(book, page, "Range either way", f"={weakest_range}", "dB", "stc_range", "Of the weakest element; a laboratory figure narrows it.")
-    result(
-        book,
+    weakest = 'IF(AND(doors_share>=wall_share,doors_share>=holes_share),"doors",IF(holes_share>=wall_share,"cable holes","shell and flanking"))'
+    bands.results(
         page,
-        "Room, STC from to",
-        '=TEXT(room_stc-stc_range,"0")&" to "&TEXT(room_stc+stc_range,"0")',
-        "",
-        "stc_from_to",
-        "Say the range to the client, not the bare number.",
-        key=True,
-    )
-    result(
-        book,
-        page,
-        "Weakest element",
-        '=IF(AND(doors_share>=wall_share,doors_share>=holes_share),"doors",IF(holes_share>=wall_share,"cable holes","shell and flanking"))',
-        "",
-        "room_weakest",
-        "The one that lets most sound through, all bands together.",
-        key=True,
-    )
-    result(
-        book,
-        page,
-        "Resonance of the leaves",
-        "=STILL_RESONANCE(inner_layers,outer_layers,cavity,cavity_fill,units)",
-        "Hz",
-        "leaf_resonance",
-        "Below it the cavity does not help.",
-    )
-    result(
-        book,
-        page,
-        "Dip of the inner leaf",
-        '=STILL_COINCIDENCE(inner_layers,"loose",units)',
-        "Hz",
-        "leaf_dip",
-        "Coincidence; two unlike leaves dip at different places.",
+        ResultRow("Shell alone, STC", "=wall_stc").noting("Both leaves, cavity and frames; flanking included."),
+        ResultRow("Doors alone, STC", "=door_stc").noting("With the gaps at their edges."),
+        ResultRow("Room, STC", "=room_stc_cell", "", "room_stc", key=True).noting("Shell, doors and cable holes together."),
+        ResultRow("Range either way", f"={weakest_range}", "dB", "stc_range").noting("Of the weakest element; a laboratory figure narrows it."),
+        bands.FROM_TO,
+        ResultRow("Weakest element", f"={weakest}", "", "room_weakest", key=True).noting("The one that lets most sound through, all bands together."),
+        ResultRow("Resonance of the leaves", "=STILL_RESONANCE(inner_layers,outer_layers,cavity,cavity_fill,units)", "Hz", "leaf_resonance").noting(
+            "Below it the cavity does not help."
+        ),
+        ResultRow("Dip of the inner leaf", '=STILL_COINCIDENCE(inner_layers,"loose",units)', "Hz", "leaf_dip").noting(
+            "Coincidence; two unlike leaves dip at different places."
+        ),
     )
     page.skip()
 
 
 def _band_row(page: Page, label: str, formula: str, rating: str | None, *, strong: bool = False, number_format: str = look.WHOLE) -> int:
     """A row of the sixteen bands and its rating."""
-    return band_row(page, THIRDS, label, formula, (rating,), strong=strong, number_format=number_format)
+    return bands.band_row(page, THIRDS, label, formula, (rating,), strong=strong, number_format=number_format)
 
 
 def _wall(change: Change) -> str:
@@ -145,22 +106,24 @@ STC = "=STILL_STCRATING({s})"
 
 
 def _bands(book: Book, page: Page) -> dict[str, int]:
-    page.heading("Transmission loss by third octave, dB", "write a laboratory's figures in the boxed row to use them instead of the prediction")
-    head = head_row(page, THIRDS, ("STC", book.pick("Area, ft²", "Area, m²")))
+    boxed = "write a laboratory's figures in the boxed row to use them instead of the prediction"
+    page.heading("Transmission loss by third octave, dB", boxed)
+    head = bands.head_row(page, THIRDS, ("STC", book.pick("Area, ft²", "Area, m²")))
     plain = Change("as estimated")
     rows = {"head": head}
     rows["predicted"] = _band_row(page, "Shell, predicted", f"=IF({_wall(plain)}>99,99,{_wall(plain)})", STC)
-    rows["lab"] = laboratory_row(page, "Shell, laboratory figure", len(THIRDS))
+    rows["lab"] = bands.laboratory_row(page, "Shell, laboratory figure", len(THIRDS))
     lab = _spectrum(rows["lab"])
-    page.put(rows["lab"], RATING, f'=IF(COUNT({lab})=16,STILL_STCRATING({lab}),"")', number_format=look.WHOLE, border=look.ROW)
+    rating = f'=IF(COUNT({lab})=16,STILL_STCRATING({lab}),"")'
+    page.put(rows["lab"], RATING, rating, number_format=look.WHOLE, border=look.ROW)
     used = f"COUNT(${get_column_letter(FIRST + 1)}${rows['lab']}:${get_column_letter(RATING - 1)}${rows['lab']})=16"
     rows["wall"] = _band_row(
         page,
         "Shell and what flanks it",
-        f"=STILL_LEAKEDTL(IF({used},{lab},{_spectrum(rows['predicted'])}),outer_wall_area,outer_wall_area*{small_areas(book)}*10^(-flanking_limit/10),0,units)",
+        f"=STILL_LEAKEDTL(IF({used},{lab},{_spectrum(rows['predicted'])}),outer_wall_area,outer_wall_area*{bands.small_areas(book)}*10^(-flanking_limit/10),0,units)",
         STC,
     )
-    rows["doors"] = _band_row(page, "Doors, with their gaps", "=" + door_loss(book, "seal_share"), STC)
+    rows["doors"] = _band_row(page, "Doors, with their gaps", "=" + bands.door_loss(book, "seal_share"), STC)
     areas = f"${get_column_letter(RATING + 1)}${rows['wall']}:${get_column_letter(RATING + 1)}${rows['doors']}"
     rows["both"] = _band_row(page, "Shell and doors", f"=STILL_COMPOSITETL({areas},{{c}}{rows['wall']}:{{c}}{rows['doors']},units)", STC)
     rows["room"] = _band_row(
@@ -177,14 +140,14 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
         page.put(rows[key], RATING + 1, area, font=look.QUIET, number_format=look.ONE)
     for name, row in (("wall_stc", "wall"), ("door_stc", "doors"), ("room_stc_cell", "room")):
         book.name(name, page, rows[row], RATING)
-    shares(
+    bands.shares(
         book,
         page,
         "Workings: shell, doors, holes",
         (
-            ("wall_share", "=" + through(_spectrum(rows["wall"]), "outer_wall_area")),
-            ("doors_share", "=" + through(_spectrum(rows["doors"]), "door_area")),
-            ("holes_share", f"=16*holes_leak/{small_areas(book)}"),
+            ("wall_share", "=" + bands.through(_spectrum(rows["wall"]), "outer_wall_area")),
+            ("doors_share", "=" + bands.through(_spectrum(rows["doors"]), "door_area")),
+            ("holes_share", f"=16*holes_leak/{bands.small_areas(book)}"),
             ("lab_used", f"=IF({used},1,0)"),
         ),
     )
@@ -202,8 +165,6 @@ def _chart(page: Page, rows: dict[str, int]) -> None:
         title="Transmission loss against the rating contour, dB",
         labels=(FIRST + 1, RATING - 1, rows["head"]),
         series=(rows["room"], rows["wall"], rows["doors"], rows["contour"]),
-        names=FIRST,
-        anchor=f"{get_column_letter(FIRST)}{page.at}",
         size=(26.4, 8.0),
         labels_title="Hz",
     )
@@ -234,16 +195,17 @@ def _changes(book: Book, page: Page) -> None:
             cost=f'{_boards("inner")}+{_boards("outer")[1:]}+IF(door_arrangement="pair",2,1)*INDEX(price_costs,MATCH("SEALS",price_codes,0))',
         ),
     )
-    small = small_areas(book)
+    small = bands.small_areas(book)
     both = "outer_wall_area+door_area"
     for change in changes:
         flanked = f"STILL_LEAKEDTL({_wall(change)},outer_wall_area,outer_wall_area*{small}*10^(-flanking_limit/10),0,units)"
-        doors = f"STILL_LEAKEDTL({flanked},{both},door_area*{small},{door_loss(book, change.sealed, other=change.other_doors)},units)"
+        doors = f"STILL_LEAKEDTL({flanked},{both},door_area*{small},{bands.door_loss(book, change.sealed, other=change.other_doors)},units)"
         whole = f"=STILL_LEAKEDTL({doors},{both},holes_leak,0,units)"
         row = _band_row(page, change.text, whole, STC)
         if change.other_doors:
             book.name("other_doors_stc", page, row, RATING)
-        page.put(row, RATING + 1, f"=({change.cost[1:]})*price_before_tax/direct_cost", number_format="+#,##0;-#,##0;0", border=look.ROW)
+        price = f"=({change.cost[1:]})*price_before_tax/direct_cost"
+        page.put(row, RATING + 1, price, number_format="+#,##0;-#,##0;0", border=look.ROW)
     page.note("Boards and seals at the prices of the Prices sheet, with labour, overhead, contingency and margin as in this estimate.")
     page.skip()
 
@@ -271,8 +233,8 @@ def _wool(book: Book) -> str:
 def _inside(book: Book, page: Page) -> None:
     """Level in the room from the source outside, through shell, doors and holes."""
     wall = 'INDEX(STILL_WALLTL(inner_layers,outer_layers,cavity,cavity_fill,"separate frames","","octave",outer_wall_area,units),1,{n})'
-    doors = door_loss(book, "seal_share", '"octave"', "{n}")
-    holes = f"holes_leak/{small_areas(book)}"
+    doors = bands.door_loss(book, "seal_share", '"octave"', "{n}")
+    holes = f"holes_leak/{bands.small_areas(book)}"
     whole = f"-10*LOG10(((10^(-MIN({wall},99)/10)+10^(-flanking_limit/10))*outer_wall_area+10^(-({doors})/10)*door_area+{holes})/(outer_wall_area+door_area))"
     heard_inside(book, page, whole, "outer_wall_area+door_area", RATING)
 
@@ -291,6 +253,7 @@ def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int) -> N
     for number, hz in enumerate(OCTAVES, start=1):
         page.sheet.cell(head, FIRST + number).value = hz
     source = 'INDEX(STILL_SOURCELEVELS(source_kind,IF(N(source_level)>0,source_level,"")),1,{n})'
+    last = FIRST + len(OCTAVES)
     rows: dict[str, int] = {}
     for key, label, formula in (
         ("source", "Source outside", f"={source}"),
@@ -300,27 +263,26 @@ def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int) -> N
         ("target", "NC target", "=INDEX(STILL_NCCURVE(nc_target),1,{n})"),
         ("over", "Over the target", "=MAX(0,{c}{inside}-{c}{target})"),
     ):
-        row = page.at
-        rows[key] = row
+        row = rows[key] = page.at
         page.put(row, FIRST, label, font=look.STRONG if key == "inside" else look.BODY, border=look.ROW)
-        for number in range(1, len(OCTAVES) + 1):
+        for number in range(1, last - FIRST + 1):
             octave = min(max(number - 1, 1), 6)
             cell = formula.format(n=number, octave=octave, c=get_column_letter(FIRST + number), **rows)
             digits = look.ONE if key == "absorption" else look.WHOLE
             page.put(row, FIRST + number, cell, font=look.SMALL, number_format=digits, border=look.ROW)
-        for column in range(FIRST + len(OCTAVES) + 1, page.last_column + 1):
-            page.sheet.cell(row, column).border = look.ROW
+        page.rule(row, first=last + 1)
         page.at += 1
-    spectrum = cells(FIRST + 1, FIRST + len(OCTAVES), rows["inside"])
-    page.put(rows["inside"], rated, f"=STILL_NCRATING({spectrum})", font=look.STRONG, number_format=look.WHOLE, border=look.ROW)
-    page.put(rows["target"], rated, "=nc_target", number_format=look.WHOLE, border=look.ROW)
-    book.name("nc_inside", page, rows["inside"], rated, comment=book.result_comment("nc_inside", "Heard inside from the source, NC", ""))
+    for key, rating, number_format, font in (
+        ("inside", f"=STILL_NCRATING({bands.cells(FIRST + 1, last, rows['inside'])})", look.WHOLE, look.STRONG),
+        ("target", "=nc_target", look.WHOLE, look.BODY),
+        ("over", f"=MAX({bands.cells(FIRST + 1, last, rows['over'])})", look.ONE, look.BODY),
+    ):
+        page.put(rows[key], rated, rating, font=font, number_format=number_format, border=look.ROW)
+    comment = book.result_comment("nc_inside", "Heard inside from the source, NC", "")
+    book.name("nc_inside", page, rows["inside"], rated, comment=comment)
     for name, key in (("source_outside", "source"), ("shell_loss", "loss"), ("seat_absorption", "absorption"), ("shell_inside", "inside")):
-        last = f"${get_column_letter(FIRST + len(OCTAVES))}${rows[key]}"
-        book.name(name, page, rows[key], FIRST + 1, last=last)
-    over = cells(FIRST + 1, FIRST + len(OCTAVES), rows["over"])
-    book.name("over_target", page, rows["over"], rated)
-    page.put(rows["over"], rated, f"=MAX({over})", number_format=look.ONE, border=look.ROW)
+        page.name(name, rows[key], FIRST + 1, last_column=last)
+    page.name("over_target", rows["over"], rated)
     page.note(
         "An NC below 15 shows as 15. Music has more bass than speech; measure the source where it matters. Absorption: "
         "from the Room sheet. With the air's own sound: Air path sheet."

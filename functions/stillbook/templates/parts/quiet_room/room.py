@@ -11,6 +11,7 @@ from stillbook.quantities import AREA
 from stillbook.templates import look
 from stillbook.templates.charts import lines, spikes
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
+from stillbook.templates.parts.table import Column, Table
 
 OCTAVES: Final = (125, 250, 500, 1000, 2000, 4000)
 BANDS: Final = FIRST + 3
@@ -61,12 +62,10 @@ def _surfaces(book: Book, page: Page, openings: Sequence[tuple[str, str, str]]) 
     for number, hz in enumerate(OCTAVES):
         page.sheet.cell(page.at - 1, BANDS + number).value = hz
     rows = {"head": page.at - 1, "laboratory": page.at}
+    page.rule(page.at)
     page.put(page.at, FIRST, "Treatment, laboratory figures", border=look.ROW)
-    for blank in range(FIRST + 1, BANDS):
-        page.sheet.cell(page.at, blank).border = look.ROW
     for octave in range(BANDS, BANDS + len(OCTAVES)):
-        cell = page.put(page.at, octave, None, font=look.SMALL, number_format=look.TWO, border=look.INPUT_BOX, fill=look.INPUT)
-        cell.protection = look.UNLOCKED
+        page.box(page.at, octave, number_format=look.TWO, font=look.SMALL, align=look.RIGHT)
     page.at += 1
     known = "INDEX(STILL_ABSORPTION({0}),1,{{n}})"
     figures = _octaves(rows["laboratory"]).replace(":", ":$")
@@ -94,22 +93,17 @@ def _surfaces(book: Book, page: Page, openings: Sequence[tuple[str, str, str]]) 
         number_format=look.ONE,
         strong=True,
     )
-    whole = f"${column}${rows['absorption']}"
-    rows["mean"] = _row(page, "Mean coefficient", f"={{c}}{rows['absorption']}/{whole}")
-    last_octave = f"${end}${rows['absorption']}"
-    book.name("room_absorption", page, rows["absorption"], BANDS, last=last_octave)
+    absorption = f"{{c}}{rows['absorption']}"
+    rows["mean"] = _row(page, "Mean coefficient", f"={absorption}/${column}${rows['absorption']}")
+    page.name("room_absorption", rows["absorption"], BANDS, last_column=BANDS + len(OCTAVES) - 1)
     decay = f'=INDEX(STILL_REVERBERATION(room_volume,{areas},{absorbs},"{{0}}",other_absorption,units),1,{{{{n}}}})'
     for method in ("Sabine", "Eyring"):
         label = f"Reverberation time, {method}, s"
         rows[method] = _row(page, label, decay.format(method), strong=method == "Sabine")
     rows["target"] = _row(page, "Target, s", "=target_time")
     bare = f"{{c}}{rows['walls']}"
-    rows["more"] = _row(
-        page,
-        f"More treatment needed, {area}",
-        f'=IF({{c}}{first}>{bare},STILL_TREATMENTAREA(room_volume,target_time,{{c}}{rows["absorption"]},{{c}}{first},{bare},units),"too thin")',
-        number_format=look.ONE,
-    )
+    more = f"STILL_TREATMENTAREA(room_volume,target_time,{absorption},{{c}}{first},{bare},units)"
+    rows["more"] = _row(page, f"More treatment needed, {area}", f'=IF({{c}}{first}>{bare},{more},"too thin")', number_format=look.ONE)
     page.note(
         "By Sabine, on the walls. Eyring is shorter, and nearer in a room as dead as most booths are. Two laboratories differ "
         "by 0.1 and more in one coefficient; 63 Hz is taken as 125, and 8000 as 4000, where the Isolation sheet asks."
@@ -123,8 +117,8 @@ def _treatment(book: Book, page: Page, rows: dict[str, int]) -> None:
     speech = f"{get_column_letter(BANDS + 2)}{{0}}:{get_column_letter(BANDS + 5)}{{0}}"
     middle = f"{get_column_letter(BANDS + 1)}{rows['absorption']}:{get_column_letter(BANDS + 4)}{rows['absorption']}"
     surface = f"${get_column_letter(FIRST + 2)}${rows['absorption']}"
-    page.heading("In short")
-    for entry in (
+    page.part(
+        "In short",
         ResultRow("Longest, 500 Hz and up", f"=MAX({speech.format(rows['Sabine'])})", "s", "longest_time", look.TWO, key=True).noting(
             "Reverberation time by Sabine, against the target."
         ),
@@ -141,23 +135,20 @@ def _treatment(book: Book, page: Page, rows: dict[str, int]) -> None:
             "modal_limit",
             look.WHOLE,
         ).noting("Below it look at the modes, above it at the time."),
-    ):
-        page.result(entry)
-    page.skip()
+    )
 
 
 def _floor(book: Book, page: Page) -> None:
     area = book.unit(AREA)
     ask = "STILL_FLOORLEFT(room_length,room_width,treatment_depth,treatment_walls_length,treatment_walls_width,units)"
     page.heading("Floor left inside the treatment walls")
-    for entry in (
+    page.results(
         ResultRow("Floor between the leaves", "=floor_area", area, "", look.ONE),
         ResultRow("Floor left", f"=INDEX({ask},1,1)", area, "floor_left", key=True).noting("Inside separate treatment walls."),
         ResultRow("Share that the treatment walls take", f"=INDEX({ask},1,2)/floor_area", "", "", look.PERCENT).noting(
             "Wiring boxes sit in them, not in the leaf."
         ),
-    ):
-        page.result(entry)
+    )
     page.note("Fabric, wool and foam inside a room must meet the local code's rules for fire.")
     page.skip()
 
@@ -168,8 +159,6 @@ def _chart(page: Page, rows: dict[str, int]) -> None:
         title="Reverberation time, s",
         labels=(BANDS, BANDS + len(OCTAVES) - 1, rows["head"]),
         series=(rows["Sabine"], rows["Eyring"], rows["target"]),
-        names=FIRST,
-        anchor=f"{get_column_letter(FIRST)}{page.at}",
         size=(19.4, 5.8),
         labels_title="Hz",
     )
@@ -186,25 +175,30 @@ def _modes(book: Book, page: Page) -> None:
         )
     )
     page.skip()
-    page.head_row(("Kind; order by length, width, height", "Frequency, Hz", "Apart", "Level", "Third", "Modes", "Verdict", "", ""), words=(0, 6))
-    page.sheet.merge_cells(start_row=page.at - 1, start_column=FIRST + 6, end_row=page.at - 1, end_column=FIRST + 8)
-    first = page.at
     sides = "room_length,room_width,room_height"
+    kind = "LEFT({mode},1)"
+    table = Table(
+        page,
+        (
+            Column("Kind; order by length, width, height", key="mode", words=True),
+            Column("Frequency, Hz", key="hertz", number_format=look.ONE),
+            Column("Apart", key="apart", number_format=look.ONE),
+            Column("Level", f'IF({kind}="a",0,IF({kind}="t",-3,-6))', key="level", number_format=look.WHOLE),
+            Column("Third", key="third", number_format="0.#"),
+            Column("Modes", key="modes", number_format=look.WHOLE),
+            Column("Verdict", key="verdict", words=True),
+        ),
+    )
+    page.merge(table.head(), FIRST + 6)
     ask = f"INDEX(STILL_ROOMMODES({sides},modes_to,units),{{0}},{{1}})"
-    count = f'IFERROR(INDEX(STILL_MODEBANDS({sides},200,"",units),{{0}},{{1}}),"")'
+    count = f'=IFERROR(INDEX(STILL_MODEBANDS({sides},200,"",units),{{0}},{{1}}),"")'
     for number in range(MODES):
-        row = page.at
-        kind, order, hertz, apart = (ask.format(number + 2, column) for column in (2, 3, 1, 4))
-        strength = f'=IF(LEFT({get_column_letter(FIRST)}{row},1)="a",0,IF(LEFT({get_column_letter(FIRST)}{row},1)="t",-3,-6))'
-        bands = [f"={count.format(number + 2, column)}" if number < THIRDS else None for column in (1, 2, 4)]
-        page.row(
-            (f'={kind}&"  "&{order}', f"={hertz}", f"={apart}" if number else None, strength, *bands),
-            ("text", look.ONE, look.ONE, look.WHOLE, "0.#", look.WHOLE, "text"),
-        )
-        page.sheet.merge_cells(start_row=row, start_column=FIRST + 6, end_row=row, end_column=FIRST + 8)
-        for column in range(FIRST + 2, FIRST + 9):
-            page.sheet.cell(row, column).font = look.SMALL
-    last = page.at - 1
+        of, order, hertz, apart = (ask.format(number + 2, column) for column in (2, 3, 1, 4))
+        thirds = [count.format(number + 2, column) if number < THIRDS else "" for column in (1, 2, 4)]
+        row = table.row(f'={of}&"  "&{order}', f"={hertz}", f"={apart}" if number else "", *thirds)
+        page.merge(row, FIRST + 6)
+        page.ink(row, look.SMALL, first=FIRST + 2)
+    first, last = table.first, page.at - 1
     verdicts = f"{get_column_letter(FIRST + 6)}{first}:{get_column_letter(FIRST + 6)}{first + THIRDS - 1}"
     page.note(
         "Apart: from the mode above, in Hz; none or very wide is heard. Level: of each kind beside an axial mode, dB (Morse and "
@@ -223,7 +217,6 @@ def _modes(book: Book, page: Page) -> None:
         across=(FIRST + 1, first, last),
         heights=FIRST + 3,
         floor=-12,
-        anchor=f"{get_column_letter(FIRST)}{page.at}",
         size=(19.4, 6.4),
         across_title="Hz",
         heights_title="dB beside an axial mode",

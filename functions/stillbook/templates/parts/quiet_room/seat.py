@@ -2,38 +2,35 @@
 
 from __future__ import annotations
 
-from typing import Final
-
-from openpyxl.utils import get_column_letter
-
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.quiet_room import bands
-from stillbook.templates.parts.quiet_room.path_rows import OUT_NAME
-from stillbook.templates.parts.quiet_room.paths import ALONG, ELEMENTS, HAS_FAN, NOISY, OUT, SILENT, SUPPLY, Cells, Places
-
-WORST: Final = 3
-"""Rows of octaves that are worst."""
+from stillbook.templates.parts import octaves
+from stillbook.templates.parts.quiet_room.air_way_rows import OUT_NAME
+from stillbook.templates.parts.quiet_room.air_ways import ALONG, ELEMENTS, HAS_FAN, NOISY, OUT, SILENT, SUPPLY, Cells, Places
 
 
 def heard(book: Book, page: Page, places: Places) -> None:
     """The rows of what is heard, their sum and the target."""
     page.heading("Heard at the seat", "each sound for itself, dB; air, fans and what comes from outside")
-    places.rows["head"] = bands.head(page, label="Sound", last="NC")
-    places.rows["room"] = bands.row(page, "The room takes off", "=STILL_ROOMLOSS(listener_distance,room_volume,seat_absorption,units)", number_format=look.ONE)
+    places.rows["head"] = octaves.head(page, label="Sound", last="NC")
+    places.rows["room"] = octaves.row(
+        page, "The room takes off", "=STILL_ROOMLOSS(listener_distance,room_volume,seat_absorption,units)", number_format=look.ONE
+    )
     first = page.at
     for key, (label, formula) in _sounds(book, places).items():
-        places.heard[key] = bands.row(page, label, f"={formula}", last=bands.NC)
+        places.heard[key] = octaves.row(page, label, f"={formula}", last=octaves.NC)
     last = page.at - 1
-    places.heard["all"] = bands.row(page, "All together", f"=STILL_PATHSUM({bands.spectrum(first, last)})", last=bands.NC, strong=True, border=look.TOTAL_ROW)
-    places.heard["target"] = bands.row(page, "Target", "=STILL_NCCURVE(nc_target)", last="=nc_target")
-    level, target = (bands.spectrum(places.heard[key]) for key in ("all", "target"))
-    over = bands.row(page, "Over the target", f"=IF({level}>{target},{level}-{target},0)", number_format=look.ONE)
-    page.put(over, bands.RATING, '=IF(nc_all<=nc_target,"within","over")', font=look.STRONG, border=look.ROW)
-    book.name("nc_all", page, places.heard["all"], bands.RATING, comment=book.result_comment("nc_all", "Heard at the seat, all together, NC", ""))
-    book.name("heard_names", page, first, FIRST, last=f"${get_column_letter(FIRST)}${last}")
-    bands.name(book, page, "heard_levels", first, last)
-    bands.name(book, page, "target_levels", places.heard["target"])
+    places.heard["all"] = octaves.row(
+        page, "All together", f"=STILL_PATHSUM({octaves.spectrum(first, last)})", last=octaves.NC, strong=True, border=look.TOTAL_ROW
+    )
+    places.heard["target"] = octaves.row(page, "Target", "=STILL_NCCURVE(nc_target)", last="=nc_target")
+    level, target = (octaves.spectrum(places.heard[key]) for key in ("all", "target"))
+    over = octaves.row(page, "Over the target", f"=IF({level}>{target},{level}-{target},0)", number_format=look.ONE)
+    page.put(over, octaves.RATING, '=IF(nc_all<=nc_target,"within","over")', font=look.STRONG, border=look.ROW)
+    book.name("nc_all", page, places.heard["all"], octaves.RATING, comment=book.result_comment("nc_all", "Heard at the seat, all together, NC", ""))
+    page.name("heard_names", first, FIRST, last)
+    octaves.name(page, "heard_levels", first, last)
+    octaves.name(page, "target_levels", places.heard["target"])
     page.note(
         "An NC below 15 shows as 15. Sound from outside is the source of the Inputs sheet. Of a box's loss, half counts for what "
         "comes through its shell. Fans without maker's figures are known to 10 dB; ducts and boxes to 5."
@@ -42,12 +39,12 @@ def heard(book: Book, page: Page, places: Places) -> None:
 
 def _sounds(book: Book, places: Places) -> dict[str, tuple[str, str]]:
     """Label and formula of each sound at the seat."""
-    room = bands.spectrum(places.rows["room"])
+    room = octaves.spectrum(places.rows["room"])
     # STILL_PATHSUM of one row holds it at the least level that other formulas take.
     here = f"STILL_PATHSUM({{0}}-{room})"
     part = here.format(f"INDEX(STILL_PATHPARTS({SUPPLY.fan_name},{SUPPLY.losses_name},{SUPPLY.noises_name}),{{0}},0)")
     sounds = {"fan": ("Fan, through the path", part.format(1))}
-    said = {"box": "Air in the box", "grille": "Air in the grille", "duct": "Air in the duct", "elbows": "Air in the elbows"}
+    said = {key: f"Air in the {key}" for key in NOISY}
     for place, key in enumerate(ELEMENTS, start=2):
         if key in NOISY:
             sounds[key] = (said[key], part.format(place))
@@ -58,8 +55,8 @@ def _sounds(book: Book, places: Places) -> dict[str, tuple[str, str]]:
     sounds["return_fan"] = (f'=IF({HAS_FAN},"Return fan, its path and its walls","No return fan")', here.format(fan))
     sounds["return_air"] = (f'="Air in the "&{OUT_NAME}', here.format(air))
     for key, label, way in (("intake", "Outside, in at the intake", places.supply), ("outlet", f'="Outside, in at the "&{OUT_NAME}', places.out)):
-        sounds[key] = (label, here.format(opening("duct_width,duct_height", bands.spectrum(way.sum))))
-    boxes = box_walls(book, {key: bands.spectrum(row) for key, row in places.supply.loss.items()}, room)
+        sounds[key] = (label, here.format(opening("duct_width,duct_height", octaves.spectrum(way.sum))))
+    boxes = box_walls(book, {key: octaves.spectrum(row) for key, row in places.supply.loss.items()}, room)
     sounds["boxes"] = ('=IF(baffle_boxes=1,"Outside, through the box\'s shell","Outside, through both boxes\' shells")', boxes)
     sounds["shell"] = ("Outside, through the room's shell", "shell_inside")
     return sounds
@@ -67,7 +64,7 @@ def _sounds(book: Book, places: Places) -> dict[str, tuple[str, str]]:
 
 def opening(size: str, losses: str) -> str:
     """Sound power that comes in from outside by an opening and the path behind it, by octave."""
-    return f"STILL_CROSSTALKPOWER(source_outside,{size},units)-{bands.capped(losses, ALONG)}"
+    return f"STILL_CROSSTALKPOWER(source_outside,{size},units)-{octaves.capped(losses, ALONG)}"
 
 
 def box_walls(book: Book, losses: Cells, room: str, length: str = "baffle_length") -> str:
@@ -76,25 +73,3 @@ def box_walls(book: Book, losses: Cells, room: str, length: str = "baffle_length
     call = f"STILL_BREAKINPOWER(source_outside,baffle_outer_width,baffle_outer_height,{length}/{each},baffle_layers,units)"
     off = f"({losses['box']})/2-({losses['grille']})-{losses['end']}-{room}"
     return f"STILL_PATHSUM({call}+10*LOG10(baffle_boxes)-{off})"
-
-
-def worst(book: Book, page: Page) -> None:
-    """The octaves that are most over the target, each with what is heard most in it."""
-    page.skip()
-    page.heading("What to change first", "the octaves that are most over the target, or nearest to it")
-    page.head_row(("Heard most in it", "Octave, Hz", "Level", "Target", *[""] * (len(page.widths) - 4)))
-    ask = "STILL_CHANGEFIRST(heard_names,heard_levels,target_levels)"
-    for place in range(2, WORST + 2):
-        found = [f"INDEX({ask},{place},{column})" for column in range(1, 8)]
-        words = (
-            f'=IF({found[3]}<=0,TEXT(-{found[3]},"0")&" dB below the target",TEXT({found[3]},"0")&" dB over: "'
-            f'&IF(N({found[6]})=0,"this change alone is not enough","lower it by "&TEXT({found[6]},"0")&" dB"))'
-        )
-        row = page.row((f"={found[4]}", f"={found[0]}", f"={found[1]}", f"={found[2]}", None, words), ("text", *[look.WHOLE] * 3, "", "text"))
-        page.sheet.cell(row, FIRST).alignment = look.LEFT
-        page.sheet.cell(row, bands.BAND + 1).alignment = look.UNWRAPPED
-        if place == 2:
-            book.name("change_first", page, row, FIRST)
-            book.name("change_words", page, row, bands.BAND + 1)
-            book.name("change_octave", page, row, FIRST + 1)
-    page.skip()

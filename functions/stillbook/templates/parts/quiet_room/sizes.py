@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from stillbook.quantities import AIRFLOW, LENGTH, MASS, PRESSURE, ROOM_LENGTH
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.proposal import sentence
-from stillbook.templates.parts.quiet_room.paths import HAS_NO_BOX
+from stillbook.templates.parts.proposal import sentences
+from stillbook.templates.parts.quiet_room.air_ways import HAS_NO_BOX
 
 SECTION = "section and stock length by the span, as the local code asks"
 """What is left to say of joists that no formula here sizes."""
@@ -24,19 +24,13 @@ def write(book: Book, page: Page, joists: str) -> None:
     flow, loss = book.unit(AIRFLOW), book.unit(PRESSURE)
     fine = book.pick("0.0#", "0")
     page.heading("Sizes")
-    sentence(
+    sentences(
         page,
         f'="Boards in sheets of "&TEXT(sheet_width,"0.0#")&" × "&TEXT(sheet_height,"0.0#")&" {large}; studs "&TEXT(stud_depth,"{fine}")'
         f'&" {small} deep, "&TEXT(stud_spacing,"0")&" {small} apart; cavity wool: "&wool_material&"."',
-    )
-    sentence(page, f"={joists}")
-    sentence(
-        page,
+        f"={joists}",
         f'="Door leaves of "&TEXT(door_width,"{fine}")&" × "&TEXT(door_height,"{fine}")&" {small}, slabs of "&TEXT(slab_mass,"0")'
         f'&" {mass} before sheets are added."',
-    )
-    sentence(
-        page,
         f'="Ducts "&TEXT(duct_width,"0")&" × "&TEXT(duct_height,"0")&" {small} inside, lined "&TEXT(duct_lining,"{fine}")&" {small}; '
         f'grilles "&TEXT(grille_width,"0")&" × "&TEXT(grille_height,"0")&" {small}; supply fan "&TEXT(airflow,"0")&" {flow} at "'
         f'&TEXT(fan_system_loss,"{book.pick("0.00", "0")}")&" {loss}; "&IF({HAS_NO_BOX},"box","boxes")&" "&TEXT(baffle_length,"0")'

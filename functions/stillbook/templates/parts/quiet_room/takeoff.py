@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Final
 
 from openpyxl.utils import get_column_letter
 
@@ -11,7 +12,9 @@ from stillbook.quantities import AREA, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.inputs import LAYERS, OUTDOORS
-from stillbook.templates.parts.quiet_room.paths import HAS_NO_BOX
+from stillbook.templates.parts.quiet_room.air_ways import HAS_NO_BOX
+from stillbook.templates.parts.schedule import widths
+from stillbook.templates.parts.table import Column, Table
 
 WHEN_PAIR = '=IF(door_arrangement="pair",1,0)'
 WHERE = {"inner": "inner leaf", "outer": "outer leaf", "deck": "deck", "baffle": "baffle boxes"}
@@ -33,36 +36,40 @@ class Line:
     when: str = ""
 
 
+COLUMNS: Final = (
+    Column("Code", "", 26, key="code", words=True),
+    Column("Item", "", 36, key="text", words=True),
+    Column("Net", "", 10, key="net", number_format=look.ONE),
+    Column("Unit", "", 9, key="net_unit", words=True),
+    Column("Waste", "", 8, key="waste", number_format=look.PERCENT),
+    Column("To order", "", 10, key="order", number_format=look.WHOLE),
+    Column("Unit", 'IF(${code}="","",INDEX(price_units,MATCH(${code},price_codes,0)))', 9, key="unit", words=True),
+)
+
+
 def write(book: Book, groups: Iterable[tuple[str, list[Line]]]) -> tuple[Page, list[tuple[int, Line]]]:
     """Write the sheet, group by group; gives it with the row of each line, for the price."""
-    page = book.page("Take-off", "Quantities from the geometry, with waste, rounded up to what is sold. No prices here.", (26, 36, 10, 9, 8, 10, 9))
+    page = book.page("Take-off", "Quantities from the geometry, with waste, rounded up to what is sold. No prices here.", widths(COLUMNS))
     written: list[tuple[int, Line]] = []
     first = page.at
     for title, lines in groups:
         if title == "Doors, as one heavy door":
             page.break_here()
         page.heading(title)
-        page.head_row(("Code", "Item", "Net", "Unit", "Waste", "To order", "Unit"), words=(0, 1, 3, 6))
+        table = Table(page, COLUMNS)
+        table.head()
         for line in lines:
-            written.append((page.at, line))
-            _write_line(page, line)
+            text = line.text or '=IF(${code}="","not used",${code})'
+            row = table.row(line.code, text, line.net, line.net_unit, line.waste, line.order)
+            page.sheet.cell(row, FIRST).font = look.QUIET
+            if line.net_unit in COUNTED:
+                page.sheet.cell(row, table.places["net"]).number_format = look.WHOLE
+            written.append((row, line))
         page.skip()
     page.quiet_where_blank(f"{get_column_letter(FIRST)}{first}:{get_column_letter(page.last_column)}{page.at - 1}")
     page.note("Small rooms cut many sheets: lay the boards out before ordering. A rated wall follows its tested system.")
     page.finish()
     return page, written
-
-
-def _write_line(page: Page, line: Line) -> None:
-    row = page.at
-    code = f"${get_column_letter(FIRST)}{row}"
-    text = line.text or f'=IF({code}="","not used",{code})'
-    unit = f'=IF({code}="","",INDEX(price_units,MATCH({code},price_codes,0)))'
-    page.row(
-        (line.code, text, line.net, line.net_unit, line.waste or None, line.order, unit),
-        ("text", "text", look.WHOLE if line.net_unit in COUNTED else look.ONE, "text", look.PERCENT, look.WHOLE, "text"),
-    )
-    page.sheet.cell(row, FIRST).font = look.QUIET
 
 
 def groups(book: Book) -> Iterable[tuple[str, list[Line]]]:

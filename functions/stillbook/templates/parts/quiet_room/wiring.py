@@ -25,8 +25,8 @@ def write(book: Book) -> Page:
 
 
 def _circuit(page: Page) -> None:
-    page.heading("Circuit")
-    for entry in (
+    page.part(
+        "Circuit",
         ResultRow("Equipment and lights", "=equipment_power+light_power", "W", "connected_load", look.WHOLE).noting(
             "All of it stays in the room as heat: see the Air sheet."
         ),
@@ -34,17 +34,15 @@ def _circuit(page: Page) -> None:
             "A load of three hours or more counts 125 %."
         ),
         ResultRow("Breaker", "=breaker_amps", "A", "", look.WHOLE),
-    ):
-        page.result(entry)
-    page.skip()
+    )
 
 
 def _holes(book: Book, page: Page) -> None:
     small, area = book.unit(LENGTH), book.unit(SMALL_AREA)
     each = "ROUNDUP(cable_count/MAX(1,hole_count),0)"
     boxes = "STILL_BOXLEAK(leaf_boxes,box_width,box_height,box_gap,hole_sealed,units)"
-    page.heading("What is open in one leaf")
-    for entry in (
+    page.part(
+        "What is open in one leaf",
         ResultRow("Cables in each hole", f"={each}", "", "cables_each", look.WHOLE).noting("Spread evenly over the holes."),
         ResultRow("Cable hole, diameter", '=STILL_HOLESIZE(cable_diameter,"",cables_each,units)', small, "hole_size", look.TWO, key=True).noting(
             "By conduit fill."
@@ -61,16 +59,14 @@ def _holes(book: Book, page: Page) -> None:
         ResultRow("All that is open in one leaf", "=hole_leak*hole_count+boxes_leak", area, "holes_leak", look.THREE, key=True).noting(
             "Counted in the rating on the Isolation sheet."
         ),
-    ):
-        page.result(entry)
-    page.skip()
+    )
 
 
 def _boxes(book: Book, page: Page) -> None:
     volume = "STILL_BOXFILL(wire_size,wire_count,1,1,1,0,units)"
     cubic = book.unit(BOX_VOLUME)
-    page.heading("Boxes", "in the inner treatment wall; a box in an isolating leaf is a leak")
-    for entry in (
+    page.part(
+        "Boxes",
         ResultRow("Boxes in all", "=socket_count+light_count", "", "box_count", look.WHOLE),
         ResultRow("Boxes in the treatment wall", "=box_count-leaf_boxes", "", "wall_boxes", look.WHOLE).noting(
             "Never back to back; none deeper than the treatment wall."
@@ -82,9 +78,8 @@ def _boxes(book: Book, page: Page) -> None:
         ResultRow("Smallest standard box that holds it", "=INDEX(STILL_OUTLETBOXES(box_needs,units),2,2)", cubic).noting(
             '="US box, inches: "&INDEX(STILL_OUTLETBOXES(box_needs,units),2,1)'
         ),
-    ):
-        page.result(entry)
-    page.skip()
+        note="in the inner treatment wall; a box in an isolating leaf is a leak",
+    )
 
 
 def _panels(book: Book, page: Page) -> None:

@@ -73,7 +73,8 @@ class Way:
         """Pressure that each element takes."""
         change = "STILL_TRANSITIONLOSS({0},{1},{2},units)"
         fitting = 'STILL_FITTINGLOSS({0},"{1}",1,units)'
-        collar, duct, passage, grille = ('fan_collar,""', f"{self.width},{self.height}", "baffle_width,baffle_height", "grille_width,grille_height")
+        collar, duct = 'fan_collar,""', f"{self.width},{self.height}"
+        passage, grille = "baffle_width,baffle_height", "grille_width,grille_height"
         at_collar = f"{self.airflow},{collar}"
         if self.leaves:
             by_fan = f"{change.format(self.duct, collar, 'collar_length')}+{fitting.format(at_collar, 'exit')}"
@@ -100,7 +101,8 @@ class Way:
     def losses(self, book: Book) -> Cells:
         """Sound that each element takes off, by octave."""
         thin = book.pick("0.5", "12")
-        area, grille, opening = (f"{self.width}*{self.height}", "grille_width*grille_height", "baffle_width*baffle_height")
+        area, grille = f"{self.width}*{self.height}", "grille_width*grille_height"
+        opening = "baffle_width*baffle_height"
         step = f"IF(collar_length=0,STILL_AREACHANGELOSS(PI()/4*fan_collar^2,{area},units),0)"
         bare = f"STILL_UNLINEDDUCTLOSS({self.width},{self.height},{self.length},units)"
         lined = f"STILL_LINEDDUCTLOSS({self.width},{self.height},{self.length},duct_lining,units)"

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from openpyxl.utils import get_column_letter
-
 from stillbook.quantities import PRESSURE
 from stillbook.templates import look
-from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
-from stillbook.templates.parts.quiet_room import alternatives, baffle, bands, fans, path_rows, seat
-from stillbook.templates.parts.quiet_room.isolation import OCTAVES
-from stillbook.templates.parts.quiet_room.paths import Places
+from stillbook.templates.parts import octaves
+from stillbook.templates.parts.quiet_room import air_way_rows, alternatives, baffle, fans, seat
+from stillbook.templates.parts.quiet_room.air_ways import Places
 
 
 def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+door_area") -> Page:
@@ -18,7 +15,7 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
     page = book.page(
         "Air path",
         "Both ways between outside and ear: what each element takes in pressure and in sound, and what is heard at the seat.",
-        (37, 11.5, 10, 12, *[6.5] * len(OCTAVES), 8),
+        (37, 11.5, 10, 12, *[6.5] * len(octaves.OCTAVES), 8),
         wide=True,
     )
     places = Places()
@@ -27,16 +24,17 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
     chart_at = page.at
     page.skip(16)
     page.break_here()
-    path_rows.pressures(book, page, places)
+    air_way_rows.pressures(book, page, places)
     page.break_here()
     fans.at_work(book, page)
     fans.balance(book, page)
     page.break_here()
-    path_rows.sounds(book, page, places)
-    path_rows.outwards(book, page, places, shell_area)
+    air_way_rows.sounds(book, page, places)
+    air_way_rows.outwards(book, page, places, shell_area)
     page.break_here()
     seat.heard(book, page, places)
-    seat.worst(book, page)
+    called = ("change_first", "change_words", "change_octave")
+    octaves.change_first(page, called, "heard_names,heard_levels,target_levels")
     page.break_here()
     alternatives.write(book, page, places)
     page.break_here()
@@ -45,17 +43,8 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
     page.at = results_at
     _results(book, page)
     page.at = last
-    lines(
-        page,
-        title="Heard at the seat against the NC curve, dB",
-        labels=(bands.BAND, bands.RATING - 1, places.rows["head"]),
-        series=[places.heard[key] for key in ("all", "target", "fan", "shell")],
-        names=FIRST,
-        anchor=f"{get_column_letter(FIRST)}{chart_at}",
-        size=(25.0, 7.6),
-        labels_title="Hz",
-        limits=(0, 60),
-    )
+    shown = [places.heard[key] for key in ("all", "target", "fan", "shell")]
+    octaves.chart(page, places.rows["head"], shown, chart_at, (25.0, 7.6))
     page.finish()
     return page
 

@@ -10,10 +10,9 @@ from openpyxl.utils import get_column_letter
 from stillbook.quantities import AIR_SPEED, LEVEL, PRESSURE
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts import octaves
 from stillbook.templates.parts.inputs import TRANSFER_DUCT
-from stillbook.templates.parts.quiet_room import bands
-from stillbook.templates.parts.quiet_room.isolation import OCTAVES
-from stillbook.templates.parts.quiet_room.paths import ALONG, ELEMENTS, HAS_FAN, HAS_NO_BOX, NOISY, OUT, SILENT, SUPPLY, Places, Way, WayRows
+from stillbook.templates.parts.quiet_room.air_ways import ALONG, ELEMENTS, HAS_FAN, HAS_NO_BOX, NOISY, OUT, SILENT, SUPPLY, Places, Way, WayRows
 
 LOSS: Final = get_column_letter(FIRST + 3)
 """Column of the pressure that an element takes."""
@@ -44,7 +43,7 @@ def pressures(book: Book, page: Page, places: Places) -> None:
     )
     _head(book, page)
     places.out = _elements(book, page, OUT, OUT_LABELS, "return_loss", "Pressure loss of the way out", places.supply.loss)
-    against = bands.row(
+    against = octaves.row(
         page, "What the supply fan works against", None, before=(None, None, f"=path_loss+IF({HAS_FAN},0,return_loss)"), formats=_digits(book), strong=True
     )
     book.name("fan_system_loss", page, against, FIRST + 3, comment=book.result_comment("fan_system_loss", "Pressure the supply fan works against", loss))
@@ -60,7 +59,7 @@ def _digits(book: Book) -> tuple[str, str, str]:
 
 def _head(book: Book, page: Page) -> None:
     before = ("Size", f"Air, {book.unit(AIR_SPEED)}", f"Loss, {book.unit(PRESSURE)}")
-    bands.head(page, label="Element", before=before)
+    octaves.head(page, label="Element", before=before)
 
 
 def _elements(book: Book, page: Page, way: Way, labels: Mapping[str, str], name: str, title: str, alike: Mapping[str, int] | None = None) -> WayRows:
@@ -69,19 +68,19 @@ def _elements(book: Book, page: Page, way: Way, labels: Mapping[str, str], name:
     digits = _digits(book)
     losses = dict(way.losses(book))
     if alike:
-        same = {key: bands.spectrum(row) for key, row in alike.items()}
+        same = {key: octaves.spectrum(row) for key, row in alike.items()}
         losses |= {"grille": same["grille"], "end": same["end"], "box": way.boxed(same["box"], "0")}
     first = page.at
     if not way.leaves:
         _before_fan(book, page, places)
     pressures, about = way.pressures(), _about(way)
     for key in ELEMENTS:
-        row = bands.row(page, labels[key], f"={losses[key]}", before=(*about[key], f"={pressures[key]}"), formats=digits, number_format=look.WHOLE)
+        row = octaves.row(page, labels[key], f"={losses[key]}", before=(*about[key], f"={pressures[key]}"), formats=digits, number_format=look.WHOLE)
         places.pressure[key] = places.loss[key] = row
     for row in places.pressure.values():
         page.sheet.cell(row, FIRST + 1).alignment = look.RIGHT
-    summed = "=" + "+".join(bands.spectrum(row) for row in places.loss.values())
-    places.sum = bands.row(
+    summed = "=" + "+".join(octaves.spectrum(row) for row in places.loss.values())
+    places.sum = octaves.row(
         page,
         "The path",
         summed,
@@ -92,7 +91,7 @@ def _elements(book: Book, page: Page, way: Way, labels: Mapping[str, str], name:
         border=look.TOTAL_ROW,
     )
     book.name(name, page, places.sum, FIRST + 3, comment=book.result_comment(name, title, book.unit(PRESSURE)))
-    bands.name(book, page, way.losses_name, places.loss["change"], places.loss["end"])
+    octaves.name(page, way.losses_name, places.loss["change"], places.loss["end"])
     return places
 
 
@@ -104,7 +103,7 @@ def _before_fan(book: Book, page: Page, places: WayRows) -> None:
         ("intake", "Intake and fan collar", ('=TEXT(fan_collar,"0")&" round"', fast, intake)),
         ("filter", "Filter", (None, None, "=filter_loss")),
     ):
-        places.pressure[key] = bands.row(page, label, None, before=before, formats=_digits(book))
+        places.pressure[key] = octaves.row(page, label, None, before=before, formats=_digits(book))
     book.name("speed_collar", page, places.pressure["intake"], FIRST + 2)
 
 
@@ -133,56 +132,53 @@ def _about(way: Way) -> Mapping[str, tuple[str, str]]:
 def sounds(book: Book, page: Page, places: Places) -> None:
     """The sound power along both ways."""
     page.heading("Sound power along the supply path", "of the fan, of the air in each element, and left after each, dB re 1 pW")
-    bands.head(page, label="Fan")
+    octaves.head(page, label="Fan")
     maker = _maker(book, page)
     fan = (
-        f'IF(fan_given=1,STILL_FANSCALED({bands.spectrum(maker)},"sound",IF({{speed}}=0,1,{{speed}})),'
+        f'IF(fan_given=1,STILL_FANSCALED({octaves.spectrum(maker)},"sound",IF({{speed}}=0,1,{{speed}})),'
         "STILL_FANSOUND({air},{loss},fan_type,fan_share,units)+fan_margin)"
     )
     places.rows["maker"] = maker
     supply = fan.format(speed="fan_speed", air="airflow", loss="fan_system_loss")
-    places.rows["fan"] = bands.row(page, "Fan, at the speed of this estimate", f"={supply}", strong=True)
-    bands.name(book, page, "fan_sound", places.rows["fan"])
+    places.rows["fan"] = octaves.row(page, "Fan, at the speed of this estimate", f"={supply}", strong=True, called="fan_sound")
     _along(book, page, SUPPLY, SUPPLY_LABELS, places.supply)
     page.break_here()
     page.heading(
         f'=IF({HAS_NO_BOX},"Sound power along the transfer duct","Sound power along the return path")',
         "its fan if it has one, the air in each element, and left after each, dB re 1 pW",
     )
-    bands.head(page, label="Fan")
+    octaves.head(page, label="Fan")
     own = fan.format(speed="return_fan_speed", air="way_out_airflow", loss="return_loss")
-    places.rows["return_fan"] = bands.row(page, f'=IF({HAS_FAN},"Return fan, at its speed","No fan in it")', f"=IF({HAS_FAN},{own},{SILENT})", strong=True)
-    bands.name(book, page, "return_fan_sound", places.rows["return_fan"])
+    label, own = f'=IF({HAS_FAN},"Return fan, at its speed","No fan in it")', f"=IF({HAS_FAN},{own},{SILENT})"
+    places.rows["return_fan"] = octaves.row(page, label, own, strong=True, called="return_fan_sound")
     _along(book, page, OUT, OUT_LABELS, places.out)
 
 
 def _along(book: Book, page: Page, way: Way, labels: Mapping[str, str], places: WayRows) -> None:
-    bands.head(page, label="Made by the air in")
+    octaves.head(page, label="Made by the air in")
     noises = way.noises()
     for key in ELEMENTS:
-        places.noise[key] = bands.row(page, labels[key], f"={noises[key]}" if key in NOISY else None)
-    bands.name(book, page, way.noises_name, places.noise["change"], places.noise["end"])
-    bands.head(page, label="Left after")
+        places.noise[key] = octaves.row(page, labels[key], f"={noises[key]}" if key in NOISY else None)
+    octaves.name(page, way.noises_name, places.noise["change"], places.noise["end"])
+    octaves.head(page, label="Left after")
     steps = f"=STILL_PATHSTEPS({way.fan_name},{way.losses_name},{way.noises_name})"
-    bands.rows(page, [labels[key] for key in ELEMENTS], steps)
-    for cell in range(FIRST, page.last_column + 1):
-        page.sheet.cell(page.at - 1, cell).font = look.STRONG
+    octaves.rows(page, [labels[key] for key in ELEMENTS], steps)
+    page.ink(page.at - 1, look.STRONG)
 
 
 def _maker(book: Book, page: Page) -> int:
     """The boxed row of the maker's sound power."""
     row = page.at
+    page.rule(row)
     page.put(row, FIRST, "Maker's figures at full speed, if you have them", border=look.ROW)
-    for column in range(FIRST + 1, page.last_column + 1):
-        page.sheet.cell(row, column).border = look.ROW
-    for number, hz in enumerate(OCTAVES):
+    for number, hz in enumerate(octaves.OCTAVES):
         entry = book.input(f"fan_sound_{hz}", f"Fan sound power, {hz} Hz", LEVEL, None, 0, 130, optional=True).saying(
             "At full speed, from the maker's sheet; all eight."
         )
-        page.input_cell(row, bands.BAND + number, entry)
-    given = f"=IF(COUNT({bands.spectrum(row)})={len(OCTAVES)},1,0)"
-    page.put(row, bands.RATING, given, font=look.QUIET, number_format='"used";;""')
-    book.name("fan_given", page, row, bands.RATING)
+        page.input_cell(row, octaves.BAND + number, entry)
+    given = f"=IF(COUNT({octaves.spectrum(row)})={len(octaves.OCTAVES)},1,0)"
+    page.put(row, octaves.RATING, given, font=look.QUIET, number_format='"used";;""')
+    book.name("fan_given", page, row, octaves.RATING)
     page.sheet.row_dimensions[row].height = 17
     page.at += 1
     return row
@@ -195,19 +191,16 @@ def outwards(book: Book, page: Page, places: Places, shell_area: str) -> None:
     """What the way out lets out, as a part of the shell it goes through."""
     page.skip()
     page.heading("Sound out through it", "the way out as a part of the shell: no octave of speech, 250 to 4000 Hz, should be weaker")
-    bands.head(page, label="Transmission loss, dB")
-    along = bands.capped(bands.spectrum(places.out.sum), ALONG)
-    way = bands.row(
+    octaves.head(page, label="Transmission loss, dB")
+    along = octaves.capped(octaves.spectrum(places.out.sum), ALONG)
+    way = octaves.row(
         page,
         f'=IF({HAS_NO_BOX},"{TRANSFER_DUCT.capitalize()}","Return path")&", related to the shell"',
         f"=STILL_CROSSTALKTL(grille_width,grille_height,{shell_area},{along},units)",
         number_format=look.WHOLE,
     )
-    shell = bands.row(page, "The shell, with its doors and holes", "=shell_loss", number_format=look.WHOLE)
-    less = bands.row(page, "Way out less the shell", f"={bands.spectrum(way)}-{bands.spectrum(shell)}", number_format=look.ONE, strong=True)
-    least = f"=MIN({bands.column(3)}{less}:{bands.column(7)}{less})"
-    page.put(less, bands.RATING, least, font=look.STRONG, number_format=look.ONE, border=look.ROW)
-    book.name("way_out_less", page, less, bands.RATING)
+    shell = octaves.row(page, "The shell, with its doors and holes", "=shell_loss", number_format=look.WHOLE)
+    octaves.less(page, "Way out less the shell", way, shell, 3, "={}", "way_out_less")
     page.note(
         "From the grille in the room to the space outside, at the same loss as inwards. Equal to the shell takes 3 dB off it; "
         "10 dB above it takes half a decibel. Bass gets out by ducts: mind 63 and 125 Hz where music is played."

@@ -441,17 +441,8 @@ class Page:
         align: Any = look.BOXED_RIGHT,
     ) -> Cell:
         """A boxed, unlocked cell of a table, without limits of its own."""
-        cell = self.put(
-            row,
-            column,
-            value,
-            font=font,
-            number_format=number_format,
-            align=align,
-            border=look.INPUT_BOX,
-            fill=look.INPUT,
-        )
-        cell.protection = look.UNLOCKED
+        cell = self.put(row, column, value, font=font, number_format=number_format, align=align)
+        cell.border, cell.fill, cell.protection = look.INPUT_BOX, look.INPUT, look.UNLOCKED
         return cell
 
     def name(self, name: str, row: int, column: int, last_row: int = 0, last_column: int = 0) -> None:

@@ -34,15 +34,10 @@ ELEMENTS: Final = {
 """The way after the fan, in the order of the air."""
 
 ROOM: Final = Branch(
-    airflow="one_airflow",
-    width="one_duct_width",
-    height="one_duct_height",
-    length="one_duct_length",
-    elbows="one_elbows",
-    grille_width="one_grille_width",
-    grille_height="one_grille_height",
+    airflow="one_airflow", width="one_duct_width", height="one_duct_height", length="one_duct_length",
+    elbows="one_elbows", grille_width="one_grille_width", grille_height="one_grille_height",
     area="one_duct_width*one_duct_height",
-)
+)  # fmt: skip
 """The branch of the room shown."""
 
 

@@ -56,15 +56,13 @@ def pressures(book: Book, page: Page, places: Places) -> None:
         "in the order of its sound towards the room; the air goes the other way",
     )
     _head(book, page)
-    places.out = _elements(
-        book, page, OUT, OUT_LABELS, "return_loss", "Pressure loss of the way out", places.supply.loss
-    )
+    out = "Pressure loss of the way out"
+    places.out = _elements(book, page, OUT, OUT_LABELS, "return_loss", out, places.supply.loss)
     against = octaves.row(
         page, "What the supply fan works against", None, before=(None, None, f"=path_loss+IF({HAS_FAN},0,return_loss)"),
         formats=_digits(book), strong=True,
     )  # fmt: skip
-    book.name("fan_system_loss", page, against, FIRST + 3,
-              comment=book.result_comment("fan_system_loss", "Pressure the supply fan works against", loss))  # fmt: skip
+    book.name("fan_system_loss", page, against, FIRST + 3, comment=book.result_comment("fan_system_loss", "Pressure the supply fan works against", loss))  # fmt: skip
     page.note(
         f"Rectangular unless said. At most {ALONG} dB of loss count for a whole path: beyond that, sound runs along its walls. "
         "A ceiling diffuser, damper or bend at the end takes the end's reflection away."
@@ -113,8 +111,7 @@ def _elements(
         page, "The path", summed, before=(None, None, f"=SUM({LOSS}{first}:{LOSS}{page.at - 1})"), formats=digits,
         strong=True, number_format=look.WHOLE, border=look.TOTAL_ROW,
     )  # fmt: skip
-    book.name(name, page, places.sum, FIRST + 3,
-              comment=book.result_comment(name, title, book.pick("in.wg", "Pa")))  # fmt: skip
+    book.name(name, page, places.sum, FIRST + 3, comment=book.result_comment(name, title, book.pick("in.wg", "Pa")))  # fmt: skip
     octaves.name(page, way.losses_name, places.loss["change"], places.loss["end"])
     return places
 
@@ -155,9 +152,8 @@ def _about(way: Way) -> Mapping[str, tuple[str, str]]:
 
 def sounds(book: Book, page: Page, places: Places) -> None:
     """The sound power along both ways."""
-    page.heading(
-        "Sound power along the supply path", "of the fan, of the air in each element, and left after each, dB re 1 pW"
-    )
+    told = "of the fan, of the air in each element, and left after each, dB re 1 pW"
+    page.heading("Sound power along the supply path", told)
     octaves.head(page, label="Fan")
     maker = _maker(book, page)
     fan = (

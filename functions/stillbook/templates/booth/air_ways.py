@@ -135,27 +135,15 @@ class Way:
 
 
 SUPPLY: Final = Way(
-    losses_name="path_losses",
-    noises_name="path_noises",
-    fan_name="fan_sound",
-    airflow="airflow",
-    length="duct_length",
-    elbows="elbow_count",
-    grille_loss="grille_loss",
-    grille_coefficient="grille_coefficient",
-)
+    losses_name="path_losses", noises_name="path_noises", fan_name="fan_sound", airflow="airflow",
+    length="duct_length", elbows="elbow_count", grille_loss="grille_loss", grille_coefficient="grille_coefficient",
+)  # fmt: skip
 
 OUT: Final = Way(
-    losses_name="return_losses",
-    noises_name="return_noises",
-    fan_name="return_fan_sound",
-    airflow="way_out_airflow",
-    length="way_out_length",
-    elbows="way_out_elbows",
-    grille_loss="way_out_grille_loss",
-    grille_coefficient="way_out_grille_coefficient",
-    leaves=True,
-)
+    losses_name="return_losses", noises_name="return_noises", fan_name="return_fan_sound", airflow="way_out_airflow",
+    length="way_out_length", elbows="way_out_elbows", grille_loss="way_out_grille_loss",
+    grille_coefficient="way_out_grille_coefficient", leaves=True,
+)  # fmt: skip
 """The return duct with its box, with or without a fan of its own, or a lined transfer duct without a box."""
 
 

@@ -155,7 +155,6 @@ def _chart(page: Page, rows: dict[str, int]) -> None:
         labels=(FIRST + 1, RATING - 1, rows["head"]),
         series=(rows["room"], rows["wall"], rows["doors"], rows["contour"]),
         size=(26.4, 8.0),
-        labels_title="Hz",
     )
     page.skip(17)
 
@@ -263,12 +262,8 @@ def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int) -> N
         page.put(rows[key], rated, rating, font=font, number_format=number_format, border=look.ROW)
     comment = book.result_comment("nc_inside", "Heard inside from the source, NC", "")
     book.name("nc_inside", page, rows["inside"], rated, comment=comment)
-    for name, key in (
-        ("source_outside", "source"),
-        ("shell_loss", "loss"),
-        ("seat_absorption", "absorption"),
-        ("shell_inside", "inside"),
-    ):
+    names = ("source_outside", "shell_loss", "seat_absorption", "shell_inside")
+    for name, key in zip(names, ("source", "loss", "absorption", "inside"), strict=True):
         page.name(name, rows[key], FIRST + 1, last_column=last)
     page.name("over_target", rows["over"], rated)
     page.note(

@@ -195,7 +195,6 @@ def _charts(page: Page, rows: dict[str, int]) -> None:
             labels=labels,
             series=[rows[key] for key in series],
             size=(28.6, 8.4),
-            labels_title="Hz",
         )
         page.skip(18)
 

@@ -106,12 +106,8 @@ class Table:
             raise ValueError(f"{self.page.sheet.title}, row {self.page.at}: {len(given)} values for {asked} columns")
         left = iter(given)
         values = [
-            instead[column.called]
-            if column.called in instead
-            else f"={column.formula}"
-            if column.formula
-            else next(left)
-            for column in self.columns
+            instead[of.called] if of.called in instead else f"={of.formula}" if of.formula else next(left)
+            for of in self.columns
         ]
         formats = [
             "" if value is None else "text" if column.words else number_format or column.number_format

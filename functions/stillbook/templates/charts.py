@@ -87,7 +87,7 @@ def lines(
     series: Sequence[int],
     size: tuple[float, float],
     anchor: str = "",
-    labels_title: str,
+    labels_title: str = "Hz",
     limits: tuple[float, float] | None = None,
 ) -> None:
     """Rows of a table as lines: ``labels`` is (first column, last column, row), ``series`` the rows, named by their

@@ -9,6 +9,7 @@ from typing import Final
 from stillbook.cautions import CAUTIONS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.cautions import part
 
 
 @dataclass(frozen=True)
@@ -71,10 +72,7 @@ def write(
         page.sheet.cell(page.at + 1, FIRST + offset).number_format = figure.number_format
     page.sheet.row_dimensions[page.at + 1].height = 30
     page.skip(4)
-    page.heading("Cautions")
-    for text in (*cautions, *CAUTIONS):
-        page.caution(text)
-    page.skip()
+    part(page, "Cautions", (*cautions, *CAUTIONS))
     page.heading("Sheets")
     for sheet, text in sheets:
         cell = page.put(page.at, FIRST, sheet)

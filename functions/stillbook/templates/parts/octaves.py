@@ -156,7 +156,6 @@ def chart(page: Page, head: int, rows: Sequence[int], at: int, size: tuple[float
         series=rows,
         anchor=f"{get_column_letter(FIRST)}{at}",
         size=size,
-        labels_title="Hz",
         limits=(0, 60),
     )
 

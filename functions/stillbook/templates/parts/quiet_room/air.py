@@ -118,8 +118,7 @@ def _sources(book: Book, page: Page) -> None:
         row = rows[key] = page.at
         next_room, outdoor = (formula.format(c=c, **rows) for c, formula in (("C", inside), ("D", outside)))
         chosen = f'=IF(air_source="{OUTDOORS}",$D${row},$C${row})'
-        values = (label, next_room, outdoor, chosen)
-        page.row(values, ("text", *[number_format] * 3), names=("", "", "", name))
+        page.row((label, next_room, outdoor, chosen), ("text", *[number_format] * 3), names=("", "", "", name))
         for column in range(FIRST + 1, FIRST + 4):
             page.sheet.cell(row, column).alignment = look.RIGHT
     page.note(

@@ -83,7 +83,7 @@ def _speeds(book: Book, page: Page) -> None:
         ("Grille, free area", "=STILL_DUCTVELOCITY(MAX(airflow,way_out_airflow),grille_width,grille_height,units)/grille_free", "speed_grille"),
     ):
         table.row(label, formula, names={"speed": name})
-    first, last = table.first, page.at - 1
+    last = page.at - 1
     page.skip()
     page.part(
         "Outside the lining",
@@ -94,7 +94,7 @@ def _speeds(book: Book, page: Page) -> None:
     bars_with_limits(
         page,
         title=f"Air speed, {speed}",
-        labels=(FIRST, first, last),
+        labels=(FIRST, table.first, last),
         bars=(FIRST + 1, head),
         limits=((FIRST + 2, head), (FIRST + 3, head)),
         value_title=speed,

@@ -166,7 +166,6 @@ def _chart(page: Page, rows: dict[str, int]) -> None:
         labels=(FIRST + 1, RATING - 1, rows["head"]),
         series=(rows["room"], rows["wall"], rows["doors"], rows["contour"]),
         size=(26.4, 8.0),
-        labels_title="Hz",
     )
     page.skip(17)
 

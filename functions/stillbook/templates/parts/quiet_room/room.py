@@ -160,7 +160,6 @@ def _chart(page: Page, rows: dict[str, int]) -> None:
         labels=(BANDS, BANDS + len(OCTAVES) - 1, rows["head"]),
         series=(rows["Sabine"], rows["Eyring"], rows["target"]),
         size=(19.4, 5.8),
-        labels_title="Hz",
     )
     page.skip(12)
 

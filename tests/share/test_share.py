@@ -22,7 +22,7 @@ from openpyxl.worksheet.table import Table
 from stillbook.office.returned_scope import read_scope
 from stillbook.share import copies as share_module
 from stillbook.share.copies import share
-from stillbook.share.pictures import bare_picture
+from stillbook.share.photos import bare_picture
 from stillbook.share.proof import figures
 from stillbook.templates.demo import values as demo_values
 from stillbook.templates.shipped import template
@@ -280,7 +280,8 @@ def hostile() -> tuple[bytes, dict[str, str]]:  # noqa: PLR0915
     page.title = "Page"
     page["A1"], page["B1"], page["B2"], page["B3"] = "Shown title", 12, 7, 9
     page["A2"], page["A3"] = "Walls", "Doors"
-    page["A1"].hyperlink = "https://example.org/shown"
+    page["A4"] = "example.org/shown"
+    page["A4"].hyperlink = "https://example.org/shown"
     page["C1"] = hidden.word("hidden column")
     page.column_dimensions["C"].hidden = True
     page["A5"] = hidden.word("hidden row")
@@ -314,12 +315,12 @@ def hostile() -> tuple[bytes, dict[str, str]]:  # noqa: PLR0915
     chart = BarChart()
     chart.title = "Shown chart"
     chart.add_data(Reference(page, min_col=2, min_row=1, max_row=3))
-    page.add_chart(chart, "A4")
+    page.add_chart(chart, "A8")
     chart = BarChart()
     chart.title = hidden.word("title of a chart whose figures are withheld")
     office = made.create_sheet("Office")
     chart.add_data(Reference(office, min_col=1, min_row=1, max_row=3))
-    page.add_chart(chart, "B4")
+    page.add_chart(chart, "B8")
     picture = Image(io.BytesIO(noted_png(hidden.word("note in a picture"))))
     page.add_image(picture, "B6")
     for row in range(1, 4):
@@ -467,7 +468,7 @@ def test_other_programs_read_the_copy(hostile_copy, tmp_path):
     assert [sheet[cell].value for cell in ("A1", "A2", "B1")] == ["Shown title", "Walls", 12]
     assert sheet._images
     assert sheet._charts
-    assert sheet["A1"].hyperlink.target == "https://example.org/shown"
+    assert sheet["A4"].hyperlink.target == "https://example.org/shown"
     assert python_calamine.CalamineWorkbook.from_path(str(copy.path)).sheet_names == ["Page"]
     again = convert(copy.path, "xlsx", tmp_path, recalculate=True)
     assert openpyxl.load_workbook(again)["Page"]["A1"].value == "Shown title"

@@ -198,7 +198,7 @@ def _line(page: Page, sheet: str, source: int, line: Line, first: int) -> None:
         (
             "text",
             "text",
-            look.WHOLE,
+            look.GENERAL,
             "text",
             look.PRICE,
             look.PRICE,

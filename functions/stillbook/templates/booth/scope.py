@@ -141,7 +141,7 @@ def _lines(page: Page, lines: int) -> int:
                 None,
                 f'=IF({here}="","",ROUND(N({get_column_letter(QUANTITY)}{row})*N({get_column_letter(PRICE)}{row}),2))',
             ),
-            (look.WHOLE, "text", "text", look.WHOLE, "text", look.PRICE, look.PRICE),
+            (look.WHOLE, "text", "text", look.GENERAL, "text", look.PRICE, look.PRICE),
             border=look.NONE,
         )
         page.sheet.row_dimensions[row].height = 14.5

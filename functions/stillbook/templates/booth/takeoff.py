@@ -71,7 +71,7 @@ def _write_line(page: Page, line: Line) -> None:
             look.WHOLE if line.net_unit in COUNTED else look.ONE,
             "text",
             look.PERCENT,
-            look.WHOLE,
+            look.GENERAL,
             "text",
         ),
     )

@@ -168,6 +168,8 @@ UNSEEN = {
     "format in white": put("C2", NUMBER, number_format="[White]0.00"),
     "format in a numbered white": put("C2", NUMBER, number_format="[Color 2]0.00"),
     "other word in its place": put("C2", WORD, number_format='0;0;0;"a word"'),
+    "behind blanks": put("C2", "seen" + " " * 300 + WORD),
+    "behind empty lines": both(put("C5", "seen" + "\n" * 30 + WORD, alignment=Alignment(wrap_text=True)), hidden("row", 5, height=15)),
     "hidden row": both(put("C5", WORD), hidden("row", 5, hidden=True)),
     "row of no height": both(put("C5", WORD), hidden("row", 5, height=0.0001)),
     "row too low": both(put("C5", WORD), hidden("row", 5, height=2)),
@@ -339,6 +341,7 @@ BESIDE: dict[str, tuple[Callable, dict[str, Callable[[str], str]]]] = {
     "clear text in a shape": (pictured, drawn(shape(WORD, run='<a:rPr><a:noFill/></a:rPr>'))),
     "text in the colour of its shape": (pictured, drawn(shape(WORD, fill=solid("203040"), run=f"<a:rPr>{solid('203040')}</a:rPr>"))),
     "tiny text in a shape": (pictured, drawn(shape(WORD, run='<a:rPr sz="100"/>'))),
+    "shape under a shape": (pictured, drawn(shape(WORD) + shape("Shown", fill=solid("FFFFFF")))),
     "shape of no size": (pictured, drawn(shape(WORD, to=(0, 9)))),
     "more text than a shape shows": (pictured, drawn(shape("Shown " + "and more " * 300 + WORD))),
     "sparklines": (lambda sheet: None, {books.SHEET1: insert("</worksheet>", SPARKLINES)}),
@@ -411,6 +414,7 @@ def test_a_condition_that_leaves_text_seen_is_kept(name, tmp_path):
     made = shared(tmp_path, page(marked(copy(SEEN_RULES[name]))))
     assert "<cfRule" in books.parts(made.path.read_bytes())[books.SHEET1].decode()
     assert made.taken[0] == "1 conditional formats"
+    assert made.left_out == ()
 
 
 def test_a_hidden_sheet_with_the_name_is_refused(tmp_path):

@@ -11,9 +11,10 @@ from stillbook.cells import Cell, ErrorValue
 from stillbook.share.colours import Palette
 from stillbook.share.displayed import decimals_of, face, quiet_code
 from stillbook.share.looks import Look
+from stillbook.share.overflow import lines_in, within_view
 from stillbook.share.plain_formulas import looked_at, multiplies, references_of, spaced
 from stillbook.share.runs import Run
-from stillbook.share.shown import Shown
+from stillbook.share.shown import USUAL_HEIGHT, USUAL_WIDTH, Shown
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.address import Area, cell_name, place
 from stillbook.workbook.file.package import Package
@@ -26,6 +27,9 @@ MOST_NAMED = 6
 """How many cells a message names before it counts the rest."""
 
 _MOST_DECIMALS = 9
+_USUAL_SIZE = 11.0
+_MOST_HEIGHT = 409.0
+"""The height, in points, up to which a row without one of its own grows with its text."""
 
 
 @dataclass(slots=True)
@@ -162,6 +166,12 @@ class _Seeing:
         look = self.looks[style] if (style := view.styles.get(at, 0)) < len(self.looks) else self.looks[0]
         shown = face(value, look.code, starts_1904=self.package.starts_1904)
         ink = self.palette.named(shown.colour, look.ink) if shown.colour else look.ink
+        if isinstance(shown.value, str) and shown.value == value:
+            text = within_view(value, letters=self._letters(at, look), lines=self._lines(at, look))
+            if text != value:
+                view.unseen[at] = "text beyond the edge of its cell"
+                self.values[at], self.codes[at] = text, shown.code
+                return
         pieces = self.runs.get(at) if at not in self.package.sheet(view.sheet).formulas else None
         if pieces is not None and isinstance(value, str) and shown.value == value:
             seen = [run for run in pieces if run.is_seen(look, self.palette)]
@@ -179,6 +189,25 @@ class _Seeing:
         else:
             self.values[at], self.codes[at] = shown.value, shown.code
             self.words.update(shown.words)
+
+    def _letters(self, at: Key, look: Look) -> float:
+        """How many letters fit from a cell to the edge of what is shown."""
+        last = max(area.last_column for area in self.view.areas if area.holds(*at))
+        block = self.view.merged.get(at)
+        last = block.last_column if block else at[1] if look.wraps else last
+        width = sum(self.view.widths.get(column, USUAL_WIDTH) for column in range(at[1], last + 1))
+        return width * _USUAL_SIZE / max(1.0, look.size)
+
+    def _lines(self, at: Key, look: Look) -> float:
+        """How many lines a cell shows."""
+        if not look.wraps:
+            return 1
+        block = self.view.merged.get(at)
+        last = block.last_row if block else at[0]
+        height = sum(self.view.heights.get(row, USUAL_HEIGHT) for row in range(at[0], min(last, at[0] + 1000) + 1))
+        grows = block is None and at[0] not in self.view.heights
+        size = max(1.0, look.size)
+        return _MOST_HEIGHT / size if grows else lines_in(height, size)
 
 
 def _round_as_printed(cells: SharedCells) -> None:

@@ -73,7 +73,8 @@ class ChartWriter:
         if ground is None:
             raise ChartWithheld("a chart filled with a picture or a pattern")
         self._ground = ground
-        self._has_legend = source.find(f".//{C}legend") is not None
+        legend = source.find(f".//{C}legend")
+        self._has_legend = legend is not None and legend.find(f"{C}legendEntry") is None
         plot = source.find(f".//{C}plotArea")
         kinds = {local(e) for e in plot if local(e).endswith("Chart")} if plot is not None else set()
         if not kinds or kinds - _KINDS:

@@ -10,6 +10,7 @@ from typing import Final
 
 from stillbook.cells import Cell
 from stillbook.share.dates import shown_moment
+from stillbook.share.plain_formulas import spaced
 
 _PIECE: Final = re.compile(
     r'"(?P<quoted>[^"]*)"?|\\(?P<one>.)|_(?P<gap>.)|\*(?P<fill>.)|\[(?P<bracket>[^\]]*)\]|(?P<general>General)'
@@ -113,10 +114,16 @@ def quiet_code(code: str, shown: frozenset[str]) -> str:
         pieces = [
             (kind, text)
             for kind, text in _pieces(section)
-            if kind not in ("quoted", "one") or not any(sign.isalnum() for sign in text) or text.strip() in shown
+            if kind not in ("quoted", "one", "bracket")
+            or _is_quiet(_symbol(text) if kind == "bracket" else text, shown)
         ]
-        kept.append(_bare([p for p in pieces if p[0] != "bracket" or not _symbol(p[1]) or _symbol(p[1]) in shown]))
+        kept.append(_bare(pieces))
     return ";".join(kept)
+
+
+def _is_quiet(text: str, shown: frozenset[str]) -> bool:
+    """Whether a word of a format says nothing that the page does not show."""
+    return not any(sign.isalnum() for sign in text) or spaced(text) in shown
 
 
 def words_of(code: str) -> list[str]:

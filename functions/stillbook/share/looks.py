@@ -32,6 +32,7 @@ class Look:
         ink: The colour of its text.
         grounds: The colours behind it.
         size: The size of its type, in points.
+        wraps: Whether its text is broken into lines.
         pushed_out: Whether it is indented out of any cell.
         unlocked: Whether it may be typed into while the sheet is protected.
     """
@@ -40,6 +41,7 @@ class Look:
     ink: str
     grounds: tuple[str, ...]
     size: float
+    wraps: bool
     pushed_out: bool
     unlocked: bool
 
@@ -68,11 +70,12 @@ def looks(styles: Element, palette: Palette) -> list[Look]:
                 palette.colour(font.find(f"{M}color") if font is not None else None, BLACK),
                 grounds(fill, palette),
                 size_of(font, _USUAL_SIZE),
+                alignment is not None and alignment.get("wrapText") in ("1", "true"),
                 alignment is not None and whole(alignment.get("indent")) > _MOST_INDENT,
                 protection is not None and protection.get("locked") in ("0", "false"),
             )
         )
-    return found or [Look("General", BLACK, (WHITE,), _USUAL_SIZE, pushed_out=False, unlocked=False)]
+    return found or [Look("General", BLACK, (WHITE,), _USUAL_SIZE, wraps=False, pushed_out=False, unlocked=False)]
 
 
 def format_codes(styles: Element) -> dict[int, str]:

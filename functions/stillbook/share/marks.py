@@ -183,14 +183,13 @@ def kept_rules(
         for rule in block.iterfind(f"{M}cfRule"):
             made = _rule(rule, view, texts) if areas and all(view.shows_all(area) for area in areas) else None
             if made is None:
-                left += 1
+                left += any(view.touches(area) for area in areas)
             else:
                 number = rule.get("dxfId")
                 rules.append((made, whole(number) if number is not None else None))
         if rules:
             kept.append((" ".join(map(str, areas)), rules))
-    inside = {id(r) for b in source.iterfind(f"{M}conditionalFormatting") for r in b.iterfind(f"{M}cfRule")}
-    left += sum(id(rule) not in inside for rule in _all(source, "cfRule"))
+    left += sum(rule.tag != f"{M}cfRule" for rule in _all(source, "cfRule"))
     return kept, left
 
 

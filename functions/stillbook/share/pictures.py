@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
 
@@ -74,6 +74,43 @@ def overlaid(parts: Parts, view: Shown) -> tuple[Area, ...]:
     relations = parts.relations(part)
     found = (_covered(view, anchor) for anchor in parts.tree(part) if _hides(parts, anchor, relations))
     return tuple(area for area in found if area and area.rows > 0 and area.columns > 0)
+
+
+def _refuse_overdrawn(
+    parts: Parts, view: Shown, anchor: Element, later: Sequence[Element], relations: Mapping[str, Any]
+) -> None:
+    """Raise where something lies under what is drawn after it."""
+    left, top, right, bottom = _box(view, anchor)
+    for other in later:
+        if _hides(parts, other, relations):
+            box = _box(view, other)
+            if (
+                box[0] <= left + _NEAR
+                and box[1] <= top + _NEAR
+                and box[2] >= right - _NEAR
+                and box[3] >= bottom - _NEAR
+            ):
+                raise _Withheld("something drawn under something else")
+
+
+def _box(view: Shown, anchor: Element) -> tuple[int, int, int, int]:
+    """The edges of what is drawn at a place, in drawing units from the corner of the sheet."""
+    column, across, row, down = _place(anchor.find(f"{D}from"))
+    left = _offset(column, view.widths, USUAL_WIDTH, _PER_LETTER) + across
+    top = _offset(row, view.heights, USUAL_HEIGHT, _PER_POINT) + down
+    end, size = anchor.find(f"{D}to"), anchor.find(f"{D}ext")
+    if end is not None:
+        column, across, row, down = _place(end)
+        right = _offset(column, view.widths, USUAL_WIDTH, _PER_LETTER) + across
+        return left, top, right, _offset(row, view.heights, USUAL_HEIGHT, _PER_POINT) + down
+    wide, high = (whole(size.get("cx")), whole(size.get("cy"))) if size is not None else (0, 0)
+    return left, top, left + wide, top + high
+
+
+def _offset(before: int, sizes: Mapping[int, float], usual: float, unit: int) -> int:
+    """Where a row or column begins that has so many before it."""
+    own = sum(size - usual for number, size in sizes.items() if number <= before)
+    return int((before * usual + own) * unit)
 
 
 def _covered(view: Shown, anchor: Element) -> Area | None:
@@ -159,8 +196,10 @@ class PictureWriter:
             return made
         relations = self.parts.relations(part)
         root = etree.Element(f"{D}wsDr", nsmap={"xdr": SHEET_DRAWING, "a": DRAWING})
-        for anchor in self.parts.tree(part):
+        anchors = list(self.parts.tree(part))
+        for place, anchor in enumerate(anchors):
             try:
+                _refuse_overdrawn(self.parts, view, anchor, anchors[place + 1 :], relations)
                 root.append(self._anchor(view, anchor, relations, made))
             except (_Withheld, ChartWithheld) as reason:
                 self.record.left_out.append(f"{reason} on {view.sheet}")

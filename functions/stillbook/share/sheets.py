@@ -354,6 +354,8 @@ class SheetWriter:
         waiting = self.cells.open[self.view.sheet]
         for rule in (element for element in self.source.iter() if local(element) == "dataValidation"):
             areas = [area for text in rule.get("sqref", "").split() if (area := read_area(text))]
+            if areas and not any(self.view.touches(area) for area in areas):
+                continue
             open_ones = [a for a in areas if self.view.shows_all(a) and any(a.holds(*at) for at in waiting)]
             formulas = [rule.findtext(f"{M}{name}") for name in ("formula1", "formula2")]
             limits = [text for text in formulas if text]

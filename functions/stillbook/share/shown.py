@@ -86,6 +86,10 @@ class Shown:
         first, last = (area.first_row, area.first_column), (area.last_row, area.last_column)
         return any(shown.holds(*first) and shown.holds(*last) for shown in self.areas)
 
+    def touches(self, area: Area) -> bool:
+        """Whether a block of cells lies at least partly where the reader may look."""
+        return any(_common(shown, area) for shown in self.areas)
+
 
 def shown_areas(package: Package, audience: Audience) -> dict[str, tuple[Area, ...]]:
     """The blocks of cells that an audience is shown, by sheet, in the order of the sheets.

@@ -382,6 +382,21 @@ def zero_is_white(sheet):
     marked(FormulaRule(["B1>5"], font=WHITE))(sheet)
 
 
+NEWER_HIDING = (
+    '<extLst><ext xmlns:x14="http://schemas.microsoft.com/office/spreadsheetml/2009/9/main" uri="{78C0D931}">'
+    "<x14:conditionalFormattings><x14:conditionalFormatting"
+    ' xmlns:xm="http://schemas.microsoft.com/office/excel/2006/main"><x14:cfRule type="expression" id="{1}">'
+    '<xm:f>Office!A1=1</xm:f><x14:dxf><font><color rgb="FFFFFFFF"/></font></x14:dxf></x14:cfRule><xm:sqref>B1</xm:sqref>'
+    "</x14:conditionalFormatting></x14:conditionalFormattings></ext></extLst>"
+)
+
+
+def test_a_condition_of_a_newer_program_that_may_hide_text_is_refused(tmp_path):
+    data = page(lambda sheet: None, edits={books.SHEET1: insert("</worksheet>", NEWER_HIDING)})
+    with pytest.raises(WorkbookError, match="conditional format can make the text of Page!B1 invisible"):
+        shared(tmp_path, data)
+
+
 REFUSED = {
     "white by a condition": (zero_is_white, "conditional format can make the text of Page!B1 invisible"),
     "black on black by a condition": (marked(FormulaRule(["B1>5"], fill=PatternFill(bgColor="FF000000"))), "conditional format"),
@@ -413,8 +428,16 @@ SEEN_RULES = {
 def test_a_condition_that_leaves_text_seen_is_kept(name, tmp_path):
     made = shared(tmp_path, page(marked(copy(SEEN_RULES[name]))))
     assert "<cfRule" in books.parts(made.path.read_bytes())[books.SHEET1].decode()
-    assert made.taken[0] == "1 conditional formats"
+    assert made.taken[0] == "conditional formats (1)"
     assert made.left_out == ()
+
+
+def test_a_revision_that_no_page_names_is_not_in_the_stamp(tmp_path):
+    def change(sheet):
+        sheet.parent["Office"]["B5"] = WORD
+        sheet.parent.defined_names["revision"] = DefinedName("revision", attr_text="Office!$B$5")
+
+    assert WORD.casefold() not in books.decoded(shared(tmp_path, page(change)).path.read_bytes())
 
 
 def test_a_hidden_sheet_with_the_name_is_refused(tmp_path):
@@ -498,12 +521,12 @@ def test_everything_taken_over_and_everything_not_seen_is_told(tmp_path):
     data = page(change, edits=drawn(shape("Shown shape")))
     made = shared(tmp_path, data)
     assert set(made.taken) == {
-        "1 charts",
-        "1 pictures",
-        "1 shapes and lines",
-        "1 conditional formats",
-        "1 links",
-        "1 headers and footers",
+        "charts (1)",
+        "pictures (1)",
+        "shapes and lines (1)",
+        "conditional formats (1)",
+        "links (1)",
+        "headers and footers (1)",
         "typefaces Calibri, Cambria",
     }
     assert made.unseen == ("Page!D2",)

@@ -225,7 +225,7 @@ class _Copy:
     @property
     def taken(self) -> tuple[str, ...]:
         """What is in the copy that is no cell, in words."""
-        counted = [f"{count} {words}" for words, count in self.record.taken.items() if count]
+        counted = [f"{words} ({count})" for words, count in self.record.taken.items() if count]
         return (*counted, f"typefaces {', '.join(sorted(self.styles.faces))}")
 
     def made_file(self, revision: str, saved: datetime.datetime, moment: datetime.datetime) -> bytes:

@@ -346,7 +346,7 @@ class SheetWriter:
                 holder.append(rule)
                 self.record.taken["conditional formats"] += 1
         if left:
-            self.record.left_out.append(f"{left} conditional formats on {self.view.sheet}")
+            self.record.left_out.append(f"conditional formats ({left}) on {self.view.sheet}")
 
     def _rules(self, root: Element) -> None:
         """What may be typed, for the cells that the reader fills in: only limits that the page shows."""
@@ -374,7 +374,7 @@ class SheetWriter:
             holder.extend(kept)
             self.record.taken["limits of what may be typed"] += len(kept)
         if left:
-            self.record.left_out.append(f"{left} rules of what may be typed on {self.view.sheet}")
+            self.record.left_out.append(f"rules of what may be typed ({left}) on {self.view.sheet}")
 
     def _is_shown_limit(self, text: str) -> bool:
         """Whether a limit is 0 or 1, a choice from shown cells, or a list of texts that the page shows."""
@@ -404,7 +404,7 @@ class SheetWriter:
         if len(holder):
             root.append(holder)
         if left:
-            self.record.left_out.append(f"{left} links whose address is not written out on {self.view.sheet}")
+            self.record.left_out.append(f"links whose address is not written out ({left}) on {self.view.sheet}")
 
     def _paper(self, root: Element, made: SharedSheet) -> None:
         self._take(root, self.source, "printOptions", _PRINT)

@@ -333,6 +333,8 @@ BESIDE: dict[str, tuple[Callable, dict[str, Callable[[str], str]]]] = {
     "typeface": (put("C2", "seen", font=Font(name=WORD)), {}),
     "title of a hidden axis": (untitled_axis, {}),
     "format of labels": (label_format, {}),
+    "limit of an axis": (charted(), {CHART: swap("<scaling>", '<scaling><max val="73519.25"/>')}),
+    "figures in a chart": (charted(), {CHART: lambda text: re.sub("<val>.*?</val>", '<val><numLit><ptCount val="1"/><pt idx="0"><v>73519.25</v></pt></numLit></val>', text, count=1)}),
     "labels from cells": (charted(), {CHART: after_series(LABELS_FROM_CELLS)}),
     "name of a series without a legend": (charted(legend=None), {CHART: lambda t: re.sub(r"<((?:\w+:)?)tx>.*?strRef.*?</\1tx>|(?=<((?:\w+:)?)spPr>|<((?:\w+:)?)invertIfNegative)", f"<tx><v>{WORD}</v></tx>", t, count=1) if "<ser>" in t else t}),
     "hidden shape": (pictured, drawn(shape(WORD, attributes='hidden="1"'))),

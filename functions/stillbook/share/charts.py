@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from typing import Final
@@ -36,6 +37,7 @@ baseTimeUnit majorTimeUnit minorTimeUnit tickLblSkip tickMarkSkip legendPos lege
 """
 _ELEMENTS: Final = _KINDS | frozenset(_ELEMENT_NAMES.split())
 _VALUE: Final = re.compile(r"[A-Za-z0-9.+%-]{1,24}")
+_AXES: Final = ("axId", "crossAx")
 _REFERENCES: Final = ("numRef", "strRef")
 _LABELS: Final = ("showVal", "showCatName", "showSerName", "showPercent", "showBubbleSize")
 
@@ -62,6 +64,7 @@ class ChartWriter:
         self.left_out: list[str] = []
         self._ground: tuple[str, ...] = ()
         self._has_legend = False
+        self._axes: dict[str, int] = {}
 
     def write(self, source: Element) -> bytes:
         """The chart with the shown values.
@@ -91,8 +94,10 @@ class ChartWriter:
         made = etree.Element(source.tag)
         kind = local(source)
         value = source.get("val")
-        if value is not None and _VALUE.fullmatch(value):
-            made.set("val", value)
+        if value is not None and kind in _AXES:
+            made.set("val", str(self._axes.setdefault(value, len(self._axes) + 1)))
+        elif value is not None and _VALUE.fullmatch(value):
+            made.set("val", _about(value))
         if kind == "numFmt":
             made.set("formatCode", quiet_code(source.get("formatCode", "General"), self.cells.texts))
             made.set("sourceLinked", "0")
@@ -170,6 +175,19 @@ def point_text(value: Cell, *, numeric: bool) -> str | None:
     if value in (None, ""):
         return None
     return f"{value:.10g}" if is_number else str(value)
+
+
+def _about(text: str) -> str:
+    """A setting of a chart; a number with no more figures than change a drawing.
+
+    >>> _about("73519.25"), _about("0.25"), _about("clustered")
+    ('73520', '0.25', 'clustered')
+    """
+    try:
+        number = float(text)
+    except ValueError:
+        return text
+    return f"{float(f'{number:.4g}'):.15g}" if math.isfinite(number) else text
 
 
 def _number(text: str) -> float:

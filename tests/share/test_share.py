@@ -755,6 +755,15 @@ def test_a_client_reads_allowances_and_a_contractor_only_what_they_are_for(tmp_p
     assert read_scope(tmp_path / "again.xlsx").revision == copy.revision[:12]
 
 
+def test_a_contractor_bids_on_the_whole_of_a_window_pane(tmp_path):
+    job = Job.open(template("room-conversion").path("SI"))
+    job.calculate()
+    job.save(tmp_path / "job.xlsx")
+    package = Package.open(share(tmp_path / "job.xlsx", tmp_path / "copy.xlsx", "contractor", now=NOW).path)
+    rows = {package.value("Scope", row, 3): row for row, column in package.sheet("Scope").stored if column == 3}
+    assert package.value("Scope", rows["New pane"], 5) == 1.2
+
+
 def test_a_copy_returned_from_libreoffice_still_shows_what_the_workbook_says(booth, tmp_path):
     """The names that say what is shown survive another spreadsheet program."""
     job, _ = booth

@@ -22,7 +22,7 @@ from openpyxl.worksheet.table import Table
 from stillbook.office.returned_scope import read_scope
 from stillbook.share import copies as share_module
 from stillbook.share.copies import share
-from stillbook.share.pictures import bare_picture
+from stillbook.share.photos import bare_picture
 from stillbook.share.proof import figures
 from stillbook.templates.demo import values as demo_values
 from stillbook.templates.shipped import template
@@ -82,6 +82,27 @@ SHOWN_DIGITS = [
     (2 / 3, "General", 0.6666666667),
     (1234567.0, "#,##0,", 1235000.0),
     (46083.0, "yyyy-mm-dd", 46083.0),
+    (46083.73519, "yyyy-mm-dd", 46083.0),
+    (46083.73519, "hh:mm", 17 / 24 + 38 / 1440),
+    (46083.0, "mmm yyyy", 46082.0),
+    (1.73519, "[h]:mm", 2498 / 1440),
+    (94.5, "#,##0", 95.0),
+    (-94.5, "#,##0", -95.0),
+    (93.5, "0", 94.0),
+    (1.005, "0.00", 1.01),
+    (2.675, "0.00;(0.00)", 2.68),
+    (0.285, "0%", 0.29),
+    (1250.0, "0,", 1000.0),
+    (1500.0, "0,", 2000.0),
+    (12355.0, "0.00E+00", 12400.0),
+    (12345.0, "##0.0E+0", 12300.0),
+    (12350.0, "##0.0E+0", 12400.0),
+    (1.3751, "# ?/8", 1.375),
+    (0.33519, "# ?/?", 1 / 3),
+    (1.2, "General", 1.2),
+    (1234.5678, "[>1000]#,##0;0.00", 1235.0),
+    (12.5678, "[>1000]#,##0;0.00", 12.57),
+    (3.0, '"yes"', "yes"),
 ]
 
 
@@ -280,7 +301,8 @@ def hostile() -> tuple[bytes, dict[str, str]]:  # noqa: PLR0915
     page.title = "Page"
     page["A1"], page["B1"], page["B2"], page["B3"] = "Shown title", 12, 7, 9
     page["A2"], page["A3"] = "Walls", "Doors"
-    page["A1"].hyperlink = "https://example.org/shown"
+    page["A4"] = "example.org/shown"
+    page["A4"].hyperlink = "https://example.org/shown"
     page["C1"] = hidden.word("hidden column")
     page.column_dimensions["C"].hidden = True
     page["A5"] = hidden.word("hidden row")
@@ -314,12 +336,12 @@ def hostile() -> tuple[bytes, dict[str, str]]:  # noqa: PLR0915
     chart = BarChart()
     chart.title = "Shown chart"
     chart.add_data(Reference(page, min_col=2, min_row=1, max_row=3))
-    page.add_chart(chart, "A4")
+    page.add_chart(chart, "A8")
     chart = BarChart()
     chart.title = hidden.word("title of a chart whose figures are withheld")
     office = made.create_sheet("Office")
     chart.add_data(Reference(office, min_col=1, min_row=1, max_row=3))
-    page.add_chart(chart, "B4")
+    page.add_chart(chart, "B8")
     picture = Image(io.BytesIO(noted_png(hidden.word("note in a picture"))))
     page.add_image(picture, "B6")
     for row in range(1, 4):
@@ -467,7 +489,7 @@ def test_other_programs_read_the_copy(hostile_copy, tmp_path):
     assert [sheet[cell].value for cell in ("A1", "A2", "B1")] == ["Shown title", "Walls", 12]
     assert sheet._images
     assert sheet._charts
-    assert sheet["A1"].hyperlink.target == "https://example.org/shown"
+    assert sheet["A4"].hyperlink.target == "https://example.org/shown"
     assert python_calamine.CalamineWorkbook.from_path(str(copy.path)).sheet_names == ["Page"]
     again = convert(copy.path, "xlsx", tmp_path, recalculate=True)
     assert openpyxl.load_workbook(again)["Page"]["A1"].value == "Shown title"
@@ -731,6 +753,15 @@ def test_a_client_reads_allowances_and_a_contractor_only_what_they_are_for(tmp_p
     again.save(tmp_path / "again.xlsx")
     assert read_scope(tmp_path / "contractor.xlsx").revision == copy.revision
     assert read_scope(tmp_path / "again.xlsx").revision == copy.revision[:12]
+
+
+def test_a_contractor_bids_on_the_whole_of_a_window_pane(tmp_path):
+    job = Job.open(template("room-conversion").path("SI"))
+    job.calculate()
+    job.save(tmp_path / "job.xlsx")
+    package = Package.open(share(tmp_path / "job.xlsx", tmp_path / "copy.xlsx", "contractor", now=NOW).path)
+    rows = {package.value("Scope", row, 3): row for row, column in package.sheet("Scope").stored if column == 3}
+    assert package.value("Scope", rows["New pane"], 5) == 1.2
 
 
 def test_a_copy_returned_from_libreoffice_still_shows_what_the_workbook_says(booth, tmp_path):

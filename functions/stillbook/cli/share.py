@@ -14,6 +14,9 @@ from stillbook.cli.workbooks import FILE, refuse_unfit
 if TYPE_CHECKING:
     from stillbook.workbook.job.audience import Audience
 
+MOST_NAMED: Final = 12
+"""How many cells a line names before it counts the rest."""
+
 READERS: Final[tuple[Audience, ...]] = ("client", "contractor")
 
 
@@ -33,11 +36,21 @@ def command(file: Path, out: Path, reader: Audience) -> int:
     kept = f", {copy.formulas} of its formulas kept" if copy.formulas else ""
     say(f"For the {copy.audience}: {', '.join(copy.sheets)}{kept}")
     say(f"Searched for {copy.searched} texts and numbers that are withheld: none is in it.")
+    if copy.taken:
+        say(f"Taken over besides cells: {', '.join(copy.taken)}")
+    if copy.unseen:
+        say(f"Not seen on the page, so not in the copy: {_listed(copy.unseen)}")
     if copy.fixed:
-        say(f"Values now, though what the reader fills in should change them: {', '.join(copy.fixed)}")
+        say(f"Values now, though what the reader fills in should change them: {_listed(copy.fixed)}")
     if copy.left_out:
         say(f"Left out of what is shown: {'; '.join(copy.left_out)}")
     for rule in copy.failed:
         say(f"The workbook fails a check: {rule}")
     click.echo(f"\nThe copy is {copy.path.absolute()}")
     return FINE
+
+
+def _listed(places: tuple[str, ...]) -> str:
+    """Cells by name, the first few of many."""
+    rest = len(places) - MOST_NAMED
+    return ", ".join(places[:MOST_NAMED]) + (f" and {rest} more" if rest > 0 else "")

@@ -14,6 +14,7 @@ from __future__ import annotations
 import datetime
 import hashlib
 import io
+import re
 import zipfile
 from dataclasses import dataclass
 from os import PathLike
@@ -25,12 +26,16 @@ from lxml import etree
 from stillbook.cautions import CAUTIONS
 from stillbook.cells import Cell, ErrorValue
 from stillbook.share.cells import SharedCells, shared_cells
+from stillbook.share.colours import Palette
 from stillbook.share.looks import looks
-from stillbook.share.pictures import PictureWriter
+from stillbook.share.marks import refuse_hiding
+from stillbook.share.pictures import PictureWriter, overlaid
+from stillbook.share.plain_formulas import spaced
 from stillbook.share.proof import prove, withheld_numbers, withheld_texts
+from stillbook.share.runs import runs_of, strings_of
 from stillbook.share.sheets import Record, SharedSheet, SheetWriter, Stamp
 from stillbook.share.shown import Shown, shown_sheets
-from stillbook.share.styles import add_stamp_style, bare_styles, bare_theme
+from stillbook.share.styles import CopiedStyles, bare_theme
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.calculation.recalculate import calculate
 from stillbook.workbook.file.address import place, references
@@ -85,6 +90,8 @@ class SharedCopy:
         sheets: The sheets in it.
         formulas: How many formulas stay formulas.
         fixed: Cells whose formula depends on what the reader fills in, and yet became a value.
+        taken: What is in it that is no cell, counted, in words.
+        unseen: Cells of the shown ones that hold what the page does not show; they are not in it.
         left_out: What of the shown sheets is not in it, in words.
         searched: How many withheld texts and numbers the file was searched for.
         failed: The rules that fail in the source.
@@ -96,6 +103,8 @@ class SharedCopy:
     sheets: tuple[str, ...]
     formulas: int
     fixed: tuple[str, ...]
+    taken: tuple[str, ...]
+    unseen: tuple[str, ...]
     left_out: tuple[str, ...]
     searched: int
     failed: tuple[str, ...]
@@ -134,10 +143,10 @@ def share(
     revision = hashlib.sha256(job.package.to_bytes()).hexdigest()
     report = job.calculate()
     moment = now or datetime.datetime.now()
-    lines = stamp_lines(revision, datetime.datetime.fromtimestamp(stamp), moment, audience, _named(job.package))
+    saved = datetime.datetime.fromtimestamp(stamp)
     try:
-        copy = _Copy(job.package, audience, lines)
-        data = copy.made_file(revision, moment)
+        copy = _Copy(job.package, audience)
+        data = copy.made_file(revision, saved, moment)
     except WorkbookError as error:
         raise WorkbookError(f"{source}: {error}") from None
     save(target, data)
@@ -148,6 +157,8 @@ def share(
         sheets=tuple(copy.shown),
         formulas=sum(map(len, copy.cells.formulas.values())),
         fixed=tuple(place(*at) for at in copy.cells.fixed),
+        taken=copy.taken,
+        unseen=tuple(place(sheet, *at) for sheet, view in copy.shown.items() for at in view.unseen),
         left_out=tuple(dict.fromkeys(copy.record.left_out)),
         searched=copy.searched,
         failed=tuple(check.rule for check in report.failed),
@@ -184,23 +195,43 @@ def _named(package: Package) -> str:
 class _Copy:
     """The parts of one shared copy."""
 
-    def __init__(self, package: Package, audience: Audience, lines: tuple[str, ...]) -> None:
+    def __init__(self, package: Package, audience: Audience) -> None:
         self.package = package
         self.audience: Audience = audience
         self.source = package.parts()
-        self.styles = self._styles()
+        old = self._styles()
+        theme = self.source.related(self.source.workbook, "theme")
+        self.theme = self.source.tree(theme) if theme else None
+        self.palette = Palette(self.theme, old)
+        seen = looks(old, self.palette)
         self.shown: dict[str, Shown] = shown_sheets(package, self.source, audience)
-        self.cells: SharedCells = shared_cells(package, self.shown, looks(self.styles))
+        strings = strings_of(self.source)
+        self.cells: SharedCells = shared_cells(
+            package,
+            self.shown,
+            seen,
+            self.palette,
+            {sheet: runs_of(self.source, strings, view) for sheet, view in self.shown.items()},
+            {sheet: overlaid(self.source, view) for sheet, view in self.shown.items()},
+        )
+        for sheet, view in self.shown.items():
+            refuse_hiding(self.source, view, old, self.palette, seen, self.cells.values[sheet])
         self.record = Record()
-        self.stamp = Stamp(self._with_cautions(lines), add_stamp_style(self.styles))
-        self.record.styles.add(self.stamp.style)
+        self.styles = CopiedStyles(old, self.palette)
         self.made: dict[str, bytes] = {}
         self.relations: dict[str, list[tuple[str, str, str]]] = {}
         self.searched = 0
 
-    def made_file(self, revision: str, moment: datetime.datetime) -> bytes:
+    @property
+    def taken(self) -> tuple[str, ...]:
+        """What is in the copy that is no cell, in words."""
+        counted = [f"{words} ({count})" for words, count in self.record.taken.items() if count]
+        return (*counted, f"typefaces {', '.join(sorted(self.styles.faces))}")
+
+    def made_file(self, revision: str, saved: datetime.datetime, moment: datetime.datetime) -> bytes:
         """The bytes of the file, proved to hold nothing that is withheld."""
-        sheets = self._write_sheets()
+        lines = stamp_lines(revision, saved, moment, self.audience, self._revision_number())
+        sheets = self._write_sheets(Stamp(self._with_cautions(lines), self.styles.stamp()))
         self._write_workbook(sheets)
         self._write_looks()
         self._write_properties(revision, moment)
@@ -216,6 +247,12 @@ class _Copy:
             raise WorkbookError("it has no styles: save it once in a spreadsheet program, and share that")
         return self.source.tree(part)
 
+    def _revision_number(self) -> str:
+        """The number of the revision, from the cell that is named so, where a shown cell names it too."""
+        named = _named(self.package)
+        word = re.compile(rf"(?<!\w){re.escape(spaced(named))}(?!\w)")
+        return named if named and any(word.search(text) for text in self.cells.texts) else ""
+
     def _with_cautions(self, lines: tuple[str, ...]) -> tuple[str, ...]:
         """The stamp, and under it the cautions where no shown cell has them."""
         texts = [value for cells in self.cells.values.values() for value in cells.values() if isinstance(value, str)]
@@ -223,24 +260,22 @@ class _Copy:
 
     # --- parts --------------------------------------------------------------------------------------------------------
 
-    def _write_sheets(self) -> dict[str, SharedSheet]:
-        strings_part = self.source.related(self.source.workbook, "sharedStrings")
-        strings = list(self.source.tree(strings_part).iterfind(f"{M}si")) if strings_part else []
-        pictures = PictureWriter(self.source, self.shown, self.cells, self.record)
+    def _write_sheets(self, stamp: Stamp) -> dict[str, SharedSheet]:
+        pictures = PictureWriter(self.source, self.shown, self.cells, self.palette, self.record)
         sheets = {}
         for number, (name, view) in enumerate(self.shown.items(), start=1):
             drawing = pictures.drawing(view)
             part = f"xl/worksheets/sheet{number}.xml"
-            writer = SheetWriter(self.source, strings, view, self.cells, self.record)
+            writer = SheetWriter(self.source, view, self.cells, self.styles, self.record)
             sheet = writer.write(
-                self.stamp,
+                stamp,
                 first=number == 1,
                 drawing="rIdDrawing" if drawing.root is not None else "",
             )
             sheet.repeats = self._repeated_rows(name)
             sheets[name] = sheet
             self.made[part] = written(sheet.root)
-            self.record.texts.add(name)
+            self.record.labels.add(name)
             self.relations[part] = [(key, "hyperlink", address) for key, address in sheet.links.items()]
             if drawing.root is not None:
                 drawn = f"xl/drawings/drawing{number}.xml"
@@ -277,26 +312,19 @@ class _Copy:
                 if refers_to:
                     made = etree.SubElement(names, f"{M}definedName", name=own, localSheetId=str(number - 1))
                     made.text = refers_to
-                    self.record.texts.add(refers_to)
         etree.SubElement(root, f"{M}calcPr", calcId=str(CALCULATION_ID))
         links += [("rIdStyles", "styles", "xl/styles.xml"), ("rIdTheme", "theme", "xl/theme/theme1.xml")]
         self.made["xl/workbook.xml"] = written(root)
         self.relations["xl/workbook.xml"] = links
 
     def _write_looks(self) -> None:
-        from openpyxl.writer.theme import theme_xml
-
-        part = self.source.related(self.source.workbook, "theme")
-        theme = bare_theme(self.source.tree(part)) if part else None
-        if theme is None:
-            theme = bare_theme(etree.fromstring(theme_xml.encode()))
-        self.made["xl/theme/theme1.xml"] = written(theme)
-        self.made["xl/styles.xml"] = written(bare_styles(self.styles, self.record))
+        self.made["xl/theme/theme1.xml"] = written(bare_theme(self.palette, self.theme, self.styles.faces))
+        self.made["xl/styles.xml"] = written(self.styles.root())
 
     def _write_properties(self, revision: str, moment: datetime.datetime) -> None:
         core = etree.Element(f"{{{_CORE}}}coreProperties", nsmap={"cp": _CORE, "dcterms": "http://purl.org/dc/terms/"})
         stamp = moment.astimezone(datetime.UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
-        self.record.texts.add(stamp)
+        self.record.labels.add(stamp)
         for kind in ("created", "modified"):
             made = etree.SubElement(core, f"{{http://purl.org/dc/terms/}}{kind}")
             made.set("{http://www.w3.org/2001/XMLSchema-instance}type", "dcterms:W3CDTF")
@@ -308,7 +336,7 @@ class _Copy:
         ):
             made = etree.SubElement(own, f"{{{_PROPERTIES}}}property", fmtid=_PROPERTY_FORM, pid=str(number), name=name)
             etree.SubElement(made, f"{{{_PROPERTY_TYPES}}}lpwstr").text = value
-            self.record.texts |= {name, value}
+            self.record.labels |= {name, value}
         self.made["docProps/custom.xml"] = written(own)
         self.relations[""] = [
             ("rId1", "officeDocument", "xl/workbook.xml"),
@@ -351,18 +379,12 @@ class _Copy:
         values: dict[str, dict[Key, Cell]] = {
             name: {**self.cells.values[name], **sheet.stamped} for name, sheet in sheets.items()
         }
-        texts = withheld_texts(self.source, self.record.texts)
-        numbers = withheld_numbers(self.package, self.cells.values)
+        pieces = (run.text for runs in self.cells.runs.values() for several in runs.values() for run in several)
+        labels = {*self.record.labels, *self.cells.words, *pieces}
+        texts = withheld_texts(self.source, {*labels, *self.cells.texts})
+        numbers = withheld_numbers(self.package, self.source, self.cells.values)
         self.searched = len(texts) + len(numbers)
-        prove(
-            data,
-            values=values,
-            formulas=self.cells.formulas,
-            may_look=self.shown,
-            shown=self.record.texts,
-            texts=texts,
-            numbers=numbers,
-        )
+        prove(data, values=values, formulas=self.cells.formulas, labels=labels, texts=texts, numbers=numbers)
 
 
 def _zipped(made: dict[str, bytes], moment: datetime.datetime) -> bytes:

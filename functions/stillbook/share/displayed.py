@@ -1,66 +1,317 @@
-"""What a cell's number format shows of its number: the digits, or nothing at all."""
+"""What a cell's number format shows of its value: the digits, the words beside them, or nothing at all."""
 
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Context, Decimal
+from fractions import Fraction
 from typing import Final
 
-from openpyxl.styles.numbers import is_date_format
+from stillbook.cells import Cell
+from stillbook.share.dates import shown_moment
+from stillbook.share.plain_formulas import spaced
 
-_LITERAL: Final = re.compile(r'"[^"]*"|\\.|_.|\*.|\[[^\]]*\]')
+_PIECE: Final = re.compile(
+    r'"(?P<quoted>[^"]*)"?|\\(?P<one>.)|_(?P<gap>.)|\*(?P<fill>.)|\[(?P<bracket>[^\]]*)\]|(?P<general>General)'
+    r"|(?P<half>AM/PM|A/P)|(?P<other>.)",
+    re.IGNORECASE | re.DOTALL,
+)
+_CONDITION: Final = re.compile(r"(<=|>=|<>|<|>|=)\s*(-?[\d.]+(?:E[+-]?\d+)?)", re.IGNORECASE)
+_COLOUR: Final = re.compile(r"black|blue|cyan|green|magenta|red|white|yellow|color\s*\d{1,2}", re.IGNORECASE)
+_ELAPSED: Final = re.compile(r"(h+|m+|s+)", re.IGNORECASE)
+_LOCALE: Final = re.compile(r"\$([^-\]]*)(-[0-9A-F]{1,4})?", re.IGNORECASE)
+_FRACTION: Final = re.compile(r"([0#?,]*)[^0#?/]*?([0#?]+)\s*/\s*([0#?]+|\d+)")
+_OF_NUMBERS: Final = frozenset("0123456789#?.,%/Ee+-@ ")
+_OF_DATES: Final = frozenset("yYmMdDhHsSbBgG")
 _GENERAL_FIGURES: Final = 10
 """How many figures a cell in the general format shows at most."""
 
+_NUMERIC_SECTIONS: Final = 3
 
-def shown_number(value: float, code: str) -> float:
-    """A number cut to the digits that a number format shows, so that a copy holds no more than its page.
 
-    >>> shown_number(11053.4837, "#,##0"), shown_number(0.08625, "0.0%"), shown_number(2 / 3, "General")
-    (11053.0, 0.086, 0.6666666667)
+@dataclass(frozen=True, slots=True)
+class Face:
+    """What a page shows of a cell.
+
+    Args:
+        value: The value with no more digits than are shown; a text where the format shows only words; None for nothing.
+        code: A number format that shows just this, without what the cell's own would show of other values.
+        words: The words that the format adds.
+        colour: The colour that the format names; empty without one.
     """
-    section = _section(value, code)
-    if section is None or is_date_format(code) or "?/" in section or "#/" in section:
-        return float(f"{value:.15g}")
-    if section.strip().casefold() in ("general", "@", ""):
-        return float(f"{value:.{_GENERAL_FIGURES}g}")
-    mantissa, power, _ = section.upper().partition("E")
-    decimals = len(re.findall(r"[0#?]", mantissa.partition(".")[2]))
-    if power:
-        return float(f"{value:.{decimals}e}")
-    thousands = len(re.search(r"[0#?](,*)[^0#?,]*$", mantissa)[1]) if re.search(r"[0#?]", mantissa) else 0  # type: ignore[index]
-    decimals += 2 * section.count("%") - 3 * thousands
-    return float(round(value, decimals))
+
+    value: Cell
+    code: str = "General"
+    words: tuple[str, ...] = ()
+    colour: str = ""
 
 
-def hides(code: str, value: object) -> bool:
-    """Whether a number format shows nothing of a value, as ``;;;`` does, or a fixed word in its place.
+def face(value: Cell, code: str, *, starts_1904: bool = False) -> Face:
+    """What a number format shows of a value.
 
-    >>> hides(";;;", 3.0), hides("0;0;;@", 0.0), hides("#,##0", 3.0), hides("0;-0;0;", "a word"), hides('"yes"', 3.0)
-    (True, True, False, True, True)
+    >>> face(94.5, "#,##0").value, face(0.08625, "0.0%").value, face(1.005, "0.00").value
+    (95.0, 0.086, 1.01)
+    >>> face(-2.5, '0;(0);"none, margin 35%"')
+    Face(value=-3.0, code='(0);(0)', words=(), colour='')
+    >>> face(3.0, ";;;").value, face(3.0, '"yes"').value, face("a word", '0;0;0;"hidden"').value
+    (None, 'yes', 'hidden')
+
+    Args:
+        value: The cell's value.
+        code: The number format.
+        starts_1904: Whether the workbook counts dates from 1904.
     """
     sections = _split(code)
-    if isinstance(value, bool) or value is None:
-        return False
     if isinstance(value, str):
-        return len(sections) == 4 and not sections[3]
-    if not isinstance(value, int | float):
-        return False
-    place = 0 if value > 0 else 1 if value < 0 else 2
-    section = _LITERAL.sub("", sections[place if place < len(sections) else 0])
-    return not (re.search(r"[0#?@]", section) or section.strip().casefold() == "general" or is_date_format(code))
+        return _text_face(value, sections)
+    if value is None or isinstance(value, bool) or not isinstance(value, int | float):
+        return Face(value)
+    number = float(value)
+    section, minus_is_written = _section(number, sections)
+    pieces = _pieces(section)
+    words = _words(pieces)
+    bare = _bare(pieces)
+    colour = next((text for kind, text in pieces if kind == "bracket" and _COLOUR.fullmatch(text)), "")
+    signs = "".join(text for kind, text in pieces if kind in ("other", "general", "half") or _is_elapsed(kind, text))
+    if not re.search(r"[0#?@]", signs) and not _has_letters(signs):
+        shown = "".join(text for kind, text in pieces if kind in ("quoted", "one", "other", "fill")) + _symbols(pieces)
+        return Face(shown if shown.strip() else None, words=words, colour=colour)
+    kept = f"{bare};{bare}" if minus_is_written else bare
+    return Face(_rounded(number, signs, pieces, starts_1904=starts_1904), kept, words, colour)
 
 
-def _section(value: float, code: str) -> str | None:
-    """The part of a format for positive, negative or zero numbers, without its fixed words."""
-    if "[<" in code or "[>" in code or "[=" in code:
+def shown_number(value: float, code: str, *, starts_1904: bool = False) -> float:
+    """A number rounded to the digits that a number format shows, half away from zero as spreadsheets do.
+
+    >>> shown_number(11053.4837, "#,##0"), shown_number(94.5, "#,##0"), shown_number(2 / 3, "General")
+    (11053.0, 95.0, 0.6666666667)
+    """
+    shown = face(value, code, starts_1904=starts_1904).value
+    return value if shown is None or isinstance(shown, str) else float(shown)  # type: ignore[arg-type]
+
+
+def decimals_of(code: str) -> int | None:
+    """How many decimals a number format shows of a positive number; None where it does not say.
+
+    >>> decimals_of("#,##0.00"), decimals_of("0%"), decimals_of("General"), decimals_of("yyyy-mm-dd")
+    (2, 2, None, None)
+    """
+    signs = "".join(text for kind, text in _pieces(_split(code)[0]) if kind in ("other", "general", "half"))
+    if _has_letters(signs) or not re.search(r"[0#?]", signs) or "/" in signs or "@" in signs:
         return None
-    sections = _split(code)
-    place = 1 if value < 0 and len(sections) > 1 else 2 if value == 0 and len(sections) > 2 else 0
-    return _LITERAL.sub("", sections[place])
+    return _places(signs.upper())
+
+
+def quiet_code(code: str, shown: frozenset[str]) -> str:
+    """A number format for a cell whose value its reader changes: without conditions, and without words not shown yet.
+
+    >>> quiet_code('#,##0.00;-#,##0.00;"margin 35%"', frozenset())
+    '#,##0.00;-#,##0.00;'
+    """
+    kept = []
+    for section in _split(code):
+        pieces = [
+            (kind, text)
+            for kind, text in _pieces(section)
+            if kind not in ("quoted", "one", "bracket")
+            or _is_quiet(_symbol(text) if kind == "bracket" else text, shown)
+        ]
+        kept.append(_bare(pieces))
+    return ";".join(kept)
+
+
+def _is_quiet(text: str, shown: frozenset[str]) -> bool:
+    """Whether a word of a format says nothing that the page does not show."""
+    return not any(sign.isalnum() for sign in text) or spaced(text) in shown
+
+
+def words_of(code: str) -> list[str]:
+    """The words that a number format can show in any of its sections.
+
+    >>> words_of('0" kg";-0;"no "0')
+    ['kg', 'no']
+    """
+    return [word for section in _split(code) for word in _words(_pieces(section))]
+
+
+# --- sections and their pieces ----------------------------------------------------------------------------------------
 
 
 def _split(code: str) -> list[str]:
     """The sections of a format; a semicolon in quotes parts nothing."""
-    pieces = re.findall(r'(?:"[^"]*"|\\.|\[[^\]]*\]|[^;])*(?:;|$)', code or "General")
-    sections = [piece.removesuffix(";") for piece in pieces]
-    return sections[:-1] if len(sections) > 1 and not sections[-1] and not code.endswith(";") else sections
+    sections = [""]
+    for match in _PIECE.finditer(code or "General"):
+        if match[0] == ";":
+            sections.append("")
+        else:
+            sections[-1] += match[0]
+    return sections
+
+
+def _pieces(section: str) -> list[tuple[str, str]]:
+    """The pieces of a section with their kinds; bare signs that stand for themselves count as written words."""
+    found = []
+    is_fraction = "/" in section
+    for match in _PIECE.finditer(section):
+        kind = match.lastgroup or "other"
+        text = match[kind]
+        digit = text in "123456789" and not is_fraction
+        if kind == "other" and (digit or text not in _OF_NUMBERS | _OF_DATES):
+            kind = "one"
+        found.append((kind, text))
+    return found
+
+
+def _is_elapsed(kind: str, text: str) -> bool:
+    return kind == "bracket" and _ELAPSED.fullmatch(text) is not None
+
+
+def _symbol(bracket: str) -> str:
+    found = _LOCALE.fullmatch(bracket)
+    return found[1] if found else ""
+
+
+def _symbols(pieces: list[tuple[str, str]]) -> str:
+    return "".join(_symbol(text) for kind, text in pieces if kind == "bracket")
+
+
+def _words(pieces: list[tuple[str, str]]) -> tuple[str, ...]:
+    """What a section writes out, run by run."""
+    runs = [""]
+    for kind, text in pieces:
+        if kind in ("quoted", "one", "fill"):
+            runs[-1] += text
+        elif kind == "bracket" and _symbol(text):
+            runs[-1] += _symbol(text)
+        else:
+            runs.append("")
+    return tuple(run.strip() for run in runs if any(sign.isalnum() for sign in run))
+
+
+def _bare(pieces: list[tuple[str, str]]) -> str:
+    """A section with what it shows and nothing else: no condition, no sign that only takes room."""
+    made = []
+    for kind, text in pieces:
+        if kind == "quoted":
+            made.append(f'"{text}"')
+        elif kind == "one":
+            made.append(text if text in "$()€£:!^&'~{}<>=" else f"\\{text}" if text != '"' else r"\"")
+        elif kind == "gap":
+            made.append(f"_{text}" if not text.isalnum() else "_-")
+        elif kind == "fill":
+            made.append(f"*{text}")
+        elif kind == "bracket":
+            if _COLOUR.fullmatch(text) or _ELAPSED.fullmatch(text):
+                made.append(f"[{text}]")
+            elif found := _LOCALE.fullmatch(text):
+                made.append(f"[${found[1]}{found[2] or ''}]")
+        else:
+            made.append(text)
+    return "".join(made)
+
+
+def _section(value: float, sections: list[str]) -> tuple[str, bool]:
+    """The section for a number, and whether it writes the minus sign itself."""
+    numeric = sections[:_NUMERIC_SECTIONS]
+    conditions = [_condition(section) for section in numeric]
+    if not any(conditions):
+        if len(numeric) == 1 or value > 0 or (value == 0 and len(numeric) < _NUMERIC_SECTIONS):
+            return numeric[0], False
+        return (numeric[1], True) if value < 0 else (numeric[2], False)
+    for place, (section, condition) in enumerate(zip(numeric, conditions, strict=True)):
+        last = place == len(numeric) - 1
+        usual = last or (value > 0 if place == 0 else value < 0)
+        if usual if condition is None else _holds(value, *condition):
+            below = condition is not None and condition[0] in ("<", "<=") and condition[1] <= 0
+            return section, value < 0 and (below or (place == 1 and condition is None and not last))
+    return numeric[-1], False
+
+
+def _condition(section: str) -> tuple[str, float] | None:
+    for kind, text in _pieces(section):
+        if kind == "bracket" and (found := _CONDITION.fullmatch(text.strip())):
+            try:
+                return found[1], float(found[2])
+            except ValueError:
+                return None
+    return None
+
+
+def _holds(value: float, sign: str, limit: float) -> bool:
+    return {
+        "<": value < limit,
+        "<=": value <= limit,
+        ">": value > limit,
+        ">=": value >= limit,
+        "=": value == limit,
+        "<>": value != limit,
+    }[sign]
+
+
+def _text_face(value: str, sections: list[str]) -> Face:
+    section = sections[3] if len(sections) > _NUMERIC_SECTIONS else sections[-1] if "@" in sections[-1] else None
+    if section is None:
+        return Face(value)
+    pieces = _pieces(section)
+    words = _words(pieces)
+    colour = next((text for kind, text in pieces if kind == "bracket" and _COLOUR.fullmatch(text)), "")
+    if ("other", "@") in pieces or any(kind == "general" for kind, _ in pieces):
+        return Face(value, _bare(pieces), words, colour)
+    shown = "".join(text for kind, text in pieces if kind in ("quoted", "one", "other"))
+    return Face(shown if shown.strip() else None, words=words, colour=colour)
+
+
+# --- digits -----------------------------------------------------------------------------------------------------------
+
+
+def _has_letters(signs: str) -> bool:
+    """Whether a section is general, or shows a date or a time."""
+    plain = re.sub(r"[0#?.][eE][+-]", "", signs)
+    return "general" in plain.casefold() or any(sign in _OF_DATES for sign in plain)
+
+
+def _rounded(value: float, signs: str, pieces: list[tuple[str, str]], *, starts_1904: bool) -> float:
+    exact = Decimal(f"{value:.15g}")
+    if "general" in signs.casefold() or signs.strip() == "@":
+        return float(Context(prec=_GENERAL_FIGURES, rounding=ROUND_HALF_UP).create_decimal(exact))
+    if _has_letters(signs):
+        elapsed = next((text for kind, text in pieces if _is_elapsed(kind, text)), "")
+        return shown_moment(value, signs, elapsed=elapsed, starts_1904=starts_1904)
+    if found := _FRACTION.search(signs):
+        return _as_fraction(exact, *found.groups())
+    upper = signs.upper()
+    if "E" in upper and exact:
+        mantissa = upper.partition("E")[0]
+        step = max(1, len(re.findall(r"[0#?]", mantissa.partition(".")[0])))
+        power = exact.adjusted() // step * step
+        return _to_places(exact, len(re.findall(r"[0#?]", mantissa.partition(".")[2])) - power)
+    return _to_places(exact, _places(upper))
+
+
+def _places(signs: str) -> int:
+    """The place of the last digit shown, counted from the decimal point."""
+    before, _, after = signs.partition(".")
+    scaling = re.search(r"[0#?](,+)[^0#?,]*$", before)
+    more = re.search(r"[0#?](,+)[^0#?,]*$", after)
+    thousands = len(scaling[1]) if scaling else 0
+    thousands += len(more[1]) if more else 0
+    return len(re.findall(r"[0#?]", after)) + 2 * signs.count("%") - 3 * thousands
+
+
+def _to_places(exact: Decimal, places: int) -> float:
+    if exact.adjusted() + places > 14:
+        return float(exact)
+    rounded = float(exact.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP))
+    return rounded or 0.0
+
+
+def _as_fraction(exact: Decimal, whole: str, _: str, below: str) -> float:
+    size = abs(Fraction(exact))
+    base = size.numerator // size.denominator if re.search(r"[0#?]", whole) else 0
+    rest = size - base
+    if below.isdigit() and int(below):
+        near = Fraction(int(rest * int(below) + Fraction(1, 2)), int(below))
+    else:
+        near = rest.limit_denominator(10 ** len(below) - 1)
+    return float(base + near) * (-1 if exact < 0 else 1)

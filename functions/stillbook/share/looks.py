@@ -1,84 +1,121 @@
-"""What of a cell's style decides whether it is seen and may be typed into."""
+"""What of a cell's style decides whether its text is seen and may be typed into."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import Final
 
-from stillbook.share.displayed import hides
+from stillbook.share.colours import BLACK, WHITE, Palette, can_be_read, mixed
 from stillbook.workbook.file.markup import decimal, whole
 from stillbook.workbook.file.parts import MAIN, Element
 
-_WHITE: Final = {"FFFFFFFF", "00FFFFFF"}
+M: Final = f"{{{MAIN}}}"
+LEAST_SIZE: Final = 4.0
+"""Smaller type than this, in points, is not read."""
+
+_USUAL_SIZE: Final = 11.0
+_MOST_INDENT: Final = 60
+_INKED: Final = {
+    "gray0625": 0.06, "gray125": 0.125, "lightGray": 0.25, "lightHorizontal": 0.25, "lightVertical": 0.25,
+    "lightDown": 0.25, "lightUp": 0.25, "lightGrid": 0.4, "lightTrellis": 0.4, "mediumGray": 0.5, "darkGray": 0.75,
+    "darkHorizontal": 0.5, "darkVertical": 0.5, "darkDown": 0.5, "darkUp": 0.5, "darkGrid": 0.5, "darkTrellis": 0.75,
+}  # fmt: skip
+"""How much of a pattern has its own colour; the rest has the colour behind it."""
 
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """What of a cell's style decides whether it is seen and may be typed into.
+    """What of a cell's style decides whether its text is seen and may be typed into.
 
     Args:
         code: Its number format.
-        invisible: Whether its text has the colour of its ground.
+        ink: The colour of its text.
+        grounds: The colours behind it.
+        size: The size of its type, in points.
+        wraps: Whether its text is broken into lines.
+        pushed_out: Whether it is indented out of any cell.
         unlocked: Whether it may be typed into while the sheet is protected.
     """
 
     code: str
-    invisible: bool
+    ink: str
+    grounds: tuple[str, ...]
+    size: float
+    wraps: bool
+    pushed_out: bool
     unlocked: bool
 
-    def hides(self, value: object) -> bool:
-        """Whether a value in this style is not seen."""
-        return self.invisible or hides(self.code, value)
+    def shows(self, *, ink: str = "", size: float | None = None) -> bool:
+        """Whether text in this style is seen.
+
+        Args:
+            ink: Another colour for the text than the style's.
+            size: Another size.
+        """
+        big = (self.size if size is None else size) >= LEAST_SIZE
+        return big and not self.pushed_out and all(can_be_read(ink or self.ink, ground) for ground in self.grounds)
 
 
-def looks(styles: Element) -> list[Look]:
+def looks(styles: Element, palette: Palette) -> list[Look]:
     """The look of each cell style, by its number."""
-    from openpyxl.styles.numbers import BUILTIN_FORMATS
-
-    own = {whole(e.get("numFmtId")): e.get("formatCode", "") for e in _all(styles, "numFmts", "numFmt")}
-    codes = {**BUILTIN_FORMATS, **own}
-    fonts, fills = _all(styles, "fonts", "font"), _all(styles, "fills", "fill")
+    codes = format_codes(styles)
+    fonts, fills = members(styles, "fonts", "font"), members(styles, "fills", "fill")
     found = []
-    for style in _all(styles, "cellXfs", "xf"):
+    for style in members(styles, "cellXfs", "xf"):
         font, fill = _at(fonts, style.get("fontId")), _at(fills, style.get("fillId"))
-        protection = style.find(f"{{{MAIN}}}protection")
+        protection, alignment = style.find(f"{M}protection"), style.find(f"{M}alignment")
         found.append(
             Look(
                 codes.get(whole(style.get("numFmtId")), "General"),
-                _ink(font) is not None and _ink(font) == _ground(fill),
+                palette.colour(font.find(f"{M}color") if font is not None else None, BLACK),
+                grounds(fill, palette),
+                size_of(font, _USUAL_SIZE),
+                alignment is not None and alignment.get("wrapText") in ("1", "true"),
+                alignment is not None and whole(alignment.get("indent")) > _MOST_INDENT,
                 protection is not None and protection.get("locked") in ("0", "false"),
             )
         )
-    return found or [Look("General", False, False)]
+    return found or [Look("General", BLACK, (WHITE,), _USUAL_SIZE, wraps=False, pushed_out=False, unlocked=False)]
 
 
-def _all(styles: Element, group: str, kind: str) -> list[Element]:
-    holder = styles.find(f"{{{MAIN}}}{group}")
-    return [] if holder is None else holder.findall(f"{{{MAIN}}}{kind}")
+def format_codes(styles: Element) -> dict[int, str]:
+    """The number formats by their numbers."""
+    from openpyxl.styles.numbers import BUILTIN_FORMATS
+
+    own = {whole(e.get("numFmtId")): e.get("formatCode", "") for e in members(styles, "numFmts", "numFmt")}
+    return {**BUILTIN_FORMATS, **own}
+
+
+def members(styles: Element, group: str, kind: str) -> list[Element]:
+    """The entries of one list of the styles."""
+    holder = styles.find(f"{M}{group}")
+    return [] if holder is None else holder.findall(f"{M}{kind}")
 
 
 def _at(items: list[Element], number: str | None) -> Element:
-    return items[whole(number)] if 0 <= whole(number, -1) < len(items) else None
+    return items[whole(number)] if 0 <= whole(number) < len(items) else None
 
 
-def _ink(font: Element) -> str | None:
-    colour = font.find(f"{{{MAIN}}}color") if font is not None else None
-    return _colour(colour)
+def size_of(font: Element, usual: float) -> float:
+    """The size of a font or of a run of text, in points."""
+    size = font.find(f"{M}sz") if font is not None else None
+    return usual if size is None else decimal(size.get("val"), usual)
 
 
-def _ground(fill: Element) -> str | None:
-    """The colour behind the text; white where there is no fill."""
-    pattern = fill.find(f"{{{MAIN}}}patternFill") if fill is not None else None
-    if pattern is None or pattern.get("patternType", "none") in ("none", "gray125"):
-        return "white"
-    return _colour(pattern.find(f"{{{MAIN}}}fgColor"))
-
-
-def _colour(element: Element) -> str | None:
-    """A colour in one spelling: white is the first colour of a theme too."""
-    if element is None:
-        return None
-    rgb = element.get("rgb", "").upper()
-    if rgb in _WHITE or (element.get("theme") == "0" and decimal(element.get("tint"), 0) == 0):
-        return "white"
-    return rgb[-6:] or f"theme {element.get('theme')} {element.get('tint', '')} {element.get('indexed', '')}"
+def grounds(fill: Element, palette: Palette) -> tuple[str, ...]:
+    """The colours behind a text; white where there is no fill."""
+    if fill is None:
+        return (WHITE,)
+    stops = fill.findall(f"{M}gradientFill/{M}stop/{M}color")
+    if stops:
+        return tuple(palette.colour(stop, WHITE) for stop in stops)
+    pattern = fill.find(f"{M}patternFill")
+    kind = pattern.get("patternType", "none") if pattern is not None else "none"
+    if kind == "none":
+        return (WHITE,)
+    front = palette.colour(pattern.find(f"{M}fgColor"), BLACK)
+    if kind == "solid":
+        return (front if pattern.find(f"{M}fgColor") is not None else WHITE,)
+    behind = palette.colour(pattern.find(f"{M}bgColor"), WHITE)
+    share = _INKED.get(kind, 0.5)
+    return (front if share > 0.5 else behind, mixed(front, behind, share))

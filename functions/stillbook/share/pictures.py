@@ -2,41 +2,51 @@
 
 from __future__ import annotations
 
-import copy
-import struct
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
 
 from lxml import etree
 
-from stillbook.cells import Cell
 from stillbook.share.cells import SharedCells
+from stillbook.share.charts import ChartWithheld, ChartWriter
+from stillbook.share.colours import Palette
+from stillbook.share.drawn import A, C, D, copied, fits, ground_of, is_filled, is_read, paragraphs, pieces
+from stillbook.share.photos import bare_picture, is_png, lets_through, shorter_side
 from stillbook.share.sheets import Record
-from stillbook.share.shown import Shown
-from stillbook.workbook.file.address import split_reference
+from stillbook.share.shown import USUAL_HEIGHT, USUAL_WIDTH, Shown
+from stillbook.workbook.file.address import LAST_ROW, Area
 from stillbook.workbook.file.markup import decimal, whole
 from stillbook.workbook.file.parts import CHART, DRAWING, RELATIONS, SHEET_DRAWING, Element, Parts, local
-from stillbook.workbook.file.sheet import number_text
 
-D: Final = f"{{{SHEET_DRAWING}}}"
-A: Final = f"{{{DRAWING}}}"
-C: Final = f"{{{CHART}}}"
 R: Final = f"{{{RELATIONS}}}"
-
 _ANCHORS: Final = ("twoCellAnchor", "oneCellAnchor")
-_NOT_TAKEN: Final = frozenset(
-    f"{space}{kind}"
-    for space, kinds in (
-        (C, "extLst externalData userShapes printSettings pivotSource pivotFmts clrMapOvr autoUpdate"),
-        (A, "extLst hlinkClick hlinkHover blipFill"),
-    )
-    for kind in kinds.split()
-)
-_PNG: Final = b"\x89PNG\r\n\x1a\n"
-_PNG_CHUNKS: Final = frozenset(
-    (b"IHDR", b"PLTE", b"IDAT", b"IEND", b"tRNS", b"gAMA", b"cHRM", b"sRGB", b"sBIT", b"bKGD", b"pHYs")
-)
+_PLACES: Final = ("col", "colOff", "row", "rowOff")
+_PLAIN_FORMS: Final = ("rect", "roundRect")
+_LEAST_SIZE: Final = 76_200
+"""Eight dots of a screen: what is drawn smaller is not seen."""
+
+_DOT: Final = 9_525
+"""A dot of a screen, in the units of drawings."""
+
+_PER_LETTER: Final = 70_000
+_PER_POINT: Final = 12_700
+
+_NEAR: Final = 100_000
+"""How far from the edge of a cell, in drawing units, something may begin or must reach to hide the cell's text."""
+
+_FRAME: Final = """
+<xdr:graphicFrame xmlns:xdr="{sheet}" xmlns:a="{main}" xmlns:c="{chart}" xmlns:r="{relations}" macro="">
+<xdr:nvGraphicFramePr><xdr:cNvPr id="{number}" name="Chart {number}"/><xdr:cNvGraphicFramePr/></xdr:nvGraphicFramePr>
+<xdr:xfrm><a:off x="0" y="0"/><a:ext cx="0" cy="0"/></xdr:xfrm>
+<a:graphic><a:graphicData uri="{chart}"><c:chart r:id="{key}"/></a:graphicData></a:graphic></xdr:graphicFrame>
+"""
+_PICTURE: Final = """
+<xdr:pic xmlns:xdr="{sheet}" xmlns:a="{main}" xmlns:r="{relations}">
+<xdr:nvPicPr><xdr:cNvPr id="{number}" name="Picture {number}"/><xdr:cNvPicPr/></xdr:nvPicPr>
+<xdr:blipFill><a:blip r:embed="{key}"/><a:stretch><a:fillRect/></a:stretch></xdr:blipFill></xdr:pic>
+"""
+_SPACES: Final = {"sheet": SHEET_DRAWING, "main": DRAWING, "chart": CHART, "relations": RELATIONS}
 
 
 @dataclass(slots=True)
@@ -56,6 +66,103 @@ class _Withheld(Exception):
     """Something in a drawing that must not be shown; the message says what."""
 
 
+def overlaid(parts: Parts, view: Shown) -> tuple[Area, ...]:
+    """The blocks of cells that lie under pictures, charts and filled shapes of a sheet."""
+    part = parts.related(view.part, "drawing")
+    if part is None:
+        return ()
+    relations = parts.relations(part)
+    found = (_covered(view, anchor) for anchor in parts.tree(part) if _hides(parts, anchor, relations))
+    return tuple(area for area in found if area and area.rows > 0 and area.columns > 0)
+
+
+def _refuse_overdrawn(
+    parts: Parts, view: Shown, anchor: Element, later: Sequence[Element], relations: Mapping[str, Any]
+) -> None:
+    """Raise where something lies under what is drawn after it."""
+    left, top, right, bottom = _box(view, anchor)
+    for other in later:
+        if _hides(parts, other, relations):
+            box = _box(view, other)
+            if (
+                box[0] <= left + _NEAR
+                and box[1] <= top + _NEAR
+                and box[2] >= right - _NEAR
+                and box[3] >= bottom - _NEAR
+            ):
+                raise _Withheld("something drawn under something else")
+
+
+def _box(view: Shown, anchor: Element) -> tuple[int, int, int, int]:
+    """The edges of what is drawn at a place, in drawing units from the corner of the sheet."""
+    column, across, row, down = _place(anchor.find(f"{D}from"))
+    left = _offset(column, view.widths, USUAL_WIDTH, _PER_LETTER) + across
+    top = _offset(row, view.heights, USUAL_HEIGHT, _PER_POINT) + down
+    end, size = anchor.find(f"{D}to"), anchor.find(f"{D}ext")
+    if end is not None:
+        column, across, row, down = _place(end)
+        right = _offset(column, view.widths, USUAL_WIDTH, _PER_LETTER) + across
+        return left, top, right, _offset(row, view.heights, USUAL_HEIGHT, _PER_POINT) + down
+    wide, high = (whole(size.get("cx")), whole(size.get("cy"))) if size is not None else (0, 0)
+    return left, top, left + wide, top + high
+
+
+def _offset(before: int, sizes: Mapping[int, float], usual: float, unit: int) -> int:
+    """Where a row or column begins that has so many before it."""
+    own = sum(size - usual for number, size in sizes.items() if number <= before)
+    return int((before * usual + own) * unit)
+
+
+def _covered(view: Shown, anchor: Element) -> Area | None:
+    """The cells whose text lies under what is drawn at a place, counted from its corner."""
+    left, left_off, top, top_off = _place(anchor.find(f"{D}from"))
+    end, size = anchor.find(f"{D}to"), anchor.find(f"{D}ext")
+    if left < 0 and size is not None:
+        corner = anchor.find(f"{D}pos")
+        left_off, top_off = (whole(corner.get("x")), whole(corner.get("y"))) if corner is not None else (0, 0)
+        left = top = 0
+    if end is not None:
+        right, right_off, bottom, bottom_off = _place(end)
+    elif size is not None:
+        right, right_off = _reached(left, left_off + whole(size.get("cx")), view.widths, USUAL_WIDTH, _PER_LETTER)
+        bottom, bottom_off = _reached(top, top_off + whole(size.get("cy")), view.heights, USUAL_HEIGHT, _PER_POINT)
+    else:
+        return None
+    left, left_off = _reached(left, left_off, view.widths, USUAL_WIDTH, _PER_LETTER)
+    top, top_off = _reached(top, top_off, view.heights, USUAL_HEIGHT, _PER_POINT)
+    return Area(
+        top + 1 + (top_off > _NEAR),
+        left + 1 + (left_off > _NEAR),
+        bottom + (bottom_off > _NEAR),
+        right + (right_off > _NEAR),
+    )
+
+
+def _reached(start: int, length: int, sizes: Mapping[int, float], usual: float, unit: int) -> tuple[int, int]:
+    """The row or column, counted from 0, in which a length from the start of another ends, and how far in it."""
+    while start < LAST_ROW and length >= (step := int(sizes.get(start + 1, usual) * unit)):
+        start, length = start + 1, length - step
+    return start, length
+
+
+def _hides(parts: Parts, anchor: Element, relations: Mapping[str, Any]) -> bool:
+    for drawn in anchor:
+        kind = local(drawn)
+        if any(name.get("hidden") in ("1", "true") for name in drawn.iter(f"{D}cNvPr")):
+            return False
+        if kind in ("graphicFrame", "AlternateContent", "grpSp"):
+            return True
+        if kind == "sp":
+            return is_filled(drawn.find(f"{D}spPr"), drawn.find(f"{D}style"))
+        if kind == "pic":
+            blip = drawn.find(f".//{A}blip")
+            relation = relations.get(blip.get(f"{R}embed", "")) if blip is not None else None
+            if relation is None or relation.outside or relation.target not in parts.names:
+                return True
+            return not lets_through(parts.read(relation.target))
+    return False
+
+
 class PictureWriter:
     """Writes the drawings of the shown sheets.
 
@@ -63,18 +170,23 @@ class PictureWriter:
         parts: The source, calculated.
         shown: What is seen of each shown sheet.
         cells: What the cells of the copy hold.
+        palette: The colours of the workbook.
         record: Notes what is shown.
     """
 
-    def __init__(self, parts: Parts, shown: Mapping[str, Shown], cells: SharedCells, record: Record) -> None:
+    def __init__(
+        self, parts: Parts, shown: Mapping[str, Shown], cells: SharedCells, palette: Palette, record: Record
+    ) -> None:
         self.parts = parts
         self.shown = shown
         self.cells = cells
+        self.palette = palette
         self.record = record
         self.made: dict[str, bytes] = {}
         """Contents of the parts written: media and charts."""
         self.charts: list[str] = []
         self._media: dict[str, str] = {}
+        self._drawn_things = 0
 
     def drawing(self, view: Shown) -> Drawing:
         """The drawing of one sheet."""
@@ -84,10 +196,12 @@ class PictureWriter:
             return made
         relations = self.parts.relations(part)
         root = etree.Element(f"{D}wsDr", nsmap={"xdr": SHEET_DRAWING, "a": DRAWING})
-        for anchor in self.parts.tree(part):
+        anchors = list(self.parts.tree(part))
+        for place, anchor in enumerate(anchors):
             try:
+                _refuse_overdrawn(self.parts, view, anchor, anchors[place + 1 :], relations)
                 root.append(self._anchor(view, anchor, relations, made))
-            except _Withheld as reason:
+            except (_Withheld, ChartWithheld) as reason:
                 self.record.left_out.append(f"{reason} on {view.sheet}")
         if len(root):
             made.root = root
@@ -99,223 +213,174 @@ class PictureWriter:
         """A copy of what is drawn at one place."""
         if local(anchor) not in _ANCHORS:
             raise _Withheld("something drawn that is not fixed to a cell")
-        row, column = _corner(anchor.find(f"{D}from"))
-        if not view.shows(row, column):
+        column, _, row, _ = _place(anchor.find(f"{D}from"))
+        if not view.shows(row + 1, column + 1):
             raise _Withheld("something drawn outside of the shown cells")
+        if any(name.get("hidden") in ("1", "true") for name in anchor.iter(f"{D}cNvPr")):
+            raise _Withheld("a hidden shape, picture or chart")
+        rows, columns = _span(view, anchor, self._natural(anchor, relations))
         kept = etree.Element(anchor.tag)
-        if anchor.get("editAs"):
+        if anchor.get("editAs") in ("twoCell", "oneCell", "absolute"):
             kept.set("editAs", anchor.get("editAs"))
+        drawn = False
         for child in anchor:
             kind = local(child)
-            if kind in ("from", "to", "ext"):
-                kept.append(copy.deepcopy(child))
+            if kind in ("from", "to"):
+                corner = etree.SubElement(kept, child.tag)
+                for name, place in zip(_PLACES, _place(child), strict=True):
+                    etree.SubElement(corner, f"{D}{name}").text = str(place)
+            elif kind == "ext":
+                etree.SubElement(kept, child.tag, cx=str(whole(child.get("cx"))), cy=str(whole(child.get("cy"))))
             elif kind != "clientData":
-                kept.append(self._drawn(child, relations, made))
+                if drawn:
+                    raise _Withheld("something drawn in a way not known here")
+                drawn = True
+                kept.append(self._drawn(child, relations, made, rows, columns))
         etree.SubElement(kept, f"{D}clientData")
         return kept
 
-    def _drawn(self, source: Element, relations: Mapping[str, Any], made: Drawing) -> Element:
-        kinds: dict[str, Callable[[Element, Mapping[str, Any], Drawing], Element]] = {
+    def _natural(self, anchor: Element, relations: Mapping[str, Any]) -> int:
+        """The shorter side of a picture in its own dots; 0 where it is not known."""
+        blip = anchor.find(f"{D}pic//{A}blip")
+        relation = relations.get(blip.get(f"{R}embed", "")) if blip is not None else None
+        if relation is None or relation.outside or relation.target not in self.parts.names:
+            return 0
+        return shorter_side(self.parts.read(relation.target))
+
+    def _drawn(self, source: Element, relations: Mapping[str, Any], made: Drawing, rows: int, columns: int) -> Element:
+        kind = local(source)
+        if kind not in ("pic", "graphicFrame", "sp", "cxnSp"):
+            raise _Withheld("a group of shapes" if kind == "grpSp" else "something drawn in a way not known here")
+        self._drawn_things += 1
+        if kind in ("sp", "cxnSp"):
+            return self._shape(source, rows, columns)
+        writers: dict[str, Callable[[Element, Mapping[str, Any], Drawing], Element]] = {
             "pic": self._picture,
             "graphicFrame": self._chart_frame,
-            "sp": self._shape,
-            "cxnSp": self._shape,
         }
-        kind = local(source)
-        if kind not in kinds:
-            raise _Withheld("a group of shapes" if kind == "grpSp" else "something drawn in a way not known here")
-        kept = kinds[kind](copy.deepcopy(source), relations, made)
-        for element in list(kept.iter()):
-            if element.tag in _NOT_TAKEN and element.getparent() is not None and local(element) != "blipFill":
-                element.getparent().remove(element)
-            elif local(element) == "cNvPr":
-                for name in set(element.attrib) - {"id"}:
-                    del element.attrib[name]
-                element.set("name", f"{_NAMES[kind]} {element.get('id', '1')}")
-                self.record.texts.add(element.get("name"))
-        for name in ("macro", "textlink", "fPublished"):
-            kept.attrib.pop(name, None)
-        if kind in ("sp", "cxnSp", "graphicFrame"):
-            kept.set("macro", "")
-        return kept
+        return writers[kind](source, relations, made)
 
-    def _shape(self, shape: Element, _: Mapping[str, Any], __: Drawing) -> Element:
-        """A shape with its text, unless it shows a cell or holds a picture."""
+    def _shape(self, shape: Element, rows: int, columns: int) -> Element:
+        """A shape with its text, unless it shows a cell, holds a picture, or its text is not seen."""
         if shape.get("textlink"):
             raise _Withheld("a shape that shows a cell")
+        properties, style = shape.find(f"{D}spPr"), shape.find(f"{D}style")
         if any(
-            name.startswith(R) for element in shape.iter() for name in element.attrib if local(element) != "hlinkClick"
+            name.startswith(R)
+            for element in shape.iter()
+            for name in element.attrib
+            if local(element) not in ("hlinkClick", "hlinkHover")
         ):
             raise _Withheld("a shape filled with a picture")
-        for paragraph in shape.iter(f"{A}p"):
-            self.record.texts.add("".join(paragraph.itertext()))
-        return shape
+        if properties is not None and properties.find(f"{A}custGeom") is not None:
+            raise _Withheld("a shape drawn by hand")
+        ground = ground_of(properties, style, self.palette)
+        texts = paragraphs(shape)
+        if texts and (ground is None or not is_read(shape, style, ground, self.palette)):
+            raise _Withheld("a shape whose text is not seen")
+        if texts and not fits(shape, rows, columns):
+            raise _Withheld("a shape with more text than it shows")
+        kept = copied(shape)
+        number = str(self._drawn_things)
+        kind = "Line" if local(shape) == "cxnSp" else "Shape"
+        holder = kept.find(f"{D}nvSpPr") if kind == "Shape" else kept.find(f"{D}nvCxnSpPr")
+        if holder is None:
+            raise _Withheld("something drawn in a way not known here")
+        named = etree.Element(f"{D}cNvPr", id=number, name=f"{kind} {number}")
+        holder.insert(0, named)
+        kept.set("macro", "")
+        self.record.labels.update(pieces(shape))
+        self.record.taken["shapes and lines"] += 1
+        return kept
 
     def _picture(self, picture: Element, relations: Mapping[str, Any], made: Drawing) -> Element:
         """A picture, without notes that its file carries."""
-        crop = picture.find(f".//{A}srcRect")
-        if crop is not None and any(decimal(value.rstrip("%") or None, 0) for value in crop.attrib.values()):
-            raise _Withheld("a picture whose cut-off edges are still in it (cut it for good first)")
+        for crop in picture.iter(f"{A}srcRect", f"{A}fillRect"):
+            if any(decimal(value.rstrip("%") or None, 0) for value in crop.attrib.values()):
+                raise _Withheld("a picture whose cut-off edges are still in it (cut it for good first)")
         blip = picture.find(f".//{A}blip")
         relation = relations.get(blip.get(f"{R}embed", "")) if blip is not None else None
         if blip is None or relation is None or relation.outside:
             raise _Withheld("a picture that lies in another file")
+        form = picture.find(f"{D}spPr/{A}prstGeom")
+        formed = form is not None and form.get("prst") not in _PLAIN_FORMS
+        if formed or picture.find(f"{D}spPr/{A}custGeom") is not None or picture.find(f".//{A}tile") is not None:
+            raise _Withheld("a picture cut to a form (cut it for good first)")
+        if any(local(child) != "extLst" for child in blip):
+            raise _Withheld("a picture whose colours are changed (save it as it is to be seen)")
         data = bare_picture(self.parts.read(relation.target))
         if data is None:
             raise _Withheld("a picture in a format that may hide text (save it as PNG or JPEG)")
         target = self._media.get(relation.target)
         if target is None:
-            suffix = "png" if data.startswith(_PNG) else "jpeg"
-            target = f"xl/media/image{len(self._media) + 1}.{suffix}"
+            target = f"xl/media/image{len(self._media) + 1}.{'png' if is_png(data) else 'jpeg'}"
             self._media[relation.target] = target
             self.made[target] = data
         key = f"rId{len(made.relations) + 1}"
         made.relations[key] = ("image", target)
-        for child in list(blip):
-            if local(child) == "extLst":
-                blip.remove(child)
-        blip.attrib.clear()
-        blip.set(f"{R}embed", key)
-        return picture
-
-    # --- charts -------------------------------------------------------------------------------------------------------
+        kept = _parsed(_PICTURE, number=self._drawn_things, key=key)
+        properties = picture.find(f"{D}spPr")
+        kept.append(copied(properties) if properties is not None else etree.Element(f"{D}spPr"))
+        self.record.taken["pictures"] += 1
+        return kept
 
     def _chart_frame(self, frame: Element, relations: Mapping[str, Any], made: Drawing) -> Element:
         holder = frame.find(f".//{C}chart")
         relation = relations.get(holder.get(f"{R}id", "")) if holder is not None else None
         if relation is None or relation.outside or relation.kind != "chart":
             raise _Withheld("a diagram that is no plain chart")
-        data = self._chart(self.parts.tree(relation.target))
+        writer = ChartWriter(self.shown, self.cells, self.palette)
+        data = writer.write(self.parts.tree(relation.target))
+        self.record.labels |= writer.labels
+        self.record.left_out += writer.left_out
+        self.record.taken["charts"] += 1
         target = f"xl/charts/chart{len(self.charts) + 1}.xml"
         self.charts.append(target)
         self.made[target] = data
         key = f"rId{len(made.relations) + 1}"
         made.relations[key] = ("chart", target)
-        holder.set(f"{R}id", key)
-        return frame
-
-    def _chart(self, root: Element) -> bytes:
-        """A chart with the shown values in place of what it remembered."""
-        for element in list(root.iter()):
-            parent = element.getparent()
-            if parent is None:
-                continue
-            foreign = etree.QName(element).namespace not in (CHART, DRAWING)
-            if foreign or element.tag in _NOT_TAKEN or any(name.startswith(R) for name in element.attrib):
-                parent.remove(element)
-        for reference in list(root.iter(f"{C}numRef", f"{C}strRef", f"{C}multiLvlStrRef")):
-            self._refill(reference)
-        for kind in ("numLit", "strLit"):
-            if root.find(f".//{C}{kind}") is not None:
-                raise _Withheld("a chart with figures that stand in no cell")
-        for text in root.iter(f"{A}p"):
-            self.record.texts.add("".join(text.itertext()))
-        etree.cleanup_namespaces(root)
-        return bytes(etree.tostring(root, xml_declaration=True, encoding="UTF-8", standalone=True))
-
-    def _refill(self, reference: Element) -> None:
-        """Put the values of the shown cells into a chart's reference."""
-        cells = split_reference(reference.findtext(f"{C}f", ""))
-        sheet = next((name for name in self.shown if cells and name.casefold() == cells[0].casefold()), None)
-        if local(reference) == "multiLvlStrRef" or cells is None or sheet is None:
-            raise _Withheld("a chart whose figures are not shown")
-        view, area = self.shown[sheet], cells[1]
-        if not view.shows_all(area) or not all(view.shows(*at) for at in area.cells()):
-            raise _Withheld("a chart whose figures are not shown")
-        values = [self.cells.values[sheet].get(at) for at in area.cells()]
-        self.record.texts.add(reference.findtext(f"{C}f", ""))
-        for child in list(reference):
-            if local(child) != "f":
-                reference.remove(child)
-        numeric = local(reference) == "numRef"
-        cache = etree.SubElement(reference, f"{C}{'numCache' if numeric else 'strCache'}")
-        if numeric:
-            etree.SubElement(cache, f"{C}formatCode").text = "General"
-        etree.SubElement(cache, f"{C}ptCount").set("val", str(len(values)))
-        for place, value in enumerate(values):
-            text = point_text(value, numeric=numeric)
-            if text is not None:
-                point = etree.SubElement(cache, f"{C}pt")
-                point.set("idx", str(place))
-                etree.SubElement(point, f"{C}v").text = text
-                if not numeric:
-                    self.record.texts.add(text)
+        return _parsed(_FRAME, number=self._drawn_things, key=key)
 
 
-_NAMES: Final = {"pic": "Picture", "graphicFrame": "Chart", "sp": "Shape", "cxnSp": "Line"}
+def _parsed(form: str, *, number: int, key: str) -> Element:
+    return etree.fromstring("".join(form.format(**_SPACES, number=number, key=key).strip().splitlines()))
 
 
-def point_text(value: Cell, *, numeric: bool) -> str | None:
-    """What a chart remembers of a cell; None for nothing."""
-    is_number = isinstance(value, int | float) and not isinstance(value, bool)
-    if numeric:
-        return number_text(float(value)) if is_number else None  # type: ignore[arg-type]
-    if value in (None, ""):
-        return None
-    return f"{value:.10g}" if is_number else str(value)
+def _place(corner: Element) -> tuple[int, int, int, int]:
+    """Column, offset in it, row and offset of a corner, counted from 0."""
+    if corner is None:
+        return -1, 0, -1, 0
+    return tuple(whole(corner.findtext(f"{D}{name}"), 0) for name in _PLACES)  # type: ignore[return-value]
 
 
-def _corner(element: Element) -> tuple[int, int]:
-    """Row and column of a corner, counted from 1."""
-    if element is None:
-        return 0, 0
-    return whole(element.findtext(f"{D}row"), -1) + 1, whole(element.findtext(f"{D}col"), -1) + 1
+def _span(view: Shown, anchor: Element, natural: int) -> tuple[int, int]:
+    """How many rows and columns something covers that are seen.
 
+    Args:
+        view: What is seen of the sheet.
+        anchor: The place of what is drawn.
+        natural: The shorter side of a picture in its own dots; 0 for anything else, or where it is not known.
 
-def bare_picture(data: bytes) -> bytes | None:
-    """A PNG or JPEG picture without the notes in its file; None for any other, or a damaged one.
-
-    Such files can name their author, their place, their program, or hold a smaller picture of an earlier state.
+    Raises:
+        _Withheld: If it is too small to be seen.
     """
-    try:
-        if data.startswith(_PNG):
-            return _bare_png(data)
-        if data.startswith(b"\xff\xd8"):
-            return _bare_jpeg(data)
-    except (struct.error, IndexError):
-        return None
-    return None
-
-
-def _bare_png(data: bytes) -> bytes | None:
-    out = bytearray(_PNG)
-    at = len(_PNG)
-    while at < len(data):
-        (length,) = struct.unpack_from(">I", data, at)
-        kind, end = data[at + 4 : at + 8], at + 12 + length
-        if end > len(data):
-            return None
-        if kind in _PNG_CHUNKS:
-            out += data[at:end]
-        if kind == b"IEND":
-            return bytes(out)
-        at = end
-    return None
-
-
-def _bare_jpeg(data: bytes) -> bytes | None:
-    """Segments that carry notes are left out, but for the one that says how colours are coded."""
-    out = bytearray(b"\xff\xd8")
-    at = 2
-    while at < len(data):
-        if data[at] != 0xFF:
-            return None
-        mark = data[at + 1]
-        if mark == 0xFF:
-            at += 1
-            continue
-        if mark == 0xD9:
-            return bytes(out + b"\xff\xd9")
-        (length,) = struct.unpack_from(">H", data, at + 2)
-        end = at + 2 + length
-        is_note = mark == 0xFE or (0xE0 <= mark <= 0xEF and mark != 0xEE)
-        if not is_note:
-            out += data[at:end]
-        if mark == 0xDA:
-            scan = end
-            while not (data[scan] == 0xFF and data[scan + 1] != 0 and not 0xD0 <= data[scan + 1] <= 0xD7):
-                scan += 1
-            out += data[end:scan]
-            end = scan
-        at = end
-    return None
+    left, left_off, top, top_off = _place(anchor.find(f"{D}from"))
+    end, size = anchor.find(f"{D}to"), anchor.find(f"{D}ext")
+    if end is None:
+        wide, high = (whole(size.get("cx")), whole(size.get("cy"))) if size is not None else (0, 0)
+        least = min(_LEAST_SIZE, natural * _DOT) or _LEAST_SIZE
+        seen = wide >= least and high >= least
+        rows, columns = 1 + high // 190_500, 1 + wide // 609_600
+    else:
+        right, right_off, bottom, bottom_off = _place(end)
+        rows = sum(row not in view.hidden_rows for row in range(top + 1, bottom + 2))
+        columns = sum(column not in view.hidden_columns for column in range(left + 1, right + 2))
+        thin = (
+            right == left and right_off - left_off < _LEAST_SIZE,
+            bottom == top and bottom_off - top_off < _LEAST_SIZE,
+        )
+        line = anchor.find(f"{D}cxnSp") is not None
+        seen = rows > 0 and columns > 0 and (not all(thin) if line else not any(thin))
+    if not seen:
+        raise _Withheld("something drawn too small to be seen")
+    return rows, columns

@@ -3,14 +3,17 @@
 Three things are looked at in the bytes as they will lie on the disk:
 
 1. its parts: only kinds of parts that a shared copy needs;
-2. its cells: each must stand where the reader may look and hold what the page shows there;
+2. its cells: each must stand where the page is seen, look like something that can be read, hold what the page shows
+   there and no digit more than its number format shows, and its formulas and formats must write out nothing else;
 3. everything else in every part (names, properties, styles, charts, pictures): no withheld value may be found in it.
 
-Withheld is each text of the source that the reader is not shown: of cells, notes, names, properties, headers, rules,
-shapes, charts, and of parts in other forms; and each number of a withheld cell. A text that the reader is shown in one
-place is no secret in another. Two kinds of values are not searched for in the third step, since they stand in
-every file: words and addresses that file formats use themselves (``left``, ``D10``) where the format allows only such,
-and numbers of fewer than five figures (0.35, 1650). For those the second step alone speaks, and it covers every cell.
+Withheld is each text and number of the source that the reader is not shown: of cells, notes, names, properties,
+headers, rules, shapes, charts, of formulas and number formats, and of parts in other forms. Shown, and so no secret, is
+what the page displays: the texts of shown cells, and the labels on it. What was copied for another reason (formats,
+formulas, addresses) is searched like the rest. Two kinds of values are not searched for in the third step, since they
+stand in every file: words and addresses that file formats use themselves (``left``, ``D10``) where the format allows
+only such, and numbers of fewer than five figures (0.35, 1650). For those the second step alone speaks, and it covers
+every cell.
 """
 
 from __future__ import annotations
@@ -20,13 +23,18 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Final
 
 from stillbook.cells import Cell
-from stillbook.share.plain_formulas import looked_at
+from stillbook.share.colours import Palette
+from stillbook.share.displayed import face, words_of
+from stillbook.share.looks import Look, looks
+from stillbook.share.plain_formulas import looked_at, numbers_in, spaced, texts_in
+from stillbook.share.runs import runs_of
+from stillbook.share.shown import Shown, measure
 from stillbook.workbook import WorkbookError
-from stillbook.workbook.file.address import place
+from stillbook.workbook.file.address import LAST_COLUMN, LAST_ROW, Area, place
 from stillbook.workbook.file.archive import Archive
 from stillbook.workbook.file.markup import unescaped
 from stillbook.workbook.file.package import Package
-from stillbook.workbook.file.parts import Element, Parts, local
+from stillbook.workbook.file.parts import MAIN, Element, Parts, local
 from stillbook.workbook.file.sheet import Key, number_text
 
 LEAST_FIGURES: Final = 5
@@ -49,13 +57,38 @@ _FREE_ATTRIBUTES: Final = frozenset(_FREE.split())
 """Attributes that hold what people write; others hold words of the file format, numbers or addresses."""
 
 _JOINED: Final = ("si", "is", "p", "comment", "text")
-_NOT_TEXT: Final = ("v", "f", "r", "rPr", "sqref", "row", "col", "rowOff", "colOff")
+_FORMULAS: Final = (
+    "f",
+    "formula",
+    "formula1",
+    "formula2",
+    "definedName",
+    "calculatedColumnFormula",
+    "totalsRowFormula",
+)
+_HEADERS: Final = ("oddHeader", "oddFooter", "evenHeader", "evenFooter", "firstHeader", "firstFooter")
+_HEADER_CODE: Final = re.compile(r'&"[^"]*"|&K[0-9A-Fa-f]{6}|&K\d\d[+-]\d{3}|&\d{1,3}|&[A-Za-z+-]')
+_NOT_TEXT: Final = ("r", "rPr", "sqref", "row", "col", "rowOff", "colOff")
 _NUMBER: Final = re.compile(r"(?<![\w.])\d+(?:\.\d+)?(?:[eE][+-]?\d+)?(?![\w.]*\d)")
 _PLAIN_WORD: Final = re.compile(r"[A-Za-z]+[0-9]?")
 _WORD: Final = re.compile(r"[^\W_]+")
-_OF_THE_FORMAT: Final = re.compile(r"[A-Za-z]+[0-9]?|rid\d+|[a-z]{1,3}\d{1,7}(:[a-z]{1,3}\d{1,7})?", re.IGNORECASE)
-"""What attributes that people do not write hold: words, relationship ids, addresses of cells."""
+_ADDRESS: Final = re.compile(r"rid\w+|[a-z]{1,3}\d{1,7}(:[a-z]{1,3}\d{1,7})?", re.IGNORECASE)
+_FORMAT_WORDS: Final = """
+normal theme calibri cambria arial none solid thin thick medium hair dashed dotted double left right center top bottom
+justify distributed fill general centercontinuous portrait landscape default frozen split bottomleft bottomright
+topleft topright downthenover overthendown minor major single true false expression cellis colorscale databar iconset
+duplicatevalues uniquevalues min max percent percentile equal notequal greaterthan lessthan between notbetween
+greaterthanorequal lessthanorequal whole decimal list date time textlength custom stop warning information inlinestr
+str png jpeg xml rels rid worksheet styles drawing chart image hyperlink external twocell onecell absolute rect line
+ellipse roundrect square clip overflow ctr t b l r tx bg accent dk lt hlink col bar standard clustered stacked
+linemarker marker circle diamond triangle plus star nextto low high autozero minmax zero gap span edge inner outer
+factor cross in out solidfill horz vert auto client contractor gray125 frame lightgray mediumgray darkgray dash
+sysdash sysdot
+"""
+_VOCABULARY: Final = frozenset(_FORMAT_WORDS.split())
+"""Words of the file format, of attributes that hold no others."""
 
+_DRAWN_HERE: Final = re.compile(r"(chart|picture|shape|line) \d+")
 _WRITTEN_HERE: Final = frozenset(("theme", "normal", "_xlnm.print_area", "_xlnm.print_titles"))
 
 
@@ -76,7 +109,7 @@ def withheld_texts(source: Parts, shown: Iterable[str]) -> set[str]:
             found |= set(_texts(root)) if root is not None else set(_words(data))
         elif not name.lower().endswith((".png", ".jpeg", ".jpg", ".gif", ".bmp", ".tiff", ".emf", ".wmf")):
             found |= set(_words(data))
-    kept = {spaced(unescaped(text)) for text in found} - _as_compared(shown)
+    kept = {spaced(unescaped(text)) for text in found} - as_compared(shown)
     return {text for text in kept if _can_be_told(text)}
 
 
@@ -87,26 +120,33 @@ def _can_be_told(text: str) -> bool:
     return sum(sign.isdigit() for sign in text) >= LEAST_FIGURES and not _NUMBER.fullmatch(text.lstrip("+-"))
 
 
-def withheld_numbers(package: Package, shown: Mapping[str, Mapping[Key, Cell]]) -> set[float]:
-    """The numbers of the cells that a reader is not shown, where they have figures enough to be told from any other."""
-    seen = {value for cells in shown.values() for value in cells.values() if _is_number(value)}
-    found = set()
+def withheld_numbers(package: Package, source: Parts, shown: Mapping[str, Mapping[Key, Cell]]) -> set[float]:
+    """The numbers that a reader is not shown, of cells and of formulas, where they have figures enough to be told.
+
+    Args:
+        package: The workbook, calculated.
+        source: Its parts.
+        shown: The values that the reader is shown, by sheet and cell.
+    """
+    seen = {abs(value) for cells in shown.values() for value in cells.values() if _is_number(value)}  # type: ignore[arg-type]
+    found: set[float] = set()
     for sheet in package.sheets:
-        for at, (kind, text) in package.sheet(sheet).stored.items():
-            if kind == "n" and at not in shown.get(sheet, {}):
+        # A shown number is rounded to the figures of its format; the whole one is withheld all the same.
+        for kind, text in package.sheet(sheet).stored.values():
+            if kind == "n":
                 try:
-                    number = abs(float(text))
+                    found.add(abs(float(text)))
                 except ValueError:
                     continue
-                if number not in seen and figures(number) >= LEAST_FIGURES:
-                    found.add(number)
-    # A shown number is cut to the figures of its format; the whole one is withheld all the same.
-    for sheet, cells in shown.items():
-        for at in cells:
-            value = package.value(sheet, *at)
-            if _is_number(value) and value not in seen and figures(abs(float(value))) >= LEAST_FIGURES:  # type: ignore[arg-type]
-                found.add(abs(float(value)))  # type: ignore[arg-type]
-    return found
+    for name in source.names:
+        if name.endswith(".xml") and (root := _tree(source, name)) is not None:
+            for element in root.iter():
+                kind = local(element)
+                if kind in _FORMULAS:
+                    found.update(map(abs, numbers_in(element.text or "")))
+                elif kind == "v" and local(root) != "worksheet" and _NUMBER.fullmatch((element.text or "").lstrip("-")):
+                    found.add(abs(float(element.text)))
+    return {number for number in found if number not in seen and figures(number) >= LEAST_FIGURES}
 
 
 def figures(number: float) -> int:
@@ -124,8 +164,7 @@ def prove(
     *,
     values: Mapping[str, Mapping[Key, Cell]],
     formulas: Mapping[str, Mapping[Key, str]],
-    may_look: Mapping[str, object],
-    shown: Iterable[str],
+    labels: Iterable[str],
     texts: Iterable[str],
     numbers: Iterable[float],
 ) -> None:
@@ -135,8 +174,7 @@ def prove(
         data: The bytes of the file.
         values: What each cell may hold, by sheet; cells with formulas apart.
         formulas: The formulas that may stand in it.
-        may_look: The sheets that its formulas may look at.
-        shown: The texts that stand in it by intention.
+        labels: The texts that the page shows outside of its cells, and the words that number formats add.
         texts: The texts to search for.
         numbers: The numbers to search for.
 
@@ -147,41 +185,67 @@ def prove(
     for name in parts.names:
         if not _PARTS.fullmatch(name):
             raise _leak(f"it would hold the part {name}")
-    written = Package(data)
-    for sheet in written.sheets:
-        _prove_cells(written, sheet, values.get(sheet, {}), formulas.get(sheet, {}), may_look)
-    seen = _as_compared(shown) | _WRITTEN_HERE
-    searched = _Search(set(texts) - seen, set(numbers))
+    labels = set(labels)
+    displayed = as_compared(
+        [*labels, *(value for cells in values.values() for value in cells.values() if isinstance(value, str))]
+    )
+    _Cells(data, parts, displayed).prove(values, formulas)
+    searched = _Search(set(texts) - displayed, set(numbers))
     for name in parts.names:
         data = parts.read(name)
         if name.endswith((".xml", ".rels")):
-            searched.part(name, parts.tree(name), seen)
+            searched.part(name, parts.tree(name), displayed | _WRITTEN_HERE)
         else:
             searched.picture(name, data)
 
 
-def _prove_cells(
-    written: Package,
-    sheet: str,
-    values: Mapping[Key, Cell],
-    formulas: Mapping[Key, str],
-    may_look: Mapping[str, object],
-) -> None:
-    part = written.sheet(sheet)
-    for at in part.stored:
-        value = written.value(sheet, *at)
-        if at in formulas:
-            continue
-        if at not in values or values[at] != value:
-            raise _leak(f"{place(sheet, *at)} would hold what is not shown there")
-    for at, formula in part.formulas.items():
-        references = looked_at(formula.text, sheet)
-        if (
-            formulas.get(at) != formula.text
-            or references is None
-            or any(name not in may_look for name, _ in references)
-        ):
-            raise _leak(f"{place(sheet, *at)} would hold a formula that looks at what is not shown")
+class _Cells:
+    """Looks at the cells of a copy as a reader's program would."""
+
+    def __init__(self, data: bytes, parts: Parts, displayed: set[str]) -> None:
+        self.parts = parts
+        self.written = Package(data)
+        self.displayed = frozenset(displayed)
+        styles = parts.tree("xl/styles.xml")
+        self.palette = Palette(parts.tree("xl/theme/theme1.xml"), styles)
+        self.looks = looks(styles, self.palette)
+
+    def prove(self, values: Mapping[str, Mapping[Key, Cell]], formulas: Mapping[str, Mapping[Key, str]]) -> None:
+        """Raise where a cell holds what is not shown there."""
+        for sheet in self.parts.tree("xl/workbook.xml").iter(f"{{{MAIN}}}sheet"):
+            if sheet.get("state") is not None:
+                raise _leak(f"it would hold the hidden sheet {sheet.get('name')}")
+        where = self.parts.sheets()
+        for sheet in self.written.sheets:
+            view = Shown(sheet, where[sheet], (Area(1, 1, LAST_ROW, LAST_COLUMN),))
+            measure(view, self.parts.tree(where[sheet]))
+            runs = runs_of(self.parts, [], view)
+            for at in self.written.sheet(sheet).stored:
+                style = view.styles.get(at, 0)
+                look = self.looks[style] if style < len(self.looks) else self.looks[0]
+                held = values.get(sheet, {})
+                if at not in formulas.get(sheet, {}):
+                    value = self.written.value(sheet, *at)
+                    seen = all(run.is_seen(look, self.palette) for run in runs[at]) if at in runs else look.shows()
+                    if at not in held or held[at] != value or not self._is_all_shown(value, look):
+                        raise _leak(f"{place(sheet, *at)} would hold what is not shown there")
+                    if not view.shows(*at) or (value != "" and not seen):
+                        raise _leak(f"{place(sheet, *at)} would hold what cannot be seen")
+                if not all(spaced(word) in self.displayed for word in words_of(look.code)):
+                    raise _leak(f"the number format of {place(sheet, *at)} would say what is not shown")
+            for at, formula in self.written.sheet(sheet).formulas.items():
+                references = looked_at(formula.text, sheet, self.displayed)
+                known = {name.casefold() for name in self.written.sheets}
+                if (
+                    formulas.get(sheet, {}).get(at) != formula.text
+                    or references is None
+                    or any(name.casefold() not in known for name, _ in references)
+                ):
+                    raise _leak(f"{place(sheet, *at)} would hold a formula that looks at what is not shown")
+
+    def _is_all_shown(self, value: Cell, look: Look) -> bool:
+        """Whether a number has no more digits than its format shows."""
+        return not _is_number(value) or face(value, look.code, starts_1904=self.written.starts_1904).value == value
 
 
 class _Search:
@@ -201,10 +265,11 @@ class _Search:
         fragments: set[str] = set()
         for text, is_free in _fragments(root):
             plain = spaced(unescaped(text))
-            if plain in seen or not plain:
+            if plain in seen or not plain or _DRAWN_HERE.fullmatch(plain):
                 continue
             fragments.add(plain)
-            if plain in self.texts and (is_free or not _OF_THE_FORMAT.fullmatch(plain)):
+            of_the_format = plain.rstrip("0123456789") in _VOCABULARY or _ADDRESS.fullmatch(plain)
+            if plain in self.texts and (is_free or not of_the_format):
                 raise _leak(f'"{plain[:60]}" was found in {name}')
         whole = "\n".join(sorted(fragments))
         found = set(_WORD.findall(whole)) & self.by_word.keys()
@@ -230,14 +295,9 @@ class _Search:
                 raise _leak(f'"{text[:60]}" was found in {name}')
 
 
-def _as_compared(shown: Iterable[str]) -> set[str]:
+def as_compared(shown: Iterable[str]) -> set[str]:
     """The texts that are shown, those among them that come from a part with its escapes read, too."""
     return {spaced(form) for text in shown for form in (text, unescaped(text))}
-
-
-def spaced(text: str) -> str:
-    """A text in the form in which texts are compared: one space between words, no capitals."""
-    return " ".join(text.split()).casefold()
 
 
 def _leak(what: str) -> WorkbookError:
@@ -262,12 +322,27 @@ def _texts(root: Element) -> Iterator[str]:
         if kind in _JOINED:
             yield "".join(element.itertext())
         text = element.text or ""
-        if text.strip() and (kind not in _NOT_TEXT or (kind in ("v", "f") and not _NUMBER.fullmatch(text.lstrip("-")))):
+        if kind in _FORMULAS or kind in _HEADERS:
+            yield from _said(kind, text)
+        elif text.strip() and kind not in _NOT_TEXT and (kind != "v" or not _NUMBER.fullmatch(text.lstrip("-"))):
             yield text
         inside = kind == "Relationship" and element.get("TargetMode") != "External"
         for name, value in element.attrib.items():
-            if name in _FREE_ATTRIBUTES and not (name == "name" and kind in _NAMED_BY_FORMAT) and not inside:
+            if name == "formatCode":
+                yield from words_of(value)
+            elif name in _FREE_ATTRIBUTES and not (name == "name" and kind in _NAMED_BY_FORMAT) and not inside:
                 yield value
+
+
+def _said(kind: str, text: str) -> Iterator[str]:
+    """What a formula, a header or a number format says in words and numbers."""
+    if kind in _HEADERS:
+        yield from (piece for piece in _HEADER_CODE.split(text) if piece.strip())
+    else:
+        for said in texts_in(text):
+            yield said
+            yield from said.split(",") if kind == "formula1" and "," in said else ()
+        yield from (number_text(number) for number in numbers_in(text))
 
 
 _NAMED_BY_FORMAT: Final = frozenset(("clrScheme", "fontScheme", "fmtScheme", "theme", "cellStyle", "tableStyle"))
@@ -278,16 +353,23 @@ def _fragments(root: Element) -> Iterator[tuple[str, bool]]:
     in_cells = local(root) == "worksheet"
     for element in root.iter():
         kind = local(element)
-        if in_cells and kind in ("v", "f"):
+        if in_cells and kind == "v":
             continue
-        if kind in _JOINED:
+        if kind in _FORMULAS or kind in _HEADERS:
+            yield from ((said, True) for said in _said(kind, element.text or ""))
+        elif kind in _JOINED:
             yield "".join(element.itertext()), True
-        if element.text and element.text.strip():
+        elif element.text and element.text.strip():
             yield element.text, True
         if element.tail and element.tail.strip():
             yield element.tail, True
         for name, value in element.attrib.items():
-            yield value, str(name) in _FREE_ATTRIBUTES
+            if name == "formatCode":
+                yield from ((word, True) for word in words_of(value))
+                if any(sign in "123456789" for sign in value):
+                    yield value, False
+            else:
+                yield value, str(name) in _FREE_ATTRIBUTES
 
 
 def _words(data: bytes) -> Iterator[str]:

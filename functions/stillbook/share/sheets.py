@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-import copy
 import math
-from collections.abc import Iterable, Sequence
+import re
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -12,9 +13,13 @@ from lxml import etree
 
 from stillbook.cells import Cell, ErrorValue
 from stillbook.share.cells import SharedCells
-from stillbook.share.plain_formulas import looked_at, texts_in
+from stillbook.share.headers import printed, seen_header
+from stillbook.share.marks import kept_rules, looks_only_at_shown
+from stillbook.share.plain_formulas import spaced
+from stillbook.share.runs import Run
 from stillbook.share.shown import Shown
-from stillbook.workbook.file.address import Area, cell_name, read_area
+from stillbook.share.styles import CopiedStyles
+from stillbook.workbook.file.address import Area, cell_name, read_area, read_cell
 from stillbook.workbook.file.markup import decimal, escaped, whole
 from stillbook.workbook.file.parts import MAIN, RELATIONS, Element, Parts, cells_of, local
 from stillbook.workbook.file.sheet import Key, number_text
@@ -22,25 +27,54 @@ from stillbook.workbook.file.sheet import Key, number_text
 M: Final = f"{{{MAIN}}}"
 R: Final = f"{{{RELATIONS}}}"
 _SPACE: Final = "{http://www.w3.org/XML/1998/namespace}space"
+_NUMBER: Final = re.compile(r"-?\d{1,7}(\.\d+)?")
+_SWITCH: Final = re.compile("0|1|true|false")
+_COLOUR: Final = re.compile("[0-9A-Fa-f]{6}|[0-9A-Fa-f]{8}")
 
-_VIEW: Final = ("showGridLines", "showRowColHeaders", "showZeros", "rightToLeft", "zoomScale", "zoomScaleNormal")
-_PANE: Final = ("xSplit", "ySplit", "topLeftCell", "activePane", "state")
-_FORMAT: Final = ("baseColWidth", "defaultColWidth", "defaultRowHeight", "customHeight", "zeroHeight")
-_COLUMN: Final = ("min", "max", "width", "style", "hidden", "bestFit", "customWidth")
-_ROW: Final = ("s", "customFormat", "ht", "hidden", "customHeight")
-_PAPER: Final = (
-    "paperSize", "scale", "firstPageNumber", "fitToWidth", "fitToHeight", "pageOrder", "orientation", "blackAndWhite",
-    "draft", "useFirstPageNumber",
-)  # fmt: skip
-_PRINT: Final = ("horizontalCentered", "verticalCentered", "headings", "gridLines", "gridLinesSet")
-_MARGINS: Final = ("left", "right", "top", "bottom", "header", "footer")
-_HEADER: Final = ("differentOddEven", "differentFirst", "scaleWithDoc", "alignWithMargins")
+_ZOOM: Final = {"zoomScale": _NUMBER, "zoomScaleNormal": _NUMBER}
+_VIEW: Final = {
+    **dict.fromkeys(("showGridLines", "showRowColHeaders", "showZeros", "rightToLeft"), _SWITCH), **_ZOOM,
+}  # fmt: skip
+_PANE: Final = {
+    "xSplit": _NUMBER, "ySplit": _NUMBER,
+    "topLeftCell": re.compile(r"[A-Z]{1,3}\d{1,7}"),
+    "activePane": re.compile("bottomLeft|bottomRight|topLeft|topRight"),
+    "state": re.compile("frozen|frozenSplit|split"),
+}  # fmt: skip
+_FORMAT: Final = {
+    **dict.fromkeys(("baseColWidth", "defaultColWidth", "defaultRowHeight"), _NUMBER),
+    **dict.fromkeys(("customHeight", "zeroHeight"), _SWITCH),
+}
+_COLUMN: Final = {
+    "min": _NUMBER,
+    "max": _NUMBER,
+    "width": _NUMBER,
+    "hidden": _SWITCH,
+    "bestFit": _SWITCH,
+    "customWidth": _SWITCH,
+}
+_ROW: Final = {"ht": _NUMBER, "hidden": _SWITCH, "customHeight": _SWITCH}
+_PAPER: Final = {
+    **dict.fromkeys(("paperSize", "scale", "firstPageNumber", "fitToWidth", "fitToHeight"), _NUMBER),
+    "pageOrder": re.compile("downThenOver|overThenDown"),
+    "orientation": re.compile("default|portrait|landscape"),
+    **dict.fromkeys(("blackAndWhite", "draft", "useFirstPageNumber"), _SWITCH),
+}
+_PRINT: Final = dict.fromkeys(
+    ("horizontalCentered", "verticalCentered", "headings", "gridLines", "gridLinesSet"), _SWITCH
+)
+_MARGINS: Final = dict.fromkeys(("left", "right", "top", "bottom", "header", "footer"), _NUMBER)
+_HEADER: Final = dict.fromkeys(("differentOddEven", "differentFirst", "scaleWithDoc", "alignWithMargins"), _SWITCH)
 _LOCKS: Final = ("formatCells", "formatColumns", "formatRows", "selectLockedCells", "selectUnlockedCells")
-_RULE_TEXTS: Final = ("errorTitle", "error", "promptTitle", "prompt")
-_RULE: Final = (
-    "type", "errorStyle", "operator", "allowBlank", "showDropDown", "showInputMessage", "showErrorMessage",
-    *_RULE_TEXTS,
-)  # fmt: skip
+_TAB: Final = {"rgb": _COLOUR, "theme": _NUMBER, "tint": _NUMBER, "indexed": _NUMBER}
+_FIT: Final = {"fitToPage": _SWITCH, "autoPageBreaks": _SWITCH}
+_RULE: Final = {
+    "type": re.compile("whole|decimal|list|date|time|textLength|custom"),
+    "errorStyle": re.compile("stop|warning|information"),
+    "operator": re.compile("[A-Za-z]{5,18}"),
+    **dict.fromkeys(("allowBlank", "showDropDown", "showErrorMessage"), _SWITCH),
+}
+_WEB: Final = ("https://", "http://", "mailto:")
 _LEFT_OUT: Final = {
     "autoFilter": "a filter",
     "tableParts": "the look of a table",
@@ -48,7 +82,16 @@ _LEFT_OUT: Final = {
     "controls": "form buttons",
     "picture": "a background picture",
     "legacyDrawingHF": "a picture in the page header",
+    "legacyDrawing": "comments or form buttons",
     "scenarios": "what-if scenarios",
+    "protectedRanges": "ranges with passwords",
+    "customSheetViews": "views of other people",
+    "cellWatches": "watched cells",
+    "sortState": "a sorting",
+    "dataConsolidate": "a consolidation",
+    "smartTags": "smart tags",
+    "webPublishItems": "a web page",
+    "extLst": "extensions, such as sparklines",
 }
 
 
@@ -57,15 +100,13 @@ class Record:
     """What a shared copy shows besides its cells' values, noted while it is written.
 
     Args:
-        texts: Texts that stand in it by intention.
-        styles: Numbers of the cell styles used.
-        marks: Numbers of the conditional styles used.
+        labels: Texts that it shows outside of its cells: of headers, shapes and charts, names of sheets, its stamp.
+        taken: What there is in it that is no cell, counted, in words.
         left_out: What of the shown sheets is not in the copy, in words.
     """
 
-    texts: set[str] = field(default_factory=set)
-    styles: set[int] = field(default_factory=lambda: {0})
-    marks: set[int] = field(default_factory=set)
+    labels: set[str] = field(default_factory=set)
+    taken: Counter[str] = field(default_factory=Counter)
     left_out: list[str] = field(default_factory=list)
 
 
@@ -106,23 +147,24 @@ class SheetWriter:
 
     Args:
         parts: The source, calculated.
-        strings: The entries of its shared texts.
         view: What is seen of the sheet.
         cells: What the cells of the copy hold.
+        styles: The styles of the copy.
         record: Notes what is shown.
     """
 
-    def __init__(
-        self, parts: Parts, strings: Sequence[Element], view: Shown, cells: SharedCells, record: Record
-    ) -> None:
+    def __init__(self, parts: Parts, view: Shown, cells: SharedCells, styles: CopiedStyles, record: Record) -> None:
         self.source = parts.tree(view.part)
         self.relations = parts.relations(view.part)
-        self.strings = strings
         self.view = view
         self.cells = cells
+        self.styles = styles
         self.record = record
         self.values = cells.values[view.sheet]
+        self.codes = cells.codes[view.sheet]
+        self.runs = cells.runs[view.sheet]
         self.formulas = cells.formulas.get(view.sheet, {})
+        self.texts = cells.texts
 
     def write(self, stamp: Stamp, *, first: bool, drawing: str) -> SharedSheet:
         """The sheet in the order that the file format asks for.
@@ -154,23 +196,21 @@ class SheetWriter:
     def _child(self, kind: str) -> Element:
         return self.source.find(f"{M}{kind}")
 
-    def _take(self, parent: Element, source: Element, kind: str, attributes: Iterable[str]) -> Element:
-        """Copy an element's own attributes; None where the source has none of that kind."""
+    def _take(self, parent: Element, source: Element, kind: str, attributes: Mapping[str, re.Pattern[str]]) -> Element:
+        """Copy an element's own attributes, where they hold what such hold; None where there is none of that kind."""
         found = source.find(f"{M}{kind}") if source is not None else None
         if found is None:
             return None
         made = etree.SubElement(parent, f"{M}{kind}")
-        for name in attributes:
-            if found.get(name) is not None:
-                made.set(name, found.get(name))
+        _put(made, found, attributes)
         return made
 
     def _settings(self, root: Element, *, first: bool) -> None:
         before = self._child("sheetPr")
         if before is not None:
             properties = etree.SubElement(root, f"{M}sheetPr")
-            self._take(properties, before, "tabColor", ("rgb", "theme", "tint", "indexed"))
-            self._take(properties, before, "pageSetUpPr", ("fitToPage", "autoPageBreaks"))
+            self._take(properties, before, "tabColor", _TAB)
+            self._take(properties, before, "pageSetUpPr", _FIT)
         views = etree.SubElement(root, f"{M}sheetViews")
         old = self._child("sheetViews")
         view = self._take(views, old, "sheetView", _VIEW)
@@ -193,20 +233,15 @@ class SheetWriter:
             if start > end:
                 continue
             kept = etree.SubElement(made, f"{M}col")
-            for name in _COLUMN:
-                if column.get(name) is not None:
-                    kept.set(name, column.get(name))
+            _put(kept, column, _COLUMN)
             kept.set("max", str(end))
-            self._style(kept, "style")
+            if column.get("style") is not None:
+                kept.set("style", str(self.styles.cell(whole(column.get("style")), "General")))
             hidden = column.get("hidden") in ("1", "true")
             widths |= dict.fromkeys(range(start, end + 1), 0.0 if hidden else decimal(column.get("width"), 8.43))
         if len(made):
             root.append(made)
         return widths
-
-    def _style(self, element: Element, attribute: str) -> None:
-        if (number := element.get(attribute)) is not None:
-            self.record.styles.add(whole(number))
 
     # --- cells --------------------------------------------------------------------------------------------------------
 
@@ -216,10 +251,10 @@ class SheetWriter:
             if not any(area.first_row <= number <= area.last_row for area in made.prints):
                 continue
             kept = etree.SubElement(data, f"{M}row", r=str(number))
-            for name in _ROW:
-                if row.get(name) is not None:
-                    kept.set(name, row.get(name))
-            self._style(kept, "s")
+            _put(kept, row, _ROW)
+            if row.get("s") is not None:
+                kept.set("s", str(self.styles.cell(whole(row.get("s")), "General")))
+                kept.set("customFormat", "1")
             if number in self.cells.blank_rows[self.view.sheet]:
                 kept.set("hidden", "1")
                 continue
@@ -230,48 +265,38 @@ class SheetWriter:
 
     def _cell(self, row: Element, source: Element, at: Key) -> None:
         cell = etree.SubElement(row, f"{M}c", r=cell_name(*at))
-        if source.get("s") is not None:
-            cell.set("s", source.get("s"))
-            self._style(cell, "s")
+        if source.get("s") is not None or at in self.codes:
+            cell.set("s", str(self.styles.cell(whole(source.get("s")), self.codes.get(at, "General"))))
         value = self.values.get(at)
         formula = self.formulas.get(at)
         if formula is not None:
             etree.SubElement(cell, f"{M}f").text = formula
-            self.record.texts |= {formula, *texts_in(formula)}
         if isinstance(value, str) and formula is None:
-            self.record.texts.add(value)
-            runs = self._runs(source)
             cell.set("t", "inlineStr")
             holder = etree.SubElement(cell, f"{M}is")
-            if runs:
-                holder.extend(runs)
-                self.record.texts |= {run.findtext(f"{M}t", "") for run in runs}
+            if at in self.runs:
+                holder.extend(self._run(run) for run in self.runs[at])
             else:
                 _text(holder, value)
         elif value is not None:
             put_value(cell, value)
 
-    def _runs(self, source: Element) -> list[Element]:
-        """The formatted runs of a cell's text; none for a plain one."""
-        holder = source.find(f"{M}is")
-        if source.get("t") == "s":
-            number = whole(source.findtext(f"{M}v"), -1)
-            holder = self.strings[number] if 0 <= number < len(self.strings) else None
-        found = holder.findall(f"{M}r") if holder is not None else []
-        runs = []
-        for run in found:
-            kept = etree.Element(f"{M}r")
-            if (look := run.find(f"{M}rPr")) is not None:
-                kept.append(copy.deepcopy(look))
-            _text(kept, run.findtext(f"{M}t", ""), escape=False)
-            runs.append(kept)
-        return runs
+    def _run(self, run: Run) -> Element:
+        """A formatted run of a cell's text."""
+        made = etree.Element(f"{M}r")
+        if run.font is not None:
+            made.append(self.styles.font(run.font, "rPr"))
+        _text(made, run.text)
+        return made
 
     def _stamp(self, data: Element, made: SharedSheet, stamp: Stamp, widths: dict[int, float]) -> None:
         """Write the stamp under the shown cells, over their width, and let it be printed."""
         first, last = min(a.first_column for a in made.prints), max(a.last_column for a in made.prints)
         filled = [column for _, column in self.values]
-        column = max(first, min(filled, default=first))
+        start = max(first, min(filled, default=first))
+        seen = (c for c in (*range(start, last + 1), *range(first, last + 1)) if c not in self.view.hidden_columns)
+        column = next(seen, last + 1)
+        last = max(last, column)
         width = sum(widths.get(c, 8.43) for c in range(column, last + 1))
         row = max(a.last_row for a in made.prints) + 1
         for line in stamp.lines:
@@ -281,7 +306,7 @@ class SheetWriter:
             cell = etree.SubElement(kept, f"{M}c", r=cell_name(row, column), s=str(stamp.style), t="inlineStr")
             _text(etree.SubElement(cell, f"{M}is"), line)
             made.stamped[row, column] = line
-            self.record.texts.add(line)
+            self.record.labels.add(line)
         area = made.prints[-1]
         if len(made.prints) == 1:
             made.prints = (area._replace(last_row=row),)
@@ -297,7 +322,7 @@ class SheetWriter:
             return
         made = etree.SubElement(root, f"{M}sheetProtection", sheet="1", objects="1", scenarios="1")
         for name in _LOCKS:
-            if old.get(name) is not None:
+            if old.get(name) in ("0", "1", "true", "false"):
                 made.set(name, old.get(name))
 
     def _merged(self, root: Element, made: SharedSheet) -> None:
@@ -310,88 +335,76 @@ class SheetWriter:
             for area in kept:
                 etree.SubElement(holder, f"{M}mergeCell", ref=str(area))
 
-    def _looks_only_at_shown(self, formula: str) -> bool:
-        references = looked_at(formula, self.view.sheet)
-        return references is not None and all(
-            sheet == self.view.sheet and self.view.shows_all(area) for sheet, area in references
-        )
-
     def _marks(self, root: Element) -> None:
         """Conditional formats that look at shown cells alone."""
-        for block in self.source.iterfind(f"{M}conditionalFormatting"):
-            areas = [area for text in block.get("sqref", "").split() if (area := read_area(text))]
-            if not areas or not all(self.view.shows_all(area) for area in areas):
-                continue
-            rules = [
-                rule
-                for rule in block.iterfind(f"{M}cfRule")
-                if all(self._looks_only_at_shown(f.text or "") for f in rule.iterfind(f"{M}formula"))
-                and all(
-                    value.get("val") is None or value.get("type") in ("num", "percent", "percentile")
-                    for value in rule.iter(f"{M}cfvo")
-                )
-            ]
-            if not rules:
-                continue
-            holder = etree.SubElement(root, f"{M}conditionalFormatting", sqref=block.get("sqref"))
-            for rule in rules:
-                kept = copy.deepcopy(rule)
-                for extension in kept.findall(f"{M}extLst"):
-                    kept.remove(extension)
-                holder.append(kept)
-                for formula in kept.iter(f"{M}formula"):
-                    self.record.texts |= {formula.text or "", *texts_in(formula.text or "")}
-                self.record.texts.add(kept.get("text", ""))
-                if (number := kept.get("dxfId")) is not None:
-                    self.record.marks.add(whole(number))
+        kept, left = kept_rules(self.source, self.view, self.texts)
+        for cells, rules in kept:
+            holder = etree.SubElement(root, f"{M}conditionalFormatting", sqref=cells)
+            for rule, number in rules:
+                if number is not None and (mark := self.styles.mark(number)) is not None:
+                    rule.set("dxfId", str(mark))
+                holder.append(rule)
+                self.record.taken["conditional formats"] += 1
+        if left:
+            self.record.left_out.append(f"conditional formats ({left}) on {self.view.sheet}")
 
     def _rules(self, root: Element) -> None:
-        """What may be typed, for the cells that the reader fills in."""
-        kept = []
+        """What may be typed, for the cells that the reader fills in: only limits that the page shows."""
+        kept, left = [], 0
         waiting = self.cells.open[self.view.sheet]
-        for rule in self.source.iterfind(f"{M}dataValidations/{M}dataValidation"):
+        for rule in (element for element in self.source.iter() if local(element) == "dataValidation"):
             areas = [area for text in rule.get("sqref", "").split() if (area := read_area(text))]
+            if areas and not any(self.view.touches(area) for area in areas):
+                continue
             open_ones = [a for a in areas if self.view.shows_all(a) and any(a.holds(*at) for at in waiting)]
             formulas = [rule.findtext(f"{M}{name}") for name in ("formula1", "formula2")]
-            if not open_ones or not all(self._is_plain_limit(text) for text in formulas if text):
+            limits = [text for text in formulas if text]
+            if not open_ones or not limits or not all(self._is_shown_limit(text) for text in limits):
+                left += 1
                 continue
             made = etree.Element(f"{M}dataValidation")
-            for name in _RULE:
-                if rule.get(name) is not None:
-                    made.set(name, rule.get(name))
+            _put(made, rule, _RULE)
             made.set("sqref", " ".join(map(str, open_ones)))
             for name, text in zip(("formula1", "formula2"), formulas, strict=True):
                 if text:
                     etree.SubElement(made, f"{M}{name}").text = text
-            self.record.texts |= {rule.get(name, "") for name in _RULE_TEXTS} | {text for text in formulas if text}
             kept.append(made)
         if kept:
             holder = etree.SubElement(root, f"{M}dataValidations", count=str(len(kept)))
             holder.extend(kept)
+            self.record.taken["limits of what may be typed"] += len(kept)
+        if left:
+            self.record.left_out.append(f"rules of what may be typed ({left}) on {self.view.sheet}")
 
-    def _is_plain_limit(self, text: str) -> bool:
-        try:
-            return math.isfinite(float(text))
-        except ValueError:
-            return self._looks_only_at_shown(text)
+    def _is_shown_limit(self, text: str) -> bool:
+        """Whether a limit is 0 or 1, a choice from shown cells, or a list of texts that the page shows."""
+        if text.startswith('"') and text.endswith('"') and text.count('"') == 2:
+            return all(spaced(choice) in self.texts for choice in text.strip('"').split(","))
+        return looks_only_at_shown(text, self.view, self.texts)
 
     def _links(self, root: Element, made: SharedSheet) -> None:
-        """Web and mail addresses that shown cells lead to."""
+        """Web and mail addresses that shown cells lead to, and show."""
         holder = etree.Element(f"{M}hyperlinks")
+        left = 0
         for link in self.source.iterfind(f"{M}hyperlinks/{M}hyperlink"):
-            area = read_area(link.get("ref", ""))
+            at = read_cell(link.get("ref", "").partition(":")[0])
             relation = self.relations.get(link.get(f"{R}id", ""))
-            safe = relation is not None and relation.outside
-            if not (area and safe and self.view.shows(area.first_row, area.first_column)):
+            address = relation.target if relation is not None and relation.outside else ""
+            if not (at and self.view.holds(*at)):
                 continue
-            address = relation.target if relation else ""
-            if address.startswith(("https://", "http://", "mailto:")):
+            shown = self.values.get(at)
+            if isinstance(shown, str) and address.startswith(_WEB) and is_shown_address(address, shown):
                 key = f"rIdLink{len(made.links) + 1}"
                 made.links[key] = address
-                self.record.texts.add(address)
-                etree.SubElement(holder, f"{M}hyperlink", ref=str(area)).set(f"{R}id", key)
+                self.record.labels.add(address)
+                etree.SubElement(holder, f"{M}hyperlink", ref=cell_name(*at)).set(f"{R}id", key)
+                self.record.taken["links"] += 1
+            else:
+                left += 1
         if len(holder):
             root.append(holder)
+        if left:
+            self.record.left_out.append(f"links whose address is not written out ({left}) on {self.view.sheet}")
 
     def _paper(self, root: Element, made: SharedSheet) -> None:
         self._take(root, self.source, "printOptions", _PRINT)
@@ -399,21 +412,25 @@ class SheetWriter:
         self._take(root, self.source, "pageSetup", _PAPER)
         header = self._take(root, self.source, "headerFooter", _HEADER)
         if header is not None:
-            for child in self._child("headerFooter"):
-                text = (child.text or "").replace("&G", "").replace("&Z", "")
-                etree.SubElement(header, f"{M}{local(child)}").text = text
-                self.record.texts.add(text)
+            for kind, text in printed(self._child("headerFooter")):
+                seen, words = seen_header(text, self.styles.palette)
+                etree.SubElement(header, f"{M}{kind}").text = seen
+                self.record.labels.update(words)
+                self.record.taken["headers and footers"] += bool(words)
         for kind in ("rowBreaks", "colBreaks"):
             old = self._child(kind)
             if old is None:
                 continue
             inside = [b for b in old.iterfind(f"{M}brk") if self._breaks_inside(kind, whole(b.get("id")), made.prints)]
+            across = kind == "rowBreaks"
+            end = max(a.last_column if across else a.last_row for a in made.prints)
             if inside:
                 holder = etree.SubElement(root, f"{M}{kind}", count=str(len(inside)), manualBreakCount=str(len(inside)))
                 for b in inside:
                     etree.SubElement(
-                        holder, f"{M}brk", id=b.get("id"), min=b.get("min", "0"), max=b.get("max", "16383"), man="1"
-                    )
+                        holder, f"{M}brk", id=str(whole(b.get("id"))), min="0",
+                        max=str(end), man="1",
+                    )  # fmt: skip
 
     @staticmethod
     def _breaks_inside(kind: str, place: int, prints: Sequence[Area]) -> bool:
@@ -424,6 +441,25 @@ class SheetWriter:
         for kind, words in _LEFT_OUT.items():
             if self._child(kind) is not None:
                 self.record.left_out.append(f"{words} on {self.view.sheet}")
+
+
+def is_shown_address(address: str, text: str) -> bool:
+    """Whether a text writes out the address that it leads to.
+
+    >>> is_shown_address("https://example.org/", "example.org"), is_shown_address("https://example.org/?m=3", "ours")
+    (True, False)
+    """
+    bare = address
+    for start in _WEB:
+        bare = bare.removeprefix(start)
+    return spaced(text).removesuffix("/") in {spaced(form).removesuffix("/") for form in (address, bare)}
+
+
+def _put(made: Element, source: Element, attributes: Mapping[str, re.Pattern[str]]) -> None:
+    """Copy the attributes that hold what such attributes hold."""
+    for name, form in attributes.items():
+        if (given := source.get(name)) is not None and form.fullmatch(given):
+            made.set(name, given)
 
 
 def put_value(cell: Element, value: Cell) -> None:
@@ -442,9 +478,9 @@ def put_value(cell: Element, value: Cell) -> None:
     etree.SubElement(cell, f"{M}v").text = text
 
 
-def _text(holder: Element, text: str, *, escape: bool = True) -> None:
+def _text(holder: Element, text: str) -> None:
     made = etree.SubElement(holder, f"{M}t")
-    made.text = _markless(text) if escape else text
+    made.text = _markless(text)
     if text != text.strip() or "\n" in text or "  " in text:
         made.set(_SPACE, "preserve")
 

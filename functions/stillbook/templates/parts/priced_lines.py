@@ -12,7 +12,7 @@ from stillbook.templates.parts.table import Column
 _LINES: Final = {
     "code": Column("Code", name="line_codes", words=True),
     "text": Column("Item", name="line_texts", words=True),
-    "quantity": Column("Quantity", name="line_quantities", number_format=look.WHOLE),
+    "quantity": Column("Quantity", name="line_quantities", number_format=look.GENERAL),
     "unit": Column("Unit", name="line_units", words=True),
     "cost": Column("Unit cost", name="line_unit_costs", number_format=look.PRICE),
     "material": Column("Material", "{quantity}*{cost}", name="line_material", number_format=look.PRICE, total=""),

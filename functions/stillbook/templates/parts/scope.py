@@ -21,7 +21,7 @@ COLUMNS: Final = (
     Column("No.", "", 10, key="number", number_format=look.WHOLE),
     Column("Item", "", 44, key="item", words=True),
     Column("Trade", "", 9, key="trade", words=True),
-    Column("Quantity", "", 10, key="quantity", number_format=look.WHOLE),
+    Column("Quantity", "", 10, key="quantity", number_format=look.GENERAL),
     Column("Unit", "", 10, key="unit", words=True),
     Column("Unit price", "", 13, key="price", number_format=look.PRICE),
     Column("Line total", "", 14, key="total", number_format=look.PRICE),

@@ -42,7 +42,7 @@ COLUMNS: Final = (
     Column("Net", "", 10, key="net", number_format=look.ONE),
     Column("Unit", "", 9, key="net_unit", words=True),
     Column("Waste", "", 8, key="waste", number_format=look.PERCENT),
-    Column("To order", "", 10, key="order", number_format=look.WHOLE),
+    Column("To order", "", 10, key="order", number_format=look.GENERAL),
     Column("Unit", 'IF(${code}="","",INDEX(price_units,MATCH(${code},price_codes,0)))', 9, key="unit", words=True),
 )
 

@@ -1,0 +1,76 @@
+"""Headers and footers of a printed page: what of them is printed."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from stillbook.share.colours import BLACK, WHITE, Palette, can_be_read, tinted
+from stillbook.share.looks import LEAST_SIZE
+from stillbook.workbook.file.parts import MAIN, Element
+
+M: Final = f"{{{MAIN}}}"
+_PIECE: Final = re.compile(
+    r'&"(?P<font>[^"]*)"|&K(?P<rgb>[0-9A-Fa-f]{6})|&K(?P<theme>\d\d[+-]\d{3})|&(?P<size>\d{1,3})'
+    r"|&(?P<code>[A-Za-z&+\-])|(?P<text>[^&]+|&)",
+    re.DOTALL,
+)
+_SECTIONS: Final = frozenset("LCR")
+_FIELDS: Final = frozenset("PNDTFA")
+"""Page, pages, date, time, and the names of the file and the sheet, all of the copy itself."""
+
+_LOOKS: Final = frozenset("BIUEXYSOH")
+_STYLES: Final = re.compile(r"(Regular|Bold|Italic|Bold Italic)", re.IGNORECASE)
+_THEME_COLOURS: Final = ("lt1", "dk1", "lt2", "dk2", *(f"accent{n}" for n in range(1, 7)), "hlink", "folHlink")
+
+
+def printed(holder: Element) -> list[tuple[str, str]]:
+    """Kind and text of each header and footer that is printed: those of even and first pages only where they differ."""
+    kinds = ["oddHeader", "oddFooter"]
+    if holder.get("differentOddEven") in ("1", "true"):
+        kinds += ["evenHeader", "evenFooter"]
+    if holder.get("differentFirst") in ("1", "true"):
+        kinds += ["firstHeader", "firstFooter"]
+    return [(kind, text) for kind in kinds if (text := holder.findtext(f"{M}{kind}"))]
+
+
+def seen_header(text: str, palette: Palette) -> tuple[str, list[str]]:
+    """A header with what of it is seen, and the words in it.
+
+    The names of typefaces, pictures, and the folder of the file go, and so does text in the colour of the paper or too
+    small to be read.
+
+    >>> seen_header('&L&9Scope&"Office face,Bold" of work&R&KFFFFFFmargin 35%', Palette(None, None))
+    ('&L&9Scope&"-,Bold" of work&R&KFFFFFF', ['Scope', 'of work'])
+    """
+    made, words = [], [""]
+    ink, size = BLACK, 10.0
+    for match in _PIECE.finditer(text):
+        kind, found = match.lastgroup or "text", match[match.lastgroup or "text"]
+        if kind == "font":
+            style = _STYLES.fullmatch(found.partition(",")[2].strip())
+            made.append(f'&"-,{style[1] if style else "Regular"}"')
+        elif kind == "size":
+            size = float(found)
+            made.append(match[0])
+        elif kind == "rgb":
+            ink = found.upper()
+            made.append(match[0])
+        elif kind == "theme":
+            place = int(found[:2])
+            known = palette.scheme[_THEME_COLOURS[place]] if place < len(_THEME_COLOURS) else BLACK
+            ink = tinted(known, max(-1.0, min(1.0, int(found[2:]) / 100)))
+            made.append(match[0])
+        elif kind == "code" and found != "&":
+            upper = found.upper()
+            if upper in _SECTIONS:
+                ink, size = BLACK, 10.0
+                words.append("")
+            if upper in _SECTIONS | _FIELDS | _LOOKS:
+                made.append(f"&{upper}")
+        elif can_be_read(ink, WHITE) and size >= LEAST_SIZE:
+            made.append(match[0])
+            words[-1] += "&" if kind == "code" else found
+            continue
+        words.append("")
+    return "".join(made), [word.strip() for word in words if word.strip()]

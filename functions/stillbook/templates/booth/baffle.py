@@ -10,7 +10,7 @@ from stillbook.templates.booth.inputs import LAYERS
 from stillbook.templates.booth.isolation import OCTAVES
 from stillbook.templates.booth.paths import HAS_NO_BOX, Places
 from stillbook.templates.page import FIRST, Book, Page, Result
-from stillbook.trade.mass.build_ups import material_key, materials
+from stillbook.trade.mass.materials import material_key, materials
 from stillbook.trade.physics.constants import FOOT, POUND
 
 BOXES: Final = 5

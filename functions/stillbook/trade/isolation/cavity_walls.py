@@ -26,7 +26,7 @@ from stillbook.readers import Choice, Quantity, Row
 from stillbook.tables import table
 from stillbook.trade.isolation.single_leaf import FIELD_CORRECTION, LABORATORY_AREA, WallArea, dip, field_correction
 from stillbook.trade.isolation.solids import Panel, panel_of, together
-from stillbook.trade.mass.build_ups import LeafRows
+from stillbook.trade.mass.leaves import LeafRows
 from stillbook.trade.physics.constants import INCH
 from stillbook.trade.physics.sound import (
     ADIABATIC_INDEX,

@@ -12,7 +12,7 @@ from stillbook.quantities import AREA, LENGTH, LEVEL, SHARE, SMALL_AREA
 from stillbook.readers import Choice, Floats, Quantity
 from stillbook.trade.isolation.single_leaf import panel_loss
 from stillbook.trade.isolation.solids import panel_of
-from stillbook.trade.mass.build_ups import LeafRows
+from stillbook.trade.mass.leaves import LeafRows
 from stillbook.trade.physics.constants import FOOT, INCH
 from stillbook.trade.physics.sound import (
     SPEED_OF_SOUND,

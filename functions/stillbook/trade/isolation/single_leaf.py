@@ -11,7 +11,7 @@ from stillbook.formula import formula
 from stillbook.quantities import AREA, FREQUENCY, LEVEL, SHARE, SURFACE_MASS
 from stillbook.readers import Choice, Floats, Quantity
 from stillbook.trade.isolation.solids import Panel, panel_of
-from stillbook.trade.mass.build_ups import LeafRows, SurfaceMass
+from stillbook.trade.mass.leaves import LeafRows, SurfaceMass
 from stillbook.trade.physics.sound import (
     AIR_IMPEDANCE,
     SPEED_OF_SOUND,

@@ -11,7 +11,7 @@ from stillbook.formula import formula
 from stillbook.quantities import AREA
 from stillbook.readers import Quantity, Vector
 from stillbook.trade.ducts.sizes import section_area
-from stillbook.trade.mass.build_ups import LeafRows
+from stillbook.trade.mass.leaves import LeafRows
 from stillbook.trade.physics.constants import INCH, PSF
 from stillbook.trade.physics.octave_rows import OctaveRows
 from stillbook.trade.physics.sound import BAND_VALUE, OCTAVES, Spectrum, SpectrumResult, decibels

@@ -72,6 +72,9 @@ def door_arrangement(
     A way out has its own rules: at least 32 in (813 mm) clear with the door open 90 degrees and a leaf of at most 48 in
     (1219 mm) are usual in the United States, and which way it may swing is for the local code.
 
+    A pair where max(L, W) ≥ d + 24 in, min(L, W) ≥ d + 4 in and the cavity is 3 in or more; L and W are the sides of
+    the room, d the width of the door.
+
     Args:
         room_length: Inside length of the room [m].
         room_width: Inside width of the room [m].

@@ -26,6 +26,8 @@ def door_leak(
 ) -> Annotated[Floats, Quantity(SMALL_AREA)]:
     """Give the open area of the gap along head, jambs and threshold [m²].
 
+    S = 2 (W + H) g (1 - s), with g the gap and s the share sealed.
+
     Args:
         width: Width of the door [m].
         height: Height of the door [m].

@@ -38,6 +38,8 @@ def hinges(mass: DoorMasses, height: DoorSizes) -> Annotated[Floats, Quantity(CO
     part. No standard sets a number by mass: choose hinges whose maker rates them for the mass and width of the door,
     heavy bearing hinges above about 200 lb, and a frame and wall that carry them.
 
+    n = 2 + max(0, ⌈(H - 60 in) / 30 in⌉) + max(0, ⌈(M - 200 lb) / 200 lb⌉), with H the height and M the mass.
+
     Args:
         mass: Mass of the finished door [kg].
         height: Height of the door [m].
@@ -78,6 +80,9 @@ def hinge_load(
 
     Slamming, a closer and a child on the handle add to both. The frame, its anchors and the wall behind them take the
     same forces: ask a structural engineer where in doubt.
+
+    F = M g W / (2 h) and V = M g / n, with g = 9.80665 m/s², W the width, n the hinges and h = H - 22.5 in between the
+    middles of the top and bottom hinges.
 
     Args:
         mass: Mass of the finished door [kg].
@@ -120,6 +125,8 @@ def swing_area(
     width: DoorSizes, angle: Annotated[Floats, Quantity(ANGLE, above=0, most=180)] = 90.0
 ) -> Annotated[Floats, Quantity(AREA)]:
     """Give the floor area a door sweeps [m²], a sector with the door's width as radius.
+
+    S = π W² φ / 360, with W the width and φ the angle in degrees.
 
     Args:
         width: Width of the door [m].

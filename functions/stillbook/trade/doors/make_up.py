@@ -67,6 +67,9 @@ def door_makeup(
     listed that no other beats in both thickness and number of layers; sheets asked for, by name or group, are all
     listed. No more than four layers are offered.
 
+    n = ⌈A / (m W H)⌉ and at most 4, with A the shortfall and m the mass per area of one sheet; the layers are n t thick
+    and weigh n m W H.
+
     Args:
         shortfall: What the door must gain [kg].
         width: Width of the door [m].

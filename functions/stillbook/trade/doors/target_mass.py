@@ -40,6 +40,9 @@ def door_target_mass(
     A heavy door needs hinges, a frame, a structure and a crew to suit; where it is a way out, its opening force and
     clear width are for the local code.
 
+    Pair: M = m W H (1 + k) with the m of each side; single: M = (m₁ + m₂) W H (1 + k). W and H are the sizes of the
+    door, k the margin.
+
     Args:
         side_masses: Mass per area of one side of the wall, or a range of two where the sides differ [kg/m²].
         width: Width of the door [m].
@@ -73,6 +76,8 @@ def door_mass(
 
     Weigh the slab or ask its maker: a solid-core slab of 36 × 80 in weighs from 60 lb to 100 lb or more.
 
+    M = M₀ + m W H, with M₀ the slab and m the mass per area of what is added.
+
     Args:
         slab_mass: Mass of the bare slab [kg].
         add_on_leaf: Build-up added over the whole face; nothing is added where it is blank.
@@ -103,6 +108,8 @@ def added_mass(
 
     With a width and a height a second cell beside it gives the same as mass per area of the door [kg/m²], to set
     against sheet materials; the first stays a mass.
+
+    A = max(0, T - M₀) and a = A / (W H), with T the target and M₀ the slab.
 
     Args:
         target: What the door must weigh [kg].

@@ -25,6 +25,9 @@ def surface_mass(leaf: LeafRows) -> Annotated[float, Quantity(SURFACE_MASS)]:
     A sheet from the table weighs what the table says. A thickness typed beside it must be near its usual one: a board
     is then scaled, so 18 mm beside plywood 3/4 in weighs less; a product named by its mass, gauge or unit is not.
 
+    m = Σ n m₁, with n sheets of mass per area m₁ in each layer: that of the table, times t / t₀ where a sheet of usual
+    thickness t₀ scales; ρ t for a substance or a density.
+
     Args:
         leaf: Build-up of the leaf.
 
@@ -45,6 +48,8 @@ def surface_mass(leaf: LeafRows) -> Annotated[float, Quantity(SURFACE_MASS)]:
 )
 def buildup_thickness(leaf: LeafRows) -> Annotated[float, Quantity(LENGTH)]:
     """Give the thickness of a leaf [m], the sum over its layers of sheet thickness times count.
+
+    t = Σ n t₁, with n sheets of thickness t₁ in each layer.
 
     Args:
         leaf: Build-up of the leaf.
@@ -74,6 +79,8 @@ def total_mass(leaf: LeafRows, area: Annotated[Floats, Quantity(AREA, above=0)])
     Heavy sheets need a crew or a lift: the best-case limit of one person's lift in the NIOSH equation is 51 lb (23 kg),
     less than one 5/8 in board of 4 × 8 ft.
 
+    M = m S, with m the mass per area and S the area.
+
     Args:
         leaf: Build-up of the leaf.
         area: Area it covers [m²].
@@ -100,6 +107,8 @@ def floor_load(
 
     A small double-leaf room can pass the 40 lb/ft² live load of a dwelling floor by itself, and it is a dead load that
     may stand on a few joists: whether the floor carries it is for a structural engineer.
+
+    q = M / (L W), with M the mass, L and W the sides of the footprint.
 
     Args:
         mass: Whole mass of the room with doors, equipment and people [kg].

@@ -136,6 +136,9 @@ def baffle_box(
     breathe: it needs a facing that holds fibres, a fire rating by the local code, and a lid through which it can be
     cleaned.
 
+    Listed are boxes with Q / (w h) no more than the velocity, each octave no less than the loss, and outside sizes no
+    more than the space; Q is the airflow, w and h the passage.
+
     Args:
         airflow: Air through the box [m³/s].
         most_velocity: Greatest velocity in the passage, 250 fpm (1.3 m/s) or less for quiet rooms [m/s].

@@ -248,6 +248,8 @@ def elbow_loss(
     unlined. Two elbows closer than three widths give less than twice one: count one. A lined round elbow counts as
     unlined.
 
+    min[n D(f w), 40], with n elbows and D the step for frequency f times width w.
+
     Args:
         width: Clear width in the plane of the bend, or diameter [m].
         lining: Thickness of the lining, blank or 0 without one [m].
@@ -330,6 +332,8 @@ def end_reflection(
 )
 def branch_loss(branch_area: OpeningArea, total_area: OpeningArea) -> SpectrumResult:
     """Give the loss from the duct before a division into one of the ducts after it [dB]: -10 log of its share of area.
+
+    -10 log(S / ΣS), with S the branch followed and ΣS all branches.
 
     Args:
         branch_area: Clear area of the branch that is followed [m²].

@@ -58,6 +58,9 @@ def labyrinth_loss(
     straight part of each pass on the safer basis, and for each turn, though it bends twice, one lined square elbow.
     Sound that runs through the boards from end to end sets the limit of 40 dB: more needs a second box, apart.
 
+    min[n min(a s, 40) + (n - 1) e, 40], with n passes, a the loss of a lined length, e that of one elbow, and s = [n L
+    - 2 (n - 1) W] / n the straight part of a pass, at most 10 ft; L is the length inside and W the passage.
+
     Args:
         width: Clear width of the passage, in the plane of the turns [m].
         height: Clear height of the passage [m].
@@ -86,6 +89,9 @@ def labyrinth_pressure(
 
     Friction along lined passes, for each turn back a turn around a baffle, and for the collars a full exit and entrance
     at the velocity in the passage. A collar narrower than the passage takes more: give STILL_TRANSITIONLOSS its size.
+
+    Δp = p_c + n L r + (n - 1) p_t, with p_c for both collars, r the friction of a length, p_t for a turn, n passes and
+    L the length inside.
 
     Args:
         airflow: Air through the box [m³/s].

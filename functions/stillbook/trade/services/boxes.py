@@ -52,6 +52,9 @@ def box_fill(
     largest conductor in the box, which is on the safe side where a device or the grounds are wired smaller. For sizes
     up to 6 AWG. Electrical work belongs to a licensed electrician and the local code.
 
+    V = Σ n v + v_max [2 d + min(c, 1) + min(g, 1) + max(g - 4, 0) / 4 + f], with n conductors of volume v of each size,
+    v_max the largest, d devices, c clamps, g grounds and f fittings.
+
     Args:
         wire_sizes: Conductor sizes (AWG), one cell for each size.
         wire_counts: Insulated conductors of each size.

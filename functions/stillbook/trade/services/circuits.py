@@ -33,6 +33,8 @@ def circuit_amps(
     is. Fans, lights and recording equipment in a sealed room run that long. Where a label states volt-amperes, give
     those in place of watts. Electrical work belongs to a licensed electrician and the local code.
 
+    I = P (1 + 0.25 k) / U, with P the load, k its continuous share and U the voltage.
+
     Args:
         watts: Load on the circuit [W].
         volts: Voltage of the circuit [V].

@@ -74,6 +74,8 @@ def hole_size(
     filled to 60 %, and a sleeve through a wall is as short. A connector wider than its cable needs a hole of its own
     size. Power keeps apart from audio and data: separate holes, at the distance the local code asks for.
 
+    D = √(Σ d² / s), with d the diameter of each cable and s the share they fill.
+
     Args:
         cable_diameters: Outside diameters of the cables [m].
         fill: Share of the hole's area that the cables fill; by the number of cables when left out.
@@ -108,6 +110,8 @@ def penetration_leak(
     Even a little open area caps what the wall does: one part in ten thousand of it caps the wall at 40 dB. Seal every
     hole full depth on both faces, with a sealant that stays soft. A rated wall needs a listed firestop system instead.
 
+    S = π/4 (D² - Σ d²) (1 - k), with D the hole, d each cable and k the share sealed.
+
     Args:
         hole: Diameter of the hole [m].
         cable_diameters: Outside diameters of the cables [m].
@@ -141,6 +145,8 @@ def box_leak(
 
     Boxes belong in the inner treatment wall, not in the isolating leaf: each box cut into a leaf is a leak, and the
     box itself is lighter than the board it replaces. Never back to back.
+
+    S = n 2 g (W + H + 2 g) (1 - k), with n boxes of W by H, g the gap and k the share sealed.
 
     Args:
         boxes: Boxes cut into the leaf.

@@ -53,6 +53,9 @@ def bead_length(
 
     A "1/4 inch bead" is not one thing: a round bead goes 27 percent further than a square joint of that width.
 
+    L = V / A, with V the contents and A = π b² / 4 round, π b² / 8 half round, b² square, b d rectangular; b is the
+    bead and d the depth.
+
     Args:
         bead: Diameter of a round bead, or width of a half-round, square or rectangular one [m].
         section: Shape of the bead.
@@ -89,6 +92,8 @@ def sealant_tubes(
     A bead runs along the top, bottom and both ends of each sealed layer: count every layer of every leaf, and give the
     whole length at once, or each line is rounded up by itself. Acoustic sealant is not firestop unless so listed.
 
+    n = ⌈L (1 + w) / L₁⌉, with w the waste and L₁ the length that STILL_BEADLENGTH gives one tube.
+
     Args:
         length: Length of all beads [m].
         bead: Diameter of a round bead, or width of a half-round, square or rectangular one [m].
@@ -122,6 +127,8 @@ def putty_pads(
 
     A pad is moulded over the box, so its area counts, not its shape; each box takes whole pads. A pad's fire listing
     names the boxes and the pads each takes, and governs where the wall is rated.
+
+    n = N ⌈(W H + 2 D (W + H)) / (w h)⌉, with N boxes of W by H by D and pads of w by h.
 
     Args:
         boxes: Boxes to cover.

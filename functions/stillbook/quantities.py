@@ -104,6 +104,7 @@ ELECTRIC_POWER = Kind("electric power", "W", "W", "W")
 VOLTAGE = Kind("voltage", "V", "V", "V")
 CURRENT = Kind("current", "A", "A", "A")
 TEMPERATURE = Kind("temperature", "°F", "°C", "°C")
+THERMAL_RESISTANCE = Kind("thermal resistance", "ft²·°F·h/Btu", "m²·K/W", "m²·K/W", difference=True)
 TEMPERATURE_DIFFERENCE = Kind("temperature difference", "°F", "K", "K", difference=True)
 FREQUENCY = Kind("frequency", "Hz", "Hz", "Hz")
 LEVEL = Kind("level", "dB", "dB", "dB")
@@ -163,6 +164,8 @@ _SPELLINGS: Final[dict[str, str]] = {
         "degF": ("°f", "f", "deg f", "degf"),
         "degC": ("°c", "c", "deg c", "degc"),
         "K": ("k",),
+        "m**2*K/W": ("m²·k/w", "m²k/w", "m2k/w"),
+        "ft**2*delta_degF*h/Btu_it": ("ft²·°f·h/btu", "ft2·°f·h/btu", "ft2 f h/btu"),
         "degree": ("°", "deg"),
         "N": ("n",),
         "percent": ("%",),

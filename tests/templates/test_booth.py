@@ -75,9 +75,9 @@ AIR = [
     ("airflow_code", (10 * 2 + 0.06 * 48) / 0.8),
     ("airflow", 30.0),
     ("air_changes", 30 * 60 / 360),
-    ("heat_gain", 2 * 245 + 190 * 3.412142),
-    ("rise_air_alone", (2 * 245 + 190 * 3.412142) / (1.08 * 30)),
-    ("cooling_airflow", (2 * 245 + 190 * 3.412142) / (1.08 * 12)),
+    ("heat_gain", 2 * 250 + 190 * 3.412142),
+    ("rise_air_alone", (2 * 250 + 190 * 3.412142) / (1.08 * 30 + (2 * (8 * 6 + 14 * 7.5)) / 16)),
+    ("cooling_airflow", (2 * 250 + 190 * 3.412142) / (1.08 * 12)),
 ]
 DUCTS = [
     ("duct_area", 30 / 100 * 144),
@@ -119,7 +119,7 @@ SOURCES = [
     ("supply_temperature", 70),
     ("condensation", "no core"),
     ("day_minutes", 90 + 15 + 90),
-    ("heat_day", 2 * 245 + 190 * 3.412142),
+    ("heat_day", 2 * 250 + 190 * 3.412142),
 ]
 
 
@@ -790,7 +790,7 @@ def test_a_slower_fan_is_quieter_and_starves_the_people(path):
 
 def test_co2_over_the_day(path):
     day = [[90, 2, 30, 190], [15, 0, 30, 190], [90, 2, 30, 190]]
-    assert path[1]["co2_day"] == pytest.approx(call("SESSIONCO2", day, 360, None, "talking", 500))
+    assert path[1]["co2_day"] == pytest.approx(call("SESSIONCO2", day, 360, None, "talking", 450, None, 74))
 
 
 def test_blank_parts_of_the_day_follow_the_inputs():
@@ -798,7 +798,7 @@ def test_blank_parts_of_the_day_follow_the_inputs():
     job.set({"people": 1, "day_minutes_4": 30, "day_people_4": 1})
     values = numbers(job)
     assert values["day_minutes"] == 225
-    assert values["heat_day"] == pytest.approx(245 + 190 * 3.412142, rel=1e-6)
+    assert values["heat_day"] == pytest.approx(250 + 190 * 3.412142, rel=1e-6)
 
 
 def test_air_from_outdoors_comes_through_the_ventilator():
@@ -808,7 +808,7 @@ def test_air_from_outdoors_comes_through_the_ventilator():
     found = call("RECOVERYAIR", 36, 0.8, 74, 0.45, 0.75, 0.5)[0]
     assert values["supply_temperature"] == pytest.approx(36 + 0.75 * (74 - 36))
     assert [values["supply_humidity"], values["condensation"]] == [pytest.approx(found[1]), found[3]]
-    assert values["room_humidity"] == pytest.approx(call("ROOMHUMIDITY", 2, 30, found[0], found[1], 74))
+    assert values["room_humidity"] == pytest.approx(call("ROOMHUMIDITY", 2, 30, found[0], found[1], 74, None, "talking"))
     assert values["room_dew_point"] == pytest.approx(call("DEWPOINT", 74, values["room_humidity"]))
     assert [line["Quantity"] for line in lines(job) if line["Code"] == "VENTILATOR"] == [1]
 

@@ -8,6 +8,7 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.booth.inputs import DAY_PARTS, NEXT_ROOM, OUTDOORS
+from stillbook.templates.calls import out_of_range
 from stillbook.templates.charts import curves
 from stillbook.templates.page import FIRST, Book, Page, Result
 
@@ -37,17 +38,19 @@ def write(book: Book) -> Page:
         Result("Airflow of this estimate",
                '=IF(N(airflow_chosen)>0,airflow_chosen,MAX(airflow_people,airflow_code,least_airflow))', flow, "airflow",
                look.ONE, "The largest of the three, or the one you chose.", key=True),
+        Result("Outdoor air in it", f'=IF(air_source="{OUTDOORS}",airflow,IF(ISNUMBER(fresh_share),airflow*fresh_share,""))', flow,
+               "outdoor_airflow", look.ONE, "Of a neighbouring room's air its fresh share alone; blank until that is known."),
         Result("Air changes", "=STILL_AIRCHANGES(airflow,room_volume,units)", "per hour", "air_changes", look.ONE, key=True),
     ):  # fmt: skip
         page.result(entry)
     page.skip()
     page.heading("CO2")
-    sealed = "STILL_CO2MINUTES(people,0,room_volume,{0},activity,outdoor_co2,co2_session,units)"
+    sealed = f"IF({out_of_range('co2_session')},0,STILL_CO2MINUTES(people,0,room_volume,{{0}},activity,outdoor_co2,co2_session,room_temperature,altitude,units))"
     for entry in (
         Result("CO2 at the end of the longest session",
-               "=STILL_CO2LEVEL(people,airflow,room_volume,session_minutes,activity,outdoor_co2,units)", "ppm", "co2_session",
+               '=STILL_CO2LEVEL(people,airflow,room_volume,session_minutes,activity,outdoor_co2,"",room_temperature,altitude,units)', "ppm", "co2_session",
                look.WHOLE, "With the fan on.", key=True),
-        Result("CO2 if the session never ends", '=STILL_CO2LEVEL(people,airflow,room_volume,"",activity,outdoor_co2,units)', "ppm",
+        Result("CO2 if the session never ends", '=STILL_CO2LEVEL(people,airflow,room_volume,"",activity,outdoor_co2,"",room_temperature,altitude,units)', "ppm",
                "co2_steady", look.WHOLE, "What the room comes to."),
         Result("Fan off: minutes to 2000 ppm", "=" + sealed.format(2000), "min", "fan_off_stale", look.ONE,
                "Sealed room, from the level at the end of the session."),
@@ -59,12 +62,15 @@ def write(book: Book) -> Page:
     page.skip()
     page.heading("Heat")
     for entry in (
-        Result("People, equipment and lights", "=STILL_HEATGAIN(people,equipment_power,light_power,units)", heat, "heat_gain",
+        Result("People, equipment and lights", "=STILL_HEATGAIN(people,equipment_power,light_power,activity,units)", heat, "heat_gain",
                look.WHOLE, "Sensible heat."),
-        Result("Air alone would run warmer by", "=STILL_TEMPERATURERISE(heat_gain,airflow,altitude,units)", rise,
+        Result("Shell, inside", "=2*(room_length*room_width+(room_length+room_width)*room_height)", book.pick("ft²", "m²"),
+               "warm_shell", look.ONE, "Walls, floor and ceiling, which let heat through."),
+        Result("Air and shell alone would leave it warmer by",
+               "=STILL_TEMPERATURERISE(heat_gain,airflow,altitude,warm_shell,shell_resistance,units)", rise,
                "rise_air_alone", look.ONE, "Room over supply air. Fresh air for the people does not cool a room with equipment."),
         Result("Airflow to hold the rise by air alone", "=STILL_COOLINGAIRFLOW(heat_gain,rise_limit,altitude,units)", flow,
-               "cooling_airflow", look.ONE, "Far more than the people need."),
+               "cooling_airflow", look.ONE, "Far more than the people need. The shell is left out, on the safe side."),
         Result("Heat the air carries at the rise to hold", "=heat_gain*MIN(1,airflow/cooling_airflow)", heat, "heat_by_air",
                look.WHOLE),
         Result("Heat left for the cooling unit", "=heat_gain-heat_by_air", heat, "heat_left", look.WHOLE,
@@ -84,8 +90,10 @@ def _caution(page: Page) -> None:
         "able to leave: an alarm, a door that opens from inside without a key, no lock that traps. The local code decides."
     )
     page.sheet.cell(page.at - 1, FIRST).value = (
-        f'="Caution: when the fan stops at the end of a session, this room reaches {HOLDING} ppm of CO2 in "'
-        '&TEXT(fan_off_minutes,"0")&" minutes. The people inside must know at once that the fan stopped, and be able to leave: '
+        '="Caution: "&IFERROR(IF(fan_off_minutes>0,"when the fan stops at the end of a session, this room reaches '
+        f'{HOLDING} ppm of CO2 in "&TEXT(fan_off_minutes,"0")&" minutes","this room stands above {HOLDING} ppm of CO2 at the end '
+        'of a session, with the fan on"),"fresh air in a sealed room is a life-safety matter")&". '
+        "The people inside must know at once that the fan stopped, and be able to leave: "
         'an alarm, a door that opens from inside without a key, "&"no lock that traps. The local code decides."'
     )
 
@@ -100,9 +108,7 @@ def _sources(book: Book, page: Page) -> None:
         "STILL_RECOVERYAIR(outdoor_temperature,outdoor_humidity,room_temperature,exhaust_humidity,"
         "recovery_sensible,recovery_latent,altitude,units)"
     )
-    settled = (
-        "=IFERROR(STILL_ROOMHUMIDITY(people,airflow,{c}{temperature},{c}{humidity},room_temperature,altitude,units),1)"
-    )
+    settled = "=IFERROR(STILL_ROOMHUMIDITY(people,airflow,{c}{temperature},{c}{humidity},room_temperature,altitude,activity,units),1)"
     found = f"=INDEX({recovered},1,{{0}})"
     rows: dict[str, int] = {}
     for key, label, inside, outside, number_format, name in (
@@ -111,7 +117,7 @@ def _sources(book: Book, page: Page) -> None:
         ("settled", "Humidity of the room, settled", settled, settled, look.PERCENT, "room_humidity"),
         ("dew", f"Room air wets surfaces below, {degrees}", *["=STILL_DEWPOINT(room_temperature,{c}{settled},units)"] * 2, look.ONE,
          "room_dew_point"),
-        ("alone", f"Room by this air alone, no cooling, {degrees}", *["={c}{temperature}+rise_air_alone"] * 2, look.ONE, ""),
+        ("alone", f"Room by air and shell alone, no cooling, {degrees}", *["={c}{temperature}+rise_air_alone"] * 2, look.ONE, ""),
         ("core", "In the core of the ventilator", "no core", found.format(4), "text", "condensation"),
         ("exhaust", f"Exhaust air, {degrees}", '="–"', found.format(3), look.ONE, ""),
         ("total", "Total effectiveness on this day", '="–"', found.format(5), look.PERCENT, ""),
@@ -127,7 +133,8 @@ def _sources(book: Book, page: Page) -> None:
         for place in (1, 2, 3):
             page.sheet.cell(page.at - 1, FIRST + place).alignment = look.RIGHT
     page.note(
-        f"From the {NEXT_ROOM}: air already heated, cooled and dried, but as stale as that room; keep intake and return apart. "
+        f"From the {NEXT_ROOM}: air already heated, cooled and dried, but as stale as that room: outdoor air only by its fresh share, which "
+        "the building's engineer and the local code decide; keep intake and return apart. "
         "From outdoors: fresher, but insulate its ducts and boxes and seal them against vapour where they are colder than the "
         "dew point, and give the core a drain; where it frosts, preheat. Neither cools a room with equipment in it."
     )
@@ -158,12 +165,12 @@ def _day(book: Book, page: Page) -> None:
         page.row((label, minutes, "=people", moved, "=0"), ("text", look.WHOLE, look.WHOLE, look.ONE, look.WHOLE))
     _named(book, page, "day_without_fan", first)
     page.skip()
-    level = "STILL_SESSIONCO2({0},room_volume,{1},activity,outdoor_co2,units)"
+    level = 'STILL_SESSIONCO2({0},room_volume,{1},activity,outdoor_co2,"",room_temperature,altitude,units)'
     for entry in (
         Result("The day lasts", "=SUM(day_minutes_1,day_minutes_2,day_minutes_3,day_minutes_4)", "min", "day_minutes", look.WHOLE),
         Result("Highest CO2 of the day", "=" + level.format("day_parts", '""'), "ppm", "co2_day", look.WHOLE, "With the fan on.",
                key=True),
-        Result("Greatest heat of the day", "=STILL_SESSIONHEAT(day_parts,units)", book.pick("Btu/h", "W"), "heat_day", look.WHOLE,
+        Result("Greatest heat of the day", '=STILL_SESSIONHEAT(day_parts,"",activity,units)', book.pick("Btu/h", "W"), "heat_day", look.WHOLE,
                "Sensible heat."),
     ):  # fmt: skip
         page.result(entry)

@@ -10,7 +10,9 @@ from openpyxl.utils import get_column_letter
 from stillbook.templates import look
 from stillbook.templates.booth.inputs import OUTDOORS
 from stillbook.templates.booth.paths import HAS_FAN, HAS_NO_BOX
+from stillbook.templates.calls import out_of_range
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.trade.air.co2 import MOST_CO2
 from stillbook.workbook.job.inputs import CHECKS_NOTE
 
 
@@ -109,7 +111,7 @@ def doors(book: Book) -> list[Check]:
     most, door = MOST, 'IF(door_arrangement="pair",{0},{1})'
     return [
         Check("Door: arrangement suits the space", '=IF(OR(door_arrangement="single",door_suggestion="pair"),1,0)', "=1",
-              "{v}={l}", "The inner door of a pair has no room to swing: take one heavy door that opens outward.", look.WHOLE),
+              "{v}={l}", "The inner door of a pair has no room to swing: take one heavy door that opens outward; a person lying behind an inward one blocks rescue.", look.WHOLE),
         Check("Door: inner door, or the single one, reaches its mass", "=" + door.format("inner_door_mass", "single_door_mass"),
               "=" + door.format("inner_door_least", "single_door_least"), "{v}>={l}",
               "Add sheets on the Inputs sheet; the Doors sheet lists ways.", look.WHOLE),
@@ -180,9 +182,9 @@ def services(book: Book) -> list[Check]:
     lining = book.pick(("1.5", "2"), ("38", "50"))
     return [
         Check("Air: at least the people's", "=airflow", "=airflow_people", "{v}>={l}", "Raise or clear the chosen airflow."),
-        Check("Air: at least the outdoor air table's", "=airflow", "=airflow_code", "{v}>={l}",
-              "Raise or clear the chosen airflow; the local code decides."),
-        Check("CO2 at the end of the longest session", "=co2_session", "=co2_limit", most,
+        Check("Air: outdoor air in it, at least the outdoor air table's", "=outdoor_airflow", "=airflow_code", "{v}>={l}",
+              "More air, or from outdoors: a neighbouring room's counts by its fresh share. The building's engineer and the code decide."),
+        Check("CO2 at the end of the longest session", f"=IF({out_of_range('co2_session')},{MOST_CO2:.0f},co2_session)", "=co2_limit", most,
               "More air, fewer people, or shorter sessions with the door open between.", look.WHOLE),
         Check("Fan off: minutes to 5000 ppm", "=fan_off_minutes", "=15", "{v}>={l}",
               "Very little time to notice: alarm, and the door must open at once. Fewer people or a larger room."),
@@ -218,7 +220,7 @@ def services(book: Book) -> list[Check]:
               "Insulate and vapour-seal ducts and boxes, or bring drier or warmer air: they would get wet."),
         Check("Humidity of the room", "=room_humidity", "=humidity_limit", most,
               "More air, drier air, or a unit that dries the air: wet lining feeds mould.", look.PERCENT),
-        Check("CO2, highest of the day", "=co2_day", "=co2_limit", most,
+        Check("CO2, highest of the day", f"=IF({out_of_range('co2_day')},{MOST_CO2:.0f},co2_day)", "=co2_limit", most,
               "More air, fewer people, or longer breaks.", look.WHOLE),
         Check("Intake to return, apart", "=opening_distance", f"={apart}", "{v}>={l}",
               "Move them apart, or stale air goes round.", look.ONE),

@@ -26,7 +26,8 @@ def write(book: Book) -> Page:
     _options(book, page)
     page.caution(
         "Caution: doors of this weight need a crew, frames fixed to structure and hinges rated for the load. Lead: local rules, gloves, no "
-        "sanding. A door must open from inside without a key; width and way out are for the local code."
+        "sanding. A door must open from inside without a key; width and way out are for the local code. A person who lies behind "
+        "a door that opens inward blocks rescue: open it outward, or let it come off from outside."
     )
     page.finish()
     return page

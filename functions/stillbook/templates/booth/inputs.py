@@ -419,7 +419,7 @@ def air(book: Book) -> list[Input]:
               0.5, 1.2, number_format=look.TWO),
         Input("altitude", "Altitude", 0, book.pick("ft", "m"), "Thin air carries less heat.", 0, book.pick(12000, 3600),
               number_format=look.WHOLE),
-        Input("outdoor_co2", "CO2 in the air supplied", 500, "ppm", "Outdoors about 420; an office 500 to 1000.",
+        Input("outdoor_co2", "CO2 in the air supplied", 450, "ppm", "Outdoors about 420; a room with few people 450; an office to 1000.",
               300, 2000, number_format=look.WHOLE),
         Input("co2_limit", "CO2 to hold", 1400, "ppm", "A marker of stale air, not a health limit.", 500, 5000,
               number_format=look.WHOLE),
@@ -428,6 +428,9 @@ def air(book: Book) -> list[Input]:
         Input("cooling_power", "Cooling by other means", book.pick(2000, 600), book.pick("Btu/h", "W"),
               "Sensible cooling of a quiet unit; 0 for none. Fresh air does not cool a room with equipment.",
               0, book.pick(100000, 30000), number_format=look.WHOLE),
+        Input("shell_resistance", "R of the shell", book.pick(16, 2.8), book.pick("ft²·°F·h/Btu", "m²·K/W"),
+              "Walls, floor and ceiling together: 3½ in of wool, four boards and the air films come to about 16.",
+              book.pick(1, 0.2), book.pick(100, 18), number_format=look.ONE),
         Input("rise_limit", "Rise of temperature to hold", book.pick(12, 6.5), book.pick("°F", "K"),
               "Room over supply air.", book.pick(2, 1), book.pick(60, 33), number_format=look.ONE),
     ]  # fmt: skip
@@ -495,6 +498,9 @@ def air_source(book: Book) -> list[Input]:
     return [
         Input("air_source", "Air source", NEXT_ROOM, "", "A conditioned room beside it, or outdoors through a recovery ventilator.",
               choices=(NEXT_ROOM, OUTDOORS)),
+        Input("fresh_share", "Fresh share of that room's air", None, "share",
+              "Outdoor air in it, not yet used. Ask the building's engineer; do not guess. Outdoors needs none.", 0, 1,
+              optional=True, number_format=look.PERCENT),
         Input("room_temperature", "Room held at", book.pick(74, 23), degrees, "With the cooling on.", book.pick(50, 10),
               book.pick(95, 35), number_format=look.ONE),
         Input("humidity_limit", "Humidity to hold", 0.6, "share", "Above it mould and wet lining; common practice.", 0.2, 0.95,

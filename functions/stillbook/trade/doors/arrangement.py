@@ -26,6 +26,8 @@ MOST_PAIR_GAIN: Final = 15.0
 """A usual door's height, the absorption of a lined reveal, and the most a pair gains over its better door [dB]."""
 
 
+INWARD_CAUTION: Final = "a person lying behind an inward door blocks rescue: let it come off from outside"
+
 # Common practice, no source.
 STANDING_ROOM: Final = 24 * INCH
 FRAME_ROOM: Final = 4 * INCH
@@ -45,7 +47,8 @@ WIDEST_EGRESS_LEAF: Final = 48 * INCH
         "STILL_DOORARRANGEMENT(6,4,34,5)",
         (
             "pair",
-            "the inner door swings into the room and leaves 38 in to stand clear; the cavity holds the handles",
+            "the inner door swings into the room and leaves 38 in to stand clear; the cavity holds the handles; "
+            "a person lying behind an inward door blocks rescue: let it come off from outside",
         ),
     ),
     source="Common practice, no source; clear width from IBC 1010.1.1 and ADA 404.2.3",
@@ -68,6 +71,9 @@ def door_arrangement(
     (102 mm) of frame, the door standing in whichever wall suits, and 3 in (76 mm) between the doors for handles and
     stops. Where one is lacking, a single door that weighs as much as both opens outward. These are common practice:
     check against the furniture and the actual handles.
+
+    A person who lies behind a door that opens inward blocks rescue: hinge it so that it comes off or swings outward
+    from outside, or take the single door. Which it must be is for the local code.
 
     A way out has its own rules: at least 32 in (813 mm) clear with the door open 90 degrees and a leaf of at most 48 in
     (1219 mm) are usual in the United States, and which way it may swing is for the local code.
@@ -101,7 +107,7 @@ def door_arrangement(
         "; ".join(lacking)
         if lacking
         else f"the inner door swings into the room and leaves {show(deep - door_width, LENGTH, units)} to stand clear; "
-        "the cavity holds the handles"
+        f"the cavity holds the handles; {INWARD_CAUTION}"
     )
     if door_width < EGRESS_LEAF - 1e-9:
         why += f"; a leaf under {show(EGRESS_LEAF, LENGTH, units)} is narrow for a way out: check the local code"

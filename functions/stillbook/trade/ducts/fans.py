@@ -12,7 +12,8 @@ from stillbook.cells import OutOfRange
 from stillbook.formula import formula
 from stillbook.quantities import AIRFLOW, NUMBER, PRESSURE, SMALL_AREA, TEMPERATURE
 from stillbook.readers import Choice, Columns, Floats, Quantity, Row
-from stillbook.trade.air.airflow import Altitude, AnyAirflow, air_thinness
+from stillbook.trade.air.airflow import AnyAirflow
+from stillbook.trade.air.altitude import Altitude, air_thinness
 
 LEAK_FACTOR: Final = 0.83
 """Air through a leak [m³/s] over its area [m²] and the root of the pressure [Pa]."""

@@ -319,9 +319,11 @@ class Formula:
                 return self._write_array(np.atleast_2d(answer), system)
             factor, offset = result.kind.scales[system]
             value = float((answer - offset) / factor)
-            if math.isfinite(value):
-                return _tidy(value)
-            raise OutOfRange(self.no_answer)
+            if not math.isfinite(value):
+                raise OutOfRange(self.no_answer)
+            if abs(answer) > result.kind.largest:
+                raise OutOfRange(_too_large(result.kind, system))
+            return _tidy(value)
         if isinstance(result, Vector):
             return self._write_array(np.atleast_2d(np.asarray(answer, dtype=np.float64)), system, result.each.kind)
         if isinstance(result, Row):
@@ -339,14 +341,24 @@ class Formula:
         self, answer: npt.NDArray[np.float64], system: System, kind: Kind | None = None
     ) -> list[list[Any]]:
         """An array of answers as rows of cells; a place without an answer is an error there."""
-        factor, offset = (kind or self.result.kind).scales[system]
+        kind = kind or self.result.kind
+        factor, offset = kind.scales[system]
         values = (answer - offset) / factor
-        finite = np.isfinite(values)
         rows = _rows_of(_tidy_all(values))
-        if not finite.all():
+        if not (np.abs(answer) <= kind.largest).all() or not np.isfinite(values).all():
             nothing = ErrorValue(Code.NUMBER, self.no_answer)
-            rows = [[value if math.isfinite(value) else nothing for value in row] for row in rows]
+            too_large = ErrorValue(Code.NUMBER, _too_large(kind, system))
+            most = kind.largest / factor
+            rows = [
+                [nothing if not math.isfinite(v) else too_large if abs(v + offset / factor) > most else v for v in row]
+                for row in rows
+            ]
         return rows
+
+
+def _too_large(kind: Kind, system: System) -> str:
+    """Why an answer is refused that is larger than any of its kind."""
+    return f"the answer is beyond {show(kind.largest, kind, system)}, where it is not trusted: check the inputs"
 
 
 def _filled(answer: CellResult, width: int) -> list[Any]:
@@ -432,7 +444,9 @@ def _cell(value: Any, kind: Kind | None, system: System) -> Cell:
     if value is None:
         return ""
     number = from_base(float(value), kind, system)
-    return _tidy(number) if math.isfinite(number) else ErrorValue(Code.NUMBER, "no answer in this row")
+    if not math.isfinite(number):
+        return ErrorValue(Code.NUMBER, "no answer in this row")
+    return _tidy(number) if abs(value) <= kind.largest else ErrorValue(Code.NUMBER, _too_large(kind, system))
 
 
 DECLARED: Final[list[Formula]] = []

@@ -808,7 +808,9 @@ def test_air_from_outdoors_comes_through_the_ventilator():
     found = call("RECOVERYAIR", 36, 0.8, 74, 0.45, 0.75, 0.5)[0]
     assert values["supply_temperature"] == pytest.approx(36 + 0.75 * (74 - 36))
     assert [values["supply_humidity"], values["condensation"]] == [pytest.approx(found[1]), found[3]]
-    assert values["room_humidity"] == pytest.approx(call("ROOMHUMIDITY", 2, 30, found[0], found[1], 74, None, "talking"))
+    assert values["room_humidity"] == pytest.approx(
+        call("ROOMHUMIDITY", 2, 30, found[0], found[1], 74, None, "talking")
+    )
     assert values["room_dew_point"] == pytest.approx(call("DEWPOINT", 74, values["room_humidity"]))
     assert [line["Quantity"] for line in lines(job) if line["Code"] == "VENTILATOR"] == [1]
 

@@ -73,7 +73,9 @@ def buildup_thickness(leaf: LeafRows) -> Annotated[float, Quantity(LENGTH)]:
     example=('STILL_TOTALMASS("Gypsum board 5/8 in type X",32)', 70.4),
     source="Mass per area times area",
 )
-def total_mass(leaf: LeafRows, area: Annotated[Floats, Quantity(AREA, above=0)]) -> Annotated[Floats, Quantity(MASS)]:
+def total_mass(
+    leaf: LeafRows, area: Annotated[Floats, Quantity(AREA, above=0, most=100_000)]
+) -> Annotated[Floats, Quantity(MASS)]:
     """Give the mass of a leaf over an area [kg].
 
     Heavy sheets need a crew or a lift: the best-case limit of one person's lift in the NIOSH equation is 51 lb (23 kg),
@@ -99,7 +101,7 @@ def total_mass(leaf: LeafRows, area: Annotated[Floats, Quantity(AREA, above=0)])
     source="Mass divided by footprint; compare ASCE/SEI 7 Table 4.3-1 and the local code",
 )
 def floor_load(
-    mass: Annotated[Floats, Quantity(MASS, above=0)],
+    mass: Annotated[Floats, Quantity(MASS, above=0, most=10_000_000)],
     length: Annotated[Floats, Quantity(ROOM_LENGTH, above=0, most=300)],
     width: Annotated[Floats, Quantity(ROOM_LENGTH, above=0, most=300)],
 ) -> Annotated[Floats, Quantity(SURFACE_MASS)]:

@@ -8,7 +8,7 @@ from stillbook.formula import formula
 from stillbook.quantities import MONEY, SHARE
 from stillbook.readers import Floats, Quantity
 
-Cost = Annotated[Floats, Quantity(MONEY, least=0)]
+Cost = Annotated[Floats, Quantity(MONEY, least=0, most=1e12)]
 Price = Annotated[Floats, Quantity(MONEY)]
 
 

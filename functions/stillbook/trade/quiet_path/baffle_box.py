@@ -9,8 +9,9 @@ import numpy as np
 
 from stillbook.cells import OutOfRange
 from stillbook.formula import formula
-from stillbook.quantities import AIR_SPEED, AIRFLOW, AREA, COUNT, LENGTH, LEVEL, MASS, PRESSURE, ROOM_LENGTH, System
+from stillbook.quantities import AIR_SPEED, AREA, COUNT, LENGTH, LEVEL, MASS, PRESSURE, ROOM_LENGTH, System
 from stillbook.readers import Quantity, Table, Vector
+from stillbook.trade.ducts.sizes import OneAirflow
 from stillbook.trade.isolation.single_leaf import panel_loss
 from stillbook.trade.isolation.solids import panel_of
 from stillbook.trade.mass.build_ups import buildup_thickness
@@ -88,7 +89,7 @@ def _best(values: Array, most: int) -> list[int]:
     vectorised=False,
 )
 def baffle_box(
-    airflow: Annotated[float, Quantity(AIRFLOW, above=0)],
+    airflow: OneAirflow,
     most_velocity: Annotated[float, Quantity(AIR_SPEED, above=0, most=20)],
     insertion_loss: Annotated[Spectrum, Vector(Quantity(LEVEL, least=-300, most=200), lengths=(1, len(OCTAVES)))],
     most_length: Annotated[float, Quantity(LENGTH, above=0, most=20)] | None = None,

@@ -10,9 +10,10 @@ import numpy as np
 import numpy.typing as npt
 
 from stillbook.formula import formula
-from stillbook.quantities import AIRFLOW, COUNT, PRESSURE
+from stillbook.quantities import COUNT, PRESSURE
 from stillbook.readers import Quantity
 from stillbook.trade.ducts.pressure import duct_loss, fitting_loss
+from stillbook.trade.ducts.sizes import TOO_FAST, OneAirflow
 from stillbook.trade.physics.constants import FOOT
 from stillbook.trade.physics.sound import OCTAVES, Spectrum, SpectrumResult
 from stillbook.trade.quiet_path.duct_sound import MOST_LOSS, LiningThickness, Side, elbow_loss, lined_loss_of_a_foot
@@ -78,12 +79,13 @@ def labyrinth_loss(
     "LABYRINTHPRESSURE",
     family="Quiet air path",
     summary="Pressure that a lined box with turns takes",
+    no_answer=f"the air is {TOO_FAST}",
     example=("STILL_LABYRINTHPRESSURE(60,6,10,42,3)", 0.0133464572375618),
     source="As STILL_DUCTLOSS and STILL_FITTINGLOSS: friction, turns around a baffle, a box",
     vectorised=False,
 )
 def labyrinth_pressure(
-    airflow: Annotated[float, Quantity(AIRFLOW, above=0)], width: Side, height: Side, length: BoxSize, passes: Passes
+    airflow: OneAirflow, width: Side, height: Side, length: BoxSize, passes: Passes
 ) -> Annotated[float, Quantity(PRESSURE)]:
     """Give the loss of the box from collar to collar [Pa].
 

@@ -38,7 +38,7 @@ def conductor_volumes() -> dict[int, float]:
     vectorised=False,
 )
 def box_fill(
-    wire_sizes: Annotated[npt.NDArray[np.float64], Vector(Quantity(COUNT, above=0, whole=True))],
+    wire_sizes: Annotated[npt.NDArray[np.float64], Vector(Quantity(COUNT, above=0, most=40, whole=True))],
     wire_counts: Annotated[npt.NDArray[np.float64], Vector(Quantity(COUNT, least=0, most=500, whole=True))],
     devices: Annotated[float, Quantity(COUNT, least=0, most=50, whole=True)],
     clamps: Annotated[float, Quantity(COUNT, least=0, most=50, whole=True)] = 1,
@@ -93,7 +93,7 @@ def box_fill(
     vectorised=False,
 )
 def outlet_boxes(
-    least_volume: Annotated[float, Quantity(BOX_VOLUME, least=0)] = 0.0,
+    least_volume: Annotated[float, Quantity(BOX_VOLUME, least=0, most=0.1)] = 0.0,
 ) -> Annotated[list[tuple[str, float]], Table(("Box (in)", None), ("Volume", BOX_VOLUME))]:
     """List the standard metal boxes of at least a given volume [m³], smallest first.
 

@@ -23,7 +23,7 @@ _CONTINUOUS_EXTRA: Final = 0.25
     source="NFPA 70 (NEC) 210.19 and 210.20",
 )
 def circuit_amps(
-    watts: Annotated[Floats, Quantity(ELECTRIC_POWER, least=0)],
+    watts: Annotated[Floats, Quantity(ELECTRIC_POWER, least=0, most=1_000_000)],
     volts: Annotated[Floats, Quantity(VOLTAGE, least=1, most=1000)],
     continuous: Annotated[Floats, Quantity(SHARE, least=0, most=1)] = 1.0,
 ) -> Annotated[Floats, Quantity(CURRENT)]:

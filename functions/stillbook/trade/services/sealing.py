@@ -80,7 +80,7 @@ def bead_length(
     no_answer=_DEPTH_AMISS,
 )
 def sealant_tubes(
-    length: Annotated[Floats, Quantity(ROOM_LENGTH, above=0)],
+    length: Annotated[Floats, Quantity(ROOM_LENGTH, above=0, most=1_000_000)],
     bead: Bead,
     waste: Waste = 0.0,
     section: Section = "round",

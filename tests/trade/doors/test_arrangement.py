@@ -52,15 +52,16 @@ def test_a_blank_cavity():
 def test_the_isolation_of_both_arrangements_is_told():
     ((answer, reason),) = catalogue.call("DOORARRANGEMENT", 8, 6, 36, 8, 4.4)
     assert answer == "pair"
-    assert "predicted for the doors, a pair STC 50, a single one STC 36" in reason
+    assert "predicted for the doors, a pair STC 43, a single one STC 32" in reason
     ((answer, reason),) = catalogue.call("DOORARRANGEMENT", 4, 3, 36, 8, 4.4)
     assert answer == "single"
     assert reason.endswith("seal the single door well, it is the weak point")
 
 
 def test_the_ratings_of_both_arrangements_follow_the_door_and_sound_lock_formulas():
-    leaf = catalogue.call("DOORTL", 4.4, 36, 80, None, 0.98)[0]
-    heavy = catalogue.call("DOORTL", 8.8, 36, 80, None, 0.98)[0]
+    slab = "Solid-core door slab 1-3/4 in"
+    leaf = catalogue.call("DOORTL", [[slab, None, None, 4.4]], 36, 80, None, 0.98)[0]
+    heavy = catalogue.call("DOORTL", [[slab, None, None, 8.8]], 36, 80, None, 0.98)[0]
     between = 2 * (36 + 80) * 8 / 144 * 0.5
     lock = [min(catalogue.call("SOUNDLOCKTL", loss, loss, 20, between), loss + 15) for loss in leaf]
     pair, single = door_ratings((4.4 * PSF,), 36 * INCH, 8 * INCH, 0.98)

@@ -227,7 +227,10 @@ def fan_curve(book: Book, page: Page) -> None:
 def build_ups(book: Book, page: Page, leaves: Iterable[Leaf], title: str = "Build-ups") -> None:
     """The leaves, as rows of material, thickness and count, each leaf a named range."""
     unit = book.pick("in", "mm")
-    page.heading(title, f"a material from the list, or a mass per area such as {book.pick('2.5 lb/ft²', '12 kg/m²')}")
+    page.heading(
+        title,
+        f"a material from the list; of a limp sheet its mass per area, such as {book.pick('1 lb/ft²', '5 kg/m²')}",
+    )
     page.head_row(
         ("Layer", "Material", f"Thickness, {unit}", "Sheets", ""),
         words=(0, 1),
@@ -263,7 +266,7 @@ def _layer_row(
             f"{label}, layer {number}",
             material,
             "",
-            "Sheet material from the table, or a mass per area.",
+            "Sheet material from the table; of a limp sheet its mass per area.",
             options="material_names",
             free=True,
             optional=optional,
@@ -363,7 +366,7 @@ def isolation(book: Book) -> list[Input]:
         Input("source_kind", "Source outside", "speech loud", "", "What must not be heard inside.", options="sources"),
         Input("source_level", "Its overall level", None, "dB", "Blank takes the usual level of that source.", 30, 140,
               optional=True, number_format=look.WHOLE),
-        Input("nc_target", "Target inside", 20, "NC", "Recording and audiology NC 15 to 20, practice NC 25 to 30.", 15, 65,
+        Input("nc_target", "Target inside", 25, "NC", "Recording and audiology NC 15 to 20, practice NC 25 to 30.", 15, 65,
               number_format=look.WHOLE),
         Input("room_alpha", "Mean absorption inside", None, "share", "Blank takes it from the Room sheet, octave by octave.",
               0.02, 1, optional=True, number_format=look.TWO),

@@ -51,22 +51,33 @@ def _leaves(book: Book, schedule: Schedule) -> None:
     page = book.page(
         "Leaves",
         "Each door layer by layer, as its isolation is taken: the slab, and the sheets added to it.",
-        (9, 12, 46, 14, 10),
+        (9, 12, 46, 14, 10, 12),
     )
-    page.head_row(("Mark", "Layer", "Material", f"Thickness, {book.pick('in', 'mm')}", "Sheets"), words=(0, 1, 2))
+    page.head_row(
+        (
+            "Mark",
+            "Layer",
+            "Material",
+            f"Thickness, {book.pick('in', 'mm')}",
+            "Sheets",
+            f"Mass, {book.pick('lb/ft²', 'kg/m²')}",
+        ),
+        words=(0, 1, 2),
+    )
     first = page.at
-    schedule.places["leaves"] = Place(page, FIRST + 2, page.at, wide=3, high=2)
+    schedule.places["leaves"] = Place(page, FIRST + 2, page.at, wide=4, high=2)
     for number in range(schedule.count):
         cells = schedule.cells(number)
         none, added = f'{cells["marks"]}=""', cells["added_sheets"]
-        for layer, material, count in (
-            ("slab", cells["slabs"], "1"),
-            ("added", f'IF({added}="","",{added})', f'IF({added}="","",{cells["added_layers"]})'),
+        weighed = cells["weighed"]
+        for layer, material, count, each in (
+            ("slab", cells["slabs"], "1", f'IF({weighed}="","",{weighed}/{cells["door_areas"]})'),
+            ("added", f'IF({added}="","",{added})', f'IF({added}="","",{cells["added_layers"]})', '""'),
         ):
             row = page.row(
                 (*(f'=IF({none},"",{text})' for text in (cells["marks"], f'"{layer}"', material)), None,
-                 f'=IF({none},"",{count})'),
-                ("text", "text", "text", look.TWO, look.WHOLE), border=look.NONE,
+                 f'=IF({none},"",{count})', f'=IF({none},"",{each})'),
+                ("text", "text", "text", look.TWO, look.WHOLE, look.TWO), border=look.NONE,
             )  # fmt: skip
             for column in (FIRST, FIRST + 1, FIRST + 2):
                 page.sheet[f"{get_column_letter(column)}{row}"].alignment = look.UNWRAPPED

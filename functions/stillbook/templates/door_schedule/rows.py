@@ -55,7 +55,7 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
         Typed(f"Height, {small}", "heights", 9, "Leaf height.", book.pick(60, 1500), book.pick(120, 3050), unit=small),
         Typed("Doors", "kinds", 8.5, "A pair, one door in each leaf of the wall, both alike; or a single one for both leaves.",
               choices=("pair", "single"), words=True),
-        Typed("Slab", "slabs", 43, f"A slab from the list, or its mass per area such as {book.pick('5 lb/ft²', '24 kg/m²')}.",
+        Typed("Slab", "slabs", 43, "A slab from the list; what it weighs, where you know it, stands beside it.",
               options="slab_names", free=True, material=True, words=True),
         Typed(f"Slab, if weighed, {mass}", "weighed", 9, "One bare slab on a scale; comes before the list's.",
               book.pick(10, 5), book.pick(800, 360), number_format=look.ONE, unit=mass),

@@ -8,6 +8,7 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.trade.doors.arrangement import SLAB
 
 
 def cells(first: int, last: int, row: int) -> str:
@@ -114,7 +115,7 @@ def build_up(book: Book, page: Page, title: str, name: str, rows: Sequence[Seque
             cell.alignment = look.LEFT if offset == 0 else look.RIGHT
         page.sheet.cell(page.at, FIRST).number_format = look.TWO
         page.at += 1
-    book.name(name, page, first, FIRST, last=f"${get_column_letter(FIRST + 2)}${page.at - 1}")
+    book.name(name, page, first, FIRST, last=f"${get_column_letter(FIRST + len(rows[0]) - 1)}${page.at - 1}")
 
 
 def one_layer_more(leaf: str, layers: int) -> list[tuple[str, str, str]]:
@@ -135,8 +136,8 @@ def door_build_ups(book: Book, page: Page) -> None:
     for kind, title in (("pair", "Door of the pair"), ("single", "One heavy door")):
         bare = f"{kind}_makeup_count=0"
         rows = [
-            ("=slab_mass/door_area", "=slab_thickness", "=1"),
-            (f'=IF({bare},"",{kind}_makeup_material)', '=""', f'=IF({bare},"",{kind}_makeup_count)'),
+            (SLAB, "=slab_thickness", "=1", "=slab_mass/door_area"),
+            (f'=IF({bare},"",{kind}_makeup_material)', '=""', f'=IF({bare},"",{kind}_makeup_count)', '=""'),
         ]
         build_up(book, page, title, f"{kind}_door_layers", rows)
 

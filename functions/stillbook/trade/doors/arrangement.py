@@ -20,6 +20,8 @@ from stillbook.trade.physics.sound import Spectrum
 SEALED_SHARE: Final = 0.98
 """Share of a door's gap that good seals close: common practice, no source."""
 
+SLAB: Final = "Solid-core door slab 1-3/4 in"
+SLAB_THICKNESS: Final = 1.75 * INCH
 DOOR_HEIGHT: Final = 80 * INCH
 REVEAL_ABSORPTION: Final = 0.5
 MOST_PAIR_GAIN: Final = 15.0
@@ -126,9 +128,9 @@ def door_ratings(
 ) -> tuple[float, float]:
     """Give the predicted STC of a pair of doors and of one heavy door that match the sides of a wall.
 
-    Door leaves are taken as limp, 80 in (2032 mm) high, with the usual gap. Between a pair the reveal is lined, with an
-    absorption coefficient of 0.5; a pair gains no more than 15 dB over the better of its doors. Predictions as those of
-    STILL_DOORTL and STILL_SOUNDLOCKTL, with their uncertainty.
+    Door leaves are taken as slabs of 1-3/4 in (44 mm) of their mass, 80 in (2032 mm) high, with the usual gap. Between
+    a pair the reveal is lined, with an absorption coefficient of 0.5; a pair gains no more than 15 dB over the better
+    of its doors. Predictions as those of STILL_DOORTL and STILL_SOUNDLOCKTL, with their uncertainty.
 
     Args:
         side_masses: Mass per area of one side of the wall, or of both [kg/m²].
@@ -139,7 +141,7 @@ def door_ratings(
     first, second = side_masses[0], side_masses[-1]
 
     def loss(surface_mass: float) -> Spectrum:
-        leaf = Leaf((Layer("", surface_mass, None),))
+        leaf = Leaf((Layer(SLAB, surface_mass, SLAB_THICKNESS),))
         return door_loss(leaf, width, DOOR_HEIGHT, share_sealed=share_sealed)
 
     one, other = loss(first), loss(second)

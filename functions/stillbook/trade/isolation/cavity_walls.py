@@ -33,7 +33,7 @@ from stillbook.trade.isolation.single_leaf import (
     normal_loss,
 )
 from stillbook.trade.isolation.solids import Panel, panel_of, together
-from stillbook.trade.mass.leaves import LeafRows
+from stillbook.trade.mass.leaves import LeafRows, PanelRows
 from stillbook.trade.physics.constants import INCH
 from stillbook.trade.physics.sound import (
     ADIABATIC_INDEX,
@@ -440,8 +440,8 @@ def gap_of(depth: float, fill: str, framing: str, spacing: float | None = None, 
     vectorised=False,
 )
 def double_wall_loss(
-    leaf_1: LeafRows,
-    leaf_2: LeafRows,
+    leaf_1: PanelRows,
+    leaf_2: PanelRows,
     cavity_depth: CavityDepth,
     fill: Fill = "empty",
     framing: FramingChoice = "wood studs",
@@ -489,9 +489,9 @@ def double_wall_loss(
     vectorised=False,
 )
 def triple_wall_loss(
-    leaf_1: LeafRows,
-    leaf_2: LeafRows,
-    leaf_3: LeafRows,
+    leaf_1: PanelRows,
+    leaf_2: PanelRows,
+    leaf_3: PanelRows,
     cavity_1: CavityDepth,
     cavity_2: CavityDepth,
     fill_1: Fill = "empty",

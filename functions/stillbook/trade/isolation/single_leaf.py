@@ -11,7 +11,7 @@ from stillbook.formula import formula
 from stillbook.quantities import AREA, FREQUENCY, LEVEL, SHARE, SURFACE_MASS
 from stillbook.readers import Choice, Floats, Quantity
 from stillbook.trade.isolation.solids import Panel, panel_of
-from stillbook.trade.mass.leaves import LeafRows, SurfaceMass
+from stillbook.trade.mass.leaves import PanelRows, SurfaceMass
 from stillbook.trade.physics.sound import (
     AIR_IMPEDANCE,
     SPEED_OF_SOUND,
@@ -163,7 +163,7 @@ def mass_law(
     no_answer="the leaf has no layer with stiffness data: it is limp and has no critical frequency",
     vectorised=False,
 )
-def coincidence(leaf: LeafRows, layers: Layering = "loose") -> Annotated[float, Quantity(FREQUENCY)]:
+def coincidence(leaf: PanelRows, layers: Layering = "loose") -> Annotated[float, Quantity(FREQUENCY)]:
     """Give the lowest frequency at which bending waves in the leaf match sound waves along it [Hz].
 
     Boards that are screwed together keep about the critical frequency of one board; boards glued all over bend as one
@@ -188,7 +188,7 @@ def coincidence(leaf: LeafRows, layers: Layering = "loose") -> Annotated[float, 
     vectorised=False,
 )
 def leaf_loss(
-    leaf: LeafRows,
+    leaf: PanelRows,
     bands: BandChoice = STC_BANDS,
     layers: Layering = "loose",
     area: WallArea = LABORATORY_AREA,

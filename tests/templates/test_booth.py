@@ -19,6 +19,7 @@ JOB = {
     "project": "Invented room",
     "estimate_date": "2026-03-02",
     "floor_capacity": "100 lb/ft²",
+    "fresh_share": 1,
 }
 
 
@@ -310,13 +311,27 @@ def test_the_shipped_estimate_waits_for_its_client_and_fails_nothing(system):
     job = shipped(system)
     report = job.calculate()
     waiting = {check.rule: check.state for check in report.checks if check.state != "passes"}
-    assert waiting == {"Client, project and date are filled in": "waits", "Load over the footprint": "waits"}
+    assert waiting == {
+        "Client, project and date are filled in": "waits",
+        "Load over the footprint": "waits",
+        "Air: outdoor air in it, at least the outdoor air table's": "waits",
+    }
     job.set(JOB)
     assert {check.state for check in job.calculate().checks} == {"passes"}
 
 
 def test_the_rating_is_what_the_formulas_give_on_the_inputs(us):
-    wall = call("WALLTL", 4.4, 4.4, 8, "filled", "separate frames", None, "STC", us["outer_wall_area"])[0]
+    wall = call(
+        "WALLTL",
+        [["Gypsum board 5/8 in type X", None, 2]],
+        [["Gypsum board 5/8 in type X", None, 2]],
+        8,
+        "filled",
+        "separate frames",
+        None,
+        "STC",
+        us["outer_wall_area"],
+    )[0]
     assert 50 < us["room_stc"] < call("STCRATING", wall)
     assert us["stc_from_to"] == f"{us['room_stc'] - us['stc_range']:.0f} to {us['room_stc'] + us['stc_range']:.0f}"
 
@@ -571,7 +586,7 @@ def test_what_to_change_first_is_heard_most_in_the_worst_octave(path):
     names = [row[0] for row in block(job, "heard_names")]
     found = call("CHANGEFIRST", names, block(job, "heard_levels"), block(job, "target_levels"))
     assert [values["change_octave"], values["change_first"]] == [found[1][0], found[1][4]]
-    assert values["change_first"] == "Fan, through the path"
+    assert values["change_first"] == "Outside, through the room's shell"
 
 
 # --- the way out ------------------------------------------------------------------------------------------------------

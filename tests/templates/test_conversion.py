@@ -17,6 +17,7 @@ JOB = {
     "project": "Invented room",
     "estimate_date": "2026-03-02",
     "floor_capacity": 40,
+    "fresh_share": 1,
 }
 
 
@@ -346,7 +347,11 @@ def test_the_shipped_estimate_waits_for_its_client_and_fails_nothing(system):
     job = shipped(system)
     report = job.calculate()
     waiting = {check.rule: check.state for check in report.checks if check.state != "passes"}
-    assert waiting == {"Client, project and date are filled in": "waits", "Load added to the floor": "waits"}
+    assert waiting == {
+        "Client, project and date are filled in": "waits",
+        "Load added to the floor": "waits",
+        "Air: outdoor air in it, at least the outdoor air table's": "waits",
+    }
     job.set({**JOB, "floor_capacity": "40 lb/ft²"})
     assert {check.state for check in job.calculate().checks} == {"passes"}
 

@@ -49,3 +49,8 @@ def test_a_light_limp_sheet_goes_by_its_mass(mass):
 def test_formulas_that_take_the_mass_alone_take_any():
     assert call("RESONANCE", 4.4, 4.4, 3.5) > 0
     assert call("SURFACEMASS", 40) == 40
+
+
+@pytest.mark.parametrize("name", ["Gypsum", "Hollow concrete", "Solid-core door", "Unobtainium"])
+def test_half_a_name_does_not_carry_a_mass(name):
+    assert "not in the table" in call("LEAFTL", [[name, 4, 1, 40]]).reason

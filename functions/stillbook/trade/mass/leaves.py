@@ -179,9 +179,12 @@ def _weighed(material: Any, thickness: float | None, count: int, mass_cell: Any,
 @cache
 def _kinds() -> dict[str, str]:
     """Names of a kind, by spelling key: solids whose stiffness is known, and what the names of materials begin with."""
-    words = [material.name.split() for material in materials().values()]
-    begun = [" ".join(name[:count]) for name in words for count in range(2, len(name))]
-    return {material_key(name): name for name in (*begun, *(row["material"] for row in table("solids")))}
+    solids = {material_key(row["material"]): row["material"] for row in table("solids")}
+    words = [material_key(material.name).split() for material in materials().values()]
+    begun = {" ".join(name[:count]) for name in words for count in range(2, len(name))}
+    # A name that stops short of a solid's would lose its stiffness.
+    whole = {name for name in begun if not any(solid.startswith(f"{name} ") for solid in solids)}
+    return {name: name for name in whole} | solids
 
 
 def _limp_enough(layer: Layer, name: str, system: System) -> None:

@@ -7,6 +7,7 @@ multiplication; text is parsed once and remembered.
 
 from __future__ import annotations
 
+import math
 import re
 import unicodedata
 from fractions import Fraction
@@ -35,16 +36,26 @@ class Kind:
         base: Unit of the values that trade functions take and give.
         difference: True for a temperature difference, where ``10 °F`` means an interval.
         listed: False for a kind made for one conversion, which no message should name.
+        largest: The largest magnitude, in the base unit, that an answer of this kind can have in the trade.
     """
 
     def __init__(
-        self, name: str, us: str, si: str, base: str, *, difference: bool = False, listed: bool = True
+        self,
+        name: str,
+        us: str,
+        si: str,
+        base: str,
+        *,
+        difference: bool = False,
+        listed: bool = True,
+        largest: float = math.inf,
     ) -> None:
         self.name = name
         self.us = us
         self.si = si
         self.base = base
         self.difference = difference
+        self.largest = largest
         if listed:
             KINDS[name] = self
 
@@ -79,41 +90,42 @@ class Kind:
 KINDS: Final[dict[str, Kind]] = {}
 
 
-NUMBER = Kind("number", "", "", "")
-COUNT = Kind("count", "", "", "")
-SHARE = Kind("share", "", "", "")
-MONEY = Kind("money", "", "", "")
-ROOM_LENGTH = Kind("room length", "ft", "m", "m")
-LENGTH = Kind("length", "in", "mm", "m")
-AREA = Kind("area", "ft²", "m²", "m²")
-SMALL_AREA = Kind("opening area", "in²", "mm²", "m²")
-VOLUME = Kind("volume", "ft³", "m³", "m³")
-BOX_VOLUME = Kind("box volume", "in³", "cm³", "m³")
-CONTAINER = Kind("container size", "fl oz", "mL", "m³")
-MASS = Kind("mass", "lb", "kg", "kg")
-SURFACE_MASS = Kind("mass per area", "lb/ft²", "kg/m²", "kg/m²")
-DENSITY = Kind("density", "lb/ft³", "kg/m³", "kg/m³")
-FORCE = Kind("force", "lbf", "N", "N")
-AIRFLOW = Kind("airflow", "cfm", "L/s", "m³/s")
-AIR_SPEED = Kind("air velocity", "fpm", "m/s", "m/s")
-AREA_AIRFLOW = Kind("airflow per area", "cfm/ft²", "L/s/m²", "m/s")
-PRESSURE = Kind("pressure", "in.wg", "Pa", "Pa")
-FRICTION_RATE = Kind("pressure per length", "in.wg/ft", "Pa/m", "Pa/m")
-HEAT = Kind("heat", "Btu/h", "W", "W")
-ELECTRIC_POWER = Kind("electric power", "W", "W", "W")
-VOLTAGE = Kind("voltage", "V", "V", "V")
-CURRENT = Kind("current", "A", "A", "A")
-TEMPERATURE = Kind("temperature", "°F", "°C", "°C")
-TEMPERATURE_DIFFERENCE = Kind("temperature difference", "°F", "K", "K", difference=True)
-FREQUENCY = Kind("frequency", "Hz", "Hz", "Hz")
-LEVEL = Kind("level", "dB", "dB", "dB")
-ABSORPTION_AREA = Kind("absorption area", "ft²", "m²", "m²")
-ALTITUDE = Kind("altitude", "ft", "m", "m")
-MINUTES = Kind("time", "min", "min", "min")
-HOURS = Kind("working time", "h", "h", "h")
-REVERBERATION_TIME = Kind("reverberation time", "s", "s", "s")
-PARTS_PER_MILLION = Kind("concentration", "ppm", "ppm", "ppm")
-ANGLE = Kind("angle", "deg", "deg", "deg")
+NUMBER = Kind("number", "", "", "", largest=1_000_000_000_000)
+COUNT = Kind("count", "", "", "", largest=1_000_000_000)
+SHARE = Kind("share", "", "", "", largest=1_000_000)
+MONEY = Kind("money", "", "", "", largest=10_000_000_000_000)
+ROOM_LENGTH = Kind("room length", "ft", "m", "m", largest=1_000_000)
+LENGTH = Kind("length", "in", "mm", "m", largest=1_000)
+AREA = Kind("area", "ft²", "m²", "m²", largest=1_000_000)
+SMALL_AREA = Kind("opening area", "in²", "mm²", "m²", largest=10_000)
+VOLUME = Kind("volume", "ft³", "m³", "m³", largest=1_000_000)
+BOX_VOLUME = Kind("box volume", "in³", "cm³", "m³", largest=1)
+CONTAINER = Kind("container size", "fl oz", "mL", "m³", largest=1)
+MASS = Kind("mass", "lb", "kg", "kg", largest=10_000_000)
+SURFACE_MASS = Kind("mass per area", "lb/ft²", "kg/m²", "kg/m²", largest=100_000)
+DENSITY = Kind("density", "lb/ft³", "kg/m³", "kg/m³", largest=25_000)
+FORCE = Kind("force", "lbf", "N", "N", largest=1_000_000)
+AIRFLOW = Kind("airflow", "cfm", "L/s", "m³/s", largest=200)
+AIR_SPEED = Kind("air velocity", "fpm", "m/s", "m/s", largest=50)
+AREA_AIRFLOW = Kind("airflow per area", "cfm/ft²", "L/s/m²", "m/s", largest=50)
+PRESSURE = Kind("pressure", "in.wg", "Pa", "Pa", largest=10_000)
+FRICTION_RATE = Kind("pressure per length", "in.wg/ft", "Pa/m", "Pa/m", largest=10_000)
+HEAT = Kind("heat", "Btu/h", "W", "W", largest=20_000_000)
+ELECTRIC_POWER = Kind("electric power", "W", "W", "W", largest=20_000_000)
+VOLTAGE = Kind("voltage", "V", "V", "V", largest=10_000)
+CURRENT = Kind("current", "A", "A", "A", largest=100_000)
+TEMPERATURE = Kind("temperature", "°F", "°C", "°C", largest=200)
+THERMAL_RESISTANCE = Kind("thermal resistance", "ft²·°F·h/Btu", "m²·K/W", "m²·K/W", difference=True, largest=100)
+TEMPERATURE_DIFFERENCE = Kind("temperature difference", "°F", "K", "K", difference=True, largest=100)
+FREQUENCY = Kind("frequency", "Hz", "Hz", "Hz", largest=100_000)
+LEVEL = Kind("level", "dB", "dB", "dB", largest=300)
+ABSORPTION_AREA = Kind("absorption area", "ft²", "m²", "m²", largest=1_000_000)
+ALTITUDE = Kind("altitude", "ft", "m", "m", largest=10_000)
+MINUTES = Kind("time", "min", "min", "min", largest=1_000_000)
+HOURS = Kind("working time", "h", "h", "h", largest=1_000_000)
+REVERBERATION_TIME = Kind("reverberation time", "s", "s", "s", largest=100)
+PARTS_PER_MILLION = Kind("concentration", "ppm", "ppm", "ppm", largest=1_000_000)
+ANGLE = Kind("angle", "deg", "deg", "deg", largest=360)
 
 
 # --- reading text -----------------------------------------------------------------------------------------------------
@@ -163,6 +175,8 @@ _SPELLINGS: Final[dict[str, str]] = {
         "degF": ("°f", "f", "deg f", "degf"),
         "degC": ("°c", "c", "deg c", "degc"),
         "K": ("k",),
+        "m**2*K/W": ("m²·k/w", "m²k/w", "m2k/w"),
+        "ft**2*delta_degF*h/Btu_it": ("ft²·°f·h/btu", "ft2·°f·h/btu", "ft2 f h/btu"),
         "degree": ("°", "deg"),
         "N": ("n",),
         "percent": ("%",),

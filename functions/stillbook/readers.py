@@ -293,6 +293,21 @@ class Vector(Reader):
 
 
 @dataclass(frozen=True, eq=False)
+class Places(Vector):
+    """A row or column taken whole with its blank cells kept as NaN, so that a list beside it keeps its places."""
+
+    def read(self, value: Any, name: str, system: System) -> npt.NDArray[np.float64]:
+        rows = as_rows(value)
+        cells = [cell for row in rows for cell in row]
+        kept = [index for index, cell in enumerate(cells) if not is_blank(cell)]
+        if len(kept) == len(cells) or (len(rows) > 1 and len(rows[0]) > 1):
+            return super().read(value, name, system)
+        places = np.full(len(cells), np.nan)
+        places[kept] = super().read([cells[index] for index in kept], name, system)
+        return places
+
+
+@dataclass(frozen=True, eq=False)
 class Few(Reader):
     """One value or a few of one kind for each answer: the mass of one side of a wall, or of both.
 

@@ -39,7 +39,7 @@ class ResultForm:
             no_answer: The reason where a number is not finite.
 
         Raises:
-            OutOfRange: If the whole answer is a number that is not finite.
+            OutOfRange: If the whole answer is a number that is not finite, or larger than any of its kind.
         """
         raise NotImplementedError
 
@@ -91,9 +91,11 @@ class Number(ResultForm):
             return _rows(np.atleast_2d(answer), self.kind, system, no_answer)
         factor, offset = self.kind.scales[system]
         value = float((answer - offset) / factor)
-        if math.isfinite(value):
-            return _tidy(value)
-        raise OutOfRange(no_answer)
+        if not math.isfinite(value):
+            raise OutOfRange(no_answer)
+        if abs(answer) > self.kind.largest:
+            raise OutOfRange(_too_large(self.kind, system))
+        return _tidy(value)
 
     def said(self, unit: str) -> str:
         return f"a number in {unit}" if unit else "a number"
@@ -196,19 +198,31 @@ def _cell(value: Any, kind: Kind | None, system: System) -> Cell:
     if value is None:
         return ""
     number = from_base(float(value), kind, system)
-    return _tidy(number) if math.isfinite(number) else ErrorValue(Code.NUMBER, "no answer in this row")
+    if not math.isfinite(number):
+        return ErrorValue(Code.NUMBER, "no answer in this row")
+    return _tidy(number) if abs(value) <= kind.largest else ErrorValue(Code.NUMBER, _too_large(kind, system))
 
 
 def _rows(answer: npt.NDArray[np.float64], kind: Kind, system: System, no_answer: str) -> list[list[Any]]:
     """An array of numbers as rows of cells; a place without an answer is an error there."""
     factor, offset = kind.scales[system]
     values = (answer - offset) / factor
-    finite = np.isfinite(values)
     rows = _plain(_tidy_all(values))
-    if not finite.all():
+    trusted = np.abs(answer) <= kind.largest
+    if not trusted.all() or not np.isfinite(values).all():
         nothing = ErrorValue(Code.NUMBER, no_answer)
-        rows = [[value if math.isfinite(value) else nothing for value in row] for row in rows]
+        too_large = ErrorValue(Code.NUMBER, _too_large(kind, system))
+        rows = [
+            [nothing if not math.isfinite(v) else v if fit else too_large for v, fit in zip(row, fits, strict=True)]
+            for row, fits in zip(rows, trusted.tolist(), strict=True)
+        ]
     return rows
+
+
+def _too_large(kind: Kind, system: System) -> str:
+    """Why an answer is refused that is larger than any of its kind."""
+    most = f"{from_base(kind.largest, kind, system):.4g} {kind.unit(system)}".rstrip()
+    return f"the answer is beyond {most}, where it is not trusted: check the inputs"
 
 
 def _tidy(value: float) -> float:

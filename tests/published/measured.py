@@ -26,7 +26,7 @@ from stillbook.trade.isolation.leaks import leaked_loss
 from stillbook.trade.isolation.ratings import contour, stc_rating
 from stillbook.trade.isolation.single_leaf import panel_loss
 from stillbook.trade.isolation.solids import panel_of
-from stillbook.trade.mass.build_ups import Layer, Leaf
+from stillbook.trade.mass.leaves import Layer, Leaf
 from stillbook.trade.physics.sound import ALL_BANDS, STC_BANDS, mean_loss, round_half_up
 
 FREQUENCIES = np.array(ALL_BANDS.centres)

@@ -5,7 +5,10 @@ import pytest
 
 from published.printed import cases, rows
 from stillbook.catalogue import call
-from stillbook.trade.air.airflow import AIR_HEAT_CAPACITY, CO2_PER_MET, air_thinness
+from stillbook.tables import table
+from stillbook.trade.air.altitude import air_thinness
+from stillbook.trade.air.heat import AIR_HEAT_CAPACITY
+from stillbook.trade.air.people import CO2_PER_MET, co2_generation, latent_heat, sensible_heat
 from stillbook.trade.physics.constants import BTU_PER_HOUR, CFM, FAHRENHEIT_DEGREE, FOOT
 
 
@@ -21,7 +24,7 @@ def test_outdoor_air_rates(row):
     a_person = call("OUTDOORAIRFLOW", row["space"], people, 1000) / people
     assert a_person == pytest.approx(float(row["combined_computed"]), abs=0.005)
     assert a_person == pytest.approx(float(row["combined_printed"]), abs=0.5)
-    metric = call("OUTDOORAIRFLOW", row["space"], 10, 100, None, "SI")
+    metric = call("OUTDOORAIRFLOW", row["space"], 10, 100, None, None, "SI")
     assert metric == pytest.approx(10 * float(row["people_l_s"]) + 100 * float(row["area_l_s_m2"]), abs=1e-9)
 
 
@@ -37,9 +40,31 @@ def test_generation(row):
 
 @pytest.mark.parametrize("row", rows("co2_generation")[:6], ids=lambda row: row["met"])
 def test_generation_equation(row):
-    """V = RQ × BMR × met × T/P × 0.000211, Persily & de Jonge 2017, with RQ 0.85 at 273 K and 101 kPa."""
-    litres = 0.85 * float(row["bmr_mj_per_day"]) * float(row["met"]) * 273 / 101 * 0.000211
-    assert CO2_PER_MET * 1000 * float(row["met"]) == pytest.approx(litres, abs=0.0001)
+    """V = RQ × BMR × met × T/P × 0.000211, Persily & de Jonge 2017, with RQ 0.85, in the air of the room and aloft."""
+    person = 0.85 * float(row["bmr_mj_per_day"]) * 0.000211
+    assert pytest.approx(person * 273 / 101, rel=0.01) == CO2_PER_MET * 1000
+    for celsius, metres, kilopascals in ((0, 0, 101.325), (21, 0, 101.325), (27, 1500, 84.55)):
+        found = co2_generation(1, "seated quietly", float(celsius), float(metres)) / 1e3
+        assert found == pytest.approx(person * (celsius + 273.15) / kilopascals, rel=0.01)
+
+
+@pytest.mark.parametrize("row", rows("people_heat"), ids=lambda row: row["activity"])
+def test_heat_of_people(row):
+    """The handbook rounds to 5 W; the row of each activity is the one of its total heat, some 105 W for each met."""
+    assert sensible_heat(row["activity"]) == pytest.approx(float(row["sensible_w"]), abs=2.5)
+    assert latent_heat(row["activity"]) == pytest.approx(float(row["latent_w"]), abs=5)
+
+
+def test_who_works_harder_gives_more_of_everything():
+    harder = sorted(table("activities"), key=lambda row: float(row["met"]))
+    for formula, arguments in (
+        ("CO2LEVEL", (2, 40, 400, None)),
+        ("HEATGAIN", (2, 0, 0)),
+        ("ROOMHUMIDITY", (2, 200, 70, 0.4, 75, None)),
+        ("SESSIONHEAT", ([[60, 2, 40, 100]], None)),
+    ):
+        given = [call(formula, *arguments, row["activity"]) for row in harder]
+        assert given == sorted(given) and given[-1] > given[0]
 
 
 @pytest.mark.parametrize("row", rows("altitude"), ids=lambda row: row["feet"])

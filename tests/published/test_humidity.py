@@ -7,7 +7,8 @@ import pytest
 
 from published.printed import cases, rows
 from stillbook.catalogue import call
-from stillbook.trade.air.humidity import LATENT_HEAT_PER_PERSON, VAPOUR_HEAT
+from stillbook.trade.air.humidity import VAPOUR_HEAT
+from stillbook.trade.air.people import latent_heat
 from stillbook.trade.physics.constants import BTU_PER_HOUR, CFM, STANDARD_AIR_DENSITY
 
 
@@ -33,7 +34,7 @@ def test_latent_factor():
     """0.075 lb/ft³ × 60 × 1076 Btu/lb is 4842, 4840 in handbooks; a person in 15 cfm adds 14.94 grains a pound by it."""
     factor = STANDARD_AIR_DENSITY * VAPOUR_HEAT * CFM / BTU_PER_HOUR
     assert factor == pytest.approx(4842, abs=0.5)
-    grains = 7000 * LATENT_HEAT_PER_PERSON / (STANDARD_AIR_DENSITY * VAPOUR_HEAT * 15 * CFM)
+    grains = 7000 * latent_heat("office work") / (STANDARD_AIR_DENSITY * VAPOUR_HEAT * 15 * CFM)
     assert grains == pytest.approx(14.94, abs=0.01)
 
 

@@ -11,7 +11,7 @@ from stillbook import catalogue
 from stillbook.trade.isolation.cavity_walls import FITTED, Framing, Gap, bridge_gain, gap_of, wall_loss
 from stillbook.trade.isolation.single_leaf import field_correction, mass_law_loss
 from stillbook.trade.isolation.solids import Panel, panel_of, solid_of
-from stillbook.trade.mass.build_ups import Layer, Leaf
+from stillbook.trade.mass.leaves import Layer, Leaf
 from stillbook.trade.physics.sound import SPEED_OF_SOUND
 
 

@@ -21,10 +21,21 @@ from published.measured import (
 from stillbook.tables import table as shipped
 from stillbook.trade.isolation.cavity_walls import FITTED
 from stillbook.trade.isolation.ratings import stc_rating
+from stillbook.trade.isolation.solids import panel_of
 from stillbook.trade.isolation.uncertainty import CONSTRUCTIONS, rating_uncertainty
+from stillbook.trade.mass.leaves import LeafReader
 
 AIM_MEAN_ABSOLUTE = 2.5
 AIM_BIAS = 1.0
+
+
+@pytest.mark.parametrize("row", measured(), ids=lambda row: row.name)
+def test_every_row_is_judged_as_a_user_can_type_it(row):
+    """Material, thickness, count and mass of each layer, as cells of an SI workbook, give the leaf that is judged."""
+    for leaf in row.leaves:
+        cells = [[layer.name, layer.thickness * 1000, layer.count, layer.surface_mass] for layer in leaf.layers]
+        typed, judged = panel_of(LeafReader(stiff=True).read(cells, "leaf", "SI")), panel_of(leaf)
+        assert (typed.mass, typed.stiffness) == pytest.approx((judged.mass, judged.stiffness))
 
 
 def test_the_comparison_with_every_measured_row():

@@ -9,7 +9,7 @@ from published.libraries import acoustics_room
 from published.printed import rows
 from stillbook.catalogue import call
 from stillbook.cells import as_rows
-from stillbook.trade.mass.build_ups import material_key
+from stillbook.trade.mass.materials import material_key
 from stillbook.trade.physics.constants import FOOT
 from stillbook.trade.physics.sound import SPEED_OF_SOUND
 from stillbook.trade.room.absorption import BANDS, surfaces, wool_absorption

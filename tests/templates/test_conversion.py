@@ -24,6 +24,7 @@ JOB = {
     "project": "Invented room",
     "estimate_date": "2026-03-02",
     "floor_capacity": 40,
+    "fresh_share": 1,
 }
 
 
@@ -333,7 +334,11 @@ def test_a_rule_broken_fails_and_says_what_to_do(changes, rule):
 @pytest.mark.parametrize("system", SYSTEMS)
 def test_the_shipped_estimate_waits_for_its_client_and_fails_nothing(system):
     job = shipped(system)
-    assert unmet(job) == {"Client, project and date are filled in": "waits", "Load added to the floor": "waits"}
+    assert unmet(job) == {
+        "Client, project and date are filled in": "waits",
+        "Load added to the floor": "waits",
+        "Air: outdoor air in it, at least the outdoor air table's": "waits",
+    }
     job.set({**JOB, "floor_capacity": "40 lb/ft²"})
     assert unmet(job) == {}
 

@@ -8,6 +8,15 @@ from stillbook.catalogue import find
 from stillbook.formula import PREFIX
 
 
+def out_of_range(cell: str) -> str:
+    """Whether a cell's formula refused its answer as out of range, with #NUM!; a missing input or program is not that.
+
+    >>> out_of_range("co2_session")
+    'IFERROR(ERROR.TYPE(co2_session)=6,FALSE)'
+    """
+    return f"IFERROR(ERROR.TYPE({cell})=6,FALSE)"
+
+
 def with_units_in_place(formula: str) -> str:
     """A formula with blanks for the optional arguments that a call leaves out before a last argument ``units``.
 

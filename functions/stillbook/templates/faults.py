@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator, Mapping
 from typing import Final
@@ -18,7 +19,7 @@ from stillbook.workbook.job.estimate import Job
 from stillbook.workbook.job.interface import Input
 
 _ADDRESS: Final = re.compile(r"\$?[A-Z]{1,3}(\$?\d+)?|\$?\d+", re.IGNORECASE)
-_NEAR_LEAST: Final = 0.1
+_NEAR_LEAST: Final = 0.05
 """Where between its limits a number lies that is filled in: near the least, as in a small room."""
 _SOME_DAY: Final = "2026-01-05"
 _MOST_TOLD: Final = 20
@@ -83,7 +84,7 @@ def _sensible(entry: Input, held: Mapping[tuple[str, ...], object]) -> object:
         return "x"
     least = max(0.0, spec.least or 0.0)
     number = least + _NEAR_LEAST * ((least + 1 if spec.most is None else spec.most) - least)
-    return float(round(number)) if spec.whole else number
+    return float(math.ceil(number)) if spec.whole else number
 
 
 def _formulas(sheet: Worksheet) -> Iterator[tuple[str, str]]:

@@ -12,7 +12,7 @@ from service.asking import started
 from stillbook.catalogue import formulas
 from stillbook.cautions import CAUTIONS
 from stillbook.formula import PREFIX
-from stillbook.trade.mass.build_ups import materials
+from stillbook.trade.mass.materials import materials
 
 pytestmark = pytest.mark.host
 

@@ -7,7 +7,7 @@ from scipy.integrate import solve_ivp
 
 from stillbook.catalogue import call
 from stillbook.cells import Code, ErrorValue
-from stillbook.trade.air.airflow import CO2_PER_MET
+from stillbook.trade.air.people import ROOM_TEMPERATURE, co2_generation
 
 DAY = [[50, 2, 30, 300], [10, 0, 30, 100], [50, 2, 30, 300], [20, 2, 0, 300]]
 
@@ -80,11 +80,11 @@ def test_against_numerical_integration(people, airflow, start):
     """The mass balance, integrated by scipy row by row."""
     level, volume = start, 8.0
     for count in people:
-        generated = 1e6 * CO2_PER_MET * 1.2 * count
+        generated = co2_generation(count, "office work", ROOM_TEMPERATURE, 0.0)
         steps = solve_ivp(
             lambda _, c, g=generated: (g - airflow * (c - 420)) / volume, (0, 1200), [level], rtol=1e-9, atol=1e-9
         )
         level = steps.y[0, -1]
     schedule = [[20, count, airflow * 1000, 0] for count in people]
-    found = call("SESSIONCO2", schedule, volume, 20 * len(people), None, None, start, "SI")
+    found = call("SESSIONCO2", schedule, volume, 20 * len(people), None, None, start, None, None, "SI")
     assert found == pytest.approx(level, rel=1e-6)

@@ -19,8 +19,8 @@ from stillbook.trade.ducts.sizes import duct_inner, duct_outer, duct_round, duct
     [
         ("DUCTAREA", (30, 0), Code.NUMBER, "most velocity is 0 fpm: give more than 0 fpm"),
         ("DUCTAREA", ("30 fpm", 100), Code.VALUE, "is an air velocity where an airflow is needed"),
-        ("DUCTROUND", (1e6, 100), Code.NUMBER, "no standard round duct is large enough"),
-        ("DUCTSIZES", (1e6, 100), Code.NUMBER, "no standard rectangular duct fits"),
+        ("DUCTROUND", (2e5, 100), Code.NUMBER, "no standard round duct is large enough"),
+        ("DUCTSIZES", (2e5, 100), Code.NUMBER, "no standard rectangular duct fits"),
         ("DUCTSIZES", (30, 100, 3), Code.NUMBER, "no standard rectangular duct fits"),
         ("DUCTSIZES", (30, 100, None, 0.5), Code.NUMBER, "give at least 1"),
         ("DUCTVELOCITY", (60, 0, 8), Code.NUMBER, "width is 0 in"),

@@ -31,7 +31,7 @@ BETTER = [
     ((TWICE, BOARD, 3.5, "filled", "steel studs"), (BOARD, BOARD, 3.5, "filled", "steel studs")),
     ((TWICE, TWICE, 3.5, "filled", "steel studs"), (TWICE, BOARD, 3.5, "filled", "steel studs")),
     ((BOARD, BOARD, 8, "filled", "separate frames"), (BOARD, BOARD, 2, "filled", "separate frames")),
-    ((BOARD, BOARD, 3.5, "filled", "wood studs", 24), (BOARD, BOARD, 3.5, "filled", "wood studs", 16)),
+    ((BOARD, BOARD, 3.5, "filled", "wood studs", 16), (BOARD, BOARD, 3.5, "filled", "wood studs", 12)),
     ((BOARD, BOARD, 3.5, "filled", "isolation clips"), (BOARD, BOARD, 3.5, "filled", "resilient channels")),
 ]
 
@@ -111,3 +111,26 @@ def test_what_is_refused(call, code, reason):
     answer = catalogue.call(*call)
     assert answer.code is code
     assert reason in answer.reason
+
+
+@pytest.mark.parametrize("fill", ["empty", "filled"])
+@pytest.mark.parametrize(("one", "other"), [(4, 4), (1, 7), (8, 8)])
+def test_a_film_in_the_cavity_adds_nothing(fill, one, other):
+    """10 g/m² of plastic sheet between two leaves."""
+    leaf, frames = [[BOARD, None, 2]], "separate frames"
+    [plain] = catalogue.call("WALLTL", leaf, leaf, one + other, fill, frames)
+    [with_film] = catalogue.call("THREELEAFTL", leaf, "0.01 kg/m²", leaf, one, other, fill, fill, frames, frames)
+    assert max(b - a for a, b in zip(plain, with_film, strict=True)) < 1
+    assert catalogue.call("STCRATING", [with_film]) <= catalogue.call("STCRATING", [plain]) + 1
+
+
+@pytest.mark.parametrize("layers", [1, 2])
+@pytest.mark.parametrize("framing", ["wood studs", "load-bearing steel studs"])
+def test_wood_studs_rate_alike_at_16_and_24_inches(framing, layers):
+    """National Building Code of Canada, table of walls: one rating for studs at 400 or 600 mm."""
+    leaf = [[BOARD, None, layers]]
+    ratings = [
+        catalogue.call("STCRATING", catalogue.call("WALLTL", leaf, leaf, 3.5, "filled", framing, at))
+        for at in (16, 18, 20, 24, None)
+    ]
+    assert len(set(ratings)) == 1

@@ -5,7 +5,8 @@ import math
 import pytest
 
 from stillbook.trade.isolation.solids import panel_of, solid_of, together
-from stillbook.trade.mass.build_ups import Layer, Leaf, material_key, materials
+from stillbook.trade.mass.leaves import Layer, Leaf
+from stillbook.trade.mass.materials import material_key, materials
 
 
 def leaf(*layers):

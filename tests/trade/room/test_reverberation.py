@@ -1,11 +1,11 @@
 """Reverberation, treatment for a target, and the floor that treatment walls leave."""
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from stillbook.catalogue import call
-from stillbook.cells import Code, as_rows
+from stillbook.cells import Code, ErrorValue, as_rows
 from stillbook.trade.room.reverberation import DECAY, treatment_area
 
 coefficients = st.floats(0.01, 0.95)
@@ -17,6 +17,7 @@ areas = st.floats(0.5, 200)
 def test_eyring_is_shorter_than_sabine(surfaces, volume):
     sizes, absorbs = [[area] for area, _ in surfaces], [[c] for _, c in surfaces]
     sabine, eyring = (call("REVERBERATION", volume, sizes, absorbs, m, None, "SI")[0][0] for m in ("Sabine", "Eyring"))
+    assume(not isinstance(sabine, ErrorValue))  # longer than any room sounds
     assert eyring < sabine
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from stillbook.quantities import AIRFLOW, AREA, HEAT, TEMPERATURE_DIFFERENCE, VOLUME
 from stillbook.templates import look
+from stillbook.templates.calls import out_of_range
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.cautions import SEALED_AIR
 from stillbook.templates.parts.schedule import Schedule, Worked
@@ -13,6 +14,8 @@ def columns(book: Book) -> tuple[Worked, ...]:
     """The columns, in order."""
     flow, area, volume = book.unit(AIRFLOW), book.unit(AREA), book.unit(VOLUME)
     heat, rise = book.unit(HEAT), book.unit(TEMPERATURE_DIFFERENCE)
+    level = 'STILL_CO2LEVEL(people,[airflows],[volumes],{0},activities,outdoor_co2,"","",altitude,units)'
+    shell = "2*(lengths*widths+(lengths+widths)*heights)"
     rule = "IF(airflows_people>airflows_code,airflows_people,airflows_code)"
     return (
         Worked("Mark", "rooms", 7, words=True),
@@ -23,18 +26,18 @@ def columns(book: Book) -> tuple[Worked, ...]:
         Worked(f"By people and floor, {flow}", "STILL_OUTDOORAIRFLOW(space_kinds,people,[floor_areas],air_effectiveness,units)", 10.5, "airflows_code"),
         Worked(f"Airflow, {flow}", f'IF(airflows_chosen="",IF({rule}>least_airflow,{rule},least_airflow),airflows_chosen)', 9, "airflows", strong=True),
         Worked("Air changes per hour", "STILL_AIRCHANGES([airflows],[volumes],units)", 9, "air_changes"),
-        Worked("CO2 at the end, ppm", "STILL_CO2LEVEL(people,[airflows],[volumes],sessions,activities,outdoor_co2,units)", 10, "co2_ends", look.WHOLE),
+        Worked("CO2 at the end, ppm", level.format("sessions"), 10, "co2_ends", look.WHOLE),
         Worked("CO2 to hold, ppm", "co2_limit", 10, "co2_limits", look.WHOLE),
-        Worked("CO2 if it never ends, ppm", 'STILL_CO2LEVEL(people,[airflows],[volumes],"",activities,outdoor_co2,units)', 13, "co2_settled", look.WHOLE),
+        Worked("CO2 if it never ends, ppm", level.format('""'), 13, "co2_settled", look.WHOLE),
         Worked(
             "Fan stopped: minutes to 5000 ppm",
-            "STILL_CO2MINUTES(people,0,[volumes],5000,activities,outdoor_co2,[co2_ends],units)",
+            f'IF({out_of_range("co2_ends")},0,STILL_CO2MINUTES(people,0,[volumes],5000,activities,outdoor_co2,[co2_ends],"",altitude,units))',
             12.5,
             "fan_off_minutes",
             look.ONE,
         ),
-        Worked(f"Heat, {heat}", "STILL_HEATGAIN(people,watts,0,units)", 9, "heats", look.WHOLE),
-        Worked(f"Rise by this air alone, {rise}", "STILL_TEMPERATURERISE([heats],[airflows],altitude,units)", 11.5, "rises"),
+        Worked(f"Heat, {heat}", "STILL_HEATGAIN(people,watts,0,activities,units)", 9, "heats", look.WHOLE),
+        Worked(f"Rise by air and shell alone, {rise}", f"STILL_TEMPERATURERISE([heats],[airflows],altitude,{shell},shell_resistance,units)", 11.5, "rises"),
         Worked(f"Air to hold the rise, {flow}", "STILL_COOLINGAIRFLOW([heats],rise_limit,altitude,units)", 11.5, "cooling_airflows", look.WHOLE),
     )
 

@@ -11,7 +11,12 @@ _COUNTED = (
     ("Marks that stand twice", "mark_states", "Fails", "Give each room a mark of its own."),
     ("Rows with an input missing or wrong", "row_states", "Waits", "See the Row checks sheet; the cell in error says what is wrong."),
     ("Rooms with less air than their people need", "people_states", "Fails", "Raise or clear the air chosen."),
-    ("Rooms with less air than the outdoor air table asks", "code_states", "Fails", "Raise or clear the air chosen; the local code decides."),
+    (
+        "Rooms with less outdoor air than its table asks",
+        "code_states",
+        "Fails",
+        "More air, or a greater share from outdoors: the building's engineer and the local code decide.",
+    ),
     ("Rooms above the CO2 to hold", "co2_states", "Fails", "More air, fewer people, or shorter sessions with the door open between."),
     (
         "Rooms with too little time when the fan stops",

@@ -2,7 +2,18 @@
 
 from __future__ import annotations
 
-from stillbook.quantities import AIR_SPEED, AIRFLOW, ALTITUDE, LENGTH, MINUTES, PARTS_PER_MILLION, PRESSURE, ROOM_LENGTH, TEMPERATURE_DIFFERENCE
+from stillbook.quantities import (
+    AIR_SPEED,
+    AIRFLOW,
+    ALTITUDE,
+    LENGTH,
+    MINUTES,
+    PARTS_PER_MILLION,
+    PRESSURE,
+    ROOM_LENGTH,
+    TEMPERATURE_DIFFERENCE,
+    THERMAL_RESISTANCE,
+)
 from stillbook.templates import look
 from stillbook.templates.air_schedule import rows
 from stillbook.templates.page import Book, Page
@@ -38,6 +49,12 @@ def air(book: Book) -> list[InputSpec]:
         book.input("per_person", "Air for each person", AIRFLOW, (15, 7.1), (1, 0.5), (100, 50)).saying("15 cfm each is common practice."),
         book.input("least_airflow", "Least air for a small room", AIRFLOW, (30, 14.2), 0, (1000, 500)).saying("30 cfm for a small booth is common practice."),
         book.input("air_effectiveness", "Air distribution effectiveness", "", 0.8, 0.5, 1.2, look.TWO).saying("0.8 for warm air from the ceiling, 1 for cool."),
+        book.input("fresh_share", "Outdoor air in the air supplied", "share", 1, 0, 1).saying(
+            "1 from outdoors; less from a room: the building's engineer and the local code decide."
+        ),
+        book.input("shell_resistance", "R of the rooms' shells", THERMAL_RESISTANCE, (16, 2.8), (1, 0.2), (100, 18), look.ONE).saying(
+            "Walls, floor and ceiling together: 3½ in of wool, four boards and the air films come to about 16."
+        ),
         book.input("outdoor_co2", "CO2 in the air supplied", PARTS_PER_MILLION, 420, 300, 2000).saying("Outdoors about 420; more from an occupied room."),
         book.input("co2_limit", "CO2 to hold", PARTS_PER_MILLION, 1400, 500, 5000).saying("A marker of stale air, not a health limit."),
         book.input("least_minutes", "Least time with the fan stopped", MINUTES, 15, 1, 240).saying(

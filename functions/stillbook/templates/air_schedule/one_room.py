@@ -429,11 +429,11 @@ def _change(book: Book, page: Page, places: Places, change: Change, formats: tup
 def _session(page: Page, places: Places) -> None:
     """CO2 over the session of the room, with the fan on and with a fan that stops half way."""
     page.heading("CO2 over the longest session", f"ppm; {HOLDING} is the 8-hour workplace limit of 29 CFR 1910.1000")
-    level = "STILL_CO2LEVEL(one_people,{air},one_volume,{minutes},INDEX(activities,one_row),outdoor_co2{start},units)"
-    half = level.format(air="one_airflow", minutes="one_session/2", start="")
+    level = 'STILL_CO2LEVEL(one_people,{air},one_volume,{minutes},INDEX(activities,one_row),outdoor_co2,{start},"",altitude,units)'
+    half = level.format(air="one_airflow", minutes="one_session/2", start='""')
     at = "{c}" + str(page.at)
-    fan_on = level.format(air="one_airflow", minutes=at, start="")
-    stopped = level.format(air="0", minutes=f"({at}-one_session/2)", start=f",{half}")
+    fan_on = level.format(air="one_airflow", minutes=at, start='""')
+    stopped = level.format(air="0", minutes=f"({at}-one_session/2)", start=half)
     for key, label, start, formula in (
         ("minutes", "Minutes", "0", f"one_session*{{step}}/{STEPS}"),
         ("fan on", "Fan on", "outdoor_co2", fan_on),

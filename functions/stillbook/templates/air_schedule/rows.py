@@ -9,7 +9,7 @@ from stillbook.templates import look
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed
 
-CHOSEN: Final = {"R03": (105, 50), "R05": (85, 40), "R06": (85, 40)}
+CHOSEN: Final = {"R03": (110, 52.5), "R05": (92, 44), "R06": (92, 44)}
 """Air chosen in cfm and L/s, where the people breathe hard."""
 
 # Mark, name, kind of space, people, size in feet and in metres, activity, minutes, watts, duct length in feet and metres,
@@ -17,7 +17,7 @@ CHOSEN: Final = {"R03": (105, 50), "R05": (85, 40), "R06": (85, 40)}
 EXAMPLES: Final = (
     ("R01", "Voice room 1", "studio or stage", 2, (8, 6, 7.5), (2.4, 1.8, 2.3), "talking", 90, 190, (14, 4.2), 2, (8, 6), (200, 150), (14, 8), (350, 200), 25),
     ("R02", "Voice room 2", "studio or stage", 2, (8, 6, 7.5), (2.4, 1.8, 2.3), "talking", 90, 190, (22, 6.6), 2, (8, 6), (200, 150), (14, 8), (350, 200), 25),
-    ("R03", "Drum room", "studio or stage", 3, (16, 12, 9), (4.9, 3.7, 2.7), "drumming", 60, 500, (30, 9), 3, (16, 10), (400, 250), (24, 12), (600, 300), 25),
+    ("R03", "Drum room", "studio or stage", 3, (16, 12, 9), (4.9, 3.7, 2.7), "drumming", 60, 500, (30, 9), 3, (16, 10), (450, 250), (24, 12), (600, 300), 25),
     (
         "R04",
         "Control room",
@@ -48,8 +48,8 @@ EXAMPLES: Final = (
         300,
         (36, 11),
         3,
-        (16, 8),
-        (400, 200),
+        (18, 8),
+        (450, 200),
         (24, 12),
         (600, 300),
         25,
@@ -66,8 +66,8 @@ EXAMPLES: Final = (
         300,
         (42, 13),
         3,
-        (16, 8),
-        (400, 200),
+        (18, 8),
+        (450, 200),
         (24, 12),
         (600, 300),
         25,

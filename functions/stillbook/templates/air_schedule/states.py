@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from stillbook.templates.calls import out_of_range
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.schedule import Schedule, Worked
 
@@ -13,7 +14,7 @@ def _state(title: str, name: str, holds: str, width: float = 9) -> Worked:
 _RULES = (
     ("mark_states", "Give it a mark of its own."),
     ("people_states", "Raise or clear the chosen air."),
-    ("code_states", "Raise or clear the chosen air: the local code decides."),
+    ("code_states", "More air, or a greater share from outdoors: the local code decides."),
     ("co2_states", "More air, fewer people or shorter sessions."),
     ("off_states", "Little time with the fan stopped: fewer people, and an alarm."),
     ("speed_states", "A larger duct."),
@@ -31,8 +32,8 @@ def _columns() -> tuple[Worked, ...]:
         Worked("Mark", "rooms", 7, words=True),
         Worked("Mark, once", 'IF(COUNTIF(rooms,{rooms})>1,"Fails","Passes")', 9, "mark_states", words=True, each=True, states=True),
         _state("Air, people", "people_states", "airflows>=airflows_people"),
-        _state("Air, table", "code_states", "airflows>=airflows_code"),
-        _state("CO2", "co2_states", "co2_ends<=co2_limit"),
+        _state("Air, table", "code_states", "airflows*fresh_share>=airflows_code"),
+        _state("CO2", "co2_states", f"IF({out_of_range('co2_ends')},FALSE,co2_ends<=co2_limit)"),
         _state("Fan stopped", "off_states", "fan_off_minutes>=least_minutes", 10),
         _state("Speed, duct", "speed_states", f"duct_speeds<={_FAST}"),
         _state("Speed, grille", "grille_states", f"grille_speeds<={_FAST}"),

@@ -182,7 +182,7 @@ def window(book: Book) -> list[InputSpec]:
     ]
     return [
         *sides,
-        book.input("pane_far", "Pane as found, outer", "", "Glass 4 mm", options="material_names", material=True).saying("From the table, or a mass per area."),
+        book.input("pane_far", "Pane as found, outer", "", "Glass 4 mm", options="material_names", material=True).saying("From the table, by its name."),
         book.input("pane_near", "Pane as found, inner", "", "Glass 4 mm", options="material_names", material=True, optional=True).saying(
             "Of a sealed unit; blank for one pane."
         ),
@@ -203,7 +203,7 @@ def old_door(book: Book) -> list[InputSpec]:
     """The door as found, of the new door's size."""
     return [
         book.input("old_door", "Slab as found", "", "Hollow-core door slab 1-3/4 in", options="material_names", material=True).saying(
-            "From the table, or a mass per area."
+            "From the table, by its name."
         ),
         book.input("old_door_gap", "Gap at its edges", LENGTH, (0.25, 6), (0.01, 0.3), (1, 25), look.THREE).saying("All round, threshold with it."),
         book.input("old_door_sealed", "Share of it sealed", "share", 0, 0, 1).saying("0 without seals."),

@@ -6,7 +6,7 @@ from typing import Final
 
 from openpyxl.utils import get_column_letter
 
-from stillbook.quantities import LENGTH
+from stillbook.quantities import LENGTH, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book
 from stillbook.templates.parts.schedule import Place, Schedule, Worked, widths
@@ -62,19 +62,24 @@ def _leaves(book: Book, schedule: Schedule) -> None:
         Column("Material", "", 46, words=True),
         Column(f"Thickness, {book.unit(LENGTH)}", "", 14, number_format=look.TWO),
         Column("Sheets", "", 10, number_format=look.WHOLE),
+        Column(f"Mass, {book.unit(SURFACE_MASS)}", "", 12, number_format=look.TWO),
     )
     purpose = "Each door layer by layer, as its isolation is taken: the slab, and the sheets added to it."
     page = book.page("Leaves", purpose, widths(columns))
     table = Table(page, columns)
     table.head()
     first = page.at
-    schedule.places["leaves"] = Place(page, FIRST + 2, page.at, wide=3, high=2)
+    schedule.places["leaves"] = Place(page, FIRST + 2, page.at, wide=4, high=2)
     for number in range(schedule.count):
         cells = schedule.cells(number)
         added = cells["added_sheets"]
-        for layer, material, count in (("slab", cells["slabs"], "1"), ("added", f'IF({added}="","",{added})', f'IF({added}="","",{cells["added_layers"]})')):
-            known = [f'=IF({cells["marks"]}="","",{text})' for text in (cells["marks"], f'"{layer}"', material, count)]
-            row = table.row(*known[:3], "", known[3], border=look.NONE)
+        weighed = cells["weighed"]
+        for layer, material, count, each in (
+            ("slab", cells["slabs"], "1", f'IF({weighed}="","",{weighed}/{cells["door_areas"]})'),
+            ("added", f'IF({added}="","",{added})', f'IF({added}="","",{cells["added_layers"]})', '""'),
+        ):
+            known = [f'=IF({cells["marks"]}="","",{text})' for text in (cells["marks"], f'"{layer}"', material, count, each)]
+            row = table.row(*known[:3], "", *known[3:], border=look.NONE)
             for column in (FIRST, FIRST + 1, FIRST + 2):
                 page.sheet.cell(row, column).alignment = look.UNWRAPPED
     letter = get_column_letter(FIRST)

@@ -6,7 +6,7 @@ from stillbook.templates.page import Book, Page
 from stillbook.templates.parts import words
 from stillbook.templates.parts.prices import BOARDS
 from stillbook.templates.parts.words import Offer
-from stillbook.trade.mass.build_ups import materials
+from stillbook.trade.mass.materials import materials
 
 
 def sheets() -> list[str]:

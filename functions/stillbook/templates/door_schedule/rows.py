@@ -50,11 +50,11 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
             "A pair, one door in each leaf of the wall, both alike; or a single one for both leaves."
         ),
         typed(book, "Slab", "slabs", 43, options="slab_names", material=True, words=True).saying(
-            f"A slab from the list, or its mass per area such as {book.pick('5 lb/ft²', '24 kg/m²')}."
+            "A slab from the list; what it weighs, where you know it, stands beside it."
         ),
         typed(book, "Slab, if weighed", "weighed", 9, MASS, (10, 5), (800, 360), look.ONE).saying("One bare slab on a scale; comes before the list's."),
         typed(book, "Added sheet", "added_sheets", 25, options="sheet_names", words=True).saying("Sheet material screwed to each door over its whole face."),
-        typed(book, "Sheets each door", "added_layers", 7.5, "", 0, 10, look.WHOLE).saying("Layers of it on each door."),
+        typed(book, "Sheets each door", "added_layers", 7.5, "", 0, 10, look.WHOLE, whole=True).saying("Layers of it on each door."),
         typed(book, "STC wanted", "stc_wanted", 7.5, "", 10, 80, look.WHOLE).saying("Of the opening; blank where none is set."),
         Worked("State", "row_states", 8, words=True, states=True),
     )

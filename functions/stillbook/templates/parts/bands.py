@@ -10,6 +10,7 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
+from stillbook.trade.doors.arrangement import SLAB
 
 
 def cells(first: int, last: int, row: int) -> str:
@@ -105,7 +106,7 @@ def build_up(book: Book, page: Page, title: str, name: str, rows: Sequence[Seque
             cell.alignment = look.LEFT if offset == 0 else look.RIGHT
         page.sheet.cell(page.at, FIRST).number_format = look.TWO
         page.at += 1
-    page.name(name, first, FIRST, page.at - 1, FIRST + 2)
+    page.name(name, first, FIRST, page.at - 1, FIRST + len(rows[0]) - 1)
 
 
 def one_layer_more(leaf: str, layers: int) -> list[tuple[str, str, str]]:
@@ -121,7 +122,10 @@ def door_build_ups(book: Book, page: Page) -> None:
     """The door leaves as built, of the pair and of one heavy door."""
     for kind, title in (("pair", "Door of the pair"), ("single", "One heavy door")):
         bare = f"{kind}_makeup_count=0"
-        rows = [("=slab_mass/door_area", "=slab_thickness", "=1"), (f'=IF({bare},"",{kind}_makeup_material)', '=""', f'=IF({bare},"",{kind}_makeup_count)')]
+        rows = [
+            (SLAB, "=slab_thickness", "=1", "=slab_mass/door_area"),
+            (f'=IF({bare},"",{kind}_makeup_material)', '=""', f'=IF({bare},"",{kind}_makeup_count)', '=""'),
+        ]
         build_up(book, page, title, f"{kind}_door_layers", rows)
 
 

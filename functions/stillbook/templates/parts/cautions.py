@@ -9,7 +9,8 @@ from stillbook.templates.page import Page
 
 HEAVY_DOORS: Final = (
     "Caution: doors of this weight need a crew, frames fixed to structure and hinges rated for the load. Lead: local "
-    "rules, gloves, no sanding. A door must open from inside without a key; width and way out are for the local code."
+    "rules, gloves, no sanding. A door must open from inside without a key; width and way out are for the local code. A "
+    "person who lies behind a door that opens inward blocks rescue: open it outward, or let it come off from outside."
 )
 
 SEALED_AIR: Final = (

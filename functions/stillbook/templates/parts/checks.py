@@ -9,9 +9,11 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.quantities import LENGTH
 from stillbook.templates import look
+from stillbook.templates.calls import out_of_range
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.inputs import OUTDOORS
 from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
+from stillbook.trade.air.co2 import MOST_CO2
 from stillbook.workbook.job.notes import CHECKS_NOTE
 
 AT_MOST, AT_LEAST, EXACTLY = "{v}<={l}", "{v}>={l}", "{v}={l}"
@@ -113,7 +115,7 @@ def doors(book: Book) -> list[CheckRow]:
     door = 'IF(door_arrangement="pair",{0},{1})'
     return [
         CheckRow("Door: arrangement suits the space", '=IF(OR(door_arrangement="single",door_suggestion="pair"),1,0)', EXACTLY, "=1", look.WHOLE).advising(
-            "The inner door of a pair has no room to swing: take one heavy door that opens outward."
+            "The inner door of a pair has no room to swing: take one heavy door that opens outward; a person lying behind an inward one blocks rescue."
         ),
         CheckRow(
             "Door: inner door, or the single one, reaches its mass",
@@ -207,12 +209,13 @@ def services(book: Book) -> list[CheckRow]:
     apart = book.pick("6", "1.8")
     speed = book.pick(look.WHOLE, look.TWO)
     lining = book.pick(("1.5", "2"), ("38", "50"))
+    co2 = f"=IF({out_of_range('{0}')},{MOST_CO2:.0f},{{0}})"
     return [
         CheckRow("Air: at least the people's", "=airflow", AT_LEAST, "=airflow_people").advising("Raise or clear the chosen airflow."),
-        CheckRow("Air: at least the outdoor air table's", "=airflow", AT_LEAST, "=airflow_code").advising(
-            "Raise or clear the chosen airflow; the local code decides."
+        CheckRow("Air: outdoor air in it, at least the outdoor air table's", "=outdoor_airflow", AT_LEAST, "=airflow_code").advising(
+            "More air, or from outdoors: a neighbouring room's counts by its fresh share. The building's engineer and the code decide."
         ),
-        CheckRow("CO2 at the end of the longest session", "=co2_session", AT_MOST, "=co2_limit", look.WHOLE).advising(
+        CheckRow("CO2 at the end of the longest session", co2.format("co2_session"), AT_MOST, "=co2_limit", look.WHOLE).advising(
             "More air, fewer people, or shorter sessions with the door open between."
         ),
         CheckRow("Fan off: minutes to 5000 ppm", "=fan_off_minutes", AT_LEAST, "=15").advising(
@@ -264,7 +267,7 @@ def services(book: Book) -> list[CheckRow]:
         CheckRow("Humidity of the room", "=room_humidity", AT_MOST, "=humidity_limit", look.PERCENT).advising(
             "More air, drier air, or a unit that dries the air: wet lining feeds mould."
         ),
-        CheckRow("CO2, highest of the day", "=co2_day", AT_MOST, "=co2_limit", look.WHOLE).advising("More air, fewer people, or longer breaks."),
+        CheckRow("CO2, highest of the day", co2.format("co2_day"), AT_MOST, "=co2_limit", look.WHOLE).advising("More air, fewer people, or longer breaks."),
         CheckRow("Intake to return, apart", "=opening_distance", AT_LEAST, f"={apart}").advising("Move them apart, or stale air goes round."),
         CheckRow("Duct lining", "=duct_lining", f"AND({{v}}>={{l}},{{v}}<={lining[1]})", f"={lining[0]}", look.TWO).advising(
             f"Usual lining is {lining[0]} to {lining[1]} {book.unit(LENGTH)}; thinner does little at low frequency."

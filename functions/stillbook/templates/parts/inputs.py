@@ -27,6 +27,7 @@ from stillbook.quantities import (
     SURFACE_MASS,
     TEMPERATURE,
     TEMPERATURE_DIFFERENCE,
+    THERMAL_RESISTANCE,
     VOLTAGE,
 )
 from stillbook.templates import look
@@ -231,7 +232,7 @@ def fan_curve(book: Book, page: Page) -> None:
 def build_ups(book: Book, page: Page, leaves: Iterable[Leaf], title: str = "Build-ups") -> None:
     """The leaves, as rows of material, thickness and count, each leaf a named range."""
     unit = book.unit(LENGTH)
-    page.heading(title, f"a material from the list, or a mass per area such as {book.pick('2.5 lb/ft²', '12 kg/m²')}")
+    page.heading(title, f"a material from the list; of a limp sheet its mass per area, such as {book.pick('1 lb/ft²', '5 kg/m²')}")
     page.head_row(("Layer", "Material", f"Thickness, {unit}", "Sheets", ""), words=(0, 1))
     for leaf, label, needed, layers in leaves:
         first = page.at
@@ -249,7 +250,7 @@ def _layer_row(book: Book, page: Page, leaf: str, label: str, number: int, mater
         row,
         FIRST + 1,
         book.input(f"{leaf}_material_{number}", f"{label}, layer {number}", "", material, options="material_names", material=True, optional=optional).saying(
-            "Sheet material from the table, or a mass per area."
+            "Sheet material from the table; of a limp sheet its mass per area."
         ),
     )
     page.input_cell(
@@ -319,7 +320,7 @@ def isolation(book: Book) -> list[InputSpec]:
         book.input("cavity_fill", "Cavity", "", "filled", choices=("filled", "empty")).saying("Filled over at least half its depth, or empty."),
         book.input("source_kind", "Source outside", "", "speech loud", options="sources").saying("What must not be heard inside."),
         book.input("source_level", "Its overall level", LEVEL, None, 30, 140, optional=True).saying("Blank takes the usual level of that source."),
-        book.input("nc_target", "Target inside", "NC", 20, 15, 65, look.WHOLE).saying("Recording and audiology NC 15 to 20, practice NC 25 to 30."),
+        book.input("nc_target", "Target inside", "NC", 25, 15, 65, look.WHOLE).saying("Recording and audiology NC 15 to 20, practice NC 25 to 30."),
         book.input("room_alpha", "Mean absorption inside", "share", None, 0.02, 1, look.TWO, optional=True).saying(
             "Blank takes it from the Room sheet, octave by octave."
         ),
@@ -368,11 +369,16 @@ def air(book: Book) -> list[InputSpec]:
         ),
         book.input("air_effectiveness", "Air distribution effectiveness", "", 0.8, 0.5, 1.2, look.TWO).saying("0.8 for warm air from the ceiling, 1 for cool."),
         book.input("altitude", "Altitude", ALTITUDE, 0, 0, (12000, 3600), look.WHOLE).saying("Thin air carries less heat."),
-        book.input("outdoor_co2", "CO2 in the air supplied", PARTS_PER_MILLION, 500, 300, 2000).saying("Outdoors about 420; an office 500 to 1000."),
+        book.input("outdoor_co2", "CO2 in the air supplied", PARTS_PER_MILLION, 450, 300, 2000).saying(
+            "Outdoors about 420; a room with few people 450; an office to 1000."
+        ),
         book.input("co2_limit", "CO2 to hold", PARTS_PER_MILLION, 1400, 500, 5000).saying("A marker of stale air, not a health limit."),
         book.input("fan_stops", "Fan stops after", MINUTES, 10, 1, 600).saying("For the line of a fan that fails, on the Air sheet."),
         book.input("cooling_power", "Cooling by other means", HEAT, (2000, 600), 0, (100000, 30000)).saying(
             "Sensible cooling of a quiet unit; 0 for none. Fresh air does not cool a room with equipment."
+        ),
+        book.input("shell_resistance", "R of the shell", THERMAL_RESISTANCE, (16, 2.8), (1, 0.2), (100, 18), look.ONE).saying(
+            "Walls, floor and ceiling together: 3½ in of wool, four boards and the air films come to about 16."
         ),
         book.input("rise_limit", "Rise of temperature to hold", TEMPERATURE_DIFFERENCE, (12, 6.5), (2, 1), (60, 33)).saying("Room over supply air."),
     ]
@@ -428,6 +434,9 @@ def air_source(book: Book) -> list[InputSpec]:
     return [
         book.input("air_source", "Air source", "", NEXT_ROOM, choices=(NEXT_ROOM, OUTDOORS)).saying(
             "A conditioned room beside it, or outdoors through a recovery ventilator."
+        ),
+        book.input("fresh_share", "Fresh share of that room's air", "share", None, 0, 1, optional=True).saying(
+            "Outdoor air in it, not yet used. Ask the building's engineer; do not guess. Outdoors needs none."
         ),
         book.input("room_temperature", "Room held at", TEMPERATURE, (74, 23), (50, 10), (95, 35)).saying("With the cooling on."),
         book.input("humidity_limit", "Humidity to hold", "share", 0.6, 0.2, 0.95).saying("Above it mould and wet lining; common practice."),

@@ -7,20 +7,19 @@ from types import ModuleType
 from typing import Annotated, Final
 
 from stillbook.formula import formula
-from stillbook.quantities import AIRFLOW, ALTITUDE, COUNT, SHARE, TEMPERATURE
+from stillbook.quantities import SHARE, TEMPERATURE
 from stillbook.readers import Quantity
 from stillbook.results import Number, SideBySide
-from stillbook.trade.air.airflow import air_thinness
+from stillbook.trade.air.airflow import SOME_AIRFLOW
+from stillbook.trade.air.altitude import OneAltitude, air_pressure, air_thinness
+from stillbook.trade.air.people import PEOPLE_OR_NONE, Activity, latent_heat
 from stillbook.trade.physics.constants import BTU_PER_HOUR, POUND, STANDARD_AIR_DENSITY
 
-LATENT_HEAT_PER_PERSON: Final = 155 * BTU_PER_HOUR
-"""Heat a person seated at very light work gives off as moisture [W], beside 245 Btu/h that warm the air."""
 VAPOUR_HEAT: Final = 1076 * BTU_PER_HOUR * 3600 / POUND
 """Heat that goes with water vapour at skin and room temperature [J/kg]: 1076 Btu/lb."""
 
 Temperature = Annotated[float, Quantity(TEMPERATURE, least=-40, most=60)]
 Humidity = Annotated[float, Quantity(SHARE, above=0, most=1)]
-Altitude = Annotated[float, Quantity(ALTITUDE, least=-500, most=9000)]
 
 
 def _moist_air() -> ModuleType:
@@ -29,11 +28,6 @@ def _moist_air() -> ModuleType:
 
     psychrolib.SetUnitSystem(psychrolib.SI)
     return psychrolib  # type: ignore[no-any-return]
-
-
-def _pressure(altitude: float) -> float:
-    """Pressure of the air [Pa] at an altitude [m]."""
-    return 101325.0 * float(air_thinness(altitude))
 
 
 @formula(
@@ -45,7 +39,8 @@ def _pressure(altitude: float) -> float:
     vectorised=False,
 )
 def dew_point(temperature: Temperature, humidity: Humidity) -> Annotated[float, Number(TEMPERATURE)]:
-    """Give the dew point [°C]; below freezing, the point at which frost begins.
+    """Give the dew point [°C]; below freezing, the point at which frost begins: p_s(T_d) = φ p_s(T), with p_s
+    saturation.
 
     A duct that brings in outdoor air, the box it runs through and the shell round both must be warmer than this where
     room air touches them, or be insulated and sealed against vapour.
@@ -62,21 +57,24 @@ def dew_point(temperature: Temperature, humidity: Humidity) -> Annotated[float, 
     family="Air",
     summary="Relative humidity a room settles at with the moisture of its people",
     example=('STILL_ROOMHUMIDITY(1,15,70,"50 %",75)', 0.536326436881172),
-    source="Moisture balance of a well-mixed room; 155 Btu/h a person as moisture, 1076 Btu/lb, common practice",
+    source="Moisture balance of a well-mixed room; ASHRAE Handbook-Fundamentals, heat of occupants; 1076 Btu/lb",
     no_answer="the room would be wetter than air can be: give more airflow",
     vectorised=False,
 )
 def room_humidity(
-    people: Annotated[float, Quantity(COUNT, least=0, most=10_000)],
-    airflow: Annotated[float, Quantity(AIRFLOW, above=0)],
+    people: Annotated[float, PEOPLE_OR_NONE],
+    airflow: Annotated[float, SOME_AIRFLOW],
     supply_temperature: Temperature,
     supply_humidity: Humidity,
     room_temperature: Temperature,
-    altitude: Altitude = 0.0,
+    altitude: OneAltitude = 0.0,
+    activity: Activity = "office work",
 ) -> Annotated[float, Number(SHARE)]:
     """Give the relative humidity of the room as a share, once it has settled.
 
-    People seated at light work: singing and playing give more. What walls and lining soak up is left out: it delays the
+    w = wₛ + n h / (r ρ Q), and the relative humidity of w at the temperature of the room: wₛ is the humidity ratio of
+    the supply air, n people, h what one gives off as moisture, r = 1076 Btu/lb, ρ the density of the air and Q the
+    airflow. Singing and playing give far more than sitting. What walls and lining soak up is left out: it delays the
     rise and does not lower it.
 
     Args:
@@ -86,12 +84,13 @@ def room_humidity(
         supply_humidity: Relative humidity of the supply air, as a share.
         room_temperature: Temperature of the room [°C].
         altitude: Height above the sea [m].
+        activity: What the people do.
     """
     moist_air = _moist_air()
-    pressure = _pressure(altitude)
+    pressure = float(air_pressure(altitude))
     density = STANDARD_AIR_DENSITY * float(air_thinness(altitude))
     ratio = moist_air.GetHumRatioFromRelHum(supply_temperature, supply_humidity, pressure)
-    ratio += people * LATENT_HEAT_PER_PERSON / (VAPOUR_HEAT * density * airflow)
+    ratio += people * latent_heat(activity) / (VAPOUR_HEAT * density * airflow)
     if ratio > moist_air.GetSatHumRatio(room_temperature, pressure):
         return math.nan
     return float(moist_air.GetRelHumFromHumRatio(room_temperature, ratio, pressure))
@@ -115,7 +114,7 @@ def recovery_air(
     room_humidity: Humidity,
     sensible: Annotated[float, Quantity(SHARE, above=0, below=1)],
     latent: Annotated[float, Quantity(SHARE, least=0, below=1)] = 0.0,
-    altitude: Altitude = 0.0,
+    altitude: OneAltitude = 0.0,
 ) -> Annotated[
     tuple[float | str, ...],
     SideBySide(
@@ -127,6 +126,9 @@ def recovery_air(
     ),
 ]:
     """Give the supply temperature [°C] and relative humidity, the exhaust temperature [°C], a word and a share.
+
+    Tₛ = Tₒ + e (Tᵣ - Tₒ) and wₛ = wₒ + l (wᵣ - wₒ), the exhaust Tᵣ - e (Tᵣ - Tₒ), and the share (hₛ - hₒ) / (hᵣ - hₒ):
+    T temperature, w humidity ratio, h enthalpy, e and l the effectiveness; o outdoors, r room, s supply.
 
     The word is "dry", "condenses" or "frost". The core is coldest where the exhaust leaves it: there it stands half
     way between the exhaust and the outdoor air coming in. Where that is below the dew point of the exhaust, water
@@ -144,7 +146,7 @@ def recovery_air(
         altitude: Height above the sea [m].
     """
     moist_air = _moist_air()
-    pressure = _pressure(altitude)
+    pressure = float(air_pressure(altitude))
     outdoor = moist_air.GetHumRatioFromRelHum(outdoor_temperature, outdoor_humidity, pressure)
     room = moist_air.GetHumRatioFromRelHum(room_temperature, room_humidity, pressure)
     warmed, dampened = sensible * (room_temperature - outdoor_temperature), latent * (room - outdoor)

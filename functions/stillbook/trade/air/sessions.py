@@ -8,30 +8,41 @@ import numpy as np
 import numpy.typing as npt
 
 from stillbook.formula import formula
-from stillbook.quantities import AIRFLOW, COUNT, ELECTRIC_POWER, HEAT, MINUTES, PARTS_PER_MILLION
+from stillbook.quantities import HEAT, MINUTES, PARTS_PER_MILLION
 from stillbook.readers import Columns, Floats, Quantity
 from stillbook.results import Number
-from stillbook.trade.air.airflow import (
+from stillbook.trade.air.airflow import ANY_AIRFLOW, Volume
+from stillbook.trade.air.altitude import Altitude
+from stillbook.trade.air.co2 import (
+    BEYOND,
+    MOST_MINUTES,
     OUTDOOR_CO2,
-    SENSIBLE_HEAT_PER_PERSON,
-    Activity,
     OutdoorLevel,
     StartLevel,
-    Volume,
     co2_after,
     start_level,
+    within_reach,
+)
+from stillbook.trade.air.heat import POWER
+from stillbook.trade.air.people import (
+    PEOPLE_OR_NONE,
+    ROOM_TEMPERATURE,
+    Activity,
+    RoomTemperature,
+    co2_generation,
+    sensible_heat,
 )
 
 Schedule = Annotated[
     tuple[npt.NDArray[np.float64], ...],
     Columns(
         ("minutes", Quantity(MINUTES, above=0, most=10_000)),
-        ("people", Quantity(COUNT, least=0, most=10_000)),
-        ("airflow", Quantity(AIRFLOW, least=0)),
-        ("equipment and lights", Quantity(ELECTRIC_POWER, least=0)),
+        ("people", PEOPLE_OR_NONE),
+        ("airflow", ANY_AIRFLOW),
+        ("equipment and lights", POWER),
     ),
 ]
-Time = Annotated[Floats, Quantity(MINUTES, least=0)]
+Time = Annotated[Floats, Quantity(MINUTES, least=0, most=MOST_MINUTES)]
 
 _LATE = "the schedule ends before that time: give an earlier time, or more rows"
 _JUST = 1 + 1e-12
@@ -42,9 +53,9 @@ _JUST = 1 + 1e-12
     "SESSIONCO2",
     family="Air",
     summary="Carbon dioxide in a room at a time of a session with breaks, or its highest level",
-    example=("STILL_SESSIONCO2({50,2,30,300;10,0,30,300;50,2,30,300},168,60)", 533.677080622752),
+    example=("STILL_SESSIONCO2({50,2,30,300;10,0,30,300;50,2,30,300},168,60)", 542.137182306734),
     source="Mass balance of one well-mixed space, row by row; generation by Persily & de Jonge, Indoor Air 27 (2017)",
-    no_answer=_LATE,
+    no_answer=f"{_LATE}; {BEYOND}",
 )
 def session_co2(
     schedule: Schedule,
@@ -53,12 +64,14 @@ def session_co2(
     activity: Activity = "office work",
     outdoor: OutdoorLevel = OUTDOOR_CO2,
     start: StartLevel | None = None,
+    temperature: RoomTemperature = ROOM_TEMPERATURE,
+    altitude: Altitude = 0.0,
 ) -> Annotated[Floats, Number(PARTS_PER_MILLION)]:
     """Give the carbon dioxide level [ppm] at a time from the start of the schedule; the highest without a time.
 
     Each row lasts so many minutes with so many people and so much outdoor air: 0 people in a break, 0 air with the fan
-    off. A column of times gives the line of a chart. Assumptions and cautions as for STILL_CO2LEVEL: an estimate, not a
-    monitor.
+    off. Each starts where the last one ended, by the equation of STILL_CO2LEVEL. A column of times gives the line of a
+    chart. Assumptions and cautions as for STILL_CO2LEVEL: an estimate, not a monitor.
 
     Args:
         schedule: Rows of minutes the row lasts, people, airflow, and power of equipment and lights.
@@ -67,6 +80,8 @@ def session_co2(
         activity: What the people do.
         outdoor: Level outdoors [ppm].
         start: Level in the room at the start; as outdoors when left out [ppm].
+        temperature: Temperature of the room [°C].
+        altitude: Height above the sea [m].
     """
     asked = np.asarray(np.nan if time is None else time, dtype=np.float64)
     level: Floats = start_level(start, outdoor)
@@ -74,12 +89,12 @@ def session_co2(
     for lasting, people, airflow, _ in zip(*schedule, strict=True):
         since = asked - begun
         within = (since > 0) & (since <= lasting * _JUST)
-        air = (people, airflow, volume, activity, outdoor)
+        air = (co2_generation(people, activity, temperature, altitude), airflow, volume, outdoor)
         found = np.where(within, co2_after(level, np.where(within, since, 0.0), *air), found)
         level = co2_after(level, lasting, *air)
         highest = np.maximum(highest, level)
         begun += lasting
-    return np.where(np.isnan(asked), highest, found)[()]
+    return within_reach(np.where(np.isnan(asked), highest, found))
 
 
 @formula(
@@ -87,21 +102,25 @@ def session_co2(
     family="Air",
     summary="Heat people, equipment and lights give a room at a time of a session, or the greatest",
     example=("STILL_SESSIONHEAT({50,2,30,300;10,0,30,300;50,2,30,300},60)", 1023.64248993838),
-    source="245 Btu/h a person, seated, very light work, common practice (also ASHRAE Handbook-Fundamentals)",
+    source="ASHRAE Handbook-Fundamentals, heat given off by occupants, its row for each activity",
     no_answer=_LATE,
 )
-def session_heat(schedule: Schedule, time: Time | None = None) -> Annotated[Floats, Number(HEAT)]:
+def session_heat(
+    schedule: Schedule, time: Time | None = None, activity: Activity = "office work"
+) -> Annotated[Floats, Number(HEAT)]:
     """Give the heat that warms the air [W] at a time from the start of the schedule; the greatest without a time.
 
-    With STILL_TEMPERATURERISE it gives the rise the room is making for. Light shells follow within minutes, heavy ones
-    within hours, so that short peaks are felt less than they count here.
+    P = n h + E in each row, with n people, h the sensible heat of one and E the power. With STILL_TEMPERATURERISE it
+    gives the rise the room is making for. Light shells follow within minutes, heavy ones within hours, so that short
+    peaks are felt less than they count here.
 
     Args:
         schedule: Rows of minutes the row lasts, people, airflow, and power of equipment and lights.
         time: Time since the start; the greatest heat of the whole session when left out.
+        activity: What the people do.
     """
     lasting, people, _, power = schedule
-    heat = people * SENSIBLE_HEAT_PER_PERSON + power
+    heat = people * sensible_heat(activity) + power
     ends = np.cumsum(lasting) * _JUST
     asked = np.asarray(np.nan if time is None else time, dtype=np.float64)
     at = np.append(heat, np.nan)[np.searchsorted(ends, asked)]

@@ -13,7 +13,8 @@ from stillbook.formula import formula
 from stillbook.quantities import AIRFLOW, NUMBER, PRESSURE, SMALL_AREA, TEMPERATURE
 from stillbook.readers import Choice, Columns, Floats, Quantity
 from stillbook.results import Number, SideBySide
-from stillbook.trade.air.airflow import Altitude, AnyAirflow, air_thinness
+from stillbook.trade.air.airflow import ANY_AIRFLOW, SOME_AIRFLOW, AnyAirflow
+from stillbook.trade.air.altitude import Altitude, air_thinness
 
 LEAK_FACTOR: Final = 0.83
 """Air through a leak [m³/s] over its area [m²] and the root of the pressure [Pa]."""
@@ -21,13 +22,16 @@ LEAK_FACTOR: Final = 0.83
 ROOM_TEMPERATURE: Final = (70 - 32) / 1.8
 _ABSOLUTE_ZERO: Final = -273.15
 
+MOST_PRESSURE: Final = 10_000.0
+"""Above any fan of ventilation, where air begins to be compressed [Pa]."""
+
 Curve = tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]
 FanCurve = Annotated[
     Curve,
-    Columns(("airflow", Quantity(AIRFLOW, least=0)), ("pressure", Quantity(PRESSURE, least=0))),
+    Columns(("airflow", ANY_AIRFLOW), ("pressure", Quantity(PRESSURE, least=0, most=MOST_PRESSURE))),
 ]
-DesignFlow = Annotated[float, Quantity(AIRFLOW, above=0)]
-DesignLoss = Annotated[float, Quantity(PRESSURE, above=0)]
+DesignFlow = Annotated[float, SOME_AIRFLOW]
+DesignLoss = Annotated[float, Quantity(PRESSURE, above=0, most=MOST_PRESSURE)]
 LeakArea = Annotated[Floats, Quantity(SMALL_AREA, above=0, most=10)]
 
 
@@ -147,10 +151,11 @@ _FAN_LAWS: Final[dict[str, int]] = {"airflow": 1, "pressure": 2, "power": 3}
     family="Ducts",
     summary="A fan's airflow, pressure, power or sound level at another speed",
     example=('STILL_FANSCALED(0.4,"pressure",0.8)', 0.256),
+    no_answer="a sound level is -50 to 200 dB: give the level of one fan",
     source="Fan laws, common practice; sound as 50 log10 of the speed ratio, AMCA practice, from memory",
 )
 def fan_scaled(
-    value: Annotated[Floats, Quantity(NUMBER)],
+    value: Annotated[Floats, Quantity(NUMBER, least=-1e6, most=1e6)],
     kind: Annotated[str, Choice(*_FAN_LAWS, "sound")],
     speed_ratio: Annotated[Floats, Quantity(NUMBER, above=0, most=10)],
 ) -> Annotated[Floats, Number(NUMBER)]:
@@ -168,7 +173,8 @@ def fan_scaled(
         speed_ratio: New speed over present speed.
     """
     if kind == "sound":
-        return value + 50 * np.log10(speed_ratio)
+        level: Floats = np.where(np.abs(np.asarray(value) - 75) <= 125, value + 50 * np.log10(speed_ratio), np.nan)[()]
+        return level
     scaled: Floats = value * speed_ratio ** _FAN_LAWS[kind]
     return scaled
 

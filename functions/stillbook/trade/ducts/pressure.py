@@ -16,12 +16,22 @@ import numpy.typing as npt
 
 from stillbook.cells import NotUnderstood
 from stillbook.formula import formula
-from stillbook.quantities import AIRFLOW, COUNT, LENGTH, PRESSURE, ROOM_LENGTH, SHARE
+from stillbook.quantities import COUNT, LENGTH, PRESSURE, ROOM_LENGTH, SHARE
 from stillbook.readers import Choice, Floats, Quantity
 from stillbook.results import Number
 from stillbook.tables import table
 from stillbook.trade.ducts.fittings import change_coefficient, fittings, opening_angle
-from stillbook.trade.ducts.sizes import Airflow, Height, Size, friction_diameter, hydraulic_diameter, section_area
+from stillbook.trade.ducts.sizes import (
+    TOO_FAST,
+    Airflow,
+    Height,
+    OneAirflow,
+    Size,
+    friction_diameter,
+    hydraulic_diameter,
+    section_area,
+    ventilating,
+)
 from stillbook.trade.physics.constants import FOOT, FPM, INCH, STANDARD_AIR_DENSITY
 
 AIR_VISCOSITY: Final = INCH * FPM / 8.56
@@ -33,14 +43,17 @@ USUAL_SLACK: Final = 0.15
 _ROUGHNESS: Final = {row["surface"]: float(row["roughness_ft"]) * FOOT for row in table("duct_surfaces")}
 
 Surface = Annotated[str, Choice(*_ROUGHNESS)]
-OneAirflow = Annotated[float, Quantity(AIRFLOW, above=0)]
 OneSize = Annotated[float, Quantity(LENGTH, above=0, most=10)]
 OneHeight = Annotated[float, Quantity(LENGTH, least=0, most=10)]
 
 
+_MOST_LOSS: Final = 10_000.0
+"""Above any fan of ventilation, where air begins to be compressed [Pa]."""
+
+
 def velocity_pressure(airflow: Floats, width: Floats, height: Floats | None) -> Floats:
     """Pressure of the moving air [Pa] at its mean velocity in a duct."""
-    pressure: Floats = STANDARD_AIR_DENSITY / 2 * (airflow / section_area(width, height)) ** 2
+    pressure: Floats = STANDARD_AIR_DENSITY / 2 * ventilating(airflow / section_area(width, height)) ** 2
     return pressure
 
 
@@ -56,13 +69,13 @@ def velocity_pressure(airflow: Floats, width: Floats, height: Floats | None) -> 
         "Darcy-Weisbach with Colebrook's friction factor; Huebscher 1948; roughness by row: Moody, Idelchik, Swim; "
         "slack: Abushakra, Walker & Sherman, Lawrence Berkeley National Laboratory"
     ),
-    no_answer="only flexible duct has slack: leave the slack blank for other surfaces",
+    no_answer=f"only flexible duct has slack: leave the slack blank for other surfaces; or the air is {TOO_FAST}",
 )
 def duct_loss(
     airflow: Airflow,
     width: Size,
     height: Height | None,
-    length: Annotated[Floats, Quantity(ROOM_LENGTH, above=0)],
+    length: Annotated[Floats, Quantity(ROOM_LENGTH, above=0, most=1000)],
     surface: Surface = "sheet metal",
     slack: Annotated[Floats, Quantity(SHARE, least=0, most=0.3)] | None = None,
 ) -> Annotated[Floats, Number(PRESSURE)]:
@@ -102,7 +115,7 @@ def duct_loss(
 
 def friction_loss(airflow: Floats, diameter: Floats, length: Floats, roughness: float) -> Floats:
     """Friction loss [Pa] of a round duct by its roughness [m]: laminar in slow air, else by Colebrook's factor."""
-    velocity = airflow / section_area(diameter, None)
+    velocity = ventilating(airflow / section_area(diameter, None))
     factor = friction_factor(velocity * diameter / AIR_VISCOSITY, roughness / diameter)
     loss: Floats = factor * length / diameter * STANDARD_AIR_DENSITY / 2 * velocity**2
     return loss
@@ -129,6 +142,7 @@ def friction_factor(reynolds: Floats, relative_roughness: Floats) -> Floats:
     summary="Pressure that elbows, entrances, exits and boxes take",
     example=('STILL_FITTINGLOSS(60,8,8,"square elbow",2)', 0.00461468292041785),
     source="Loss coefficient times velocity pressure; coefficients by Rennels & Hudson, Miller and Blevins, by row",
+    no_answer=f"the air is {TOO_FAST}",
     vectorised=False,
 )
 def fitting_loss(
@@ -188,6 +202,7 @@ def fitting_loss(
     summary="Pressure that a gradual or sudden change of duct size takes",
     example=("STILL_TRANSITIONLOSS(60,6,0,12,12,24)", 0.00121037219203482),
     source="Rennels & Hudson, Pipe Flow (2012); Crane, Flow of Fluids; sudden widening by Borda and Carnot",
+    no_answer=f"the air is {TOO_FAST}",
     vectorised=False,
 )
 def transition_loss(
@@ -238,12 +253,13 @@ def transition_loss(
     family="Ducts",
     summary="Pressure a grille, louvre or filter takes at an airflow, from its maker's figure at another",
     example=('STILL_RATEDLOSS(60,100,0.3,"filter")', 0.18),
+    no_answer="the part would take more than 10 kPa: give an airflow nearer to the maker's",
     source="Square law; through media Forchheimer's law, between the first and the second power of the airflow",
 )
 def rated_loss(
     airflow: Airflow,
     rated_airflow: Airflow,
-    rated_loss: Annotated[Floats, Quantity(PRESSURE, above=0)],
+    rated_loss: Annotated[Floats, Quantity(PRESSURE, above=0, most=_MOST_LOSS)],
     part: Annotated[str, Choice("grille", "filter")] = "grille",
 ) -> Annotated[Floats, Number(PRESSURE)]:
     """Give the loss of a part at an airflow its maker does not list [Pa].
@@ -261,5 +277,6 @@ def rated_loss(
         part: What kind of part: grille for all that goes by the square.
     """
     ratio = np.asarray(airflow, dtype=np.float64) / rated_airflow
-    loss: Floats = (rated_loss * (np.maximum(ratio, ratio**2) if part == "filter" else ratio**2))[()]
-    return loss
+    loss = np.asarray(rated_loss * (np.maximum(ratio, ratio**2) if part == "filter" else ratio**2))
+    kept: Floats = np.where(loss <= _MOST_LOSS, loss, np.nan)[()]
+    return kept

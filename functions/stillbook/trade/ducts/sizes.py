@@ -22,10 +22,26 @@ MOST_ROWS: Final = 12
 _SNUG: Final = 1 - 1e-9
 """An area that is enough but for rounding is enough."""
 
-Airflow = Annotated[Floats, Quantity(AIRFLOW, above=0)]
-Velocity = Annotated[Floats, Quantity(AIR_SPEED, above=0, most=50)]
+MOST_AIRFLOW: Final = 100.0
+"""More than the largest air handler moves [m³/s]; common practice, no source."""
+
+MOST_VELOCITY: Final = 50.0
+"""Faster than any duct or nozzle of ventilation [m/s]: the loss and noise equations were fitted well below it."""
+
+Airflow = Annotated[Floats, Quantity(AIRFLOW, above=0, most=MOST_AIRFLOW)]
+OneAirflow = Annotated[float, Quantity(AIRFLOW, above=0, most=MOST_AIRFLOW)]
+Velocity = Annotated[Floats, Quantity(AIR_SPEED, above=0, most=MOST_VELOCITY)]
 Size = Annotated[Floats, Quantity(LENGTH, above=0, most=10)]
 Height = Annotated[Floats, Quantity(LENGTH, least=0, most=10)]
+
+
+TOO_FAST: Final = "faster than 50 m/s (9843 fpm), which no duct carries: give a larger duct or less air"
+
+
+def ventilating(velocity: Floats) -> Floats:
+    """A velocity as it is [m/s]; NaN where no duct carries it."""
+    kept: Floats = np.where(np.asarray(velocity) <= MOST_VELOCITY, velocity, np.nan)[()]
+    return kept
 
 
 @cache
@@ -127,8 +143,8 @@ def duct_round(airflow: Airflow, most_velocity: Velocity, *, units: System = "US
     vectorised=False,
 )
 def duct_sizes(
-    airflow: Annotated[float, Quantity(AIRFLOW, above=0)],
-    most_velocity: Annotated[float, Quantity(AIR_SPEED, above=0, most=50)],
+    airflow: OneAirflow,
+    most_velocity: Annotated[float, Quantity(AIR_SPEED, above=0, most=MOST_VELOCITY)],
     most_height: Annotated[float, Quantity(LENGTH, above=0, most=10)] | None = None,
     most_aspect: Annotated[float, Quantity(NUMBER, least=1, most=12)] = 4.0,
     *,
@@ -185,6 +201,7 @@ def duct_sizes(
     summary="Velocity of the air in a round or rectangular duct",
     example=("STILL_DUCTVELOCITY(60,8,8)", 135.0),
     source="definition",
+    no_answer=TOO_FAST,
 )
 def duct_velocity(airflow: Airflow, width: Size, height: Height | None = None) -> Annotated[Floats, Number(AIR_SPEED)]:
     """Give the mean velocity [m/s], by the clear area inside any lining.
@@ -196,7 +213,7 @@ def duct_velocity(airflow: Airflow, width: Size, height: Height | None = None) -
         width: Clear width, or diameter of a round duct [m].
         height: Clear height, blank or 0 for a round duct [m].
     """
-    return airflow / section_area(width, height)
+    return ventilating(airflow / section_area(width, height))
 
 
 @formula(

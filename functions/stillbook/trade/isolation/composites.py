@@ -13,7 +13,7 @@ from stillbook.quantities import ABSORPTION_AREA, AREA, LEVEL, ROOM_LENGTH, SHAR
 from stillbook.readers import Floats, Quantity, Reader, Vector
 from stillbook.results import Number
 from stillbook.trade.isolation.cavity_walls import CavityDepth
-from stillbook.trade.mass.build_ups import LeafRows
+from stillbook.trade.mass.leaves import LeafRows
 from stillbook.trade.physics.sound import BAND_VALUE, BandValue, Spectrum, SpectrumResult, decibels, joined_loss, power
 
 

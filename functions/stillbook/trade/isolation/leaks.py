@@ -13,7 +13,7 @@ from stillbook.readers import Choice, Floats, Quantity
 from stillbook.results import Number
 from stillbook.trade.isolation.single_leaf import panel_loss
 from stillbook.trade.isolation.solids import panel_of
-from stillbook.trade.mass.build_ups import LeafRows
+from stillbook.trade.mass.leaves import PanelRows
 from stillbook.trade.physics.constants import FOOT, INCH
 from stillbook.trade.physics.sound import (
     SPEED_OF_SOUND,
@@ -179,7 +179,7 @@ def leaked_loss(
     vectorised=False,
 )
 def door_loss(
-    leaf: LeafRows,
+    leaf: PanelRows,
     width: Annotated[float, Quantity(LENGTH, least=10 * INCH, most=20 * FOOT)],
     height: Annotated[float, Quantity(LENGTH, least=10 * INCH, most=20 * FOOT)],
     gap: Annotated[float, Quantity(LENGTH, least=0, most=0.1)] = DOOR_GAP,

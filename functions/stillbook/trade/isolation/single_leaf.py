@@ -12,7 +12,7 @@ from stillbook.quantities import AREA, FREQUENCY, LEVEL, SHARE, SURFACE_MASS
 from stillbook.readers import Choice, Floats, Quantity
 from stillbook.results import Number
 from stillbook.trade.isolation.solids import Panel, panel_of
-from stillbook.trade.mass.build_ups import LeafRows, SurfaceMass
+from stillbook.trade.mass.leaves import PanelRows, SurfaceMass
 from stillbook.trade.physics.sound import (
     AIR_IMPEDANCE,
     SPEED_OF_SOUND,
@@ -165,7 +165,7 @@ def mass_law(
     no_answer="the leaf has no layer with stiffness data: it is limp and has no critical frequency",
     vectorised=False,
 )
-def coincidence(leaf: LeafRows, layers: Layering = "loose") -> Annotated[float, Number(FREQUENCY)]:
+def coincidence(leaf: PanelRows, layers: Layering = "loose") -> Annotated[float, Number(FREQUENCY)]:
     """Give the lowest frequency at which bending waves in the leaf match sound waves along it [Hz].
 
     fc = (c² / 2π) √(m / B), with the speed of sound c, the mass per area m of the whole leaf and its bending stiffness
@@ -194,7 +194,7 @@ def coincidence(leaf: LeafRows, layers: Layering = "loose") -> Annotated[float, 
     vectorised=False,
 )
 def leaf_loss(
-    leaf: LeafRows,
+    leaf: PanelRows,
     bands: BandChoice = STC_BANDS,
     layers: Layering = "loose",
     area: WallArea = LABORATORY_AREA,

@@ -9,7 +9,8 @@ from functools import cache, cached_property
 from typing import Final
 
 from stillbook.tables import table
-from stillbook.trade.mass.build_ups import Layer, Leaf, material_key
+from stillbook.trade.mass.leaves import Layer, Leaf
+from stillbook.trade.mass.materials import material_key
 from stillbook.trade.physics.sound import SPEED_OF_SOUND
 
 LIMP_LOSS_FACTOR: Final = 0.02

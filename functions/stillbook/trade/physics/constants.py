@@ -7,6 +7,7 @@ and fan tables are written for.
 from typing import Final
 
 INCH: Final = 0.0254
+CUBIC_INCH: Final = INCH**3
 FOOT: Final = 0.3048
 POUND: Final = 0.45359237
 PSF: Final = POUND / FOOT**2

@@ -9,7 +9,7 @@ from stillbook.quantities import MONEY, SHARE
 from stillbook.readers import Floats, Quantity
 from stillbook.results import Number
 
-Cost = Annotated[Floats, Quantity(MONEY, least=0)]
+Cost = Annotated[Floats, Quantity(MONEY, least=0, most=1e12)]
 Price = Annotated[Floats, Number(MONEY)]
 
 

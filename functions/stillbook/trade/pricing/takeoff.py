@@ -26,7 +26,7 @@ RoomLength = Annotated[Floats, Quantity(ROOM_LENGTH, above=0, most=300)]
 SheetSide = Annotated[Floats, Quantity(ROOM_LENGTH, above=0, most=6)]
 Layers = Annotated[Floats, Quantity(COUNT, least=0, most=50, whole=True)]
 Waste = Annotated[Floats, Quantity(SHARE, least=0, below=1)]
-Pieces = Annotated[Floats, Quantity(COUNT, least=0, whole=True)]
+Pieces = Annotated[Floats, Quantity(COUNT, least=0, most=10_000_000, whole=True)]
 
 
 def whole_up(count: Floats) -> Floats:
@@ -59,7 +59,7 @@ def wall_area(
     length: RoomLength,
     width: RoomLength,
     height: RoomLength,
-    openings: Annotated[Floats, Quantity(AREA, least=0)] = 0.0,
+    openings: Annotated[Floats, Quantity(AREA, least=0, most=100_000)] = 0.0,
 ) -> Annotated[Floats, Number(AREA)]:
     """Give the area of the four walls of a rectangular room [m²].
 
@@ -90,8 +90,8 @@ def wall_area(
 )
 def inside_size(
     outside: RoomLength,
-    thickness: Annotated[Floats, Quantity(LENGTH, least=0)],
-    other_thickness: Annotated[Floats, Quantity(LENGTH, least=0)] | None = None,
+    thickness: Annotated[Floats, Quantity(LENGTH, least=0, most=10)],
+    other_thickness: Annotated[Floats, Quantity(LENGTH, least=0, most=10)] | None = None,
 ) -> Annotated[Floats, Number(ROOM_LENGTH)]:
     """Give the size left inside a given outside size [m]: a length, a width, or a height from floor to ceiling.
 
@@ -118,8 +118,8 @@ def inside_size(
 )
 def outside_size(
     inside: RoomLength,
-    thickness: Annotated[Floats, Quantity(LENGTH, least=0)],
-    other_thickness: Annotated[Floats, Quantity(LENGTH, least=0)] | None = None,
+    thickness: Annotated[Floats, Quantity(LENGTH, least=0, most=10)],
+    other_thickness: Annotated[Floats, Quantity(LENGTH, least=0, most=10)] | None = None,
 ) -> Annotated[Floats, Number(ROOM_LENGTH)]:
     """Give the outside size of a given inside size [m]: a length, a width, or a height from floor to ceiling.
 
@@ -148,7 +148,7 @@ def _both(thickness: Floats, other: Floats | None) -> Floats:
     source="common practice, no source",
 )
 def sheets(
-    area: Annotated[Floats, Quantity(AREA, above=0)],
+    area: Annotated[Floats, Quantity(AREA, above=0, most=1_000_000)],
     sheet_width: SheetSide,
     sheet_height: SheetSide,
     layers: Layers = 1.0,
@@ -219,7 +219,7 @@ def sheet_layout(
     "the count is geometry",
 )
 def screws(
-    area: Annotated[Floats, Quantity(AREA, above=0)],
+    area: Annotated[Floats, Quantity(AREA, above=0, most=1_000_000)],
     layers: Layers,
     spacing: Annotated[Floats, Quantity(LENGTH, least=INCH, most=48 * INCH)],
     framing_spacing: Annotated[Floats, Quantity(LENGTH, least=4 * INCH, most=48 * INCH)],
@@ -354,8 +354,8 @@ def studs(
     source="common practice, no source",
 )
 def packs(
-    quantity: Annotated[Floats, Quantity(NUMBER, least=0)],
-    pack_size: Annotated[Floats, Quantity(NUMBER, above=0)],
+    quantity: Annotated[Floats, Quantity(NUMBER, least=0, most=1e9)],
+    pack_size: Annotated[Floats, Quantity(NUMBER, above=0, most=1e9)],
     waste: Waste = 0.0,
 ) -> Annotated[Floats, Number(COUNT)]:
     """Give the number of whole packs, rolls, bags or stock lengths that hold a quantity.
@@ -378,8 +378,8 @@ def packs(
     source="common practice, no source",
 )
 def crew_hours(
-    quantity: Annotated[Floats, Quantity(NUMBER, least=0)],
-    rate: Annotated[Floats, Quantity(NUMBER, above=0)],
+    quantity: Annotated[Floats, Quantity(NUMBER, least=0, most=1e9)],
+    rate: Annotated[Floats, Quantity(NUMBER, above=0, most=1e9)],
 ) -> Annotated[Floats, Number(HOURS)]:
     """Give the hours for a quantity at a rate of work.
 

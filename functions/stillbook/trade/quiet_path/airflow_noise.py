@@ -8,11 +8,11 @@ from typing import Annotated, Final
 
 import numpy as np
 
-from stillbook.cells import Missing
+from stillbook.cells import Missing, OutOfRange
 from stillbook.formula import formula
-from stillbook.quantities import AIRFLOW, NUMBER
+from stillbook.quantities import NUMBER
 from stillbook.readers import Choice, Quantity
-from stillbook.trade.ducts.sizes import section_area
+from stillbook.trade.ducts.sizes import MOST_VELOCITY, TOO_FAST, OneAirflow, section_area
 from stillbook.trade.physics.constants import FOOT, FPM
 from stillbook.trade.physics.sound import BAND_VALUE, Spectrum, SpectrumResult, decibels
 from stillbook.trade.quiet_path.duct_sound import FREQUENCIES, OtherSide, Side, is_round
@@ -93,7 +93,7 @@ _PLAIN: Final[dict[str, Callable[[float, float], Spectrum]]] = {
     vectorised=False,
 )
 def airflow_noise(
-    airflow: Annotated[float, Quantity(AIRFLOW, above=0)],
+    airflow: OneAirflow,
     width: Side,
     height: OtherSide | None,
     element: Annotated[str, Choice(*_PLAIN, "damper", "grille")],
@@ -117,10 +117,13 @@ def airflow_noise(
         loss_coefficient: For a damper or grille, the maker's pressure loss over the velocity pressure in that area.
 
     Raises:
+        OutOfRange: If the air is faster than any duct carries.
         Missing: If a damper or grille has no loss coefficient.
     """
     area = float(section_area(width, height))
     speed = airflow / area
+    if speed > MOST_VELOCITY:
+        raise OutOfRange(f"the air is {TOO_FAST}")
     if element in _PLAIN:
         level = _PLAIN[element](speed, area)
     elif loss_coefficient is None or math.isnan(loss_coefficient):

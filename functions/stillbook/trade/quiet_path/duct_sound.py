@@ -37,6 +37,12 @@ _TESTED_LENGTH: Final = 10 * FOOT
 _TESTED_RATIO: Final = 6.0
 """Largest perimeter over area among the ducts that were measured [1/ft]."""
 
+_LEAST_RATIO: Final = 0.8
+"""Smallest perimeter over area of the printed tables, 60 by 60 in [1/ft]."""
+
+_LARGEST_DIAMETER: Final = 60 * INCH
+"""Largest round duct that was measured [m]."""
+
 _TESTED_DIAMETER: Final = 6.0
 """Smallest round duct that was measured [in]."""
 
@@ -117,6 +123,8 @@ def lined_loss_of_a_foot(width: float, height: float | None, lining: float, basi
         ),
     ),
     source="Reynolds and Bledsoe, ASHRAE Trans. 95(1), 1989, coefficients from memory; held back as the notes say",
+    no_answer="no lined duct larger than this was tested: its perimeter over area is less than 0.8 per ft, "
+    "or it is round and wider than 60 in; divide the duct",
     vectorised=False,
 )
 def lined_duct_loss(
@@ -133,7 +141,8 @@ def lined_duct_loss(
     measurements and the worked example of AHRI 885-2008 lie below it: by half at 125 Hz in small ducts and with 2 in of
     lining, and by up to a quarter above. So the safer basis, which is taken when none is named, is three quarters of
     the regression; at 63 and 125 Hz no more than 0.025 and 0.05 dB a foot for each 1/ft of P/A and inch of lining;
-    sizes and linings outside the tests count as those at their edge; and no more than 10 ft of one run is counted.
+    smaller sizes and other linings than tested count as those at their edge, and larger sizes have no answer; and no
+    more than 10 ft of one run is counted.
 
     8 × 8 in with 1 in of lining, dB a foot at 63 to 8000 Hz: regression 0.44 0.72 1.19 2.49 6.15 5.86 3.41 2.34, safer
     0.15 0.30 0.89 1.86 4.61 4.39 2.55 1.76.
@@ -148,6 +157,9 @@ def lined_duct_loss(
         lining: Thickness of the lining, half an inch or more [m].
         basis: What is promised: the safer of the published sources, or the plain regression.
     """
+    ratio = 4 / float(hydraulic_diameter(width, height)) * FOOT
+    if (width > _LARGEST_DIAMETER * (1 + 1e-9)) if is_round(height) else (ratio < _LEAST_RATIO * (1 - 1e-9)):
+        return np.full(len(OCTAVES), np.nan)
     counted = length if basis == "regression" else min(length, _TESTED_LENGTH)
     return np.minimum(lined_loss_of_a_foot(width, height, lining, basis) * counted / FOOT, MOST_LOSS)
 
@@ -248,6 +260,8 @@ def elbow_loss(
     unlined. Two elbows closer than three widths give less than twice one: count one. A lined round elbow counts as
     unlined.
 
+    min[n D(f w), 40], with n elbows and D the step for frequency f times width w.
+
     Args:
         width: Clear width in the plane of the bend, or diameter [m].
         lining: Thickness of the lining, blank or 0 without one [m].
@@ -330,6 +344,8 @@ def end_reflection(
 )
 def branch_loss(branch_area: OpeningArea, total_area: OpeningArea) -> SpectrumResult:
     """Give the loss from the duct before a division into one of the ducts after it [dB]: -10 log of its share of area.
+
+    -10 log(S / ΣS), with S the branch followed and ΣS all branches.
 
     Args:
         branch_area: Clear area of the branch that is followed [m²].

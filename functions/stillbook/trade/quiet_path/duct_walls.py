@@ -11,7 +11,7 @@ from stillbook.formula import formula
 from stillbook.quantities import AREA
 from stillbook.readers import Quantity, Vector
 from stillbook.trade.ducts.sizes import section_area
-from stillbook.trade.mass.build_ups import LeafRows
+from stillbook.trade.mass.leaves import LeafRows
 from stillbook.trade.physics.constants import INCH, PSF
 from stillbook.trade.physics.octave_rows import OctaveRows
 from stillbook.trade.physics.sound import BAND_VALUE, OCTAVES, Spectrum, SpectrumResult, decibels
@@ -107,6 +107,8 @@ def breakout_loss(width: Side, height: OtherSide | None, length: Run, shell: Lea
     The transmission loss of the walls less 10 log of wall area over duct area, and never below 0: the walls cannot give
     off more than there is. The power in the duct is taken as even over the length, which is on the safe side in a
     lined one.
+
+    max[TL - 10 log(S / A), 0], with TL as STILL_DUCTWALLTL, S the area of the walls and A that of the duct.
 
     Args:
         width: Clear width, or diameter of a round duct [m].
@@ -227,6 +229,8 @@ def crosstalk_loss(
 
     The losses along the duct plus 10 log of wall area over opening area. Hold it beside the wall's own loss in
     STILL_TOTALTL: a path 10 dB above the wall in every octave takes half a decibel off it, an equal one 3 dB.
+
+    TL = Σ D + 10 log(S / A), with D each loss along the duct, S the wall and A the opening.
 
     Args:
         width: Clear width of the opening, or its diameter [m].

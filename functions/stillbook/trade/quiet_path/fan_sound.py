@@ -9,9 +9,10 @@ from typing import Annotated, Final
 import numpy as np
 
 from stillbook.formula import formula
-from stillbook.quantities import AIRFLOW, FREQUENCY, PRESSURE, SHARE
+from stillbook.quantities import FREQUENCY, PRESSURE, SHARE
 from stillbook.readers import Choice, Quantity
 from stillbook.tables import table
+from stillbook.trade.ducts.sizes import OneAirflow
 from stillbook.trade.physics.constants import CFM, INCH_OF_WATER
 from stillbook.trade.physics.sound import BAND_VALUE, OCTAVES, Spectrum, SpectrumResult, decibels
 
@@ -61,7 +62,7 @@ def _off_peak(share: float) -> float:
     vectorised=False,
 )
 def fan_sound(
-    airflow: Annotated[float, Quantity(AIRFLOW, above=0)],
+    airflow: OneAirflow,
     pressure: Annotated[float, Quantity(PRESSURE, above=0, most=10_000)],
     fan_type: Annotated[str, Choice(*FAN_TYPES)],
     share_of_best_efficiency: Annotated[float, Quantity(SHARE, above=0, most=1)] = 1.0,

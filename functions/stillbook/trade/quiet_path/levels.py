@@ -27,6 +27,8 @@ def db_sum(
 ) -> Annotated[float, Number(LEVEL)]:
     """Give the level of several sounds, or of all bands of one, together [dB]. Blank cells are passed over.
 
+    L = 10 log Σ 10^(Lᵢ / 10), with Lᵢ each level.
+
     Args:
         levels: Levels to add up [dB].
     """
@@ -43,6 +45,8 @@ def db_sum(
 )
 def nc_curve(number: NcNumber) -> SpectrumResult:
     """Give the NC curve of a number, between two tabulated curves in proportion [dB].
+
+    L = L₁ + (N - N₁) (L₂ - L₁) / (N₂ - N₁), with N the number between the tabulated N₁ and N₂ and L₁, L₂ their levels.
 
     Args:
         number: The NC number, 15 to 70.
@@ -63,6 +67,8 @@ def nc_rating(spectrum: OctaveLevels) -> Annotated[float, Number(NUMBER)]:
     """Give the NC number by the tangent method, with decimals between curves; round up to state it.
 
     NC-15 is the lowest curve: whatever lies below it in every band gives 15.
+
+    NC = max over the octaves of the curve number whose level there is the band level.
 
     Args:
         spectrum: Octave-band levels, 63 to 8000 Hz [dB].

@@ -112,6 +112,8 @@ def room_level(
 
     Supply, extract and what comes through the shell add up: give STILL_PATHSUM their levels, a row each.
 
+    Lp = Lw + 10 log[Q / (4π r²) + 4 / R].
+
     Args:
         sound_power: Sound power that leaves the opening, 63 to 8000 Hz [dB re 1 pW].
         distance: From the opening to the listener's ear [m].
@@ -189,6 +191,9 @@ def path_level(
     the ducts, through them and through what holds them. So the answer has a floor of its own, and a longer box alone
     does not lower it.
 
+    L = 10 log[10^((L₀ - ΣD) / 10) + Σᵢ 10^((Gᵢ - Rᵢ) / 10) + 10^((L₀ - M) / 10)], with L₀ the source, D each loss, Gᵢ
+    the sound made in element i, Rᵢ the losses after it and M the most loss.
+
     Args:
         source: Sound power at the start of the path, 63 to 8000 Hz [dB re 1 pW].
         losses: Loss of each element in the order of the path, a row of eight octaves each; a blank row loses none [dB].
@@ -228,6 +233,8 @@ def path_steps(
     most_loss: MostLoss = ALONG_THE_PATH,
 ) -> SpectrumResult:
     """Give the sound power after each element [dB re 1 pW]; the last row is that of STILL_PATHLEVEL.
+
+    Row k is STILL_PATHLEVEL of the first k elements.
 
     Args:
         source: Sound power at the start of the path, 63 to 8000 Hz [dB re 1 pW].
@@ -269,6 +276,9 @@ def path_contributions(
     The first row is what comes from the source through all elements, then a row for the sound made in each element, and
     last what runs along the walls of the path. For STILL_CHANGEFIRST, after the loss of the room.
 
+    L₀ - ΣD; Gᵢ - Rᵢ for each element i; L₀ - M. L₀ is the source, D each loss, Gᵢ the sound made in element i, Rᵢ the
+    losses after it and M the most loss.
+
     Args:
         source: Sound power at the start of the path, 63 to 8000 Hz [dB re 1 pW].
         losses: Loss of each element in the order of the path, a row of eight octaves each; a blank row loses none [dB].
@@ -303,6 +313,8 @@ def path_contributions(
 )
 def path_sum(levels: Losses) -> SpectrumResult:
     """Give the level of all rows together in each octave [dB]. Blank rows are passed over.
+
+    L = 10 log Σ 10^(Lᵢ / 10) in each octave, with Lᵢ each row.
 
     Args:
         levels: Octave-band levels at the listener, a row for each sound [dB].
@@ -358,6 +370,8 @@ def change_first(
     The octave that is most over the target stands first: its element is the one to change first. The last column is how
     far that element must come down for the octave to meet the target; it is 0 where the target is met, and empty where
     the other sounds alone exceed it, so that one change is not enough.
+
+    Lₘ - 10 log[10^(T / 10) - Σ 10^(Lᵢ / 10)], summed over the others, with Lₘ the loudest level and T the target.
 
     Args:
         names: Name of each sound, in the order of the levels.

@@ -18,13 +18,12 @@ import numpy.typing as npt
 from stillbook.cells import Missing, NotUnderstood, as_rows, is_blank
 from stillbook.formula import formula
 from stillbook.quantities import ABSORPTION_AREA, AREA, LENGTH, NUMBER, SHARE, System
-from stillbook.readers import Choice, Quantity, Reader, Text, Vector
+from stillbook.readers import Choice, Places, Quantity, Reader, Text, Vector
 from stillbook.results import Number, Numbers, UnderHeadings
 from stillbook.tables import table
-from stillbook.trade.mass.build_ups import material_key
+from stillbook.trade.mass.materials import material_key
 from stillbook.trade.physics.fibrous import wool
 from stillbook.trade.physics.sound import SPEED_OF_SOUND, Spectrum, round_half_up
-from stillbook.trade.services.services import Places
 
 BANDS: Final = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0)
 """Octave bands in which surfaces are measured [Hz]."""
@@ -53,7 +52,7 @@ class Surface:
 
 @cache
 def surfaces() -> Mapping[str, Surface]:
-    """The table of surfaces by spelling key, see :func:`stillbook.trade.mass.build_ups.material_key`."""
+    """The table of surfaces by spelling key, see :func:`stillbook.trade.mass.materials.material_key`."""
     return {
         material_key(row["surface"]): Surface(
             row["surface"],

@@ -6,8 +6,9 @@ from typing import Final
 
 from openpyxl.utils import get_column_letter
 
-from stillbook.quantities import AIRFLOW, HEAT, TEMPERATURE, TEMPERATURE_DIFFERENCE
+from stillbook.quantities import AIRFLOW, AREA, HEAT, TEMPERATURE, TEMPERATURE_DIFFERENCE
 from stillbook.templates import look
+from stillbook.templates.calls import out_of_range
 from stillbook.templates.charts import curves
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts.cautions import SEALED_AIR
@@ -37,22 +38,20 @@ def write(book: Book) -> Page:
         ResultRow(
             "Airflow of this estimate", "=IF(N(airflow_chosen)>0,airflow_chosen,MAX(airflow_people,airflow_code,least_airflow))", flow, "airflow", key=True
         ).noting("The largest of the three, or the one you chose."),
+        ResultRow(
+            "Outdoor air in it", f'=IF(air_source="{OUTDOORS}",airflow,IF(ISNUMBER(fresh_share),airflow*fresh_share,""))', flow, "outdoor_airflow", look.ONE
+        ).noting("Of a neighbouring room's air its fresh share alone; blank until that is known."),
         ResultRow("Air changes", "=STILL_AIRCHANGES(airflow,room_volume,units)", "per hour", "air_changes", look.ONE, key=True),
     )
     page.heading("CO2")
-    sealed = "STILL_CO2MINUTES(people,0,room_volume,{0},activity,outdoor_co2,co2_session,units)"
+    level = 'STILL_CO2LEVEL(people,airflow,room_volume,{0},activity,outdoor_co2,"",room_temperature,altitude,units)'
+    minutes = "STILL_CO2MINUTES(people,0,room_volume,{0},activity,outdoor_co2,co2_session,room_temperature,altitude,units)"
+    sealed = f"IF({out_of_range('co2_session')},0,{minutes})"
     page.results(
-        ResultRow(
-            "CO2 at the end of the longest session",
-            "=STILL_CO2LEVEL(people,airflow,room_volume,session_minutes,activity,outdoor_co2,units)",
-            "ppm",
-            "co2_session",
-            look.WHOLE,
-            key=True,
-        ).noting("With the fan on."),
-        ResultRow(
-            "CO2 if the session never ends", '=STILL_CO2LEVEL(people,airflow,room_volume,"",activity,outdoor_co2,units)', "ppm", "co2_steady", look.WHOLE
-        ).noting("What the room comes to."),
+        ResultRow("CO2 at the end of the longest session", "=" + level.format("session_minutes"), "ppm", "co2_session", look.WHOLE, key=True).noting(
+            "With the fan on."
+        ),
+        ResultRow("CO2 if the session never ends", "=" + level.format('""'), "ppm", "co2_steady", look.WHOLE).noting("What the room comes to."),
         ResultRow("Fan off: minutes to 2000 ppm", "=" + sealed.format(2000), "min", "fan_off_stale").noting(
             "Sealed room, from the level at the end of the session."
         ),
@@ -64,14 +63,20 @@ def write(book: Book) -> Page:
     page.skip()
     page.heading("Heat")
     page.results(
-        ResultRow("People, equipment and lights", "=STILL_HEATGAIN(people,equipment_power,light_power,units)", heat, "heat_gain", look.WHOLE).noting(
+        ResultRow("People, equipment and lights", "=STILL_HEATGAIN(people,equipment_power,light_power,activity,units)", heat, "heat_gain", look.WHOLE).noting(
             "Sensible heat."
         ),
-        ResultRow("Air alone would run warmer by", "=STILL_TEMPERATURERISE(heat_gain,airflow,altitude,units)", rise, "rise_air_alone").noting(
-            "Room over supply air. Fresh air for the people does not cool a room with equipment."
+        ResultRow("Shell, inside", "=2*(room_length*room_width+(room_length+room_width)*room_height)", book.unit(AREA), "warm_shell", look.ONE).noting(
+            "Walls, floor and ceiling, which let heat through."
         ),
+        ResultRow(
+            "Air and shell alone would leave it warmer by",
+            "=STILL_TEMPERATURERISE(heat_gain,airflow,altitude,warm_shell,shell_resistance,units)",
+            rise,
+            "rise_air_alone",
+        ).noting("Room over supply air. Fresh air for the people does not cool a room with equipment."),
         ResultRow("Airflow to hold the rise by air alone", "=STILL_COOLINGAIRFLOW(heat_gain,rise_limit,altitude,units)", flow, "cooling_airflow").noting(
-            "Far more than the people need."
+            "Far more than the people need. The shell is left out, on the safe side."
         ),
         ResultRow("Heat the air carries at the rise to hold", "=heat_gain*MIN(1,airflow/cooling_airflow)", heat, "heat_by_air", look.WHOLE),
         ResultRow("Heat left for the cooling unit", "=heat_gain-heat_by_air", heat, "heat_left", look.WHOLE, key=True).noting(
@@ -88,8 +93,10 @@ def _caution(page: Page) -> None:
     """The caution, with the minutes that are left in this room."""
     page.caution(SEALED_AIR)
     page.sheet.cell(page.at - 1, FIRST).value = (
-        f'="Caution: when the fan stops at the end of a session, this room reaches {HOLDING} ppm of CO2 in "'
-        '&TEXT(fan_off_minutes,"0")&" minutes. The people inside must know at once that the fan stopped, and be able to leave: '
+        '="Caution: "&IFERROR(IF(fan_off_minutes>0,"when the fan stops at the end of a session, this room reaches '
+        f'{HOLDING} ppm of CO2 in "&TEXT(fan_off_minutes,"0")&" minutes","this room stands above {HOLDING} ppm of CO2 at the end '
+        'of a session, with the fan on"),"fresh air in a sealed room is a life-safety matter")&". '
+        "The people inside must know at once that the fan stopped, and be able to leave: "
         'an alarm, a door that opens from inside without a key, "&"no lock that traps. The local code decides."'
     )
 
@@ -103,14 +110,14 @@ def _sources(book: Book, page: Page) -> None:
     outdoors = "outdoor_temperature,outdoor_humidity,room_temperature,exhaust_humidity"
     found = f"=INDEX(STILL_RECOVERYAIR({outdoors},recovery_sensible,recovery_latent,altitude,units),1,{{0}})"
     supplied = "{c}{temperature},{c}{humidity}"
-    settled = f"=IFERROR(STILL_ROOMHUMIDITY(people,airflow,{supplied},room_temperature,altitude,units),1)"
+    settled = f"=IFERROR(STILL_ROOMHUMIDITY(people,airflow,{supplied},room_temperature,altitude,activity,units),1)"
     rows: dict[str, int] = {}
     for key, label, inside, outside, number_format, name in (
         ("temperature", f"Supply air, {degrees}", "=space_temperature", found.format(1), look.ONE, "supply_temperature"),
         ("humidity", "Humidity of the supply air", "=space_humidity", found.format(2), look.PERCENT, "supply_humidity"),
         ("settled", "Humidity of the room, settled", settled, settled, look.PERCENT, "room_humidity"),
         ("dew", f"Room air wets surfaces below, {degrees}", *["=STILL_DEWPOINT(room_temperature,{c}{settled},units)"] * 2, look.ONE, "room_dew_point"),
-        ("alone", f"Room by this air alone, no cooling, {degrees}", *["={c}{temperature}+rise_air_alone"] * 2, look.ONE, ""),
+        ("alone", f"Room by air and shell alone, no cooling, {degrees}", *["={c}{temperature}+rise_air_alone"] * 2, look.ONE, ""),
         ("core", "In the core of the ventilator", "no core", found.format(4), "text", "condensation"),
         ("exhaust", f"Exhaust air, {degrees}", '="–"', found.format(3), look.ONE, ""),
         ("total", "Total effectiveness on this day", '="–"', found.format(5), look.PERCENT, ""),
@@ -122,7 +129,8 @@ def _sources(book: Book, page: Page) -> None:
         for column in range(FIRST + 1, FIRST + 4):
             page.sheet.cell(row, column).alignment = look.RIGHT
     page.note(
-        f"From the {NEXT_ROOM}: air already heated, cooled and dried, but as stale as that room; keep intake and return apart. "
+        f"From the {NEXT_ROOM}: air already heated, cooled and dried, but as stale as that room: outdoor air only by its fresh share, which "
+        "the building's engineer and the local code decide; keep intake and return apart. "
         "From outdoors: fresher, but insulate its ducts and boxes and seal them against vapour where they are colder than the "
         "dew point, and give the core a drain; where it frosts, preheat. Neither cools a room with equipment in it."
     )
@@ -158,11 +166,13 @@ def _day(book: Book, page: Page) -> None:
     table.row("Fan stops: after", "=MAX(1,day_minutes-fan_stops)", "=people", "=0", "=0")
     page.name("day_without_fan", first, FIRST + 1, page.at - 1, FIRST + 4)
     page.skip()
-    level = "STILL_SESSIONCO2({0},room_volume,{1},activity,outdoor_co2,units)"
+    level = 'STILL_SESSIONCO2({0},room_volume,{1},activity,outdoor_co2,"",room_temperature,altitude,units)'
     page.results(
         ResultRow("The day lasts", "=SUM(day_minutes_1,day_minutes_2,day_minutes_3,day_minutes_4)", "min", "day_minutes", look.WHOLE),
         ResultRow("Highest CO2 of the day", "=" + level.format("day_parts", '""'), "ppm", "co2_day", look.WHOLE, key=True).noting("With the fan on."),
-        ResultRow("Greatest heat of the day", "=STILL_SESSIONHEAT(day_parts,units)", book.unit(HEAT), "heat_day", look.WHOLE).noting("Sensible heat."),
+        ResultRow("Greatest heat of the day", '=STILL_SESSIONHEAT(day_parts,"",activity,units)', book.unit(HEAT), "heat_day", look.WHOLE).noting(
+            "Sensible heat."
+        ),
     )
     page.skip()
     chart_at = page.at

@@ -10,7 +10,7 @@ from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts import octaves
 from stillbook.templates.parts.inputs import LAYERS
 from stillbook.templates.parts.quiet_room.air_ways import HAS_NO_BOX, Places
-from stillbook.trade.mass.build_ups import material_key, materials
+from stillbook.trade.mass.materials import material_key, materials
 from stillbook.trade.physics.constants import FOOT, POUND
 
 BOXES: Final = 5

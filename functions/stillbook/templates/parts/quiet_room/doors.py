@@ -32,7 +32,7 @@ def write(book: Book) -> Page:
 def _arrangement(book: Book, page: Page) -> None:
     small, area = book.unit(LENGTH), book.unit(AREA)
     page.heading("Arrangement")
-    ask = "STILL_DOORARRANGEMENT(room_length,room_width,door_width,cavity,side_masses,seal_share,units)"
+    ask = 'STILL_DOORARRANGEMENT(room_length,room_width,door_width,cavity,"",seal_share,units)'
     for label, formula, name in (
         ("The space suggests", f"=INDEX({ask},1,1)", "door_suggestion"),
         ("Because", f"=INDEX({ask},1,2)", ""),

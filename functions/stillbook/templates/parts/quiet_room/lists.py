@@ -9,7 +9,7 @@ from stillbook.formula import Parameter
 from stillbook.quantities import SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.trade.mass.build_ups import materials
+from stillbook.trade.mass.materials import materials
 from stillbook.trade.room.absorption import surfaces
 
 

@@ -1,0 +1,56 @@
+"""A mass beside a name keeps the stiffness of the material; a heavy mass without a name is refused."""
+
+import pytest
+
+from stillbook.catalogue import call
+from stillbook.cells import Code, ErrorValue
+
+BOARD = "Gypsum board 5/8 in type X"
+
+
+def stc(leaf):
+    return call("STCRATING", call("LEAFTL", leaf))
+
+
+@pytest.mark.parametrize(
+    "name", [BOARD, "Clay brick 4 in", "MDF 3/4 in", "Solid-core door slab 1-3/4 in", "Glass 6 mm"]
+)
+def test_a_mass_beside_a_name_rates_as_the_name_does(name):
+    mass = call("SURFACEMASS", name)
+    assert stc([[name, None, None, mass]]) == stc(name)
+    assert stc([[name, None, None, f"{mass} lb/ft²"]]) == stc(name)
+    assert call("SURFACEMASS", [[name, None, 2, 1.5 * mass]]) == pytest.approx(3 * mass)
+    assert call("BUILDUPTHICKNESS", [[name, None, None, mass]]) == call("BUILDUPTHICKNESS", name)
+
+
+@pytest.mark.parametrize(
+    ("formula", "arguments"),
+    [
+        ("LEAFTL", ["39 lb/ft²"]),
+        ("LEAFTL", [[["120 lb/ft³", 3.6]]]),
+        ("WALLTL", [BOARD, "8 lb/ft²", 3.5]),
+        ("THREELEAFTL", [BOARD, "8 lb/ft²", BOARD, 3.5, 3.5]),
+        ("DOORTL", [4.4, 36, 80]),
+        ("COINCIDENCE", ["4.4 lb/ft²"]),
+    ],
+)
+def test_a_heavy_mass_without_a_name_is_refused(formula, arguments):
+    answer = call(formula, *arguments)
+    first = answer[0][0] if isinstance(answer, list) else answer
+    assert isinstance(first, ErrorValue) and first.code == Code.NUMBER
+    assert "give the material's name, its thickness, the count" in first.reason
+
+
+@pytest.mark.parametrize("mass", ["0.002 lb/ft²", "1 lb/ft²", "2 lb/ft²"])
+def test_a_light_limp_sheet_goes_by_its_mass(mass):
+    assert isinstance(stc(mass), float)
+
+
+def test_formulas_that_take_the_mass_alone_take_any():
+    assert call("RESONANCE", 4.4, 4.4, 3.5) > 0
+    assert call("SURFACEMASS", 40) == 40
+
+
+@pytest.mark.parametrize("name", ["Gypsum", "Hollow concrete", "Solid-core door", "Unobtainium"])
+def test_half_a_name_does_not_carry_a_mass(name):
+    assert "not in the table" in call("LEAFTL", [[name, 4, 1, 40]]).reason

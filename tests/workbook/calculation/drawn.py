@@ -191,7 +191,7 @@ class Draw:
             lambda: f"{self.pick('ROWS', 'COLUMNS')}({self.area(NUMBERS)})",
             lambda: f"ROW(A{self.row()})+COLUMN({self.pick('C1', 'D4')})",
             lambda: f"PMT(0.0{self.pick(1, 5)},{self.pick(12, 24)},-1000)",
-            lambda: "SUMPRODUCT({0},{1})".format(*self.areas(NUMBERS, TENTHS)),
+            lambda: "SUMPRODUCT({},{})".format(*self.areas(NUMBERS, TENTHS)),
             lambda: f"SUBTOTAL({self.pick(9, 1, 2, 4, 5, 109)},{self.area(self.pick(NUMBERS, TENTHS))})",
             lambda: f"INDEX(FREQUENCY({self.whole(NUMBERS)},{self.pick('{5;10;20}', '{20;5;10}', '{9;3;12}')}),{self.pick(1, 2, 3, 4)})",
             lambda: f"SUM(LARGE({self.whole(NUMBERS)},{{1,2,3}}))",

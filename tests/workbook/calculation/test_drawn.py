@@ -61,7 +61,8 @@ def _agrees(value, shown):
 ALLOWED = {
     "a refusal": lambda formula, value, why: isinstance(value, ErrorValue) and any(word in why for word in _REFUSALS),
     "an error that COUNT passes over, or that LARGE and its like hand on past ISERROR: an error here": lambda formula, value, why: (
-        isinstance(value, ErrorValue) and any(name in formula for name in ("COUNT(", "COUNTA(", "LARGE(", "SMALL(", "MEDIAN("))
+        isinstance(value, ErrorValue)
+        and any(name in formula for name in ("COUNT(", "COUNTA(", "LARGE(", "SMALL(", "MEDIAN("))
     ),
     "truth values as numbers": lambda formula, value, why: any(
         name in formula for name in ("MATCH(TRUE", ",G", "ISLOGICAL(", "MATCH(A", "MATCH(E")

@@ -217,18 +217,18 @@ def test_a_name_that_is_no_workbook_is_refused_by_all(name, said, office, capsys
 
 
 def test_a_file_that_may_not_be_read_is_refused_by_all(office, capsys, monkeypatch):
-    read = Path.read_bytes
+    opened = Path.open
 
-    def refuse(path):
+    def refuse(path, *how, **more):
         if path.name == BAD:
             raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
-        return read(path)
+        return opened(path, *how, **more)
 
     for title, arguments in COMMANDS.items():
         before = office(hostile.estimate())
         with monkeypatch.context() as patch:
             # An administrator, as tests are often run by, may read a file of any mode.
-            patch.setattr(Path, "read_bytes", refuse)
+            patch.setattr(Path, "open", refuse)
             assert guarded(stillbook, arguments) == 2, title
         assert "may not be read" in refusal(capsys.readouterr().err.replace("none of the bids can be read: ", ""))
         assert held() == before

@@ -266,7 +266,7 @@ def test_a_weak_fan_fails():
 
 
 def test_every_column_that_takes_ranges_is_one_formula(us):
-    for name in set(WORKED) - BY_ROW:
+    for name in set(WORKED) - BY_ROW - {"fan_off_minutes"}:  # asks of each row which error its CO2 is
         sheet, area = column(us.package, name)
         formulas = [at for at in us.package.sheet(sheet).formulas if area.holds(*at)]
         assert formulas == [(area.first_row, area.first_column)], name

@@ -36,7 +36,7 @@ from stillbook.cli import (
     templates,
 )
 from stillbook.cli import set as setting
-from stillbook.cli.failures import guarded
+from stillbook.cli.failures import STOPPED, guarded
 from stillbook.workbook import CALCULATION
 
 SECTIONS: Final[Mapping[str, Sequence[click.Command]]] = {
@@ -91,8 +91,8 @@ for section in SECTIONS.values():
 def main() -> None:
     """Run the command line on the arguments of this process, and end it with the exit code."""
     code = guarded(stillbook, sys.argv[1:])
-    if any(thread.name == CALCULATION and thread.is_alive() for thread in threading.enumerate()):
-        # A calculation that was given up is still in the engine, which would make of Python's end a fault.
+    if code == STOPPED or any(thread.name == CALCULATION and thread.is_alive() for thread in threading.enumerate()):
+        # A calculation that was given up may still be in the engine, which would make of Python's end a fault.
         with contextlib.suppress(OSError):
             sys.stdout.flush()
         os._exit(code)

@@ -30,6 +30,8 @@ _ADVICE: Final = {
     errno.ENAMETOOLONG: "the name is too long: choose a shorter one",
 }
 
+_NO_MEMORY: Final = "this computer may have too little free memory: close other programs and run it again"
+
 
 def guarded(command: click.Command, arguments: Sequence[str]) -> int:
     """Run a command and give its exit code; an expected failure is one line on standard error, never a traceback."""
@@ -54,6 +56,10 @@ def guarded(command: click.Command, arguments: Sequence[str]) -> int:
     except OSError as error:
         _drop_output()
         return told(reason(error), WRONG_INPUT)
+    except MemoryError:
+        return told(_NO_MEMORY, WRONG_INPUT)
+    except ImportError as error:
+        return told(f"a part of this program could not be loaded ({error}): {_NO_MEMORY}", WRONG_INPUT)
     except Exception as error:
         if not is_expected(error):
             raise

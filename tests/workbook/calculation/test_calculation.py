@@ -230,12 +230,12 @@ def test_each_error_cell_has_its_reason():
         "D1": "3 kg",
     }
     assert reasons(cells) == {
-        "A2": ("#VALUE!", 'leaf: the material "x" is not in the table: give a name from STILL_MATERIALS, or a mass per area'),
+        "A2": ("#VALUE!", 'leaf: the material "x" is not in the table: give a name from STILL_MATERIALS'),
         "A3": ("#VALUE!", "comes from S!A2"),
         "A4": ("#VALUE!", "comes from S!A2"),
         "A5": ("#DIV/0!", "it divides by zero or by a blank cell"),
         "A6": ("#DIV/0!", "comes from S!A5"),
-        "A7": ("#NAME?", "NOSUCH is not a function that is calculated here"),
+        "A7": ("#NAME?", "NOSUCH is not a function that is calculated here: calculate this workbook in a spreadsheet program"),
         "A8": ("#NAME?", '"missing_name" is not a name that is known here: check its spelling, or put text in double quotes'),
         "B2": ("#N/A", "comes from S!B1"),
         "B3": ("#N/A", 'mass is blank: give a mass in lb, or text with a unit such as "1 kg"'),

@@ -21,7 +21,7 @@ VALUES = [
     ("=DATE(2024,1,1)", 45292.0),
     ("=A1", 0.0),
     ('=IFERROR(STILL_QUANTITY("x","ft"),7)', 7.0),
-    ('=STILL_WHY("SURFACEMASS","x")', 'leaf: the material "x" is not in the table: give a name from STILL_MATERIALS, or a mass per area'),
+    ('=STILL_WHY("SURFACEMASS","x")', 'leaf: the material "x" is not in the table: give a name from STILL_MATERIALS'),
 ]  # fmt: skip
 
 

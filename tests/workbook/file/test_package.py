@@ -1,4 +1,5 @@
 import io
+import os
 import re
 
 import openpyxl
@@ -308,3 +309,37 @@ def test_a_flipped_byte_never_gives_anything_but_a_clear_error():
             package.to_bytes()
         except WorkbookError:
             continue
+
+
+# --- what is not a file -----------------------------------------------------------------------------------------------
+
+
+def _pipe(path):
+    os.mkfifo(path)
+
+
+def _device(path):
+    path.symlink_to("/dev/zero")
+
+
+def _nothing(path):
+    path.symlink_to("/dev/null")
+
+
+@pytest.mark.skipif(os.name != "posix", reason="makes pipes and devices")
+@pytest.mark.parametrize("make", [_pipe, _device, _nothing])
+def test_a_pipe_or_a_device_is_refused_at_once(tmp_path, make):
+    path = tmp_path / "job.xlsx"
+    make(path)
+    with pytest.raises(WorkbookError, match=r"job\.xlsx: it is not a file but a pipe or a device: name an \.xlsx file"):
+        Package.open(path)
+
+
+def test_a_file_that_grows_while_it_is_read_is_read_within_bounds(tmp_path, monkeypatch):
+    path = tmp_path / "job.xlsx"
+    path.write_bytes(books.book({"S": {"A1": 1}}))
+    whole = path.stat()
+    monkeypatch.setattr("stillbook.workbook.file.package.MOST_BYTES", whole.st_size - 10)
+    monkeypatch.setattr(type(path), "stat", lambda *_, **__: os.stat_result((*whole[:6], 5, *whole[7:])))
+    with pytest.raises(WorkbookError, match="MB allowed"):
+        Package.open(path)

@@ -31,10 +31,11 @@ def columns(book: Book) -> tuple[Worked, ...]:
         Worked("CO2 if it never ends, ppm", level.format('""'), 13, "co2_settled", look.WHOLE),
         Worked(
             "Fan stopped: minutes to 5000 ppm",
-            f'IF({out_of_range("co2_ends")},0,STILL_CO2MINUTES(people,0,[volumes],5000,activities,outdoor_co2,[co2_ends],"",altitude,units))',
+            f'IF({out_of_range("{co2_ends}")},0,STILL_CO2MINUTES({{people}},0,{{volumes}},5000,{{activities}},outdoor_co2,{{co2_ends}},"",altitude,units))',
             12.5,
             "fan_off_minutes",
             look.ONE,
+            each=True,
         ),
         Worked(f"Heat, {heat}", "STILL_HEATGAIN(people,watts,0,activities,units)", 9, "heats", look.WHOLE),
         Worked(f"Rise by air and shell alone, {rise}", f"STILL_TEMPERATURERISE([heats],[airflows],altitude,{shell},shell_resistance,units)", 11.5, "rises"),

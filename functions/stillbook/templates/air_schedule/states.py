@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from stillbook.templates.calls import out_of_range
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.schedule import Schedule, Worked
@@ -33,7 +35,7 @@ def _columns() -> tuple[Worked, ...]:
         Worked("Mark, once", 'IF(COUNTIF(rooms,{rooms})>1,"Fails","Passes")', 9, "mark_states", words=True, each=True, states=True),
         _state("Air, people", "people_states", "airflows>=airflows_people"),
         _state("Air, table", "code_states", "airflows*fresh_share>=airflows_code"),
-        _state("CO2", "co2_states", f"IF({out_of_range('co2_ends')},FALSE,co2_ends<=co2_limit)"),
+        replace(_state("CO2", "co2_states", f"IF({out_of_range('{co2_ends}')},FALSE,{{co2_ends}}<=co2_limit)"), each=True),
         _state("Fan stopped", "off_states", "fan_off_minutes>=least_minutes", 10),
         _state("Speed, duct", "speed_states", f"duct_speeds<={_FAST}"),
         _state("Speed, grille", "grille_states", f"grille_speeds<={_FAST}"),

@@ -13,6 +13,7 @@ from typing import Any, Final
 
 from stillbook.cells import Cell, CellResult, Code, ErrorValue
 from stillbook.formula import Formula
+from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.sheet import LONGEST_TEXT
 
 CODES: Final = {
@@ -27,6 +28,9 @@ CODES: Final = {
 """The error value for each kind of error that cells have always known; later kinds show as #VALUE!."""
 
 KINDS: Final = {code: kind for kind, code in CODES.items()}
+
+FAULTS_OF_THE_MACHINE: Final = (MemoryError, ImportError, OSError)
+"""What says nothing about a formula or its inputs: it ends a calculation, and never becomes the value of a cell."""
 
 _MOST_ANSWERS: Final = 50_000
 _MOST_BYTES: Final = 32 * 2**20
@@ -51,6 +55,8 @@ class Answers:
             return known
         try:
             result = entry(*map(from_engine, values))
+        except FAULTS_OF_THE_MACHINE:
+            raise
         except Exception as error:  # A fault of ours shows as an error with its reason; the rest still calculates.
             result = ErrorValue(Code.VALUE, f"{entry.workbook_name} failed on these inputs ({error}): please report it")
         both = (result, to_engine(result))
@@ -71,6 +77,15 @@ class Answers:
 
 
 answer: Final = Answers()
+
+
+def machine_error(fault: BaseException) -> WorkbookError:
+    """The error that ends a calculation in which the machine failed."""
+    if isinstance(fault, MemoryError):
+        why = "this computer has too little free memory"
+    else:
+        why = f"a part of this program could not be loaded or read ({' '.join(str(fault).split())[:200]})"
+    return WorkbookError(f"it was not calculated: {why}; close other programs and run it again, nothing was changed")
 
 
 def kind_of(value: Any) -> str:
@@ -128,7 +143,7 @@ def cell_of(value: Any) -> Cell:
         return value
     if isinstance(value, str):
         return value if len(value) <= LONGEST_TEXT else ErrorValue(Code.VALUE)
-    return float(value)
+    return float(value) + 0.0  # No cell holds the zero below zero.
 
 
 def fit(rows: float, columns: float, value: Any) -> list[list[Any]]:

@@ -1,56 +1,24 @@
 """Functions of one value that an array formula gives a range of them.
 
 A spreadsheet answers ``{=ROUND(A1:A3,0)}``, or ``SUMPRODUCT(ROUND(A1:A3,0))``, with three values. The engine does so
-for its operators and a few functions alone; of the others it takes the first value or none. Here a call of one of
-those becomes a call of ``STILLEACH``, which puts the values to an engine of its own one by one.
+for its operators and a few functions alone; of the others it takes the first value or none. A call of one of those is
+written as a call of ``STILLEACH`` (see ``admitted.py``), which puts the values one by one to our own definition or,
+where there is none, to an engine of its own.
 """
 
 from __future__ import annotations
 
 import marshal
-import re
 from collections.abc import Callable, Container, Iterator, Mapping
 from functools import lru_cache
 from typing import Any, Final, Protocol
 
 from stillbook.workbook.calculation.answers import error
-from stillbook.workbook.calculation.spelling import tokens_of
+from stillbook.workbook.calculation.definitions import OVER_RANGES
 from stillbook.workbook.file.address import cell_name
 
-EACH: Final = "STILLEACH"
-"""A function of the engine's alone: the name of another function, and its arguments, ranges for single values."""
-
-_OF_VALUES: Final = frozenset(
-    re.findall(
-        r"\w+",
-        """
-        ABS SIGN SQRT EXP LN LOG10 LOG POWER MOD INT TRUNC ROUND ROUNDUP ROUNDDOWN CEILING FLOOR EVEN ODD FACT COMBIN
-        ASIN ACOS ATAN SINH COSH TANH DEGREES RADIANS GAMMALN NORMSDIST ISNUMBER NOT IFS SWITCH
-        LEN UPPER LOWER PROPER TRIM CLEAN VALUE CHAR CODE UNICHAR LEFT RIGHT MID REPT TEXT FIXED EXACT FIND SEARCH
-        SUBSTITUTE REPLACE CONCATENATE
-        DATE TIME DATEVALUE YEAR MONTH DAY WEEKDAY HOUR MINUTE SECOND
-        """,
-    )
-)
-"""Functions whose every argument is one value."""
-
-_EVEN, _ODD = range(0, 256, 2), range(1, 256, 2)
-
-_WHOLE: Final[Mapping[str, Container[int]]] = {
-    **dict.fromkeys(("VLOOKUP", "HLOOKUP", "MATCH", "RANK"), (1,)),
-    **dict.fromkeys(("LOOKUP", "XLOOKUP"), (1, 2)),
-    **dict.fromkeys(("SMALL", "LARGE", "COUNTIF"), (0,)),
-    **dict.fromkeys(("SUMIF", "AVERAGEIF"), (0, 2)),
-    "COUNTIFS": _EVEN,
-    **dict.fromkeys(("SUMIFS", "AVERAGEIFS"), (0, *_ODD)),
-}
+_WHOLE: Final[Mapping[str, Container[int]]] = {"RANK": (1,), "SMALL": (0,), "LARGE": (0,)}
 """Functions with arguments that are ranges as wholes, by the places of these; the others are values."""
-
-_ARRAYS: Final = frozenset({"SUMPRODUCT", "MMULT"})
-"""Functions that take arrays in an ordinary formula too."""
-
-_CALL: Final = re.compile(rf"\b(?:{'|'.join((*_OF_VALUES, *_WHOLE, 'ROW', 'COLUMN'))})\(", re.IGNORECASE)
-_TAKES_ARRAYS: Final = re.compile("|".join(_ARRAYS), re.IGNORECASE)
 
 _MOST: Final = 200_000
 """Values that one call may ask for."""
@@ -59,46 +27,6 @@ _ASKED: Final = "Asked"
 
 _SHORT: Final = 500
 """Bytes of a call whose answer is kept."""
-
-
-def with_each_value(formula: str, *, is_array: bool) -> str:
-    """A formula with its calls of functions of one value, where arrays are meant, put to ``STILLEACH``.
-
-    Args:
-        formula: As in a file, ``=`` or not.
-        is_array: Whether it is an array formula, in which all of it is meant so.
-
-    >>> with_each_value("=SUMPRODUCT(ROUND(A1:A3,0)*B1:B3)+ROUND(B4,0)", is_array=False)
-    '=SUMPRODUCT(STILLEACH("ROUND",A1:A3,0)*B1:B3)+ROUND(B4,0)'
-    >>> with_each_value("SUM(ROW(A1:A3)*LEN(B1:B3))", is_array=True)
-    'SUM((ROW(A1:A3)+SEQUENCE(ROWS(A1:A3),1,0))*STILLEACH("LEN",B1:B3))'
-    """
-    everywhere = is_array or "{" in formula
-    if not (everywhere or _TAKES_ARRAYS.search(formula)) or not _CALL.search(formula):
-        return formula
-    found = tokens_of(formula)
-    if found is None:
-        return formula
-    out: list[str] = []
-    enclosing: list[tuple[str, int]] = []
-    for token in found:
-        text = token.value
-        if token.subtype == "OPEN":
-            name = text[:-1].upper().removeprefix("_XLFN.").removeprefix("_XLWS.") if token.type == "FUNC" else ""
-            enclosing.append((name, len(out)))
-            meant = everywhere or any(outer in _ARRAYS for outer, _ in enclosing[:-1])
-            if meant and (name in _OF_VALUES or name in _WHOLE):
-                text = f'{EACH}("{name}",'
-            elif meant and name in ("ROW", "COLUMN"):
-                text = f"({name}("
-        elif token.subtype == "CLOSE" and enclosing:
-            name, start = enclosing.pop()
-            if out[start] in ("(ROW(", "(COLUMN("):
-                given = "".join(out[start + 1 :])
-                along = f"ROWS({given}),1,0" if name == "ROW" else f"1,COLUMNS({given}),0"
-                text = f")+SEQUENCE({along}))" if given else "))"
-        out.append(text)
-    return ("=" if formula.startswith("=") else "") + "".join(out)
 
 
 class Sheets(Protocol):
@@ -130,6 +58,8 @@ class Each:
 
     def __call__(self, name: str, *values: Any) -> Any:
         """The answer, of a short call from memory if it was asked before."""
+        if (definition := OVER_RANGES.get(name)) is not None:
+            return definition(*values)
         call = marshal.dumps((name, *values), 2)
         return self._known(call) if len(call) <= _SHORT else self._asked(name, *values)
 

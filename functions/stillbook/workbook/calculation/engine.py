@@ -14,13 +14,27 @@ from typing import Any, Final, TypeVar
 import formualizer
 
 from stillbook.catalogue import formulas
-from stillbook.cells import Cell, ErrorValue
+from stillbook.cells import Cell, Code, ErrorValue
 from stillbook.formula import PREFIX
 from stillbook.workbook import CALCULATION, WorkbookError
-from stillbook.workbook.calculation.answers import answer, cell_of, code_of, fit, kind_of
-from stillbook.workbook.calculation.each_value import EACH, Each, with_each_value
+from stillbook.workbook.calculation import answers
+from stillbook.workbook.calculation.admitted import EACH, Around, NotCalculated, prepared
+from stillbook.workbook.calculation.answers import (
+    FAULTS_OF_THE_MACHINE,
+    answer,
+    cell_of,
+    code_of,
+    fit,
+    kind_of,
+    machine_error,
+)
+from stillbook.workbook.calculation.definitions import DEFINED
+from stillbook.workbook.calculation.definitions.cell_values import REFUSED, Refused
+from stillbook.workbook.calculation.definitions.formats import text_function
+from stillbook.workbook.calculation.each_value import Each
 from stillbook.workbook.calculation.reasons import Fault, Place, reasons
 from stillbook.workbook.calculation.spelling import Spelling, has_call, to_neutral, with_blanks_written
+from stillbook.workbook.calculation.watch import watched
 from stillbook.workbook.file.address import Area, place, split_reference
 from stillbook.workbook.file.package import TableArea
 
@@ -29,6 +43,9 @@ SECONDS: Final = 60.0
 
 FIT: Final = "STILLFIT"
 """A function of the engine's alone: rows, columns and an array, which it cuts or fills up to that size."""
+
+_REFUSE: Final = "STILLREFUSED"
+"""A function of the engine's alone: the kind of error that stands for a formula which is not calculated."""
 
 _TAKE: Final = "STILLTAKE"
 _CATCHES: Final = {"IFERROR", "IFNA", "ISERROR", "ISERR", "ISNA", "ERROR.TYPE", "COUNT", "COUNTA"}
@@ -61,21 +78,45 @@ class Engine:
                 self._workbook.add_sheet("Sheet1")
             else:
                 self._workbook = formualizer.Workbook.from_bytes(data, config=config)
+        except FAULTS_OF_THE_MACHINE:
+            raise
         except Exception as error:
             raise WorkbookError(
                 f"it cannot be calculated here ({_first_line(error)}): save it anew in a spreadsheet program"
             ) from None
         self._workbook.set_temporal_egress("serial")
+        self._broken: BaseException | None = None
+        self.refusals: dict[str, str] = {}
+        """Why a function refused a question while it calculated, by its name."""
         for entry in formulas().values():
             call = answer.callback(entry)
             for spelling in Spelling:
                 self.register(spelling.format(name=entry.name).upper(), call)
+        for name, call in DEFINED.items():
+            self.register(name, call)
+            self.register(f"_XLFN.{name}", call)
+        self.register("TEXT", text_function(starts_1904=starts_1904))
         self.register(FIT, fit)
         self.register(EACH, _each)
+        self.register(_REFUSE, answers.error)
 
     def register(self, name: str, callback: Callable[..., Any]) -> None:
         """Let formulas call a Python function by this name."""
-        self._workbook.register_function(name, callback, min_args=0, max_args=None)
+
+        def call(*values: Any) -> Any:
+            try:
+                return callback(*values)
+            except Refused as refused:
+                self.refusals[values[0] if name == EACH else name.removeprefix("_XLFN.")] = _with_name(
+                    name, str(refused)
+                )
+                return answers.error(REFUSED)
+            except FAULTS_OF_THE_MACHINE as fault:
+                self._broken = fault
+                self.stop()
+                raise
+
+        self._workbook.register_function(name, call, min_args=0, max_args=None, allow_override_builtin=True)
 
     def add_table(self, table: TableArea) -> None:
         """Make a table known, unless the engine found it by itself."""
@@ -96,6 +137,20 @@ class Engine:
         except Exception:
             self._workbook.set_formula(*at, "=NA()")
 
+    def prepare(self, formula: str, around: Around) -> str | None:
+        """A formula, without ``=``, written so that it means here what it means in its file; None where it does.
+
+        Raises:
+            Refused: If it uses what is not proved.
+        """
+        tree = _parsed(formula)
+        return None if tree is None else prepared(tree, around)
+
+    def refuse(self, at: Place, refused: Refused) -> None:
+        """Put an error in the place of a formula that is not calculated."""
+        kind = "Name" if isinstance(refused, NotCalculated) else REFUSED
+        self._workbook.set_formula(*at, f'={_REFUSE}("{kind}")')
+
     def formula(self, at: Place) -> str:
         """The formula of a cell as the engine reads it, without ``=``."""
         return str(self._workbook.get_formula(*at) or "").removeprefix("=")
@@ -109,7 +164,15 @@ class Engine:
         try:
             self._workbook.evaluate_all()
         except Exception as error:
-            raise WorkbookError(f"it cannot be calculated here: {_first_line(error)}") from None
+            if self._broken is None:
+                raise WorkbookError(f"it cannot be calculated here: {_first_line(error)}") from None
+        if self._broken is not None:
+            raise machine_error(self._broken) from self._broken
+
+    def ask(self, at: Place, formula: str) -> None:
+        """Calculate a formula in a free cell, and nothing else anew."""
+        self.set_formula(at, f"={formula}")
+        self._workbook.evaluate_cell(*at)
 
     def stop(self) -> None:
         """End a calculation that runs in another thread, at the engine's next chance."""
@@ -191,13 +254,18 @@ def evaluate(formula: str, *, seconds: float = SECONDS) -> Cell | list[list[Cell
     Raises:
         WorkbookError: If it cannot be read as a formula, or takes too long.
     """
-    text = with_each_value(with_blanks_written(to_neutral(formula.strip().removeprefix("="))), is_array=False)
+    text = with_blanks_written(to_neutral(formula.strip().removeprefix("=")))
     if not text or _parsed(text) is None:
         raise WorkbookError(f"the formula {formula.strip()[:80]} cannot be read: check its brackets, quotes and commas")
     return within(seconds, Engine, lambda engine: _evaluate(engine, text))
 
 
 def _evaluate(engine: Engine, text: str) -> Cell | list[list[Cell]]:
+    try:
+        written = engine.prepare(text, Around()) or text
+    except Refused as refused:
+        code = Code.NAME if isinstance(refused, NotCalculated) else Code.VALUE
+        return ErrorValue(code, str(refused))
     home: Place = ("Sheet1", 1, 1)
     taken: list[Any] = []
 
@@ -206,7 +274,7 @@ def _evaluate(engine: Engine, text: str) -> Cell | list[list[Cell]]:
         return 0.0
 
     engine.register(_TAKE, take)
-    engine.set_formula(home, f"={_TAKE}({text})")
+    engine.set_formula(home, f"={_TAKE}({written})")
     engine.evaluate()
     value = taken[0] if taken else engine.value(home)
     rows = value if isinstance(value, list) else [[value]]
@@ -217,17 +285,18 @@ def _evaluate(engine: Engine, text: str) -> Cell | list[list[Cell]]:
         if kind_of(cell)
     ]
     why = reasons(engine, faults, free_column=3) if faults else {}
-    answers = [[cell_of(cell) for cell in cells] for cells in rows]
+    shown = [[cell_of(cell) for cell in cells] for cells in rows]
     for fault in faults:
-        answers[fault.shown[1] - 1][fault.shown[2] - 1] = ErrorValue(code_of(fault.kind), why[fault.shown])
-    return answers if isinstance(value, list) else answers[0][0]
+        shown[fault.shown[1] - 1][fault.shown[2] - 1] = ErrorValue(code_of(fault.kind), why[fault.shown])
+    return shown if isinstance(value, list) else shown[0][0]
 
 
 def within(seconds: float, load: Callable[[], Engine], action: Callable[[Engine], T]) -> T:
     """Load an engine and run an action on it, in a thread of their own, for no longer than allowed.
 
     Raises:
-        WorkbookError: If it takes longer; the engine is stopped.
+        WorkbookError: If it takes longer; the engine is stopped. Where it hangs so that no thread runs any more, this
+            process is ended.
     """
     engines: list[Engine] = []
     outcome: list[T] = []
@@ -237,22 +306,30 @@ def within(seconds: float, load: Callable[[], Engine], action: Callable[[Engine]
         try:
             engines.append(load())
             outcome.append(action(engines[0]))
+        except FAULTS_OF_THE_MACHINE as fault:
+            failure.append(machine_error(fault))
         except BaseException as error:
             failure.append(error)
 
     thread = threading.Thread(target=run, name=CALCULATION, daemon=True)
-    thread.start()
-    try:
-        thread.join(seconds)
-    finally:
-        late = thread.is_alive()
-        if late and engines:
-            engines[0].stop()
+    with watched(seconds):
+        thread.start()
+        try:
+            thread.join(seconds)
+        finally:
+            late = thread.is_alive()
+            if late and engines:
+                engines[0].stop()
     if late:
         raise WorkbookError(f"it took longer than {seconds:g} seconds to calculate and was stopped: shorten its ranges")
     if failure:
         raise failure[0]
     return outcome[0]
+
+
+def _with_name(name: str, reason: str) -> str:
+    """A refusal with the name of its function, where that stands in the file."""
+    return reason if name.startswith("STILL") else f"{name.removeprefix('_XLFN.')}: {reason}"
 
 
 def _blank() -> Any:

@@ -19,6 +19,8 @@ FOLLOWS: Final = "comes from "
 
 _ASK: Final = "STILLASK"
 
+_NOT_HERE: Final = "it uses a way of writing ranges that is not calculated here"
+
 _SENTENCES: Final = {
     "Div": "it divides by zero or by a blank cell",
     "Value": "it calculates with text where a number is needed, or with ranges that differ in size",
@@ -29,7 +31,6 @@ _SENTENCES: Final = {
     "Name": "it uses a name that is not known here",
     "Spill": "its rows have no room: clear the cells below and to the right of it",
     "Calc": "it gives an empty list",
-    "NImpl": "it uses a way of writing ranges that is not calculated here",
     "Error": "it cannot be read as a formula: check its brackets and commas",
 }
 
@@ -67,11 +68,15 @@ class Asked(Protocol):
 
     def is_function(self, name: str) -> bool: ...
 
+    @property
+    def refusals(self) -> Mapping[str, str]: ...
+
 
 def reasons(
     engine: Asked,
     faults: Sequence[Fault],
     *,
+    refused: Mapping[Place, str] | None = None,
     constants: Mapping[Place, str] | None = None,
     names: Iterable[str] = (),
     free_column: int,
@@ -81,6 +86,7 @@ def reasons(
     Args:
         engine: The engine that holds the workbook; it is used up by the questions put to it.
         faults: The errors.
+        refused: Why the formulas in some cells were not calculated, by the cell that holds them.
         constants: Kinds of the errors that stand in cells without a formula.
         names: The defined names of the workbook.
         free_column: A column with free cells, for the questions.
@@ -91,8 +97,9 @@ def reasons(
     found: dict[Place, str] = {}
     causes: dict[Place, Place] = {}
     for fault in faults:
-        if fault.shown in own:
-            found[fault.shown] = own[fault.shown]
+        known_reason = (refused or {}).get(fault.home) or own.get(fault.shown)
+        if known_reason:
+            found[fault.shown] = known_reason
             continue
         erring = erring_sources(engine, fault.home, kinds)
         cause = next((at for at in erring if at != fault.shown and kinds[at] == fault.kind), None)
@@ -183,4 +190,9 @@ def _plain_reason(engine: Asked, fault: Fault, known: set[str]) -> str:
         unknown = next((word for word in words if word.casefold() not in known), None)
         if unknown:
             return f'"{unknown}" is not a name that is known here: check its spelling, or put text in double quotes'
+    if fault.kind == "NImpl":
+        functions, _ = engine.used_names(fault.formula)
+        used = [engine.refusals[name] for name in functions if name in engine.refusals]
+        # Operators are calculated by functions of our own, whose names stand in no file.
+        return next(iter(used or [why for name, why in engine.refusals.items() if name.startswith("STILL")]), _NOT_HERE)
     return _SENTENCES.get(fault.kind, "its value is an error")

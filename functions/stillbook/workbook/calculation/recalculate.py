@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from stillbook.cells import Code, ErrorValue
 from stillbook.workbook import WorkbookError
+from stillbook.workbook.calculation.admitted import Around
 from stillbook.workbook.calculation.answers import KINDS, cell_of, code_of, kind_of
-from stillbook.workbook.calculation.each_value import with_each_value
+from stillbook.workbook.calculation.definitions.cell_values import REFUSED, Refused
 from stillbook.workbook.calculation.engine import FIT, SECONDS, Engine, within
 from stillbook.workbook.calculation.reasons import Fault, Place, erring_sources, reasons
 from stillbook.workbook.calculation.spelling import to_neutral, with_blanks_written, with_one_cell_of_ranges
@@ -17,6 +20,9 @@ from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.sheet import Change, FormulaCell, Key, SheetPart
 
 _CIRCLE = "Circ"
+_ALWAYS_ANEW = re.compile(r"\b(?:OFFSET|INDIRECT|NOW|TODAY|RAND|RANDBETWEEN)\(", re.IGNORECASE)
+_ROWS = re.compile(r"(?<![\w.])(\$?[A-Z]{1,3}\$?)\d+(?![\w.(!:])", re.ASCII)
+"""The row in the address of a single cell."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,15 +79,16 @@ def calculate(package: Package, *, seconds: float = SECONDS) -> Calculation:
             too long.
     """
 
+    if package.rounds_as_displayed:
+        raise WorkbookError(
+            'it is set to calculate with the numbers as displayed ("precision as displayed"), which is not done here: '
+            "take that setting off in a spreadsheet program"
+        )
+
     def load() -> Engine:
         return Engine(package.to_engine_bytes(), starts_1904=package.starts_1904)
 
     return within(seconds, load, lambda engine: _Run(package, engine).calculate())
-
-
-def _respelled(formula: str, *, is_array: bool = False) -> str:
-    """A formula as the engine is given it."""
-    return with_each_value(with_blanks_written(to_neutral(formula)), is_array=is_array)
 
 
 class _Run:
@@ -92,6 +99,9 @@ class _Run:
         self.engine = engine
         self.sheets: dict[str, SheetPart] = {name: package.sheet(name) for name in package.sheets}
         self.faults: list[Fault] = []
+        self.refused: dict[Place, str] = {}
+        self._known: dict[str, bool] = {}
+        self.around = _around(package, self.sheets)
 
     def calculate(self) -> Calculation:
         for table in self.package.tables():
@@ -101,6 +111,7 @@ class _Run:
         self.engine.evaluate()
         if self._settle():
             self.engine.evaluate()
+        self._refuse_the_caught()
         result = Calculation()
         for sheet, part in self.sheets.items():
             result.count += len(part.formulas)
@@ -112,15 +123,76 @@ class _Run:
         return result
 
     def _respell(self, sheet: str, part: SheetPart) -> None:
-        """Give the engine our calls in the neutral spelling, with blanks written out, and arrays value by value."""
-        groups = {f.group for f in part.formulas.values() if f.kind == "shared" and _respelled(f.text) != f.text}
+        """Give the engine each formula as it is meant in the file, and an error in place of one that is not proved."""
+        groups: dict[str, bool] = {}
         for at, formula in part.formulas.items():
+            if formula.kind == "dataTable":
+                continue
             shared = formula.kind == "shared"
-            if not shared or formula.group in groups:
-                text = self.engine.formula((sheet, *at)) if shared else formula.text
-                wanted = _respelled(text, is_array=formula.kind == "array")
-                if wanted != text:
-                    self.engine.set_formula((sheet, *at), f"={wanted}")
+            if shared and formula.text:
+                groups[formula.group] = self._stays(formula.text)
+            if shared and groups.get(formula.group):
+                continue
+            text = self.engine.formula((sheet, *at)) if shared else formula.text
+            is_array = formula.kind == "array"
+            if not is_array and not shared and self._stays(text):
+                continue
+            neutral = with_blanks_written(to_neutral(text))
+            try:
+                wanted = self.engine.prepare(neutral, self.around[is_array]) or neutral
+            except Refused as refused:
+                self.refused[sheet, *at] = str(refused)
+                self.engine.refuse((sheet, *at), refused)
+                continue
+            if wanted != text:
+                self.engine.set_formula((sheet, *at), f"={wanted}")
+
+    def _stays(self, text: str) -> bool:
+        """Whether an ordinary formula may stay as it stands in the file; asked once for all rows of a column."""
+        pattern = _ROWS.sub(r"\1#", text)
+        known = self._known.get(pattern)
+        if known is None:
+            neutral = with_blanks_written(to_neutral(text))
+            try:
+                known = neutral == text and self.engine.prepare(neutral, self.around[False]) is None
+            except Refused:
+                known = False
+            self._known[pattern] = known
+        return known
+
+    def _refuse_the_caught(self) -> None:
+        """Refuse the formulas that caught a refusal in them, as IFERROR does, and went on without the value."""
+        if not self.engine.refusals:
+            return
+        told = dict(self.engine.refusals)
+        column = self._free_column()
+        candidates = {}
+        for sheet, part in self.sheets.items():
+            for at, formula in part.formulas.items():
+                if formula.kind == "dataTable" or (sheet, *at) in self.refused:
+                    continue
+                text = self.engine.formula((sheet, *at))
+                name = next((name for name in told if name in text.upper()), None)
+                if name and kind_of(self.engine.value((sheet, *at))) != REFUSED:
+                    candidates[sheet, at] = text
+                elif name and _ALWAYS_ANEW.search(text):
+                    # It would refuse again with every question.
+                    self.refused[sheet, *at] = told[name]
+                    self.engine.refuse((sheet, *at), Refused(told[name]))
+        # Those that are calculated anew with every question come first: they would answer for all others.
+        for (sheet, at), text in sorted(candidates.items(), key=lambda item: _ALWAYS_ANEW.search(item[1]) is None):
+            self.engine.refusals.clear()
+            self.engine.ask((sheet, at[0], column), text)
+            if self.engine.refusals:
+                why = next(iter(self.engine.refusals.values()))
+                self.refused[sheet, *at] = why
+                self.engine.refuse((sheet, *at), Refused(why))
+            self.engine.set_formula((sheet, at[0], column), "=0")
+        self.engine.refusals.update(told)
+        self.engine.evaluate()
+
+    def _free_column(self) -> int:
+        return 2 + max((at[1] for part in self.sheets.values() for at in (*part.stored, *part.formulas)), default=1)
 
     def _settle(self) -> bool:
         """Hold results of several cells to the cells the file gives them; whether any formula had to be set anew."""
@@ -214,10 +286,42 @@ class _Run:
                 value = self.package.value(sheet, *at) if stored == "e" and at not in part.formulas else None
                 if isinstance(value, ErrorValue):
                     constants[sheet, *at] = KINDS[value.code]
-        free = 2 + max((at[1] for part in self.sheets.values() for at in (*part.stored, *part.formulas)), default=1)
+        free = self._free_column() + 1
         names = [name.name for name in self.package.names]
-        why = reasons(self.engine, self.faults, constants=constants, names=names, free_column=free)
+        self._ask_the_refusing(free)
+        why = reasons(
+            self.engine, self.faults, refused=self.refused, constants=constants, names=names, free_column=free + 1
+        )
         return [
             ErrorCell(fault.shown[0], cell_name(*fault.shown[1:]), code_of(fault.kind), why[fault.shown])
             for fault in self.faults
         ]
+
+    def _ask_the_refusing(self, column: int) -> None:
+        """Note why each formula refused that did so while it was calculated."""
+        told = dict(self.engine.refusals)
+        for fault in self.faults if told else ():
+            text = self.engine.formula(fault.home)
+            if fault.kind == REFUSED and fault.home not in self.refused and any(name in text.upper() for name in told):
+                sheet, row, _ = fault.home
+                self.engine.refusals.clear()
+                self.engine.ask((sheet, row, column), text)
+                if self.engine.refusals:
+                    self.refused[fault.home] = next(iter(self.engine.refusals.values()))
+        self.engine.refusals.update(told)
+
+
+def _around(package: Package, sheets: Mapping[str, SheetPart]) -> tuple[Around, Around]:
+    """What ordinary formulas and array formulas stand in."""
+    named = {name.name.casefold(): name.refers_to for name in package.names}
+    many = frozenset(
+        name.name.casefold()
+        for name in package.names
+        if (cells := name.cells) is None or cells[1].rows * cells[1].columns > 1
+    )
+    uses_subtotals = any(
+        "SUBTOTAL" in formula.text.upper() for part in sheets.values() for formula in part.formulas.values()
+    )
+    last = max((row for part in sheets.values() for row, _ in (*part.stored, *part.formulas)), default=1)
+    ordinary = Around(many=many, named=named, last_row=last, hides_rows=uses_subtotals and package.hides_rows)
+    return ordinary, replace(ordinary, is_array=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import posixpath
 import re
+import stat
 import zipfile
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -27,6 +28,10 @@ CALCULATION_ID: Final = 191029
 
 _MAIN: Final = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet.main+xml"
 _PRINT_AREA: Final = "_xlnm.Print_Area"
+_WORKSHEET: Final = "/worksheet"
+_HIDDEN_ROW: Final = re.compile(
+    rb"""<(?:\w+:)?row\b[^>]*\bhidden=["'](?:1|true)|<(?:\w+:)?filterColumn\b|\bzeroHeight=["'](?:1|true)"""
+)
 _NOT_CALCULATED: Final = re.compile(r"(^|/)(drawings|charts|theme|media|customXml|docProps)/")
 _PASSWORD: Final = "EncryptedPackage".encode("utf-16-le")
 
@@ -87,6 +92,8 @@ class Package:
         self._recalculates = True
         self.starts_1904 = False
         """Whether its dates are counted from 1904."""
+        self.rounds_as_displayed = False
+        """Whether it calculates with the numbers as their formats show them."""
         self._read_workbook()
         self._read: dict[str, SheetPart] = {}
         self._strings: list[str] | None = None
@@ -100,10 +107,16 @@ class Package:
         """
         _check_suffix(path)
         try:
-            size = path.stat().st_size
-            if size > MOST_BYTES:
+            found = path.stat()
+            if not stat.S_ISREG(found.st_mode) and not stat.S_ISDIR(found.st_mode):
+                raise WorkbookError("it is not a file but a pipe or a device: name an .xlsx file")
+            data = b""
+            if found.st_size <= MOST_BYTES:
+                with path.open("rb") as file:
+                    data = file.read(MOST_BYTES + 1)
+            if (size := max(found.st_size, len(data))) > MOST_BYTES:
                 raise WorkbookError(f"it has {size / 2**20:.0f} MB, more than the {MOST_BYTES // 2**20} MB allowed")
-            package = cls(path.read_bytes())
+            package = cls(data)
             package.check()
             return package
         except FileNotFoundError:
@@ -134,6 +147,11 @@ class Package:
     def sheets(self) -> list[str]:
         """Names of the sheets with cells, in their order."""
         return list(self._sheets)
+
+    @property
+    def hides_rows(self) -> bool:
+        """Whether rows of a sheet are hidden, by hand or by a filter."""
+        return any(_HIDDEN_ROW.search(self._data(part)) for part in self._sheets.values())
 
     @property
     def names(self) -> list[DefinedName]:
@@ -332,6 +350,7 @@ class Package:
                 raw.append((attributes, ""))
             elif kind == "calcPr":
                 current = whole(attributes.get("calcId")) >= CALCULATION_ID
+                self.rounds_as_displayed = attributes.get("fullPrecision") in ("0", "false")
                 self._recalculates = not current or attributes.get("fullCalcOnLoad") in ("1", "true")
             elif kind == "workbookPr":
                 self.starts_1904 = attributes.get("date1904") in ("1", "true")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, Final
 
 from stillbook.cells import Code, ErrorValue
 from stillbook.workbook import WorkbookError
@@ -102,6 +102,7 @@ class _Run:
         self.refused: dict[Place, str] = {}
         self._known: dict[str, bool] = {}
         self.around = _around(package, self.sheets)
+        self.memories = tuple(_memory(around) for around in self.around)
 
     def calculate(self) -> Calculation:
         for table in self.package.tables():
@@ -139,13 +140,30 @@ class _Run:
                 continue
             neutral = with_blanks_written(to_neutral(text))
             try:
-                wanted = self.engine.prepare(neutral, self.around[is_array]) or neutral
+                wanted = self._prepared(neutral, is_array=is_array) or neutral
             except Refused as refused:
                 self.refused[sheet, *at] = str(refused)
                 self.engine.refuse((sheet, *at), refused)
                 continue
             if wanted != text:
                 self.engine.set_formula((sheet, *at), f"={wanted}")
+
+    def _prepared(self, neutral: str, *, is_array: bool) -> str | None:
+        """A formula as the engine is to take it, remembered over calculations of workbooks with the same names.
+
+        Raises:
+            Refused: If it uses what is not proved.
+        """
+        memory = self.memories[is_array]
+        if neutral not in memory:
+            try:
+                memory[neutral] = self.engine.prepare(neutral, self.around[is_array])
+            except Refused as refused:
+                memory[neutral] = refused
+        known = memory[neutral]
+        if isinstance(known, Refused):
+            raise known
+        return known
 
     def _stays(self, text: str) -> bool:
         """Whether an ordinary formula may stay as it stands in the file; asked once for all rows of a column."""
@@ -154,7 +172,7 @@ class _Run:
         if known is None:
             neutral = with_blanks_written(to_neutral(text))
             try:
-                known = neutral == text and self.engine.prepare(neutral, self.around[False]) is None
+                known = neutral == text and self._prepared(neutral, is_array=False) is None
             except Refused:
                 known = False
             self._known[pattern] = known
@@ -309,6 +327,23 @@ class _Run:
                 if self.engine.refusals:
                     self.refused[fault.home] = next(iter(self.engine.refusals.values()))
         self.engine.refusals.update(told)
+
+
+_Memory = dict[str, str | Refused | None]
+_MEMORIES: Final[dict[object, _Memory]] = {}
+_MOST_MEMORIES: Final = 16
+_MOST_FORMULAS: Final = 50_000
+
+
+def _memory(around: Around) -> _Memory:
+    """What is known of formulas that stand in such a workbook, as jobs of one template do."""
+    key = (around.is_array, around.many, frozenset(around.named.items()), around.last_row, around.hides_rows)
+    if len(_MEMORIES) >= _MOST_MEMORIES and key not in _MEMORIES:
+        _MEMORIES.clear()
+    memory = _MEMORIES.setdefault(key, {})
+    if len(memory) > _MOST_FORMULAS:
+        memory.clear()
+    return memory
 
 
 def _around(package: Package, sheets: Mapping[str, SheetPart]) -> tuple[Around, Around]:

@@ -51,7 +51,6 @@ ROOM: Final = Branch(
 class Places:
     """Rows of the sheet by what they hold."""
 
-    pressure: dict[str, int] = field(default_factory=dict)
     loss: dict[str, int] = field(default_factory=dict)
     noise: dict[str, int] = field(default_factory=dict)
     heard: dict[str, int] = field(default_factory=dict)
@@ -176,7 +175,7 @@ def _results(book: Book, page: Page) -> None:
         ResultRow(
             "Verdict", _if_known('IF(one_wanted="none","no NC set",IF(one_nc<=one_wanted,"within","over"))'), "", "one_verdict", look.GENERAL, key=True
         ).noting("Against the NC wanted of it."),
-        ResultRow("Change first", _if_known("one_change_octave"), "Hz", "", look.WHOLE),
+        ResultRow("Change first", _if_known("one_change_octave"), "Hz", "", look.WHOLE).noting(_if_known('one_change&": "&one_change_words')),
         ResultRow("Pressure from the fan to the room", _if_known("one_path_loss"), loss, "one_pressure", digits, key=True),
         ResultRow("To throttle at its damper", _if_known("MAX(0,worst_branch-one_branch_loss)"), loss, "one_throttle", digits).noting(
             "What the worst branch takes more than this one."
@@ -188,8 +187,6 @@ def _results(book: Book, page: Page) -> None:
     ):
         page.result(entry)
         page.sheet.cell(page.at - 1, FIRST + 1).alignment = look.RIGHT
-        if entry.label == "Change first":
-            page.put(page.at - 1, FIRST + 3, _if_known('one_change&": "&one_change_words'), font=look.QUIET, align=look.LEFT, border=look.ROW)
     page.skip()
 
 
@@ -241,7 +238,7 @@ def _way(book: Book, page: Page, places: Places) -> None:
     pressures = ROOM.pressures()
     losses = {"box": f"IF(N(box_length)=0,0,{_one_octave(branch.box_loss())})", **ROOM.losses(_one_octave)}
     first = page.at
-    places.pressure["shared"] = _row(
+    _row(
         page,
         "Filter, louvre, box, main duct, grille",
         None,
@@ -251,7 +248,7 @@ def _way(book: Book, page: Page, places: Places) -> None:
     for key, label in ELEMENTS.items():
         before = (*about[key], pressures.get(key))
         row = _row(page, label, losses[key], before=before, formats=digits, number_format=look.WHOLE)
-        places.loss[key] = places.pressure[key] = row
+        places.loss[key] = row
     column = get_column_letter(FIRST + 3)
     places.rows["sum"] = _row(
         page,
@@ -264,7 +261,7 @@ def _way(book: Book, page: Page, places: Places) -> None:
         border=look.TOTAL_ROW,
     )
     book.name("one_path_loss", page, places.rows["sum"], FIRST + 3)
-    in_branch = f"SUM({column}{places.pressure['split']}:{column}{places.pressure['end']})"
+    in_branch = f"SUM({column}{places.loss['split']}:{column}{places.loss['end']})"
     row = _row(page, "The branch alone", None, before=(None, None, in_branch), formats=digits)
     book.name("one_branch_loss", page, row, FIRST + 3)
     page.note(

@@ -45,13 +45,11 @@ def write(book: Book, schedule: Schedule) -> None:
             Worked("STC", f"STILL_STCRATING({{{losses}}})", 7, rating, look.WHOLE, each=True, strong=True),
             Worked("Room", 'IF(rooms="","",rooms)', 20, words=True),
         )
-        page = book.page(sheet, purpose, widths(columns), wide=True, single=True)
-        schedule.write(page, columns)
-        page.note(
+        note = (
             "A prediction, to be replaced by a laboratory figure wherever there is one; in the field a door does less. A pair counts "
             "as at most 15 dB better than one of its doors. The wall and what flanks it are not counted here."
         )
-        page.finish()
+        schedule.page(sheet, purpose, columns, note=note)
 
 
 def _leaves(book: Book, schedule: Schedule) -> None:

@@ -17,12 +17,12 @@ def cells(first: int, last: int, row: int) -> str:
     return f"{get_column_letter(first)}{row}:{get_column_letter(last)}{row}"
 
 
-def head_row(page: Page, frequencies: Sequence[int], after: Sequence[str]) -> int:
+def head_row(page: Page, frequencies: Sequence[int], after: Sequence[str], before: Sequence[str] = ("Hz",), *, words: Sequence[int] = (0,)) -> int:
     """The heading row, its frequencies written as numbers; gives its row number."""
-    page.head_row(("Hz", *map(str, frequencies), *after))
+    page.head_row((*before, *map(str, frequencies), *after), words=words)
     row = page.at - 1
-    for number, hz in enumerate(frequencies, start=1):
-        page.sheet.cell(row, FIRST + number).value = hz
+    for column, hz in enumerate(frequencies, start=FIRST + len(before)):
+        page.sheet.cell(row, column).value = hz
     return row
 
 

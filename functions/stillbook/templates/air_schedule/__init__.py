@@ -24,7 +24,7 @@ def build(system: System) -> Book:
     sound.write(book, schedule)
     fan.write(book, schedule, air_page)
     one_room.write(book)
-    states.write(book, schedule)
+    states.write(schedule)
     report.write(book, schedule)
     scope.write(book, schedule)
     checks.write(book)

@@ -22,7 +22,7 @@ def build(system: System) -> Book:
     rows.write(book, schedule)
     doors.write(book, schedule)
     isolation.write(book, schedule)
-    doors.write_states(book, schedule)
+    doors.write_states(schedule)
     price.write(book, schedule)
     lines.write(book)
     price.write_order(book)

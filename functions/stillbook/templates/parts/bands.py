@@ -60,12 +60,12 @@ def band_row(
     return row
 
 
-def laboratory_row(page: Page, label: str, bands: int, font: Font = look.SMALL) -> int:
-    """A row of boxes for a laboratory's figures; gives its row number."""
+def laboratory_row(page: Page, label: str, bands: int, font: Font = look.SMALL, number_format: str = look.WHOLE, first: int = FIRST + 1) -> int:
+    """A row of boxes for a laboratory's figures, from a column on; gives its row number."""
     row = page.at
     page.put(row, FIRST, label, border=look.ROW)
-    for number in range(1, bands + 1):
-        page.box(row, FIRST + number, number_format=look.WHOLE, font=font, align=look.RIGHT)
+    for column in range(first, first + bands):
+        page.box(row, column, number_format=number_format, font=font, align=look.RIGHT)
     page.at += 1
     return row
 

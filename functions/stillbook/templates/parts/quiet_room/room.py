@@ -59,12 +59,9 @@ def _row(page: Page, label: str, formula: str, *, material: str = "", area: str 
 def _surfaces(book: Book, page: Page, openings: Sequence[tuple[str, str, str]]) -> dict[str, int]:
     area = book.unit(AREA)
     page.heading("Absorption by octave", "write a laboratory's six figures for the treatment to use them instead")
-    rows = {"head": bands.head_row(page, OCTAVES, (), ("Surface", "Material", f"Area, {area}"), words=(0, 1)), "laboratory": page.at}
+    rows = {"head": bands.head_row(page, OCTAVES, (), ("Surface", "Material", f"Area, {area}"), words=(0, 1))}
     page.rule(page.at)
-    page.put(page.at, FIRST, "Treatment, laboratory figures", border=look.ROW)
-    for octave in range(BANDS, BANDS + len(OCTAVES)):
-        page.box(page.at, octave, number_format=look.TWO, font=look.SMALL, align=look.RIGHT)
-    page.at += 1
+    rows["laboratory"] = bands.laboratory_row(page, "Treatment, laboratory figures", len(OCTAVES), number_format=look.TWO, first=BANDS)
     known = "INDEX(STILL_ABSORPTION({0}),1,{{n}})"
     figures = _octaves(rows["laboratory"]).replace(":", ":$")
     measured = f"COUNT(${figures})=6"

@@ -11,19 +11,18 @@ from openpyxl.utils import get_column_letter
 from stillbook.quantities import AIR_SPEED, AIRFLOW, AREA, LENGTH, PRESSURE, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.air_schedule import branch
-from stillbook.templates.air_schedule.branch import ALONG, NOISY, Branch
+from stillbook.templates.air_schedule.branch import NOISY, Branch
 from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts import octaves
+from stillbook.templates.parts.cautions import HOLDING
+from stillbook.templates.parts.octaves import ALONG
 
 STEPS: Final = 10
 """Steps of the session in the chart."""
 
 OPEN_SESSION: Final = 480
 """What is shown of a session of no stated length [min]."""
-
-HOLDING: Final = 5000
-"""The 8-hour workplace limit of carbon dioxide, 29 CFR 1910.1000 [ppm]."""
 
 ELEMENTS: Final = {
     "box": "Lined box after the fan",

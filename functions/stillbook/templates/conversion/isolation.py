@@ -12,8 +12,8 @@ from stillbook.templates.conversion import losses, summary
 from stillbook.templates.conversion.inputs import OFF
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import bands
-from stillbook.templates.parts.inputs import LAYERS
-from stillbook.templates.parts.quiet_room.isolation import BETTER_SEALED, BETTER_SEALS, OTHER_DOORS, THIRDS, boards_cost, heard_inside
+from stillbook.templates.parts.bands import THIRDS
+from stillbook.templates.parts.quiet_room.isolation import BETTER_SEALED, BETTER_SEALS, OTHER_DOORS, boards_cost, heard_inside
 
 BANDS: Final = (50, 63, 80, 100, *THIRDS)
 LOW: Final = range(2, 7)
@@ -53,13 +53,7 @@ def write(book: Book) -> Page:
     page.at = end
     _charts(page, rows)
     heard_inside(book, page, losses.whole(book, '"octave"', "{n}"), "envelope_area", STC)
-    printed = page.at
-    page.skip()
-    page.heading("Build-ups used here", "from the Inputs sheet: material, thickness where it is not the usual, sheets")
-    bands.build_up(book, page, "New leaf, one layer more", "inner_plus_layers", bands.one_layer_more("inner", LAYERS))
-    bands.door_build_ups(book, page)
-    page.finish(printed)
-    return page
+    return bands.finish(page, {"inner": "New leaf"})
 
 
 class _Rows:

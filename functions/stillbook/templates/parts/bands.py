@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 from openpyxl.styles import Font
@@ -10,6 +10,10 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
+from stillbook.templates.parts.inputs import LAYERS
+
+THIRDS: Final = (125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500, 3150, 4000)
+"""Middles of the third octaves of an STC [Hz]."""
 
 
 def cells(first: int, last: int, row: int) -> str:
@@ -94,7 +98,7 @@ FROM_TO: Final = ResultRow("Room, STC from to", '=TEXT(room_stc-stc_range,"0")&"
 """The rating of the room with its range."""
 
 
-def build_up(book: Book, page: Page, title: str, name: str, rows: Sequence[Sequence[str]]) -> None:
+def _build_up(page: Page, title: str, name: str, rows: Sequence[Sequence[str]]) -> None:
     """A build-up made by formulas, as a named range of material, thickness and count."""
     page.put(page.at, FIRST, title, font=look.QUIET)
     page.at += 1
@@ -108,21 +112,33 @@ def build_up(book: Book, page: Page, title: str, name: str, rows: Sequence[Seque
     page.name(name, first, FIRST, page.at - 1, FIRST + 2)
 
 
-def one_layer_more(leaf: str, layers: int) -> list[tuple[str, str, str]]:
+def finish(page: Page, leaves: Mapping[str, str]) -> Page:
+    """Write below what is printed the build-ups used here, with one layer more of each leaf by its title; gives the page."""
+    printed = page.at
+    page.skip()
+    page.heading("Build-ups used here", "from the Inputs sheet: material, thickness where it is not the usual, sheets")
+    for leaf, title in leaves.items():
+        _build_up(page, f"{title}, one layer more", f"{leaf}_plus_layers", _one_layer_more(leaf))
+    _door_build_ups(page)
+    page.finish(printed)
+    return page
+
+
+def _one_layer_more(leaf: str) -> list[tuple[str, str, str]]:
     """The rows of a leaf of the Inputs sheet with one sheet more of its first layer."""
     rows = []
-    for layer in range(1, layers + 1):
+    for layer in range(1, LAYERS + 1):
         material, thickness, count = (f"{leaf}_{part}_{layer}" for part in ("material", "thickness", "count"))
         rows.append((f'=IF({material}="","",{material})', f'=IF({thickness}="","",{thickness})', f'=IF({material}="","",{count}{"+1" if layer == 1 else ""})'))
     return rows
 
 
-def door_build_ups(book: Book, page: Page) -> None:
+def _door_build_ups(page: Page) -> None:
     """The door leaves as built, of the pair and of one heavy door."""
     for kind, title in (("pair", "Door of the pair"), ("single", "One heavy door")):
         bare = f"{kind}_makeup_count=0"
         rows = [("=slab_mass/door_area", "=slab_thickness", "=1"), (f'=IF({bare},"",{kind}_makeup_material)', '=""', f'=IF({bare},"",{kind}_makeup_count)')]
-        build_up(book, page, title, f"{kind}_door_layers", rows)
+        _build_up(page, title, f"{kind}_door_layers", rows)
 
 
 def door_loss(book: Book, sealed: str, bands: str = '"STC"', number: str = "", *, other: bool = False) -> str:

@@ -12,6 +12,9 @@ HEAVY_DOORS: Final = (
     "rules, gloves, no sanding. A door must open from inside without a key; width and way out are for the local code."
 )
 
+HOLDING: Final = 5000
+"""The 8-hour workplace limit of carbon dioxide, 29 CFR 1910.1000 [ppm]."""
+
 SEALED_AIR: Final = (
     "Caution: fresh air in a sealed room is a life-safety matter. When the fan stops, the people inside must know at "
     "once and be able to leave: an alarm, a door that opens from inside without a key, no lock that traps. The local code "

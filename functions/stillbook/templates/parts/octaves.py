@@ -24,6 +24,9 @@ RATING: Final = BAND + len(OCTAVES)
 LEVEL: Final = '0;"<0";0'
 """How a level is shown: what is below 0 dB is not heard."""
 
+ALONG: Final = 50
+"""Most that a path of ducts keeps back from end to end; common practice, no source [dB]."""
+
 WORST: Final = 3
 """Octaves listed that are worst."""
 

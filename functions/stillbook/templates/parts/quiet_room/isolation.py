@@ -12,10 +12,9 @@ from stillbook.templates import look
 from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts import bands
-from stillbook.templates.parts.inputs import LAYERS
+from stillbook.templates.parts.bands import THIRDS
 from stillbook.templates.parts.octaves import OCTAVES
 
-THIRDS: Final = (125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500, 3150, 4000)
 RATING: Final = FIRST + len(THIRDS) + 1
 """Column of the rating of a row."""
 
@@ -60,15 +59,7 @@ def write(book: Book) -> Page:
     _chart(page, rows)
     _changes(book, page)
     _inside(book, page)
-    printed = page.at
-    page.skip()
-    page.heading("Build-ups used here", "from the Inputs sheet: material, thickness where it is not the usual, sheets")
-    for leaf in ("inner", "outer"):
-        rows_more = bands.one_layer_more(leaf, LAYERS)
-        bands.build_up(book, page, f"{leaf.capitalize()} leaf, one layer more", f"{leaf}_plus_layers", rows_more)
-    bands.door_build_ups(book, page)
-    page.finish(printed)
-    return page
+    return bands.finish(page, {"inner": "Inner leaf", "outer": "Outer leaf"})
 
 
 def _spectrum(row: int) -> str:

@@ -11,6 +11,7 @@ from stillbook.quantities import SYSTEMS
 from stillbook.share.copies import share
 from stillbook.templates.air_schedule import ROWS
 from stillbook.templates.air_schedule.rows import EXAMPLES
+from stillbook.templates.parts.schedule import examples
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.address import Area
 from stillbook.workbook.file.package import Package
@@ -22,7 +23,8 @@ from templates.rules import advice_after_a_row, assert_only_its_row_is_wrong, as
 
 NAME = "air-schedule"
 OCTAVES = (63, 125, 250, 500, 1000, 2000, 4000, 8000)
-MARKS = [row[0] for row in EXAMPLES]
+ROOMS = examples(EXAMPLES, "US")
+MARKS = [row[0] for row in ROOMS]
 WORKED = [
     "floor_areas",
     "volumes",
@@ -205,8 +207,8 @@ def test_the_fan_moves_the_air_of_all_rooms_against_the_worst_branch(us):
     assert found["total_airflow"] == pytest.approx(sum(rooms))
     assert found["fan_airflow"] == pytest.approx(sum(rooms) * 1.05)
     assert found["fan_pressure_needed"] == pytest.approx(0.15 + max(branches))
-    assert found["people_count"] == sum(row[3] for row in EXAMPLES)
-    assert found["room_count"] == len(EXAMPLES)
+    assert found["people_count"] == sum(row[3] for row in ROOMS)
+    assert found["room_count"] == len(ROOMS)
 
 
 @pytest.mark.parametrize("system", SYSTEMS)
@@ -215,8 +217,8 @@ def test_blank_rows_stay_blank(system):
     job.calculate()
     for name in WORKED:
         assert len(values(job, name)) == ROWS
-        assert set(values(job, name)[len(EXAMPLES) :]) == {""}, name
-        assert "" not in values(job, name)[: len(EXAMPLES)], name
+        assert set(values(job, name)[len(ROOMS) :]) == {""}, name
+        assert "" not in values(job, name)[: len(ROOMS)], name
 
 
 WRONG = [

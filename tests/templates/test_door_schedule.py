@@ -13,7 +13,8 @@ from stillbook.office.returned_scope import read_scope
 from stillbook.quantities import SYSTEMS
 from stillbook.share.copies import share
 from stillbook.templates.door_schedule import ROWS
-from stillbook.templates.door_schedule.rows import EXAMPLES, LIGHT
+from stillbook.templates.door_schedule.rows import EXAMPLES
+from stillbook.templates.parts.schedule import examples
 from stillbook.templates.shipped import template
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.address import Area
@@ -27,6 +28,8 @@ from templates.rules import advice_after_a_row, assert_only_its_row_is_wrong, as
 from workbook.books import decoded
 
 NAME = "door-schedule"
+DOORS = examples(EXAMPLES, "US")
+LIGHT = "Solid-core door slab 1-3/4 in light"
 WORKED = [
     "door_areas",
     "targets",
@@ -116,12 +119,12 @@ def test_the_price_follows_from_the_cost(us):
     report = {result.name: result.value for result in us.calculate().results}
     prices = [price for price in values(us, "opening_prices") if price != ""]
     assert report["price"] == pytest.approx(sum(prices))
-    assert report["openings"] == len(EXAMPLES) == len(prices)
+    assert report["openings"] == len(DOORS) == len(prices)
 
 
 def test_the_order_counts_every_door(us):
     ordered = {row[0]: row[2] for row in us.package.rows("Order", Area(5, 2, 30, 5))}
-    pieces = sum(2 if row[6] == "pair" else 1 for row in EXAMPLES)
+    pieces = sum(2 if row[6] == "pair" else 1 for row in DOORS)
     assert ordered["SLAB"] == ordered["FRAME"] == pieces
     assert ordered["HINGE"] == 3 * pieces
     plywood = 2 * 20 + 2 * 20 + 2 * 24.5 + 20 + 20 + 20
@@ -147,8 +150,8 @@ def test_blank_rows_stay_blank(system):
     job.calculate()
     for name in WORKED:
         assert len(values(job, name)) == ROWS
-        assert set(values(job, name)[len(EXAMPLES) :]) == {""}, name
-        assert "" not in values(job, name)[: len(EXAMPLES)], name
+        assert set(values(job, name)[len(DOORS) :]) == {""}, name
+        assert "" not in values(job, name)[: len(DOORS)], name
 
 
 def test_a_door_may_stand_below_blank_rows(us):

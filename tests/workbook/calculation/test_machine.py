@@ -138,7 +138,9 @@ def test_what_a_calculation_left_behind_does_not_change_the_exit_code(code, monk
     ended = []
     monkeypatch.setattr(cli, "guarded", lambda *_: code)
     monkeypatch.setattr(os, "_exit", ended.append)
-    monkeypatch.setattr(cli.threading, "enumerate", list)  # what another test left in the engine is no business of this one
+    monkeypatch.setattr(
+        cli.threading, "enumerate", list
+    )  # what another test left in the engine is no business of this one
     with pytest.raises(SystemExit):
         cli.main()
     assert ended == ([130] if code == 130 else [])

@@ -5,12 +5,11 @@ from __future__ import annotations
 from stillbook.quantities import System
 from stillbook.templates.air_schedule import air, checks, ducts, fan, inputs, lists, one_room, report, rows, scope, sound, start, states
 from stillbook.templates.page import Book
+from stillbook.templates.parts.order import arrange
 from stillbook.templates.parts.schedule import Schedule
 
 ROWS = 30
 """Rooms one workbook holds."""
-
-ORDER = (*("Start", "Inputs", "Rooms", "Air", "Ducts", "Noise", "Fan", "One room"), *("Row checks", "Report", "Scope", "Checks", "Lists"))
 
 
 def build(system: System) -> Book:
@@ -25,10 +24,9 @@ def build(system: System) -> Book:
     sound.write(book, schedule)
     fan.write(book, schedule, air_page)
     one_room.write(book)
-    states.write(book, schedule)
+    states.write(schedule)
     report.write(book, schedule)
     scope.write(book, schedule)
     checks.write(book)
     lists.write(book)
-    book.workbook._sheets.sort(key=lambda sheet: ORDER.index(sheet.title))
-    return book
+    return arrange(book, start.SHEETS)

@@ -10,14 +10,14 @@ from stillbook.templates.parts.cautions import SEALED_AIR
 from stillbook.templates.parts.schedule import Schedule, Worked
 
 
-def columns(book: Book) -> tuple[Worked, ...]:
-    """The columns, in order."""
+def write(book: Book, schedule: Schedule) -> Page:
+    """Write the sheet."""
     flow, area, volume = book.unit(AIRFLOW), book.unit(AREA), book.unit(VOLUME)
     heat, rise = book.unit(HEAT), book.unit(TEMPERATURE_DIFFERENCE)
     level = 'STILL_CO2LEVEL(people,[airflows],[volumes],{0},activities,outdoor_co2,"","",altitude,units)'
     shell = "2*(lengths*widths+(lengths+widths)*heights)"
     rule = "IF(airflows_people>airflows_code,airflows_people,airflows_code)"
-    return (
+    columns = (
         Worked("Mark", "rooms", 7, words=True),
         Worked("Room", 'IF(room_names="","",room_names)', 19, words=True),
         Worked(f"Floor, {area}", "lengths*widths", 8, "floor_areas", look.ONE),
@@ -41,14 +41,10 @@ def columns(book: Book) -> tuple[Worked, ...]:
         Worked(f"Rise by air and shell alone, {rise}", f"STILL_TEMPERATURERISE([heats],[airflows],altitude,{shell},shell_resistance,units)", 11.5, "rises"),
         Worked(f"Air to hold the rise, {flow}", "STILL_COOLINGAIRFLOW([heats],rise_limit,altitude,units)", 11.5, "cooling_airflows", look.WHOLE),
     )
-
-
-def write(book: Book, schedule: Schedule) -> Page:
-    """Write the sheet."""
     return schedule.page(
         "Air",
         "Each room gets the largest of three: its people's, the outdoor air table's, the least for a small room; or the air chosen.",
-        columns(book),
+        columns,
         note="Rates of the breathing-zone procedure; the local code decides. Fan stopped: from the level at the end of the session, door "
         "shut. Fresh air for the people does not cool a room with equipment: the last column is what that would take.",
         caution=SEALED_AIR,

@@ -15,9 +15,6 @@ AFTER_THE_BOX: Final = ("split", "duct", "elbows", "end")
 NOISY: Final = ("split", "duct", "elbows")
 """Elements in which the air makes sound of its own; that of a grille is the maker's to state."""
 
-ALONG: Final = 50
-"""Most that a path of ducts keeps back from end to end; common practice, no source [dB]."""
-
 
 def all_octaves(call: str) -> str:
     """The eight octaves of a call, as they are."""

@@ -6,27 +6,25 @@ from stillbook.templates import look
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts import checks
 from stillbook.templates.parts.checks import AT_LEAST, AT_MOST, CheckRow
+from stillbook.templates.parts.states import counted
 
 _COUNTED = (
-    ("Marks that stand twice", "mark_states", "Fails", "Give each room a mark of its own."),
-    ("Rows with an input missing or wrong", "row_states", "Waits", "See the Row checks sheet; the cell in error says what is wrong."),
-    ("Rooms with less air than their people need", "people_states", "Fails", "Raise or clear the air chosen."),
+    ("Marks that stand twice", "mark_states", "Give each room a mark of its own."),
+    ("Rooms with less air than their people need", "people_states", "Raise or clear the air chosen."),
     (
         "Rooms with less outdoor air than its table asks",
         "code_states",
-        "Fails",
         "More air, or a greater share from outdoors: the building's engineer and the local code decide.",
     ),
-    ("Rooms above the CO2 to hold", "co2_states", "Fails", "More air, fewer people, or shorter sessions with the door open between."),
+    ("Rooms above the CO2 to hold", "co2_states", "More air, fewer people, or shorter sessions with the door open between."),
     (
         "Rooms with too little time when the fan stops",
         "off_states",
-        "Fails",
         "Very little time to notice: alarm, and the door must open at once. Fewer people or a larger room.",
     ),
-    ("Ducts faster than quiet", "speed_states", "Fails", "Take a larger duct from the Ducts sheet."),
-    ("Grilles faster than quiet", "grille_states", "Fails", "Take a larger grille."),
-    ("Rooms above the NC wanted", "nc_states", "Fails", "More lined duct, a baffle box in the branch, a quieter fan."),
+    ("Ducts faster than quiet", "speed_states", "Take a larger duct from the Ducts sheet."),
+    ("Grilles faster than quiet", "grille_states", "Take a larger grille."),
+    ("Rooms above the NC wanted", "nc_states", "More lined duct, a baffle box in the branch, a quieter fan."),
 )
 _DIFFERS = '=IF(one_row="","",MAX(MAX(one_differences),-MIN(one_differences),ABS(ROUND(one_branch_loss-INDEX(branch_losses,one_row),6))))'
 
@@ -39,7 +37,7 @@ def write(book: Book) -> Page:
         (
             *checks.job(),
             CheckRow("There is a room", "=room_count", AT_LEAST, "=1", look.WHOLE).advising("Write a mark on the Rooms sheet."),
-            *(CheckRow(rule, f'=COUNTIF({states},"{word}")', AT_MOST, "=0", look.WHOLE).advising(advice) for rule, states, word, advice in _COUNTED),
+            *counted(*_COUNTED),
             CheckRow("Fan against the pressure needed", "=fan_pressure_needed", AT_MOST, "=fan_pressure", loss).advising(
                 "A stronger fan run slowly, larger ducts, or fewer elbows in the worst branch."
             ),

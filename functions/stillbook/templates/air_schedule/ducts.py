@@ -9,14 +9,14 @@ from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.schedule import Schedule, Worked
 
 
-def columns(book: Book) -> tuple[Worked, ...]:
-    """The columns, in order."""
+def write(book: Book, schedule: Schedule) -> Page:
+    """Write the sheet."""
     small, area, speed = book.unit(LENGTH), book.unit(SMALL_AREA), book.unit(AIR_SPEED)
     loss, digits = book.unit(PRESSURE), book.pick(look.WHOLE, look.TWO)
     sizes = 'STILL_DUCTSIZES({airflows},quiet_speed,duct_most_height,"",units)'
     pressures = Branch("[airflows]").pressures()
     fine = book.pick("0.0000", look.TWO)
-    return (
+    columns = (
         Worked("Mark", "rooms", 7, words=True),
         Worked("Room", 'IF(room_names="","",room_names)', 19, words=True),
         Worked(f"Airflow, {book.unit(AIRFLOW)}", "airflows", 9),
@@ -40,13 +40,9 @@ def columns(book: Book) -> tuple[Worked, ...]:
         Worked(f"In and out, {loss}", f"{pressures['split']}+{pressures['end']}", 10, "end_losses", fine),
         Worked(f"Branch, {loss}", "friction_losses+elbow_losses+end_losses", 10, "branch_losses", fine),
     )
-
-
-def write(book: Book, schedule: Schedule) -> Page:
-    """Write the sheet."""
     return schedule.page(
         "Ducts",
         "Air that moves slowly is quiet. Sizes are free sizes inside the lining; the duct outside is larger.",
-        columns(book),
+        columns,
         note="Write the duct and the grille you take on the Rooms sheet. The losses are those of the branch at this airflow.",
     )

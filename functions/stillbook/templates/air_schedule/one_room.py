@@ -11,19 +11,18 @@ from openpyxl.utils import get_column_letter
 from stillbook.quantities import AIR_SPEED, AIRFLOW, AREA, LENGTH, PRESSURE, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.air_schedule import branch
-from stillbook.templates.air_schedule.branch import ALONG, NOISY, Branch
+from stillbook.templates.air_schedule.branch import NOISY, Branch
 from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts import octaves
+from stillbook.templates.parts.cautions import HOLDING
+from stillbook.templates.parts.octaves import ALONG
 
 STEPS: Final = 10
 """Steps of the session in the chart."""
 
 OPEN_SESSION: Final = 480
 """What is shown of a session of no stated length [min]."""
-
-HOLDING: Final = 5000
-"""The 8-hour workplace limit of carbon dioxide, 29 CFR 1910.1000 [ppm]."""
 
 ELEMENTS: Final = {
     "box": "Lined box after the fan",
@@ -51,7 +50,6 @@ ROOM: Final = Branch(
 class Places:
     """Rows of the sheet by what they hold."""
 
-    pressure: dict[str, int] = field(default_factory=dict)
     loss: dict[str, int] = field(default_factory=dict)
     noise: dict[str, int] = field(default_factory=dict)
     heard: dict[str, int] = field(default_factory=dict)
@@ -176,7 +174,7 @@ def _results(book: Book, page: Page) -> None:
         ResultRow(
             "Verdict", _if_known('IF(one_wanted="none","no NC set",IF(one_nc<=one_wanted,"within","over"))'), "", "one_verdict", look.GENERAL, key=True
         ).noting("Against the NC wanted of it."),
-        ResultRow("Change first", _if_known("one_change_octave"), "Hz", "", look.WHOLE),
+        ResultRow("Change first", _if_known("one_change_octave"), "Hz", "", look.WHOLE).noting(_if_known('one_change&": "&one_change_words')),
         ResultRow("Pressure from the fan to the room", _if_known("one_path_loss"), loss, "one_pressure", digits, key=True),
         ResultRow("To throttle at its damper", _if_known("MAX(0,worst_branch-one_branch_loss)"), loss, "one_throttle", digits).noting(
             "What the worst branch takes more than this one."
@@ -188,8 +186,6 @@ def _results(book: Book, page: Page) -> None:
     ):
         page.result(entry)
         page.sheet.cell(page.at - 1, FIRST + 1).alignment = look.RIGHT
-        if entry.label == "Change first":
-            page.put(page.at - 1, FIRST + 3, _if_known('one_change&": "&one_change_words'), font=look.QUIET, align=look.LEFT, border=look.ROW)
     page.skip()
 
 
@@ -241,7 +237,7 @@ def _way(book: Book, page: Page, places: Places) -> None:
     pressures = ROOM.pressures()
     losses = {"box": f"IF(N(box_length)=0,0,{_one_octave(branch.box_loss())})", **ROOM.losses(_one_octave)}
     first = page.at
-    places.pressure["shared"] = _row(
+    _row(
         page,
         "Filter, louvre, box, main duct, grille",
         None,
@@ -251,7 +247,7 @@ def _way(book: Book, page: Page, places: Places) -> None:
     for key, label in ELEMENTS.items():
         before = (*about[key], pressures.get(key))
         row = _row(page, label, losses[key], before=before, formats=digits, number_format=look.WHOLE)
-        places.loss[key] = places.pressure[key] = row
+        places.loss[key] = row
     column = get_column_letter(FIRST + 3)
     places.rows["sum"] = _row(
         page,
@@ -264,7 +260,7 @@ def _way(book: Book, page: Page, places: Places) -> None:
         border=look.TOTAL_ROW,
     )
     book.name("one_path_loss", page, places.rows["sum"], FIRST + 3)
-    in_branch = f"SUM({column}{places.pressure['split']}:{column}{places.pressure['end']})"
+    in_branch = f"SUM({column}{places.loss['split']}:{column}{places.loss['end']})"
     row = _row(page, "The branch alone", None, before=(None, None, in_branch), formats=digits)
     book.name("one_branch_loss", page, row, FIRST + 3)
     page.note(

@@ -6,14 +6,21 @@ from stillbook.cautions import CAUTIONS
 from stillbook.quantities import AIRFLOW
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
+from stillbook.templates.parts.cautions import part
 from stillbook.templates.parts.front import JOB, told
 from stillbook.templates.parts.schedule import Schedule, Worked, widths
 
 
-def columns(book: Book) -> tuple[Worked, ...]:
-    """The columns, in order."""
+def cautions(page: Page) -> None:
+    """All cautions, as every shared copy shows them."""
+    page.skip()
+    part(page, "Cautions", CAUTIONS)
+
+
+def write(book: Book, schedule: Schedule) -> Page:
+    """Write the sheet."""
     enough = '(people_states="Passes")*(code_states="Passes")*(co2_states="Passes")'
-    return (
+    columns = (
         Worked("Mark", "rooms", 12, words=True),
         Worked("Room", 'IF(room_names="","",room_names)', 24, words=True),
         Worked("People", "people", 8, number_format=look.WHOLE),
@@ -28,28 +35,15 @@ def columns(book: Book) -> tuple[Worked, ...]:
             "Noise", 'IF(row_states="Waits","not known yet",IF(nc_wanted="","no NC set",IF(nc_heard<=nc_wanted,"within","over")))', 12, "noise_said", words=True
         ),
     )
-
-
-def cautions(page: Page) -> None:
-    """All cautions, as every shared copy shows them."""
-    page.skip()
-    page.heading("Cautions")
-    for text in CAUTIONS:
-        page.caution(text)
-
-
-def write(book: Book, schedule: Schedule) -> Page:
-    """Write the sheet."""
-    shown = columns(book)
-    page = book.page("Report", "Fresh air for each room, and how quiet it is.", widths(shown), title="Air and noise of the rooms", single=True)
+    page = book.page("Report", "Fresh air for each room, and how quiet it is.", widths(columns), title="Air and noise of the rooms", single=True)
     told(page, JOB)
-    schedule.write(page, shown)
+    schedule.write(page, columns)
     page.note(
         "Fresh air for the people does not cool a room with equipment. Noise: the supply air alone, at the nearest seat, as an NC; 15 "
         "stands for 15 or less; predicted, 5 dB either way at best. CO2 is a marker of stale air; 5000 ppm is the "
         "8-hour workplace limit of 29 CFR 1910.1000, reached so soon after a session when the fan stops and the door stays shut."
     )
     cautions(page)
-    page.finish(page.at - 1)
+    page.finish(page.at - 2)
     page.show_to("client")
     return page

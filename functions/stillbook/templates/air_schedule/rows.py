@@ -2,119 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any, Final
-
 from stillbook.quantities import AIRFLOW, ELECTRIC_POWER, LENGTH, MINUTES, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed
+from stillbook.templates.parts.schedule import Schedule, Typed, Worked, examples, typed
 
-CHOSEN: Final = {"R03": (110, 52.5), "R05": (92, 44), "R06": (92, 44)}
-"""Air chosen in cfm and L/s, where the people breathe hard."""
-
-# Mark, name, kind of space, people, size in feet and in metres, activity, minutes, watts, duct length in feet and metres,
-# elbows, duct in inches and in millimetres, grille likewise, NC wanted.
-EXAMPLES: Final = (
-    ("R01", "Voice room 1", "studio or stage", 2, (8, 6, 7.5), (2.4, 1.8, 2.3), "talking", 90, 190, (14, 4.2), 2, (8, 6), (200, 150), (14, 8), (350, 200), 25),
-    ("R02", "Voice room 2", "studio or stage", 2, (8, 6, 7.5), (2.4, 1.8, 2.3), "talking", 90, 190, (22, 6.6), 2, (8, 6), (200, 150), (14, 8), (350, 200), 25),
-    ("R03", "Drum room", "studio or stage", 3, (16, 12, 9), (4.9, 3.7, 2.7), "drumming", 60, 500, (30, 9), 3, (16, 10), (450, 250), (24, 12), (600, 300), 25),
-    (
-        "R04",
-        "Control room",
-        "studio or stage",
-        4,
-        (18, 14, 9),
-        (5.5, 4.3, 2.7),
-        "office work",
-        240,
-        900,
-        (24, 7.2),
-        2,
-        (14, 10),
-        (350, 250),
-        (24, 12),
-        (600, 300),
-        25,
-    ),
-    (
-        "R05",
-        "Practice room A",
-        "music/theater/dance",
-        4,
-        (14, 11, 8.5),
-        (4.3, 3.4, 2.6),
-        "playing an instrument",
-        60,
-        300,
-        (36, 11),
-        3,
-        (18, 8),
-        (450, 200),
-        (24, 12),
-        (600, 300),
-        25,
-    ),
-    (
-        "R06",
-        "Practice room B",
-        "music/theater/dance",
-        4,
-        (14, 11, 8.5),
-        (4.3, 3.4, 2.6),
-        "playing an instrument",
-        60,
-        300,
-        (42, 13),
-        3,
-        (18, 8),
-        (450, 200),
-        (24, 12),
-        (600, 300),
-        25,
-    ),
-    (
-        "R07",
-        "Listening room",
-        "media center",
-        3,
-        (15, 12, 8.5),
-        (4.6, 3.7, 2.6),
-        "seated quietly",
-        120,
-        400,
-        (28, 8.5),
-        2,
-        (12, 8),
-        (350, 200),
-        (20, 10),
-        (500, 250),
-        25,
-    ),
-)
-"""Invented examples."""
-
-
-def examples(book: Book) -> list[tuple[Any, ...]]:
-    """The example rows in the book's units, as the typed columns take them."""
-    return [
-        (
-            mark,
-            name,
-            kind,
-            people,
-            *book.pick(feet, metres),
-            activity,
-            minutes,
-            watts,
-            book.pick(*CHOSEN[mark]) if mark in CHOSEN else None,
-            *book.pick(duct, duct_si),
-            *book.pick(grille, grille_si),
-            book.pick(*length),
-            elbows,
-            wanted,
-        )
-        for mark, name, kind, people, feet, metres, activity, minutes, watts, length, elbows, duct, duct_si, grille, grille_si, wanted in EXAMPLES
-    ]
+EXAMPLES = "example_rooms"
 
 
 def columns(book: Book) -> tuple[Typed | Worked, ...]:
@@ -151,5 +44,5 @@ def write(book: Book, schedule: Schedule) -> Page:
         "A row for each room, typed in the boxed cells; the Inputs sheet says what to write. The rooms here are invented "
         "examples: type over them or clear them.",
         columns(book),
-        examples(book),
+        examples(EXAMPLES, book.system),
     )

@@ -11,13 +11,13 @@ from stillbook.templates.parts.octaves import OCTAVES
 from stillbook.templates.parts.schedule import Schedule, Worked, widths
 
 
-def columns(book: Book) -> tuple[Worked, ...]:
-    """The columns, in order."""
+def write(book: Book, schedule: Schedule) -> Page:
+    """Write the sheet."""
     small, large = book.unit(LENGTH), book.unit(ROOM_LENGTH)
     size = '{{{0}_widths}}&" × "&{{{0}_heights}}'
     digits = book.pick(look.ONE, look.WHOLE)
     outer = "STILL_DUCTOUTER({0},duct_lining,units)"
-    return (
+    columns = (
         Worked("Mark", "rooms", 12, words=True),
         Worked("Room", 'IF(room_names="","",room_names)', 24, words=True),
         Worked(f"Airflow, {book.unit(AIRFLOW)}", "airflows", 9, strong=True),
@@ -31,21 +31,16 @@ def columns(book: Book) -> tuple[Worked, ...]:
         Worked(f"To throttle, {book.unit(PRESSURE)}", "worst_branch-branch_losses", 10, number_format=book.pick("0.0000", look.ONE)),
         Worked("NC wanted", 'IF(nc_wanted="","",nc_wanted)', 8, number_format=look.WHOLE),
     )
-
-
-def write(book: Book, schedule: Schedule) -> Page:
-    """Write the sheet."""
-    shown = columns(book)
-    page = book.page("Scope", "The fan, the main duct and its box, and the lined branch of each room.", widths(shown), title="Ducts to build", single=True)
+    page = book.page("Scope", "The fan, the main duct and its box, and the lined branch of each room.", widths(columns), title="Ducts to build", single=True)
     told(page, JOB[1:])
     _fan(book, page)
-    schedule.write(page, shown)
+    schedule.write(page, columns)
     page.note(
         "Sizes inside are free sizes between the lining; the duct outside is larger. To throttle: at a damper near the main duct, far "
         "from the room. Grilles: their own noise at this air at least 5 below the NC wanted (common practice). Check sizes on site."
     )
     cautions(page)
-    page.finish(page.at - 1)
+    page.finish(page.at - 2)
     page.show_to("contractor")
     return page
 

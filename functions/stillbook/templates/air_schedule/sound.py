@@ -10,12 +10,12 @@ from stillbook.templates.parts.octaves import OCTAVES
 from stillbook.templates.parts.schedule import Schedule, Worked
 
 
-def columns(book: Book) -> tuple[Worked, ...]:
-    """The columns, in order."""
+def write(book: Book, schedule: Schedule) -> Page:
+    """Write the sheet."""
     branch = Branch("{airflows}", "{duct_widths}", "{duct_heights}", "{duct_lengths}", "{elbow_counts}", "{grille_widths}", "{grille_heights}", "{duct_areas}")
     power = f"STILL_PATHLEVEL(fan_sound,box_loss+{lost(branch.losses())},{made_by_octave(branch)})"
     octaves = "STILL_CHANGEFIRST({rooms},{heard},STILL_NCCURVE({nc_wanted}))"
-    return (
+    columns = (
         Worked("Mark", "rooms", 7, words=True),
         Worked("Room", 'IF(room_names="","",room_names)', 20, words=True),
         Worked(f"Duct, {book.unit(SMALL_AREA)}", "duct_widths*duct_heights", 9, "duct_areas", look.WHOLE),
@@ -34,14 +34,10 @@ def columns(book: Book) -> tuple[Worked, ...]:
         Worked("Over it, dB", f'IF(N({{nc_wanted}})=0,"",INDEX({octaves},2,4))', 8, "overs", look.ONE, each=True),
         Worked("Worst octave, Hz", f'IF(N({{nc_wanted}})=0,"",INDEX({octaves},2,1))', 8, "worst_octaves", look.WHOLE, each=True),
     )
-
-
-def write(book: Book, schedule: Schedule) -> Page:
-    """Write the sheet."""
     return schedule.page(
         "Noise",
         "Level at the listener in dB by octave, 63 to 8000 Hz: the fan, less box and branch, with what the air makes on the way.",
-        columns(book),
+        columns,
         note="The supply alone: an extract like it adds up to 3 dB. Over it: how far the worst octave is over the curve wanted; below it "
         "where negative. Grilles and dampers make noise of their own, for the maker to state; "
         "a box in the branch keeps back more than is counted here. NC 15 is the lowest curve. An estimate, 5 dB either way at best.",

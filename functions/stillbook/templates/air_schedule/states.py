@@ -2,55 +2,28 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from typing import Final
 
 from stillbook.templates.calls import out_of_range
-from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.schedule import Schedule, Worked
+from stillbook.templates.page import Page
+from stillbook.templates.parts import states
+from stillbook.templates.parts.schedule import Schedule
+from stillbook.templates.parts.states import State, holds
 
-
-def _state(title: str, name: str, holds: str, width: float = 9) -> Worked:
-    return Worked(title, f'IFERROR(IF({holds},"Passes","Fails"),"Waits")', width, name, words=True, states=True)
-
-
-_RULES = (
-    ("mark_states", "Give it a mark of its own."),
-    ("people_states", "Raise or clear the chosen air."),
-    ("code_states", "More air, or a greater share from outdoors: the local code decides."),
-    ("co2_states", "More air, fewer people or shorter sessions."),
-    ("off_states", "Little time with the fan stopped: fewer people, and an alarm."),
-    ("speed_states", "A larger duct."),
-    ("grille_states", "A larger grille."),
-    ("nc_states", "More lined duct, a baffle box, a quieter fan."),
+_FAST: Final = "quiet_speed*1.0000001"
+_STATES: Final = (
+    State("Mark, once", "mark_states", 'IF(COUNTIF(rooms,{rooms})>1,"Fails","Passes")', "Give it a mark of its own.", 9),
+    State("Air, people", "people_states", holds("airflows>=airflows_people"), "Raise or clear the chosen air.", 9),
+    State("Air, table", "code_states", holds("airflows*fresh_share>=airflows_code"), "More air, or a greater share from outdoors: the local code decides.", 9),
+    State("CO2", "co2_states", holds(f"IF({out_of_range('{co2_ends}')},FALSE,{{co2_ends}}<=co2_limit)"), "More air, fewer people or shorter sessions.", 9),
+    State("Fan stopped", "off_states", holds("fan_off_minutes>=least_minutes"), "Little time with the fan stopped: fewer people, and an alarm.", 10),
+    State("Speed, duct", "speed_states", holds(f"duct_speeds<={_FAST}"), "A larger duct.", 9),
+    State("Speed, grille", "grille_states", holds(f"grille_speeds<={_FAST}"), "A larger grille.", 9),
+    State("NC", "nc_states", holds('IF(nc_wanted="",nc_heard>0,nc_heard<=nc_wanted)'), "More lined duct, a baffle box, a quieter fan.", 9),
 )
-_FAST = "quiet_speed*1.0000001"
 
 
-def _columns() -> tuple[Worked, ...]:
-    names = [name for name, _ in _RULES]
-    waits, fails = ("+".join(f'({name}="{word}")' for name in names) for word in ("Waits", "Fails"))
-    advice = "&".join(f'IF({{{name}}}="Fails","{text} ","")' for name, text in _RULES)
-    return (
-        Worked("Mark", "rooms", 7, words=True),
-        Worked("Mark, once", 'IF(COUNTIF(rooms,{rooms})>1,"Fails","Passes")', 9, "mark_states", words=True, each=True, states=True),
-        _state("Air, people", "people_states", "airflows>=airflows_people"),
-        _state("Air, table", "code_states", "airflows*fresh_share>=airflows_code"),
-        replace(_state("CO2", "co2_states", f"IF({out_of_range('{co2_ends}')},FALSE,{{co2_ends}}<=co2_limit)"), each=True),
-        _state("Fan stopped", "off_states", "fan_off_minutes>=least_minutes", 10),
-        _state("Speed, duct", "speed_states", f"duct_speeds<={_FAST}"),
-        _state("Speed, grille", "grille_states", f"grille_speeds<={_FAST}"),
-        _state("NC", "nc_states", 'IF(nc_wanted="",nc_heard>0,nc_heard<=nc_wanted)'),
-        Worked("State", f'IF({waits},"Waits",IF({fails},"Fails","Passes"))', 9, "row_states", words=True, states=True, strong=True),
-        Worked(
-            "What to do",
-            f'IF({{row_states}}="Passes","",IF({{row_states}}="Waits","An input of this row is missing or wrong.",{advice}))',
-            70,
-            words=True,
-            each=True,
-        ),
-    )
-
-
-def write(book: Book, schedule: Schedule) -> Page:
+def write(schedule: Schedule) -> Page:
     """Write the sheet."""
-    return schedule.page("Row checks", "Each room against the limits on the Inputs sheet and the NC wanted of it. A pass is not an approval.", _columns())
+    purpose = "Each room against the limits on the Inputs sheet and the NC wanted of it. A pass is not an approval."
+    return states.write(schedule, purpose, _STATES, 9, 70)

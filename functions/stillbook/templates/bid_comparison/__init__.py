@@ -8,9 +8,8 @@ from __future__ import annotations
 from stillbook.quantities import System
 from stillbook.templates.bid_comparison import bidders, bids, checks, findings, inputs, lines, own_lines, start, steps, summary, workings
 from stillbook.templates.page import Book
+from stillbook.templates.parts.order import arrange
 from stillbook.templates.parts.schedule import Schedule
-
-ORDER = ("Start", "Inputs", "Bidders", "Lines", "Bids", "Own lines", "Notes", "Findings", "Summary", "Checks", "Workings")
 
 
 def build(system: System) -> Book:
@@ -30,5 +29,4 @@ def build(system: System) -> Book:
     findings.write(book)
     summary.write(book)
     checks.write(book)
-    book.workbook._sheets.sort(key=lambda sheet: ORDER.index(sheet.title))
-    return book
+    return arrange(book, start.SHEETS)

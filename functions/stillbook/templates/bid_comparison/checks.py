@@ -19,6 +19,11 @@ def _once(formula: str) -> str:
     return f'=IF(bids_in=0,"",{formula})'
 
 
+def _none(rule: str, count: str) -> CheckRow:
+    """A rule on how many there are: none is right."""
+    return CheckRow(rule, count, AT_MOST, "=0", look.WHOLE)
+
+
 def _filled_in() -> list[CheckRow]:
     unnamed = "+".join(f'IF({name(letter)}="",COUNT(written_{letter.lower()}),0)' for letter in LETTERS)
     given = '(bidder_names<>"")'
@@ -29,27 +34,21 @@ def _filled_in() -> list[CheckRow]:
         CheckRow("Lines asked for", '=IF(COUNT(asked_numbers)=0,"",COUNT(asked_numbers))', AT_LEAST, "=1", look.WHOLE).advising(
             "Type the lines of the scope on the Lines sheet."
         ),
-        CheckRow(
-            "Lines with words and no number", '=IF(COUNTA(asked_texts)=0,"",SUMPRODUCT((asked_numbers="")*(asked_texts<>"")))', AT_MOST, "=0", look.WHOLE
-        ).advising("Give each line its number: a row without one is not compared."),
-        CheckRow(
-            "Lines without quantity or our cost",
-            '=IF(COUNT(asked_numbers)=0,"",SUMPRODUCT((asked_numbers<>"")*((asked_quantities="")+(asked_costs="")>0)))',
-            AT_MOST,
-            "=0",
-            look.WHOLE,
+        _none("Lines with words and no number", '=IF(COUNTA(asked_texts)=0,"",SUMPRODUCT((asked_numbers="")*(asked_texts<>"")))').advising(
+            "Give each line its number: a row without one is not compared."
+        ),
+        _none(
+            "Lines without quantity or our cost", '=IF(COUNT(asked_numbers)=0,"",SUMPRODUCT((asked_numbers<>"")*((asked_quantities="")+(asked_costs="")>0)))'
         ).advising("Fill them in: our cost stands beside the bids."),
         CheckRow("Bids", '=IF(bids_in=0,"",bids_in)', AT_LEAST, "=2", look.WHOLE).advising("One bid is no comparison: ask for another."),
-        CheckRow("Prices under a letter without a bidder", '=IF(COUNT(asked_numbers)=0,"",' + unnamed + ")", AT_MOST, "=0", look.WHOLE).advising(
-            "Write who bids on the Bidders sheet."
-        ),
-        CheckRow("Bidders without a day of receipt", _once(f'SUMPRODUCT({given}*(bidder_dates=""))'), AT_MOST, "=0", look.WHOLE).advising(
+        _none("Prices under a letter without a bidder", '=IF(COUNT(asked_numbers)=0,"",' + unnamed + ")").advising("Write who bids on the Bidders sheet."),
+        _none("Bidders without a day of receipt", _once(f'SUMPRODUCT({given}*(bidder_dates=""))')).advising(
             "Write when each bid came in: a late bid may not count."
         ),
-        CheckRow("Bidders of whom it is not said whether tax is in", _once(f'SUMPRODUCT({given}*(bidder_taxes=""))'), AT_MOST, "=0", look.WHOLE).advising(
+        _none("Bidders of whom it is not said whether tax is in", _once(f'SUMPRODUCT({given}*(bidder_taxes=""))')).advising(
             "Ask, and write yes or no on the Bidders sheet."
         ),
-        CheckRow("Tax is given where a bid includes it", _once(f'SUMPRODUCT({given}*(bidder_taxes="yes"))*(tax_rate=0)'), AT_MOST, "=0", look.WHOLE).advising(
+        _none("Tax is given where a bid includes it", _once(f'SUMPRODUCT({given}*(bidder_taxes="yes"))*(tax_rate=0)')).advising(
             "Write the rate on the Inputs sheet, so that it is taken out."
         ),
     ]
@@ -60,24 +59,18 @@ def _found() -> list[CheckRow]:
         return _once(f'SUMPRODUCT((found_kinds="{word}")*(found_places<>""))')
 
     return [
-        CheckRow("Lines without a price, in all bids", _once("SUM(bids_missing)"), AT_MOST, "=0", look.WHOLE).advising(
+        _none("Lines without a price, in all bids", _once("SUM(bids_missing)")).advising(
             "Ask each bidder to price what is missing; until then the Summary sheet fills it in."
         ),
-        CheckRow("Lines nobody prices", _once('COUNTIF(lowest_bidders,"nobody")'), AT_MOST, "=0", look.WHOLE).advising(
+        _none("Lines nobody prices", _once('COUNTIF(lowest_bidders,"nobody")')).advising(
             "Ask whether the line is understood; it stands at our cost in every bid."
         ),
-        CheckRow("Changed quantities", kind("quantity"), AT_MOST, "=0", look.WHOLE).advising(
-            "Ask why: the bidder may be right. The comparison keeps the quantities asked for."
-        ),
-        CheckRow("Sums that do not add up", kind("sum"), AT_MOST, "=0", look.WHOLE).advising("Ask which holds, the unit prices or the sum."),
-        CheckRow("Unit prices far from the others", kind("slip"), AT_MOST, "=0", look.WHOLE).advising(
-            "Ask what unit is meant, and whether anything is left out."
-        ),
-        CheckRow("Lines that bidders added", _once("COUNT(own_amounts)"), AT_MOST, "=0", look.WHOLE).advising(
-            "Decide on the Own lines sheet whether each counts."
-        ),
-        CheckRow("Notes to look at", _once('COUNTIF(note_bids,"?*")'), AT_MOST, "=0", look.WHOLE).advising("Read the Notes sheet."),
-        CheckRow("Lines whose lowest price is far from our cost", _once('COUNTIF(lines_far,"?*")'), AT_MOST, "=0", look.WHOLE).advising(
+        _none("Changed quantities", kind("quantity")).advising("Ask why: the bidder may be right. The comparison keeps the quantities asked for."),
+        _none("Sums that do not add up", kind("sum")).advising("Ask which holds, the unit prices or the sum."),
+        _none("Unit prices far from the others", kind("slip")).advising("Ask what unit is meant, and whether anything is left out."),
+        _none("Lines that bidders added", _once("COUNT(own_amounts)")).advising("Decide on the Own lines sheet whether each counts."),
+        _none("Notes to look at", _once('COUNTIF(note_bids,"?*")')).advising("Read the Notes sheet."),
+        _none("Lines whose lowest price is far from our cost", _once('COUNTIF(lines_far,"?*")')).advising(
             "Look at the line in our estimate and in the bids: one of them may have the work wrong."
         ),
         CheckRow("Spread of the bids, alike in scope", '=IF(COUNT(bids_alike)<2,"",bids_spread)', AT_MOST, "=far_from_ours", look.PERCENT).advising(

@@ -97,18 +97,19 @@ def _bid(table: Table, letter: str) -> None:
 def _results(page: Page) -> None:
     money = page.book.currency
     page.heading("Together")
-    lowest = 'IF(COUNT(bids_alike)=0,"",{})'
+
+    def known(formula: str) -> str:
+        return f'=IF(COUNT(bids_alike)=0,"",{formula})'
+
     for entry in (
         ResultRow("Our cost of the lines", "=SUM(asked_costs)", money, "our_cost", look.MONEY, key=True),
         ResultRow("Bids", '=SUMPRODUCT((bidder_names<>"")*1)', "", "bids_in", look.WHOLE, key=True),
-        ResultRow("Lowest, alike in scope", "=" + lowest.format("MIN(bids_alike)"), money, "lowest_bid", look.MONEY, key=True),
-        ResultRow("Lowest bid", "=" + lowest.format("INDEX(bidder_letters,MATCH(lowest_bid,bids_alike,0))"), "", "lowest_letter", look.GENERAL).noting(
-            "=" + lowest.format("INDEX(bidder_names,MATCH(lowest_bid,bids_alike,0))")
+        ResultRow("Lowest, alike in scope", known("MIN(bids_alike)"), money, "lowest_bid", look.MONEY, key=True),
+        ResultRow("Lowest bid", known("INDEX(bidder_letters,MATCH(lowest_bid,bids_alike,0))"), "", "lowest_letter", look.GENERAL).noting(
+            known("INDEX(bidder_names,MATCH(lowest_bid,bids_alike,0))")
         ),
-        ResultRow("Lowest to our cost", "=" + lowest.format('IF(our_cost>0,lowest_bid/our_cost-1,"")'), "", "lowest_to_ours", _SIGNED, key=True),
-        ResultRow(
-            "Spread, highest over lowest", "=" + lowest.format('IF(lowest_bid>0,MAX(bids_alike)/lowest_bid-1,"")'), "", "bids_spread", look.PERCENT, key=True
-        ),
+        ResultRow("Lowest to our cost", known('IF(our_cost>0,lowest_bid/our_cost-1,"")'), "", "lowest_to_ours", _SIGNED, key=True),
+        ResultRow("Spread, highest over lowest", known('IF(lowest_bid>0,MAX(bids_alike)/lowest_bid-1,"")'), "", "bids_spread", look.PERCENT, key=True),
         ResultRow("Findings", "=COUNT(found_places)", "", "findings", look.WHOLE, key=True),
     ):
         page.result(entry)

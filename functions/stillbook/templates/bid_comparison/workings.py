@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Sequence
 from typing import Final
 
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.bid_comparison.bidders import LETTERS, name, tax
+from stillbook.templates.bid_comparison.own_lines import NOTES
+from stillbook.templates.bid_comparison.own_lines import ROWS as OWN
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.schedule import Place, Schedule
-
-Write = Callable[[Mapping[str, str]], str]
 
 _ROWS_ABOVE: Final = 8
 
@@ -29,33 +29,28 @@ class _Columns:
         self.first = _ROWS_ABOVE + 1
         self.at = page.last_column + 2
 
-    def add(self, called: str, formula: str, number_format: str = look.GENERAL, *, blank: bool = True) -> int:
-        """Add a column for the lines; ``{name}`` stands for a column's cell in the row. Gives its column."""
+    def add(self, called: str, formula: str, number_format: str = look.GENERAL, *, blank: bool = True) -> None:
+        """Add a column for the lines; ``{name}`` stands for a column's cell in the row."""
         self.asked.places[called] = Place(self.page, self.at, self.first)
-        self._head(called)
+        texts = []
         for number in range(self.asked.count):
             cells = dict(self.asked.cells(number))
             cells["here"] = f"{get_column_letter(self.at - 1)}{self.first + number}"
             made = formula.format_map(cells)
-            text = f'=IF({cells[self.asked.key]}="","",{made})' if blank else f"={made}"
-            self.page.put(self.first + number, self.at, text, font=look.SMALL, number_format=number_format)
+            texts.append(f'=IF({cells[self.asked.key]}="","",{made})' if blank else f"={made}")
         self.page.name(called, self.first, self.at, self.first + self.asked.count - 1)
-        return self._next()
+        self._write(called, texts, number_format)
 
-    def rows(self, called: str, formula: str, count: int) -> int:
+    def rows(self, called: str, formula: str, count: int) -> None:
         """Add a column for other rows, of which ``{n}`` is the number, the first being 1."""
-        self._head(called)
-        for number in range(self.asked.count):
-            text = f"={formula.replace('{n}', str(number + 1))}" if number < count else None
-            self.page.put(self.first + number, self.at, text, font=look.SMALL)
-        return self._next()
+        rest = [None] * (self.asked.count - count)
+        self._write(called, [*(f"={formula.replace('{n}', str(number))}" for number in range(1, count + 1)), *rest])
 
-    def _head(self, title: str) -> None:
+    def _write(self, title: str, texts: Sequence[str | None], number_format: str = look.GENERAL) -> None:
         self.page.put(self.first - 1, self.at, title, font=look.QUIET)
-
-    def _next(self) -> int:
+        for row, text in enumerate(texts, start=self.first):
+            self.page.put(row, self.at, text, font=look.SMALL, number_format=number_format)
         self.at += 1
-        return self.at - 1
 
 
 def write(book: Book, page: Page, asked: Schedule) -> None:
@@ -176,9 +171,6 @@ _NOTE: Final = 'IF(INDEX(note_bids,{n})="","",INDEX(note_texts,{n})&"")'
 
 def _findings(columns: _Columns) -> None:
     """What is found, a column for each kind and bid, and beside it the place of each finding in the list."""
-    from stillbook.templates.bid_comparison.own_lines import NOTES
-    from stillbook.templates.bid_comparison.own_lines import ROWS as OWN
-
     heads: list[tuple[str, str, int]] = []
     start = columns.at
     for kind, sentence in (("missing", _missing), ("quantity", _quantity), ("sum", _sum), ("slip", _slip)):

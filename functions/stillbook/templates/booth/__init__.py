@@ -7,9 +7,8 @@ from stillbook.quantities import System
 from stillbook.templates.booth import shell
 from stillbook.templates.page import Book
 from stillbook.templates.parts import alternates, checks, inputs, price, prices, proposal, scope
-from stillbook.templates.parts.quiet_room import LATER_SHEETS, air, air_path_sheet, doors, ducts, isolation, lists, room, start, takeoff, wiring
-
-ORDER = ("Start", "Inputs", "Shell", "Doors", "Isolation", *LATER_SHEETS)
+from stillbook.templates.parts.order import arrange
+from stillbook.templates.parts.quiet_room import air, air_path_sheet, doors, ducts, isolation, lists, room, start, takeoff, wiring
 
 
 def build(system: System) -> Book:
@@ -33,5 +32,4 @@ def build(system: System) -> Book:
     scope.write(book, len(lines), scope.what_is_built)
     checks.write(book, checks.checks(book))
     lists.write(book)
-    book.workbook._sheets.sort(key=lambda sheet: ORDER.index(sheet.title))
-    return book
+    return arrange(book, start.SHEETS)

@@ -9,11 +9,10 @@ from stillbook.templates.page import Book
 from stillbook.templates.parts import alternates, price, prices, scope
 from stillbook.templates.parts import checks as checks_sheet
 from stillbook.templates.parts import proposal as proposal_sheet
-from stillbook.templates.parts.quiet_room import LATER_SHEETS, air, air_path_sheet, doors, ducts, lists, room, wiring
+from stillbook.templates.parts.order import arrange
+from stillbook.templates.parts.quiet_room import air, air_path_sheet, doors, ducts, lists, room, wiring
 from stillbook.templates.parts.quiet_room import start as start_sheet
 from stillbook.templates.parts.quiet_room import takeoff as takeoff_sheet
-
-ORDER = ("Start", "Inputs", "Surfaces", "Isolation", "Doors", *LATER_SHEETS)
 
 
 def build(system: System) -> Book:
@@ -38,5 +37,4 @@ def build(system: System) -> Book:
     scope.write(book, len(lines), proposal.what_is_built, proposal.NOT_INCLUDED, cautions)
     checks_sheet.write(book, checks.checks(book))
     lists.write(book)
-    book.workbook._sheets.sort(key=lambda sheet: ORDER.index(sheet.title))
-    return book
+    return arrange(book, start.SHEETS)

@@ -12,8 +12,8 @@ from stillbook.templates.conversion import losses, summary
 from stillbook.templates.conversion.inputs import OFF
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import bands
-from stillbook.templates.parts.inputs import LAYERS
-from stillbook.templates.parts.quiet_room.isolation import OTHER_DOORS, THIRDS, boards_cost, heard_inside
+from stillbook.templates.parts.bands import THIRDS
+from stillbook.templates.parts.quiet_room.isolation import BETTER_SEALED, BETTER_SEALS, OTHER_DOORS, boards_cost, heard_inside
 
 BANDS: Final = (50, 63, 80, 100, *THIRDS)
 LOW: Final = range(2, 7)
@@ -53,13 +53,7 @@ def write(book: Book) -> Page:
     page.at = end
     _charts(page, rows)
     heard_inside(book, page, losses.whole(book, '"octave"', "{n}"), "envelope_area", STC)
-    printed = page.at
-    page.skip()
-    page.heading("Build-ups used here", "from the Inputs sheet: material, thickness where it is not the usual, sheets")
-    bands.build_up(book, page, "New leaf, one layer more", "inner_plus_layers", bands.one_layer_more("inner", LAYERS))
-    bands.door_build_ups(book, page)
-    page.finish(printed)
-    return page
+    return bands.finish(page, {"inner": "New leaf"})
 
 
 class _Rows:
@@ -193,14 +187,12 @@ def _changes(book: Book, page: Page) -> None:
     page.heading("What it would take to do better", "rating of the whole room, and the change of the price before tax")
     head = bands.head_row(page, BANDS, ("STC", "Rw", "Price"))
     hz = f"{{c}}${head}"
-    board = f"IF(lined_area=0,0,{boards_cost('inner', 'lined_area')[1:]})"
-    seals = 'IF(door_arrangement="pair",2,1)*INDEX(price_costs,MATCH("SEALS",price_codes,0))'
-    better = "(1+seal_share)/2"
+    board = f"IF(lined_area=0,0,{boards_cost('inner', 'lined_area')})"
     for label, whole, cost in (
         ("As planned", losses.whole(book, hz, "1"), "0"),
         ("One layer more, new leaf", losses.whole(book, hz, "1", "inner_plus_layers"), board),
-        ("Seals that close half the gap left", losses.whole(book, hz, "1", sealed=better), seals),
-        ("Both", losses.whole(book, hz, "1", "inner_plus_layers", better), f"{board}+{seals}"),
+        ("Seals that close half the gap left", losses.whole(book, hz, "1", sealed=BETTER_SEALED), BETTER_SEALS),
+        ("Both", losses.whole(book, hz, "1", "inner_plus_layers", BETTER_SEALED), f"{board}+{BETTER_SEALS}"),
         (OTHER, losses.whole(book, hz, "1", other_doors=True), OTHER_DOORS),
     ):
         row = bands.band_row(page, BANDS, label, "=" + whole, (*RATINGS, f"=({cost})*price_before_tax/direct_cost"))

@@ -6,30 +6,11 @@ from stillbook.quantities import System
 from stillbook.templates.door_schedule import checks, doors, inputs, isolation, lines, lists, price, proposal, rows, scope, start
 from stillbook.templates.page import Book
 from stillbook.templates.parts import prices
+from stillbook.templates.parts.order import arrange
 from stillbook.templates.parts.schedule import Schedule
 
 ROWS = 40
 """Doors one workbook holds."""
-
-ORDER = (
-    "Start",
-    "Inputs",
-    "Schedule",
-    "Doors",
-    "Leaves",
-    "One door",
-    "Openings",
-    "Row checks",
-    "Price",
-    "Lines",
-    "Order",
-    "Prices",
-    "Proposal",
-    "Scope",
-    "Door list",
-    "Checks",
-    "Lists",
-)
 
 
 def build(system: System) -> Book:
@@ -41,7 +22,7 @@ def build(system: System) -> Book:
     rows.write(book, schedule)
     doors.write(book, schedule)
     isolation.write(book, schedule)
-    doors.write_states(book, schedule)
+    doors.write_states(schedule)
     price.write(book, schedule)
     lines.write(book)
     price.write_order(book)
@@ -51,5 +32,4 @@ def build(system: System) -> Book:
     scope.write_list(book, schedule)
     checks.write(book)
     lists.write(book)
-    book.workbook._sheets.sort(key=lambda sheet: ORDER.index(sheet.title))
-    return book
+    return arrange(book, start.SHEETS)

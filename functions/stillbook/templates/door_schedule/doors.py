@@ -2,20 +2,38 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from stillbook.quantities import AREA, FORCE, LENGTH, MASS, SMALL_AREA
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
+from stillbook.templates.parts import states
 from stillbook.templates.parts.cautions import HEAVY_DOORS
 from stillbook.templates.parts.schedule import Schedule, Worked
+from stillbook.templates.parts.states import State, holds
+
+STATES: Final = (
+    State("Mark, once", "mark_states", 'IF(COUNTIF(marks,{marks})>1,"Fails","Passes")', "Give it a mark of its own.", waits=False),
+    State("Mass", "mass_states", holds("door_masses>=targets"), "Add sheets or a heavier slab."),
+    State("Added", "added_states", holds("added_thicknesses<=makeup_most"), "Take a denser sheet in fewer layers."),
+    State("Clear width", "width_states", holds("clear_widths>=width_limit"), "Widen the door."),
+    State("Hanging", "hanging_states", holds("door_masses<=mass_limit"), "Heavy bearing hinges, frame to structure, a crew; or a pair.", 9),
+    State(
+        "STC",
+        "stc_states",
+        'IFERROR(IF(stc_wanted="","Passes",IF(opening_stcs>=stc_wanted,"Passes","Fails")),"Waits")',
+        "Better seals, a pair, or a deeper lined space between.",
+    ),
+)
 
 
-def columns(book: Book) -> tuple[Worked, ...]:
-    """The columns, in order."""
+def write(book: Book, schedule: Schedule) -> Page:
+    """Write the sheet of results."""
     mass, small, area = book.unit(MASS), book.unit(LENGTH), book.unit(AREA)
     makeup = "STILL_DOORMAKEUP({shortfalls},{widths},{heights},makeup_most,makeup_names,units)"
     # One number is the mass of each side: so the mean of the two stands for the sum a single door carries.
     side = 'IF((sides_a="")+(sides_b=""),"",IF(kinds="single",(sides_a+sides_b)/2,IF(sides_a>sides_b,sides_a,sides_b)))'
-    return (
+    columns = (
         Worked("Mark", "marks", 7, words=True),
         Worked("Room", 'IF(rooms="","",rooms)', 16, words=True),
         Worked(f"Area, {area}", f"widths*heights/{book.pick('144', '10^6')}", 7, "door_areas", book.pick(look.ONE, look.TWO)),
@@ -52,55 +70,17 @@ def columns(book: Book) -> tuple[Worked, ...]:
         ),
         Worked(f"Clear width, {small}", "widths-slab_thickness-added_thicknesses", 7.5, "clear_widths", book.pick(look.ONE, look.WHOLE)),
     )
-
-
-STATES = (
-    Worked("Mark", "marks", 7, words=True),
-    Worked("Mark, once", 'IF(COUNTIF(marks,{marks})>1,"Fails","Passes")', 8, "mark_states", words=True, each=True, states=True),
-    Worked("Mass", 'IFERROR(IF(door_masses>=targets,"Passes","Fails"),"Waits")', 8, "mass_states", words=True, states=True),
-    Worked("Added", 'IFERROR(IF(added_thicknesses<=makeup_most,"Passes","Fails"),"Waits")', 8, "added_states", words=True, states=True),
-    Worked("Clear width", 'IFERROR(IF(clear_widths>=width_limit,"Passes","Fails"),"Waits")', 8, "width_states", words=True, states=True),
-    Worked("Hanging", 'IFERROR(IF(door_masses<=mass_limit,"Passes","Fails"),"Waits")', 9, "hanging_states", words=True, states=True),
-    Worked("STC", 'IFERROR(IF(stc_wanted="","Passes",IF(opening_stcs>=stc_wanted,"Passes","Fails")),"Waits")', 8, "stc_states", words=True, states=True),
-    Worked(
-        "State",
-        'IF((mass_states="Waits")+(added_states="Waits")+(width_states="Waits")+(hanging_states="Waits")'
-        '+(stc_states="Waits"),"Waits",IF((mark_states="Fails")+(mass_states="Fails")+(added_states="Fails")'
-        '+(width_states="Fails")+(hanging_states="Fails")+(stc_states="Fails"),"Fails","Passes"))',
-        8,
-        "row_states",
-        words=True,
-        states=True,
-        strong=True,
-    ),
-    Worked(
-        "What to do",
-        'IF({row_states}="Passes","",IF({row_states}="Waits","An input of this row is missing or wrong.",'
-        'IF({mark_states}="Fails","Give it a mark of its own. ","")'
-        '&IF({mass_states}="Fails","Add sheets or a heavier slab. ","")'
-        '&IF({added_states}="Fails","Take a denser sheet in fewer layers. ","")'
-        '&IF({width_states}="Fails","Widen the door. ","")'
-        '&IF({hanging_states}="Fails","Heavy bearing hinges, frame to structure, a crew; or a pair. ","")'
-        '&IF({stc_states}="Fails","Better seals, a pair, or a deeper lined space between. ","")))',
-        80,
-        words=True,
-        each=True,
-    ),
-)
-
-
-def write(book: Book, schedule: Schedule) -> Page:
-    """Write the sheet of results."""
     return schedule.page(
         "Doors",
         "A door passes sound like any other part of the wall: each of a pair matches its own leaf, a single one both leaves.",
-        columns(book),
+        columns,
         note="Both doors of a pair are alike and match the heavier side. Make-ups are of the sheets on the Lists sheet, lead left out; layers "
         "lie over the whole face. The pull is that of a door at rest; slamming and closers add to it.",
         caution=HEAVY_DOORS,
     )
 
 
-def write_states(book: Book, schedule: Schedule) -> Page:
+def write_states(schedule: Schedule) -> Page:
     """Write the sheet that says what each row passes."""
-    return schedule.page("Row checks", "Each door against the limits on the Inputs sheet and the STC wanted of it. A pass is not an approval.", STATES)
+    purpose = "Each door against the limits on the Inputs sheet and the STC wanted of it. A pass is not an approval."
+    return states.write(schedule, purpose, STATES, 8, 80)

@@ -9,10 +9,10 @@ from openpyxl.utils import get_column_letter
 from stillbook.quantities import LENGTH, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book
+from stillbook.templates.parts.bands import THIRDS
 from stillbook.templates.parts.schedule import Place, Schedule, Worked, widths
 from stillbook.templates.parts.table import Column, Table
 
-BANDS: Final = tuple(str(band) for band in (125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500, 3150, 4000))
 _DOOR: Final = 'STILL_DOORTL({leaves},{widths},{heights},door_gap,seal_share,"STC",units)'
 
 
@@ -41,17 +41,15 @@ def write(book: Book, schedule: Schedule) -> None:
     ):
         columns = (
             Worked("Mark", "marks", 8, words=True),
-            Worked("", loss, 6, losses, look.WHOLE, each=True, titles=BANDS),
+            Worked("", loss, 6, losses, look.WHOLE, each=True, titles=tuple(map(str, THIRDS))),
             Worked("STC", f"STILL_STCRATING({{{losses}}})", 7, rating, look.WHOLE, each=True, strong=True),
             Worked("Room", 'IF(rooms="","",rooms)', 20, words=True),
         )
-        page = book.page(sheet, purpose, widths(columns), wide=True, single=True)
-        schedule.write(page, columns)
-        page.note(
+        note = (
             "A prediction, to be replaced by a laboratory figure wherever there is one; in the field a door does less. A pair counts "
             "as at most 15 dB better than one of its doors. The wall and what flanks it are not counted here."
         )
-        page.finish()
+        schedule.page(sheet, purpose, columns, note=note)
 
 
 def _leaves(book: Book, schedule: Schedule) -> None:

@@ -2,39 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any, Final
-
 from stillbook.quantities import LENGTH, MASS, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed
+from stillbook.templates.parts.schedule import Schedule, Typed, Worked, examples, typed
 
-LIGHT: Final = "Solid-core door slab 1-3/4 in light"
-DENSE: Final = "Solid-core door slab 1-3/4 in particleboard core"
-
-# Mark, room, wall each side in lb/ft² and kg/m², size in inches and mm, arrangement, slab, added sheet US and SI, layers,
-# STC wanted.
-EXAMPLES: Final = (
-    ("D01", "Voice room 1", (4.4, 4.4), (24, 24), (36, 80), (915, 2030), "pair", LIGHT, "Plywood 3/4 in", "MDF 18 mm", 1, 45),
-    ("D02", "Voice room 2", (4.4, 4.4), (24, 24), (36, 80), (915, 2030), "pair", LIGHT, "Plywood 3/4 in", "MDF 18 mm", 1, 45),
-    ("D03", "Drum room", (6.6, 4.4), (32, 24), (36, 84), (915, 2130), "pair", DENSE, "MDF 3/4 in", "MDF 18 mm", 1, 45),
-    ("D04", "Control room", (4.4, 4.4), (24, 24), (42, 84), (1065, 2130), "pair", LIGHT, "Plywood 3/4 in", "MDF 18 mm", 1, 45),
-    ("D05", "Machine room", (2.2, 2.2), (11, 11), (36, 80), (915, 2030), "single", LIGHT, "Plywood 3/4 in", "MDF 12 mm", 1, 28),
-    ("D06", "Practice room A", (2.2, 3.3), (11, 16), (36, 80), (915, 2030), "single", DENSE, "Plywood 3/4 in", "MDF 12 mm", 1, 30),
-    ("D07", "Practice room B", (2.2, 3.3), (11, 16), (36, 80), (915, 2030), "single", DENSE, "Plywood 3/4 in", "MDF 12 mm", 1, 30),
-    ("D08", "Listening room", (4.4, 2.2), (23, 12), (36, 84), (915, 2130), "pair", DENSE, "", "", None, 40),
-    ("D09", "Stairs, lower", (2.2, 2.2), (11, 11), (36, 80), (915, 2030), "single", DENSE, "", "", None, None),
-)
-"""Invented examples."""
-
-
-def examples(book: Book) -> list[tuple[Any, ...]]:
-    """The example rows in the book's units, as the typed columns take them."""
-    found = []
-    for mark, room, us, si, inches, metric, kind, slab, sheet_us, sheet_si, layers, wanted in EXAMPLES:
-        sheet = book.pick(sheet_us, sheet_si) or None
-        found.append((mark, room, *book.pick(us, si), *book.pick(inches, metric), kind, slab, None, sheet, layers, wanted))
-    return found
+EXAMPLES = "example_doors"
 
 
 def columns(book: Book) -> tuple[Typed | Worked, ...]:
@@ -67,5 +40,5 @@ def write(book: Book, schedule: Schedule) -> Page:
         "A row for each door, typed in the boxed cells; the Inputs sheet says what to write. The doors here are invented "
         "examples: type over them or clear them.",
         columns(book),
-        examples(book),
+        examples(EXAMPLES, book.system),
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 from openpyxl.styles import Font
@@ -10,7 +10,11 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
+from stillbook.templates.parts.inputs import LAYERS
 from stillbook.trade.doors.arrangement import SLAB
+
+THIRDS: Final = (125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500, 3150, 4000)
+"""Middles of the third octaves of an STC [Hz]."""
 
 
 def cells(first: int, last: int, row: int) -> str:
@@ -18,12 +22,12 @@ def cells(first: int, last: int, row: int) -> str:
     return f"{get_column_letter(first)}{row}:{get_column_letter(last)}{row}"
 
 
-def head_row(page: Page, frequencies: Sequence[int], after: Sequence[str]) -> int:
+def head_row(page: Page, frequencies: Sequence[int], after: Sequence[str], before: Sequence[str] = ("Hz",), *, words: Sequence[int] = (0,)) -> int:
     """The heading row, its frequencies written as numbers; gives its row number."""
-    page.head_row(("Hz", *map(str, frequencies), *after))
+    page.head_row((*before, *map(str, frequencies), *after), words=words)
     row = page.at - 1
-    for number, hz in enumerate(frequencies, start=1):
-        page.sheet.cell(row, FIRST + number).value = hz
+    for column, hz in enumerate(frequencies, start=FIRST + len(before)):
+        page.sheet.cell(row, column).value = hz
     return row
 
 
@@ -61,12 +65,12 @@ def band_row(
     return row
 
 
-def laboratory_row(page: Page, label: str, bands: int, font: Font = look.SMALL) -> int:
-    """A row of boxes for a laboratory's figures; gives its row number."""
+def laboratory_row(page: Page, label: str, bands: int, font: Font = look.SMALL, number_format: str = look.WHOLE, first: int = FIRST + 1) -> int:
+    """A row of boxes for a laboratory's figures, from a column on; gives its row number."""
     row = page.at
     page.put(row, FIRST, label, border=look.ROW)
-    for number in range(1, bands + 1):
-        page.box(row, FIRST + number, number_format=look.WHOLE, font=font, align=look.RIGHT)
+    for column in range(first, first + bands):
+        page.box(row, column, number_format=number_format, font=font, align=look.RIGHT)
     page.at += 1
     return row
 
@@ -95,7 +99,7 @@ FROM_TO: Final = ResultRow("Room, STC from to", '=TEXT(room_stc-stc_range,"0")&"
 """The rating of the room with its range."""
 
 
-def build_up(book: Book, page: Page, title: str, name: str, rows: Sequence[Sequence[str]]) -> None:
+def _build_up(page: Page, title: str, name: str, rows: Sequence[Sequence[str]]) -> None:
     """A build-up made by formulas, as a named range of material, thickness and count."""
     page.put(page.at, FIRST, title, font=look.QUIET)
     page.at += 1
@@ -109,16 +113,28 @@ def build_up(book: Book, page: Page, title: str, name: str, rows: Sequence[Seque
     page.name(name, first, FIRST, page.at - 1, FIRST + len(rows[0]) - 1)
 
 
-def one_layer_more(leaf: str, layers: int) -> list[tuple[str, str, str]]:
+def finish(page: Page, leaves: Mapping[str, str]) -> Page:
+    """Write below what is printed the build-ups used here, with one layer more of each leaf by its title; gives the page."""
+    printed = page.at
+    page.skip()
+    page.heading("Build-ups used here", "from the Inputs sheet: material, thickness where it is not the usual, sheets")
+    for leaf, title in leaves.items():
+        _build_up(page, f"{title}, one layer more", f"{leaf}_plus_layers", _one_layer_more(leaf))
+    _door_build_ups(page)
+    page.finish(printed)
+    return page
+
+
+def _one_layer_more(leaf: str) -> list[tuple[str, str, str]]:
     """The rows of a leaf of the Inputs sheet with one sheet more of its first layer."""
     rows = []
-    for layer in range(1, layers + 1):
+    for layer in range(1, LAYERS + 1):
         material, thickness, count = (f"{leaf}_{part}_{layer}" for part in ("material", "thickness", "count"))
         rows.append((f'=IF({material}="","",{material})', f'=IF({thickness}="","",{thickness})', f'=IF({material}="","",{count}{"+1" if layer == 1 else ""})'))
     return rows
 
 
-def door_build_ups(book: Book, page: Page) -> None:
+def _door_build_ups(page: Page) -> None:
     """The door leaves as built, of the pair and of one heavy door."""
     for kind, title in (("pair", "Door of the pair"), ("single", "One heavy door")):
         bare = f"{kind}_makeup_count=0"
@@ -126,7 +142,7 @@ def door_build_ups(book: Book, page: Page) -> None:
             (SLAB, "=slab_thickness", "=1", "=slab_mass/door_area"),
             (f'=IF({bare},"",{kind}_makeup_material)', '=""', f'=IF({bare},"",{kind}_makeup_count)', '=""'),
         ]
-        build_up(book, page, title, f"{kind}_door_layers", rows)
+        _build_up(page, title, f"{kind}_door_layers", rows)
 
 
 def door_loss(book: Book, sealed: str, bands: str = '"STC"', number: str = "", *, other: bool = False) -> str:

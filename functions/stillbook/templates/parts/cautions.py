@@ -13,6 +13,9 @@ HEAVY_DOORS: Final = (
     "person who lies behind a door that opens inward blocks rescue: open it outward, or let it come off from outside."
 )
 
+HOLDING: Final = 5000
+"""The 8-hour workplace limit of carbon dioxide, 29 CFR 1910.1000 [ppm]."""
+
 SEALED_AIR: Final = (
     "Caution: fresh air in a sealed room is a life-safety matter. When the fan stops, the people inside must know at "
     "once and be able to leave: an alarm, a door that opens from inside without a key, no lock that traps. The local code "

@@ -10,6 +10,7 @@ from openpyxl.utils import get_column_letter
 from stillbook.templates import look
 from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Page
+from stillbook.templates.parts import bands
 
 OCTAVES: Final = (63, 125, 250, 500, 1000, 2000, 4000, 8000)
 """Their middles [Hz]."""
@@ -22,6 +23,9 @@ RATING: Final = BAND + len(OCTAVES)
 
 LEVEL: Final = '0;"<0";0'
 """How a level is shown: what is below 0 dB is not heard."""
+
+ALONG: Final = 50
+"""Most that a path of ducts keeps back from end to end; common practice, no source [dB]."""
 
 WORST: Final = 3
 """Octaves listed that are worst."""
@@ -51,10 +55,7 @@ def name(page: Page, name: str, first: int, last: int | None = None) -> None:
 
 def head(page: Page, *, label: str, before: Sequence[str] = ("", "", ""), last: str = "") -> int:
     """A heading row with the octaves."""
-    page.head_row((label, *before, *map(str, OCTAVES), last))
-    for number, hz in enumerate(OCTAVES):
-        page.sheet.cell(page.at - 1, BAND + number).value = hz
-    return page.at - 1
+    return bands.head_row(page, OCTAVES, (last,), (label, *before))
 
 
 def row(page: Page, label: str, formula: str | None, *, last: str | None = None, strong: bool = False, called: str = "", **style: Any) -> int:

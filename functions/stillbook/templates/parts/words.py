@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from openpyxl.utils import get_column_letter
-
 from stillbook.catalogue import formulas
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
@@ -26,16 +24,19 @@ def write(book: Book, offers: Sequence[Offer]) -> Page:
     """Write the sheet, a column for each list, and name each."""
     page = book.page("Lists", "Words the drop-downs offer.", [offer.width for offer in offers])
     page.head_row([offer.title for offer in offers], words=range(len(offers)))
-    first = page.at
     for offset, offer in enumerate(offers):
-        for row, word in enumerate(offer.words, start=first):
-            page.put(row, FIRST + offset, word, font=look.SMALL, align=look.LEFT if offset == 0 else look.UNIT)
-            page.sheet.row_dimensions[row].height = 13
-        last = f"${get_column_letter(FIRST + offset)}${first + len(offer.words) - 1}"
-        book.name(offer.name, page, first, FIRST + offset, last=last)
-    page.at = first + max(len(offer.words) for offer in offers)
+        fill(page, offset, offer.name, offer.words)
+    page.at += max(len(offer.words) for offer in offers)
     page.finish(page.at - 1)
     return page
+
+
+def fill(page: Page, offset: int, name: str, words: Sequence[str]) -> None:
+    """Write the words of a list down a column, from the page's next row, and name them."""
+    for row, word in enumerate(words, start=page.at):
+        page.put(row, FIRST + offset, word, font=look.SMALL, align=look.LEFT if offset == 0 else look.UNIT)
+        page.sheet.row_dimensions[row].height = 13
+    page.name(name, page.at, FIRST + offset, page.at + len(words) - 1)
 
 
 def words_of(formula: str, argument: str) -> Sequence[str]:

@@ -11,15 +11,12 @@ from stillbook.templates import look
 from stillbook.templates.calls import out_of_range
 from stillbook.templates.charts import curves
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
-from stillbook.templates.parts.cautions import SEALED_AIR
+from stillbook.templates.parts.cautions import HOLDING, SEALED_AIR
 from stillbook.templates.parts.inputs import DAY_PARTS, NEXT_ROOM, OUTDOORS
 from stillbook.templates.parts.table import Column, Table
 
 STEPS: Final = 13
 """Steps of the day in the chart."""
-
-HOLDING: Final = 5000
-"""The 8-hour workplace limit of carbon dioxide, 29 CFR 1910.1000 [ppm]."""
 
 
 def write(book: Book) -> Page:

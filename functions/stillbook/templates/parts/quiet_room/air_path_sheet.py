@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from stillbook.quantities import PRESSURE
 from stillbook.templates import look
-from stillbook.templates.page import FIRST, Book, Page, ResultRow
+from stillbook.templates.page import Book, Page, ResultRow
 from stillbook.templates.parts import octaves
 from stillbook.templates.parts.quiet_room import air_way_rows, alternatives, baffle, fans, seat
 from stillbook.templates.parts.quiet_room.air_ways import Places
@@ -52,11 +52,11 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
 def _results(book: Book, page: Page) -> None:
     page.heading("What is heard", '="at the nearest seat, air and outside together; the air leaves by a "&air_leaves')
     loss = book.unit(PRESSURE)
-    for entry in (
+    page.results(
         ResultRow("Heard at the seat, NC", "=nc_all", key=True).noting("Supply, return, and sound from outside through ducts, boxes and shell."),
         ResultRow("Target, NC", "=nc_target", "", "", look.WHOLE),
         ResultRow("Verdict", '=IF(nc_all<=nc_target,"within","over")', "", "air_verdict", look.GENERAL, key=True),
-        ResultRow("Change first", "=change_octave", "Hz", "", look.WHOLE),
+        ResultRow("Change first", "=change_octave", "Hz", "", look.WHOLE).noting('=change_first&": "&change_words'),
         ResultRow("Fan works against", "=fan_system_loss", loss, "", book.pick(look.THREE, look.ONE)).noting(
             "Both ways where the way out has no fan of its own."
         ),
@@ -64,10 +64,7 @@ def _results(book: Book, page: Page) -> None:
         ResultRow("Room over its surroundings", "=room_pressure", loss, "", book.pick(look.THREE, look.ONE)).noting(
             "Pushes on the doors and out through every leak; with a fan each way the two must be balanced."
         ),
-    ):
-        page.result(entry)
-        if entry.label == "Change first":
-            page.put(page.at - 1, FIRST + 3, '=change_first&": "&change_words', font=look.QUIET, align=look.LEFT, border=look.ROW)
+    )
     page.caution(
         "Caution: lined ducts and boxes stand in the air that people breathe, and heavy boxes hang over them: facing, fire rating, "
         "supports and access by the local code, a structural engineer and licensed trades."

@@ -12,7 +12,8 @@ from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import octaves
 from stillbook.templates.parts.inputs import TRANSFER_DUCT
-from stillbook.templates.parts.quiet_room.air_ways import ALONG, ELEMENTS, HAS_FAN, HAS_NO_BOX, NOISY, OUT, SILENT, SUPPLY, Places, Way, WayRows
+from stillbook.templates.parts.octaves import ALONG
+from stillbook.templates.parts.quiet_room.air_ways import ELEMENTS, HAS_FAN, HAS_NO_BOX, NOISY, OUT, SILENT, SUPPLY, Places, Way, WayRows
 
 LOSS: Final = get_column_letter(FIRST + 3)
 """Column of the pressure that an element takes."""

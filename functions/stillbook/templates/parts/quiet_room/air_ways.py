@@ -15,9 +15,6 @@ ELEMENTS: Final = ("change", "duct", "elbows", "box", "grille", "end")
 NOISY: Final = ("duct", "elbows", "box", "grille")
 """Elements in which the air makes sound of its own."""
 
-ALONG: Final = 50
-"""Most that a path of ducts keeps back from end to end; common practice, no source [dB]."""
-
 SILENT: Final = -50
 """Level of what makes no sound, the least that the formulas give [dB]."""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from openpyxl.utils import get_column_letter
@@ -12,10 +12,9 @@ from stillbook.templates import look
 from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts import bands
-from stillbook.templates.parts.inputs import LAYERS
+from stillbook.templates.parts.bands import THIRDS
 from stillbook.templates.parts.octaves import OCTAVES
 
-THIRDS: Final = (125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500, 3150, 4000)
 RATING: Final = FIRST + len(THIRDS) + 1
 """Column of the rating of a row."""
 
@@ -32,13 +31,19 @@ class Change:
     outer: str = "outer_layers"
     fill: str = "cavity_fill"
     sealed: str = "seal_share"
-    cost: str = "=0"
+    cost: str = "0"
     other_doors: bool = False
     """Whether the doors are in the arrangement that the estimate does not have."""
 
 
 OTHER_DOORS: Final = '(IF(door_arrangement="pair",price_single,price_pair)-price)*direct_cost/price'
 """What the other arrangement of doors changes in direct cost."""
+
+BETTER_SEALED: Final = "(1+seal_share)/2"
+"""The share sealed by seals that close half the gap left."""
+
+BETTER_SEALS: Final = 'IF(door_arrangement="pair",2,1)*INDEX(price_costs,MATCH("SEALS",price_codes,0))'
+"""What such seals cost."""
 
 
 def write(book: Book) -> Page:
@@ -54,15 +59,7 @@ def write(book: Book) -> Page:
     _chart(page, rows)
     _changes(book, page)
     _inside(book, page)
-    printed = page.at
-    page.skip()
-    page.heading("Build-ups used here", "from the Inputs sheet: material, thickness where it is not the usual, sheets")
-    for leaf in ("inner", "outer"):
-        rows_more = bands.one_layer_more(leaf, LAYERS)
-        bands.build_up(book, page, f"{leaf.capitalize()} leaf, one layer more", f"{leaf}_plus_layers", rows_more)
-    bands.door_build_ups(book, page)
-    page.finish(printed)
-    return page
+    return bands.finish(page, {"inner": "Inner leaf", "outer": "Outer leaf"})
 
 
 def _spectrum(row: int) -> str:
@@ -173,44 +170,33 @@ def _chart(page: Page, rows: dict[str, int]) -> None:
 def _changes(book: Book, page: Page) -> None:
     page.heading("What it would take to do better", "rating of the whole room, and the change of the price before tax")
     page.head_row(("Change", *map(str, THIRDS), "STC", "Price"))
+    inner = Change("One layer more, inner leaf", inner="inner_plus_layers", cost=boards_cost("inner", "inner_wall_area+floor_area"))
+    both = replace(
+        inner, text="One layer more, both leaves", outer="outer_plus_layers", cost=f"{inner.cost}+{boards_cost('outer', 'outer_wall_area+footprint')}"
+    )
     changes = (
         Change("As estimated"),
-        Change("One layer more, inner leaf", inner="inner_plus_layers", cost=_boards("inner")),
-        Change("One layer more, both leaves", inner="inner_plus_layers", outer="outer_plus_layers", cost=f"{_boards('inner')}+{_boards('outer')[1:]}"),
-        Change("Cavity filled", fill='"filled"', cost="=0"),
+        inner,
+        both,
+        Change("Cavity filled", fill='"filled"'),
         Change("Cavity empty", fill='"empty"', cost=_wool(book)),
-        Change(
-            "Seals that close half the gap left",
-            sealed="(1+seal_share)/2",
-            cost='=IF(door_arrangement="pair",2,1)*INDEX(price_costs,MATCH("SEALS",price_codes,0))',
-        ),
-        Change("Other door arrangement", other_doors=True, cost=f"={OTHER_DOORS}"),
-        Change(
-            "All of these, cavity filled",
-            inner="inner_plus_layers",
-            outer="outer_plus_layers",
-            fill='"filled"',
-            sealed="(1+seal_share)/2",
-            cost=f'{_boards("inner")}+{_boards("outer")[1:]}+IF(door_arrangement="pair",2,1)*INDEX(price_costs,MATCH("SEALS",price_codes,0))',
-        ),
+        Change("Seals that close half the gap left", sealed=BETTER_SEALED, cost=BETTER_SEALS),
+        Change("Other door arrangement", other_doors=True, cost=OTHER_DOORS),
+        replace(both, text="All of these, cavity filled", fill='"filled"', sealed=BETTER_SEALED, cost=f"{both.cost}+{BETTER_SEALS}"),
     )
     small = bands.small_areas(book)
-    both = "outer_wall_area+door_area"
+    around = "outer_wall_area+door_area"
     for change in changes:
         flanked = f"STILL_LEAKEDTL({_wall(change)},outer_wall_area,outer_wall_area*{small}*10^(-flanking_limit/10),0,units)"
-        doors = f"STILL_LEAKEDTL({flanked},{both},door_area*{small},{bands.door_loss(book, change.sealed, other=change.other_doors)},units)"
-        whole = f"=STILL_LEAKEDTL({doors},{both},holes_leak,0,units)"
+        doors = f"STILL_LEAKEDTL({flanked},{around},door_area*{small},{bands.door_loss(book, change.sealed, other=change.other_doors)},units)"
+        whole = f"=STILL_LEAKEDTL({doors},{around},holes_leak,0,units)"
         row = _band_row(page, change.text, whole, STC)
         if change.other_doors:
             book.name("other_doors_stc", page, row, RATING)
-        price = f"=({change.cost[1:]})*price_before_tax/direct_cost"
+        price = f"=({change.cost})*price_before_tax/direct_cost"
         page.put(row, RATING + 1, price, number_format="+#,##0;-#,##0;0", border=look.ROW)
     page.note("Boards and seals at the prices of the Prices sheet, with labour, overhead, contingency and margin as in this estimate.")
     page.skip()
-
-
-def _boards(leaf: str) -> str:
-    return boards_cost(leaf, {"inner": "inner_wall_area+floor_area", "outer": "outer_wall_area+footprint"}[leaf])
 
 
 def boards_cost(leaf: str, area: str) -> str:
@@ -218,7 +204,7 @@ def boards_cost(leaf: str, area: str) -> str:
     at = f"MATCH({leaf}_material_1,price_codes,0)"
     sheets = f"STILL_SHEETS({area},sheet_width,sheet_height,1,board_waste,units)"
     labour = f"INDEX(labour_rates,MATCH(INDEX(price_trades,{at}),labour_trades,0))/INDEX(price_rates,{at})"
-    return f"={sheets}*(INDEX(price_costs,{at})+{labour})"
+    return f"{sheets}*(INDEX(price_costs,{at})+{labour})"
 
 
 def _wool(book: Book) -> str:
@@ -226,7 +212,7 @@ def _wool(book: Book) -> str:
     at = 'MATCH("WOOL",price_codes,0)'
     packs = f"STILL_PACKS(inner_wall_area+floor_area+outer_wall_area+footprint,{book.pick('48', '4.5')},board_waste)"
     labour = f"INDEX(labour_rates,MATCH(INDEX(price_trades,{at}),labour_trades,0))/INDEX(price_rates,{at})"
-    return f'=-IF(cavity_fill="filled",{packs}*(INDEX(price_costs,{at})+{labour}),0)'
+    return f'-IF(cavity_fill="filled",{packs}*(INDEX(price_costs,{at})+{labour}),0)'
 
 
 def _inside(book: Book, page: Page) -> None:
@@ -246,11 +232,7 @@ def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int) -> N
     """
     page.break_here()
     page.heading("Heard inside", "the source outside through shell and doors, against the target")
-    titles = ("Hz", *map(str, OCTAVES))
-    page.head_row((*titles, *[""] * (rated - FIRST - 1 - len(OCTAVES)), "NC", *[""] * (page.last_column - rated)))
-    head = page.at - 1
-    for number, hz in enumerate(OCTAVES, start=1):
-        page.sheet.cell(head, FIRST + number).value = hz
+    bands.head_row(page, OCTAVES, (*[""] * (rated - FIRST - 1 - len(OCTAVES)), "NC", *[""] * (page.last_column - rated)))
     source = 'INDEX(STILL_SOURCELEVELS(source_kind,IF(N(source_level)>0,source_level,"")),1,{n})'
     last = FIRST + len(OCTAVES)
     rows: dict[str, int] = {}

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-from stillbook.catalogue import formulas
-from stillbook.formula import Parameter
 from stillbook.quantities import SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.words import fill, words_of
 from stillbook.trade.mass.materials import materials
 from stillbook.trade.room.absorption import surfaces
 
@@ -19,23 +16,14 @@ def write(book: Book) -> Page:
         "Lists", "Words the drop-downs on the Inputs sheet offer. STILL_MATERIALS() and STILL_SURFACES() list them with their sources.", (44, 9, 24, 20, 18)
     )
     page.head_row(("Material", book.unit(SURFACE_MASS), "Kind of space", "Activity", "Source"), words=(0, 2, 3, 4))
-    first = page.at
     sheets = [material.name for material in materials().values() if material.surface_mass is not None]
-    columns = (
-        (0, "material_names", sheets),
-        (2, "space_types", _words("OUTDOORAIRFLOW", "space_type")),
-        (3, "activities", _words("CO2LEVEL", "activity")),
-        (4, "sources", _words("SOURCELEVELS", "kind")),
-    )
-    for offset, name, words in columns:
-        for row, word in enumerate(words, start=first):
-            page.put(row, FIRST + offset, word, font=look.SMALL, align=look.LEFT if offset == 0 else look.UNIT)
-        letter = "BCDEF"[offset]
-        book.name(name, page, first, FIRST + offset, last=f"${letter}${first + len(words) - 1}")
-    for row in range(first, first + len(sheets)):
-        page.put(row, FIRST + 1, f"=STILL_SURFACEMASS(B{row},units)", font=look.SMALL, number_format=look.TWO)
-        page.sheet.row_dimensions[row].height = 13
-    page.at = first + len(sheets)
+    fill(page, 0, "material_names", sheets)
+    fill(page, 2, "space_types", words_of("OUTDOORAIRFLOW", "space_type"))
+    fill(page, 3, "activities", words_of("CO2LEVEL", "activity"))
+    fill(page, 4, "sources", words_of("SOURCELEVELS", "kind"))
+    for _ in sheets:
+        page.put(page.at, FIRST + 1, f"=STILL_SURFACEMASS(B{page.at},units)", font=look.SMALL, number_format=look.TWO)
+        page.at += 1
     _surfaces(book, page)
     page.finish(page.at - 1)
     return page
@@ -54,8 +42,3 @@ def _surfaces(book: Book, page: Page) -> None:
         page.sheet.row_dimensions[page.at].height = 13
         page.at += 1
     book.name("surface_names", page, first, FIRST, last=f"$B${page.at - 1}")
-
-
-def _words(formula: str, argument: str) -> Sequence[str]:
-    found: Parameter = next(p for p in formulas()[formula].parameters if p.name == argument)
-    return found.reader.choices

@@ -11,6 +11,7 @@ from stillbook.quantities import AREA
 from stillbook.templates import look
 from stillbook.templates.charts import lines, spikes
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
+from stillbook.templates.parts import bands
 from stillbook.templates.parts.table import Column, Table
 
 OCTAVES: Final = (125, 250, 500, 1000, 2000, 4000)
@@ -48,8 +49,8 @@ def _octaves(row: int) -> str:
 
 def _row(page: Page, label: str, formula: str, *, material: str = "", area: str = "", number_format: str = look.TWO, strong: bool = False) -> int:
     """A row over the octaves; ``{n}`` is the octave's number, ``{c}`` its column."""
-    bands = [formula.format(n=n, c=get_column_letter(BANDS + n - 1)) for n in range(1, len(OCTAVES) + 1)]
-    row = page.row((label, material or None, area or None, *bands), ("text", "text", look.ONE, *[number_format] * len(bands)), strong=strong)
+    cells = [formula.format(n=n, c=get_column_letter(BANDS + n - 1)) for n in range(1, len(OCTAVES) + 1)]
+    row = page.row((label, material or None, area or None, *cells), ("text", "text", look.ONE, *[number_format] * len(cells)), strong=strong)
     for column in range(BANDS, BANDS + len(OCTAVES)):
         page.sheet.cell(row, column).font = look.STRONG if strong else look.SMALL
     return row
@@ -58,15 +59,9 @@ def _row(page: Page, label: str, formula: str, *, material: str = "", area: str 
 def _surfaces(book: Book, page: Page, openings: Sequence[tuple[str, str, str]]) -> dict[str, int]:
     area = book.unit(AREA)
     page.heading("Absorption by octave", "write a laboratory's six figures for the treatment to use them instead")
-    page.head_row(("Surface", "Material", f"Area, {area}", *map(str, OCTAVES)), words=(0, 1))
-    for number, hz in enumerate(OCTAVES):
-        page.sheet.cell(page.at - 1, BANDS + number).value = hz
-    rows = {"head": page.at - 1, "laboratory": page.at}
+    rows = {"head": bands.head_row(page, OCTAVES, (), ("Surface", "Material", f"Area, {area}"), words=(0, 1))}
     page.rule(page.at)
-    page.put(page.at, FIRST, "Treatment, laboratory figures", border=look.ROW)
-    for octave in range(BANDS, BANDS + len(OCTAVES)):
-        page.box(page.at, octave, number_format=look.TWO, font=look.SMALL, align=look.RIGHT)
-    page.at += 1
+    rows["laboratory"] = bands.laboratory_row(page, "Treatment, laboratory figures", len(OCTAVES), number_format=look.TWO, first=BANDS)
     known = "INDEX(STILL_ABSORPTION({0}),1,{{n}})"
     figures = _octaves(rows["laboratory"]).replace(":", ":$")
     measured = f"COUNT(${figures})=6"

@@ -31,6 +31,7 @@ def write(book: Book) -> Page:
             *checks.job(),
             CheckRow("There is a door", "=openings", AT_LEAST, "=1", look.WHOLE).advising("Write a mark on the Schedule sheet."),
             *(CheckRow(rule, f'=COUNTIF({states},"{word}")', AT_MOST, "=0", look.WHOLE).advising(advice) for rule, states, word, advice in _COUNTED),
+            checks.priced(),
             CheckRow("Every opening has a price", "=price", "{v}>{l}", "=0", look.WHOLE).advising("A code or a sheet is missing on the Prices sheet."),
         ),
     )

@@ -201,8 +201,8 @@ def _revision(book: Book, page: Page) -> None:
         ("What follows the date on other sheets", told, "revision_words", look.GENERAL),
         (
             "Allowances and alternates not filled in whole",
-            '=SUMPRODUCT(((allowance_words<>"")<>(allowance_amounts<>0))*1)+SUMPRODUCT(ISNUMBER(allowance_amounts)*(allowance_amounts<0))'
-            '+SUMPRODUCT(ISTEXT(allowance_amounts)*(allowance_words<>""))+SUMPRODUCT(ISTEXT(alternate_costs)*(alternate_words<>""))'
+            '=SUMPRODUCT(((allowance_words<>"")<>(allowance_amounts<>0))*1)+COUNTIF(allowance_amounts,"<0")'
+            "+COUNTA(allowance_amounts)-COUNT(allowance_amounts)+COUNTA(alternate_costs)-COUNT(alternate_costs)"
             '+SUMPRODUCT((alternate_words="")*(((alternate_costs<>0)+(alternate_choices="yes"))>0))',
             "unfinished_sums",
             look.WHOLE,
@@ -232,7 +232,7 @@ def _proposal_lines() -> list[Said]:
     return [
         Said("MAX(allowance_numbers)>0", '"Allowances in the price; any difference is settled at cost:"'),
         *(
-            Said(f"INDEX(allowance_numbers,{n})>0", f'"An allowance for "&INDEX(allowance_texts,{n})', amount.format(f"INDEX(allowance_amounts,{n})"))
+            Said(f"INDEX(allowance_numbers,{n})>0", f'"An allowance for "&INDEX(allowance_texts,{n})', amount.format(f"N(INDEX(allowance_amounts,{n}))"))
             for n in range(1, ALLOWANCES + 1)
         ),
         Said("MAX(alternate_numbers)>0", '"Alternates to the above, tax included:"'),

@@ -165,7 +165,8 @@ def frames(book: Book) -> list[Line]:
 
 def joists(book: Book, where: str, across: str, length: str, when: str = "TRUE") -> Line:
     """Joists along the shorter side of a room, set out across its longer one: whole stock lengths, each over one joist."""
-    unit, least, step = book.unit(ROOM_LENGTH), *book.pick(("8", "2"), ("2.4", "0.6"))
+    unit = book.unit(ROOM_LENGTH)
+    least, step = book.pick(("8", "2"), ("2.4", "0.6"))
     count = "STILL_STUDS({},stud_spacing,0,0,0,{},units)"
     stock = f"MAX({least},ROUNDUP(ROUND({length}/{step},6),0)*{step})"
     pieces = count.format(across, "framing_waste")

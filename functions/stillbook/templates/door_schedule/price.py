@@ -35,7 +35,7 @@ def columns() -> tuple[Worked, ...]:
     return (
         Worked("Mark", "marks", 8, words=True),
         Worked("Room", 'IF(rooms="","",rooms)', 20, words=True),
-        Worked("Doors", 'IF(kinds="pair",2,1)', 7, "door_counts", look.WHOLE),
+        Worked("Doors", 'IF(kinds="pair",2,1)', 11, "door_counts", look.WHOLE),
         Worked("Slabs", f"ROUND(door_counts*{_cost(_SLAB)},2)", 10, "slab_costs", look.PRICE),
         Worked("Sheets used", f'IF({{added_sheets}}="",0,{pieces})', 9, "sheets_used", look.WHOLE, each=True),
         Worked("Added sheets", f'IF({{added_sheets}}="",0,ROUND({{sheets_used}}*{_cost("{added_sheets}")},2))', 10, "sheet_costs", look.PRICE, each=True),

@@ -87,10 +87,8 @@ def _steps(book: Book, page: Page) -> None:
             told = name in ("total_cost", "price") and not end
             comment = book.result_comment(name, label, book.currency) if told else ""
             book.name(f"{name}{end}", page, row, FIRST + offset, comment=comment)
-    page.note(
-        "Overhead first, then contingency on cost with overhead, then the client's level; the margin is a share of the price, not of the "
-        "cost. Each step is rounded to the cent, and the sums are those of the figures shown."
-    )
+    page.note("Overhead first, contingency on cost with overhead, then the client's level; the margin is a share of the price.")
+    page.note("Each step is rounded to the cent, and each sum is that of the figures shown.")
     page.skip()
 
 

@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from cli.command_line import only_line
+from stillbook.workbook.job.estimate import Job
 
 
 @pytest.mark.parametrize("system", ["US", "SI"])
@@ -13,6 +14,21 @@ def test_an_unchanged_price_book_moves_no_price(system, run):
     for name in ("booth-estimate", "room-conversion"):
         run("new", name, f"{name}.xlsx", "--units", system)
         assert f"{name}.xlsx: 0 prices move" in run("reprice", f"{name}.xlsx", "--prices", "book.xlsx")[1]
+
+
+@pytest.mark.parametrize("name", ["booth-estimate", "room-conversion", "door-schedule"])
+def test_a_client_level_of_the_shipped_book_is_a_step_of_the_price(name, run):
+    run("new", "price-book", "book.xlsx")
+    run("new", name, "job.xlsx")
+    plain = {result.name: result.value for result in Job.open("job.xlsx").calculate().results}
+    code, out, _ = run("reprice", "job.xlsx", "--prices", "book.xlsx", "--level", "Usual client")
+    assert (code, out.splitlines()[0]) == (0, "job.xlsx: 0 prices move, saved")
+    job = Job.open("job.xlsx")
+    found = {result.name: result.value for result in job.calculate().results}
+    assert (job.inputs["level_name"].value, job.inputs["level_markup"].value) == ("Usual client", 0.1)
+    # Materials and labour alike: the price is a tenth higher, and what is cost stays.
+    assert found["price"] == pytest.approx(1.1 * plain["price"], rel=1e-6)
+    assert found["total_cost"] == plain["total_cost"]
 
 
 def test_prices_in_another_currency_are_refused(run, refused):

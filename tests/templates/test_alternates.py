@@ -84,7 +84,7 @@ def test_the_proposal_says_each_and_leaves_no_gap(name):
         "An allowance for lamps | 350.50 EUR",
         "Alternates to the above, tax included: | ",
         "1. limp sheet in the outer leaf | add 1,764 EUR",
-        "2. client paints, accepted: in the total | deduct 706 EUR",
+        "2. client paints, accepted: in the total | deduct 705.60 EUR",
     ]
     assert lines[first + 6].strip(" |") == ""
     assert lines[first + 7].startswith("Accepted, date and name")
@@ -124,7 +124,7 @@ def test_words_typed_in_the_tables_stay_words():
     job = made("booth-estimate", "US", typed)
     proposal = said(job, "Proposal", "Total")
     assert "An allowance for =1+1 | 5 USD" in proposal
-    assert "1. @SUM(A1), accepted: in the total | add 7 USD" in proposal
+    assert "1. @SUM(A1), accepted: in the total | add 7.35 USD" in proposal
     assert "– =1+1" in said(job, "Scope", "Please note")
     assert value(job, "revision") == "=2"
     for name, given in typed.items():

@@ -436,7 +436,8 @@ def test_who_prices_the_scope_reads_the_sizes():
         "supply fan 30 cfm at",
     ):
         assert words in said
-    assert "Joists span 6.0 ft inside and 7.8 ft outside" in said  # 6 ft and 7.75 ft
+    # 6 ft and two boards of 1.25 in; 7.75 ft less two boards and two frames of 4.75 in together
+    assert "Joists span 6.2 ft inside and 7.0 ft outside" in said
 
 
 # --- the air path -----------------------------------------------------------------------------------------------------

@@ -58,6 +58,12 @@ def _sizes(book: Book, page: Page) -> None:
         ResultRow("Inner walls, door taken off", "=2*(room_length+room_width)*room_height-door_area", area, "inner_wall_area", look.ONE),
         ResultRow("Outer walls, door taken off", "=2*(outside_length+outside_width)*outside_height-door_area", area, "outer_wall_area", look.ONE),
         ResultRow("Outer ceiling and deck", "=outside_length*outside_width", area, "footprint", look.ONE),
+        ResultRow("Joists, span of the inner ceiling", f"=MIN(room_length,room_width)+2*inner_thickness/{each}", large, "joist_span_inner", look.TWO).noting(
+            "Clear, along the shorter side, between the frames."
+        ),
+        ResultRow("Their length", f"=joist_span_inner+2*stud_depth/{each}", large, "joist_length_inner", look.TWO).noting("With bearing on both frames."),
+        ResultRow("Joists, span of the outer ceiling", f"=joist_length_outer-2*stud_depth/{each}", large, "joist_span_outer", look.TWO),
+        ResultRow("Their length", f"=MIN(outside_length,outside_width)-2*outer_thickness/{each}", large, "joist_length_outer", look.TWO),
     )
 
 

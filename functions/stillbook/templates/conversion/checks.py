@@ -48,6 +48,7 @@ def surfaces(book: Book) -> list[CheckRow]:
         CheckRow("Door or window in a wall left as it is", f"={weak}", EXACTLY, "=0", look.WHOLE).advising(
             "Give that wall a new leaf for the new door and pane to stand in."
         ),
+        shared.joists("=joist_span"),
         CheckRow("Cavity behind the new wall leaf", "=cavity", AT_LEAST, f"={book.pick('4', '100')}").advising(
             "Take the old board off, or deepen the frame or the gap."
         ),

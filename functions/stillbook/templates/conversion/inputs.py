@@ -19,6 +19,9 @@ from stillbook.workbook.job.inputs import InputSpec
 WALLS: Final = ("A", "B", "C", "D")
 """The walls: A and C run along the length, B and D along the width."""
 
+SIDES: Final = {wall: "length" if wall in "AC" else "width" for wall in WALLS}
+"""The side of the room along which each wall runs."""
+
 NEW, OLD = "new leaf", "as it is"
 """What becomes of a surface."""
 
@@ -163,6 +166,7 @@ def fixings(book: Book) -> list[InputSpec]:
         book.input("stud_depth", "Stud depth", LENGTH, (3.5, 89), (1, 25), (12, 300), look.TWO).saying("Of the new frames."),
         book.input("ceiling_fixing", "New ceiling on", "", FRAMES, choices=FIXINGS).saying("Joists on the new walls, or clips or channels on the old joists."),
         book.input("ceiling_joist", "New ceiling joists", LENGTH, (5.5, 140), (2, 50), (16, 400), look.TWO).saying("Depth; the span decides."),
+        asked.joist_limit(book, (12, 3.6), book.pick("2×6 at 16 in", "38 × 140 mm at 400 mm")),
         book.input("frame_gap", "Gap to the old wall", LENGTH, (1, 25), (0.25, 6), (24, 600), look.TWO).saying(
             "Between new frame and what stands; nothing may bridge it."
         ),

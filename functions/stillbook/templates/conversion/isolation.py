@@ -13,6 +13,7 @@ from stillbook.templates.conversion.inputs import OFF
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import bands
 from stillbook.templates.parts.bands import THIRDS
+from stillbook.templates.parts.inputs import PRICE_OF_COST
 from stillbook.templates.parts.quiet_room.isolation import BETTER_SEALED, BETTER_SEALS, OTHER_DOORS, boards_cost, heard_inside
 
 BANDS: Final = (50, 63, 80, 100, *THIRDS)
@@ -195,7 +196,7 @@ def _changes(book: Book, page: Page) -> None:
         ("Both", losses.whole(book, hz, "1", "inner_plus_layers", BETTER_SEALED), f"{board}+{BETTER_SEALS}"),
         (OTHER, losses.whole(book, hz, "1", other_doors=True), OTHER_DOORS),
     ):
-        row = bands.band_row(page, BANDS, label, "=" + whole, (*RATINGS, f"=({cost})*price_before_tax/direct_cost"))
+        row = bands.band_row(page, BANDS, label, "=" + whole, (*RATINGS, f"=({cost})*{PRICE_OF_COST}"))
         page.sheet.cell(row, AREA).number_format = "+#,##0;-#,##0;0"
         if label == OTHER:
             book.name("other_doors_stc", page, row, STC)

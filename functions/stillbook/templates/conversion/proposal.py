@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from stillbook.quantities import AREA, LENGTH, ROOM_LENGTH, SURFACE_MASS
-from stillbook.templates.conversion.inputs import FRAMES
+from stillbook.templates.conversion.surfaces import JOISTS
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.proposal import doors_air_power, sentences
 from stillbook.templates.parts.quiet_room import sizes
@@ -23,8 +23,8 @@ def what_is_built(book: Book, page: Page) -> None:
     """The same sentences about the room that the client reads."""
     room(book, page, "What is built")
     unit = book.unit(ROOM_LENGTH)
-    span = f'"Joists of a ceiling on frames span "&TEXT(MIN(room_length,room_width),"0.0")&" {unit}: {sizes.SECTION}."'
-    sizes.write(book, page, f'IF(AND(ceiling_fixing="{FRAMES}",lined_ceiling_area>0),{span},"")')
+    span = f'"Joists of a ceiling on frames span "&TEXT(joist_span,"0.0")&" {unit}: {sizes.SECTION}."'
+    sizes.write(book, page, f'IF({JOISTS},{span},"")')
 
 
 def room(book: Book, page: Page, title: str = "What you get") -> None:

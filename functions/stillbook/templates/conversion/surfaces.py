@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from stillbook.quantities import AREA, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS, VOLUME
 from stillbook.templates import look
-from stillbook.templates.conversion.inputs import FRAMES, NEW, OFF, WALLS
+from stillbook.templates.conversion.inputs import FRAMES, NEW, OFF, SIDES
 from stillbook.templates.page import Book, Page, ResultRow
 from stillbook.templates.parts.table import Column, Table
+
+JOISTS: Final = f'AND(ceiling_fixing="{FRAMES}",lined_ceiling_area>0)'
+"""Whether the new ceiling has joists of its own."""
 
 
 def write(book: Book) -> Page:
@@ -97,8 +102,7 @@ def _areas(book: Book, page: Page) -> None:
         ),
     )
     table.head()
-    sides = {wall: "length" if wall in "AC" else "width" for wall in WALLS}
-    for wall, side in sides.items():
+    for wall, side in SIDES.items():
         plan = f"wall_{wall.lower()}_plan"
         table.row(
             f"Wall {wall}",
@@ -123,7 +127,7 @@ def _areas(book: Book, page: Page) -> None:
             names={"found": f"{part}_found_area", "lined": f"lined_{part}_area"},
         )
     page.skip()
-    run = "+".join(f'IF(wall_{wall.lower()}_plan="{NEW}",room_{side},0)' for wall, side in sides.items())
+    run = "+".join(f'IF(wall_{wall.lower()}_plan="{NEW}",room_{side},0)' for wall, side in SIDES.items())
     page.results(
         ResultRow("Depth of a new wall leaf", "=inner_thickness+wall_new_gap-IF(wall_open=1,wall_near_thickness,0)", small, "wall_depth", look.TWO).noting(
             "Gap, frame or clip, and boards, less an old board taken off."
@@ -164,6 +168,10 @@ def _left(book: Book, page: Page) -> None:
         ResultRow(
             "Walls inside, door and window taken off", "=2*(room_length+room_width)*room_height-door_area-window_area", area, "inner_wall_area", look.ONE
         ),
+        ResultRow(
+            "Joists of the new ceiling, span", f"=IF({JOISTS},MIN(room_length,room_width)+2*inner_thickness/{each},0)", large, "joist_span", look.TWO
+        ).noting("Clear, along the shorter side, between the new frames; 0 without joists of its own."),
+        ResultRow("Their length", f"=IF({JOISTS},joist_span+2*stud_depth/{each},0)", large, "joist_length", look.TWO).noting("With bearing on both frames."),
     )
 
 

@@ -6,7 +6,8 @@ from collections.abc import Iterable
 from typing import Final
 
 from stillbook.quantities import AREA, ROOM_LENGTH
-from stillbook.templates.conversion.inputs import FRAMES, NEW
+from stillbook.templates.conversion.inputs import FRAMES, NEW, SIDES
+from stillbook.templates.conversion.surfaces import JOISTS
 from stillbook.templates.page import Book
 from stillbook.templates.parts import prices
 from stillbook.templates.parts.quiet_room import takeoff
@@ -57,14 +58,13 @@ def frames(book: Book) -> list[Line]:
     stock, pack = book.pick("8", "2.4"), book.pick("48", "4.5")
     clip, channel = book.pick("8", "0.74"), book.pick("2", "0.6")
     walls = f'AND(wall_fixing="{FRAMES}",lined_run>0)'
-    joists = f'AND(ceiling_fixing="{FRAMES}",lined_ceiling_area>0)'
     fixed = 'IF({0}_fixing="{1}",lined_{0}_area,0)'
     clips = "+".join(fixed.format(place, "isolation clips") for place in ("wall", "ceiling"))
     channels = "+".join(f'IF({place}_fixing="{FRAMES}",0,lined_{place}_area)' for place in ("wall", "ceiling"))
     old = f'IF(wall_open=1,wall_new_area,0)+IF(AND(ceiling_open=1,ceiling_plan="{NEW}"),ceiling_found_area,0)'
     wool = f'IF(cavity_fill="filled",lined_area+{old},0)'
     seam = "(2*lined_run+IF(lined_ceiling_area>0,2*(room_length+room_width),0)+4*room_height)*SUM(inner_count_1,inner_count_2,inner_count_3)"
-    screws = f"IF(lined_area=0,0,{takeoff.board_screws(book, 'MAX(1,lined_area)', 'inner')})"
+    screws = _screws()
     return [
         Line(
             "STUD",
@@ -74,14 +74,7 @@ def frames(book: Book) -> list[Line]:
             "=framing_waste",
             f"=IF({walls},STILL_STUDS(lined_run,stud_spacing,4,1,3,framing_waste,units),0)",
         ),
-        Line(
-            "STUD",
-            "Joists, new ceiling",
-            f"=IF({joists},room_length,0)",
-            length,
-            "=framing_waste",
-            f"=IF({joists},STILL_STUDS(room_length,stud_spacing,0,0,0,framing_waste,units),0)",
-        ),
+        takeoff.joists(book, "new ceiling", "MAX(room_length,room_width)", "joist_length", JOISTS),
         Line(
             "PLATE",
             "Plates, new walls",
@@ -118,6 +111,12 @@ def frames(book: Book) -> list[Line]:
         ),
         Line("UNDERLAY", "Resilient underlay", "=lined_floor_area", area, "=board_waste", "=ROUNDUP(lined_floor_area*(1+board_waste),0)"),
     ]
+
+
+def _screws() -> str:
+    """The board screws of every surface that gets a new leaf."""
+    walls = (f'IF(wall_{wall.lower()}_plan="{NEW}",{takeoff.surface_screws("inner", f"room_{side}", "room_height")},0)' for wall, side in SIDES.items())
+    return "+".join((*walls, f'IF(ceiling_plan="{NEW}",{takeoff.ceiling_screws("inner", "room")},0)'))
 
 
 def window(book: Book) -> list[Line]:

@@ -54,8 +54,8 @@ def price(book: Book) -> list[InputSpec]:
     return [
         book.input("sheet_width", "Sheet width", ROOM_LENGTH, (4, 1.2), (1, 0.3), (6, 2)).saying("Sheets as bought."),
         book.input("sheet_height", "Sheet height", ROOM_LENGTH, (8, 2.4), (3, 0.9), (16, 5)).saying("Sheets as bought."),
-        book.input("sheet_waste", "Waste, sheets", "share", 0.15, 0, 1).saying("Door faces cut much to waste."),
         book.input("overhead", "Overhead on direct cost", "share", 0.12, 0, 1).saying("Rent, office, tools, insurance."),
         book.input("contingency", "Contingency on cost", "share", 0.05, 0, 1).saying("On direct cost with overhead."),
+        *inputs.level(book),
         book.input("margin", "Margin in the price", "share", 0.2, 0, 0.9).saying("Profit as a share of the price, not of the cost."),
     ]

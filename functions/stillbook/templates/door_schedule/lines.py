@@ -7,7 +7,7 @@ from typing import Final
 
 from stillbook.templates.door_schedule.lists import sheets
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.priced_lines import column
+from stillbook.templates.parts.priced_lines import COST, FOUND, HOURS, LABOUR, column
 from stillbook.templates.parts.schedule import widths
 from stillbook.templates.parts.table import Table
 
@@ -17,25 +17,25 @@ TRADE: Final = "Doors"
 def needs() -> list[tuple[str, Callable[[str], str]]]:
     """Code of each thing that is bought, and the formula that counts it, given the cell of its code."""
     by_door = [(code, lambda _: "=SUM(door_counts)") for code in ("SLAB", "FRAME", "SEALS", "LATCH")]
-    boards = [(board, lambda at: f"=ROUNDUP(SUMIF(added_sheets,{at},sheets_used),0)") for board in sheets()]
+    boards = [(board, lambda at: f"=SUMIF(added_sheets,{at},sheets_used)") for board in sheets()]
     return [*by_door, ("HINGE", lambda _: "=SUM(hinges_needed)"), *boards]
 
 
 def write(book: Book) -> Page:
     """Write the sheet."""
-    found = "MATCH({code},price_codes,0)"
     columns = (
         column("code", 27),
-        column("text", 42, f"INDEX(price_texts,{found})"),
+        column("text", 42, f"INDEX(price_texts,{FOUND})"),
         column("quantity", 10),
-        column("unit", 9, f"INDEX(price_units,{found})"),
-        column("cost", 11, f"INDEX(price_costs,{found})"),
+        column("unit", 9, f"INDEX(price_units,{FOUND})"),
+        column("cost", 11, COST),
         column("material", 12),
         column("trade", 9),
-        column("hours", 9, f"IF({{quantity}}=0,0,STILL_CREWHOURS({{quantity}},INDEX(price_rates,{found})))"),
-        column("labour", 12, "{hours}*INDEX(labour_rates,MATCH({trade},labour_trades,0))"),
+        column("hours", 9, f"IF({{quantity}}=0,0,{HOURS})"),
+        column("labour", 12, LABOUR),
         column("line", 12),
         column("number", 9, "IF({quantity}>0,MAX({above})+1,0)"),
+        column("fault", 22),
     )
     page = book.page(
         "Lines", "For the office only: what all openings together need, in what is sold, with its cost and work.", widths(columns), wide=True, single=True
@@ -44,8 +44,8 @@ def write(book: Book) -> Page:
     table.write((code, count("${code}"), TRADE) for code, count in needs())
     table.total("All lines")
     page.note(
-        "Sheets are bought whole; an opening on the Price sheet is charged for the part it uses, so the lines may come to more. "
-        "Lines with a scope number stand on the Scope sheet."
+        "Each opening is charged the whole sheets its faces are cut from, so the lines come to the openings; hours are rounded, here as there. "
+        "Lines with a scope number stand on the Scope sheet. A line to mend costs too little until its row on the Prices sheet is mended."
     )
     page.finish()
     return page

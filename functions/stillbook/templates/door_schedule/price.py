@@ -17,47 +17,43 @@ _NONE: Final = '#,##0;-#,##0;"–"'
 
 
 def _cost(code: str) -> str:
-    return f"INDEX(price_costs,MATCH({code},price_codes,0))"
+    return f"N(INDEX(price_costs,MATCH({code},price_codes,0)))"
 
 
-def _rate(code: str) -> str:
-    return f"INDEX(price_rates,MATCH({code},price_codes,0))"
+def _hours(code: str, quantity: str) -> str:
+    """Hours of a quantity; none where no rate of work stands, which is a fault of the line."""
+    rate = f"N(INDEX(price_rates,MATCH({code},price_codes,0)))"
+    return f"IF({rate}>0,{quantity}/{rate},0)"
 
 
 def columns() -> tuple[Worked, ...]:
     """The columns, in order."""
-    sheet = "(sheet_width*sheet_height)"
+    pieces = "STILL_SHEETPIECES({door_counts}*{added_layers},{widths},{heights},sheet_width,sheet_height,units)"
     parts = "+".join(_cost(f'"{code}"') for code in ("FRAME", "SEALS", "LATCH"))
-    each = "+".join("1/" + _rate(f'"{code}"') for code in ("SLAB", "FRAME", "SEALS", "LATCH"))
+    each = "+".join(_hours(f'"{code}"', "{door_counts}") for code in ("SLAB", "FRAME", "SEALS", "LATCH"))
+    sheets = _hours("{added_sheets}", "{sheets_used}")
     return (
         Worked("Mark", "marks", 8, words=True),
         Worked("Room", 'IF(rooms="","",rooms)', 20, words=True),
-        Worked("Doors", 'IF(kinds="pair",2,1)', 7, "door_counts", look.WHOLE),
-        Worked("Slabs", f"door_counts*{_cost(_SLAB)}", 10, "slab_costs", look.MONEY),
-        Worked(
-            "Sheets used",
-            f'IF({{added_sheets}}="",0,{{door_counts}}*{{door_areas}}*{{added_layers}}*(1+sheet_waste)/{sheet})',
-            9,
-            "sheets_used",
-            look.TWO,
-            each=True,
-        ),
-        Worked("Added sheets", f'IF({{added_sheets}}="",0,{{sheets_used}}*{_cost("{added_sheets}")})', 10, "sheet_costs", look.MONEY, each=True),
+        Worked("Doors", 'IF(kinds="pair",2,1)', 11, "door_counts", look.WHOLE),
+        Worked("Slabs", f"ROUND(door_counts*{_cost(_SLAB)},2)", 10, "slab_costs", look.PRICE),
+        Worked("Sheets used", f'IF({{added_sheets}}="",0,{pieces})', 9, "sheets_used", look.WHOLE, each=True),
+        Worked("Added sheets", f'IF({{added_sheets}}="",0,ROUND({{sheets_used}}*{_cost("{added_sheets}")},2))', 10, "sheet_costs", look.PRICE, each=True),
         Worked("Hinges", "door_counts*hinge_counts", 8, "hinges_needed", look.WHOLE),
-        Worked("Hinges, cost", f"hinges_needed*{_cost(_HINGE)}", 9, "hinge_costs", look.MONEY),
-        Worked("Frames, seals, latches", f"door_counts*({parts})", 11, "set_costs", look.MONEY),
-        Worked("Material", "slab_costs+sheet_costs+hinge_costs+set_costs", 11, "material_costs", look.MONEY),
+        Worked("Hinges, cost", f"ROUND(hinges_needed*{_cost(_HINGE)},2)", 9, "hinge_costs", look.PRICE),
+        Worked("Frames, seals, latches", f"ROUND(door_counts*({parts}),2)", 11, "set_costs", look.PRICE),
+        Worked("Material", "slab_costs+sheet_costs+hinge_costs+set_costs", 11, "material_costs", look.PRICE),
+        Worked("Hours", f'ROUND({each}+{_hours(_HINGE, "{hinges_needed}")}+IF({{added_sheets}}="",0,{sheets}),2)', 8, "door_hours", look.TWO, each=True),
+        Worked("Labour", 'ROUND(door_hours*N(INDEX(labour_rates,MATCH("Doors",labour_trades,0))),2)', 10, "labour_costs", look.PRICE),
+        Worked("Cost", "material_costs+labour_costs", 11, "opening_costs", look.PRICE),
         Worked(
-            "Hours",
-            f'{{door_counts}}*({each})+{{hinges_needed}}/{_rate(_HINGE)}+IF({{added_sheets}}="",0,{{sheets_used}}/{_rate("{added_sheets}")})',
-            8,
-            "door_hours",
-            look.ONE,
-            each=True,
+            "Price before tax",
+            "ROUND(STILL_PRICEFROMMARGIN([opening_costs],margin)*(1+overhead)*(1+contingency)*(1+level_markup),2)",
+            12,
+            "opening_prices",
+            look.PRICE,
+            strong=True,
         ),
-        Worked("Labour", 'door_hours*INDEX(labour_rates,MATCH("Doors",labour_trades,0))', 10, "labour_costs", look.MONEY),
-        Worked("Cost", "material_costs+labour_costs", 11, "opening_costs", look.MONEY),
-        Worked("Price before tax", "STILL_PRICEFROMMARGIN([opening_costs],margin)*(1+overhead)*(1+contingency)", 12, "opening_prices", look.MONEY, strong=True),
     )
 
 
@@ -79,11 +75,12 @@ def write(book: Book, schedule: Schedule) -> Page:
         ("Openings", '=SUMPRODUCT((marks<>"")*1)', "openings", look.WHOLE, ""),
         ("Doors", "=SUM(door_counts)", "doors", look.WHOLE, ""),
         ("Heaviest door", "=MAX(door_masses)", "heaviest", look.WHOLE, book.unit(MASS)),
-        ("Material", "=SUM(material_costs)", "material_cost", look.MONEY, "=currency"),
-        ("Labour", "=SUM(labour_costs)", "labour_cost", look.MONEY, "=currency"),
-        ("Hours", "=SUM(door_hours)", "labour_hours", look.ONE, "h"),
-        ("Cost", "=SUM(opening_costs)", "total_cost", look.MONEY, "=currency"),
-        ("Price before tax", "=SUM(opening_prices)", "price", look.MONEY, "=currency"),
+        ("Material", "=SUM(material_costs)", "material_cost", look.PRICE, "=currency"),
+        ("Labour", "=SUM(labour_costs)", "labour_cost", look.PRICE, "=currency"),
+        ("Hours", "=SUM(door_hours)", "labour_hours", look.TWO, "h"),
+        ("Cost", "=SUM(opening_costs)", "total_cost", look.PRICE, "=currency"),
+        ("Client level", "=ROUND(total_cost*(1+overhead)*(1+contingency)*level_markup,2)", "level_amount", look.PRICE, "=currency"),
+        ("Price before tax", "=SUM(opening_prices)", "price", look.PRICE, "=currency"),
     ):
         row = page.at
         font = look.STRONG if name == "price" else look.BODY
@@ -93,7 +90,10 @@ def write(book: Book, schedule: Schedule) -> Page:
         comment = book.result_comment(name, label, money if unit == "=currency" else unit)
         book.name(name, page, row, FIRST + 2, comment=comment)
         page.at += 1
-    page.note("Overhead on cost, contingency on both, then the margin as a share of the price. Sheets count by area with waste.")
+    page.note(
+        "Overhead on cost, contingency on both, the client's level on all three, then the margin as a share of the price. Sheets are the whole "
+        "sheets the faces of an opening are cut from, a piece for each door and layer."
+    )
     page.finish()
     return page
 
@@ -109,6 +109,6 @@ def write_order(book: Book) -> Page:
     purpose = "For all doors together, in what is sold. No prices here: it may go to a supplier."
     page = book.page("Order", purpose, widths(columns), single=True)
     Table(page, columns).write((code, count("{code}")) for code, count in needs())
-    page.note("Sheets with their waste, rounded up by material. Slabs by size and kind are on the Schedule sheet.")
+    page.note("Whole sheets, opening by opening. Slabs by size and kind are on the Schedule sheet.")
     page.finish()
     return page

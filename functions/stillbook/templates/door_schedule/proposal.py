@@ -24,7 +24,7 @@ def write(book: Book, schedule: Schedule) -> Page:
         Column("Leaf", "", 20, words=True),
         Column(f"Each, {book.unit(MASS)}", "", 12, number_format=look.WHOLE),
         Column("STC", "", 12, number_format=look.WHOLE),
-        Column("Price", "", 13, number_format=look.MONEY),
+        Column("Price", "", 13, number_format=look.PRICE),
     )
     page = book.page("Proposal", "Doors for quiet rooms, each as heavy as its wall.", widths(columns))
     parties(page, revisions=False)

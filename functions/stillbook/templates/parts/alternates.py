@@ -24,7 +24,7 @@ LONGEST: Final = 60
 
 _MOST: Final = 999_999
 _NUMBER: Final = '0;;""'
-_MONEY: Final = '#,##0;-#,##0;""'
+_MONEY: Final = '#,##0.00;-#,##0.00;""'
 _MARK: Final = '"–"'
 
 # --- what is typed ----------------------------------------------------------------------------------------------------
@@ -115,7 +115,7 @@ def write(book: Book) -> Page:
     page = book.page(
         "Alternates",
         "For the office only: what each allowance and alternate on the Inputs sheet does to the price.",
-        (6, 46, 13, 12, 13, 12, 13, 12, 13, 10),
+        (6, 46, 13, 12, 13, 12, 12, 13, 12, 13, 10),
         title="Allowances and alternates",
         wide=True,
     )
@@ -137,7 +137,7 @@ def _sums(book: Book, page: Page) -> None:
     amounts = {f"alternate_text_{n}": (f"alternate_cost_{n}", f'IF(alternate_accepted_{n}="yes","yes","no")') for n in range(1, ALTERNATES + 1)}
     _part(page, "alternate", ("Alternate", "Adds", "Accepted"), amounts, ("Accepted alternates", "alternates_accepted"))
     page.note(
-        "Steps as for the whole job: overhead, contingency on both, margin as a share of the price, tax. An allowance is "
+        "Steps as for the whole job: overhead, contingency on both, the client's level, margin as a share of the price, tax. An allowance is "
         "told to the client as the cost typed; overhead and margin on it stay when the choice costs more or less."
     )
     page.skip()
@@ -145,18 +145,19 @@ def _sums(book: Book, page: Page) -> None:
 
 def _part(page: Page, kind: str, titles: tuple[str, str, str], rows: Mapping[str, tuple[str, str]], total: tuple[str, str]) -> None:
     """Rows of sums and their total: by the name of the words of each row, its cost and whether it counts."""
-    whole = "SUM({cost}:{contingency})"
+    whole = "SUM({cost}:{level})"
     table = Table(
         page,
         (
             Column("No.", key="number", name=f"{kind}_numbers", number_format=_NUMBER),
             Column(titles[0], key="text", name=f"{kind}_texts", words=True),
             Column("Direct cost", key="cost", number_format=_MONEY),
-            Column("Overhead", "{cost}*overhead", key="overhead", number_format=_MONEY),
-            Column("Contingency", "SUM({cost}:{overhead})*contingency", key="contingency", number_format=_MONEY),
+            Column("Overhead", "ROUND({cost}*overhead,2)", key="overhead", number_format=_MONEY),
+            Column("Contingency", "ROUND(SUM({cost}:{overhead})*contingency,2)", key="contingency", number_format=_MONEY),
+            Column("Client level", "ROUND(SUM({cost}:{contingency})*level_markup,2)", key="level", number_format=_MONEY),
             Column("Margin", f"{{before}}-{whole}", key="margin", number_format=_MONEY),
-            Column("Before tax", f"SIGN({whole})*STILL_PRICEFROMMARGIN(ABS({whole}),margin)", key="before", number_format=_MONEY),
-            Column("Tax", "{before}*tax", key="tax", number_format=_MONEY),
+            Column("Before tax", f"SIGN({whole})*ROUND(STILL_PRICEFROMMARGIN(ABS({whole}),margin),2)", key="before", number_format=_MONEY),
+            Column("Tax", "ROUND({before}*tax,2)", key="tax", number_format=_MONEY),
             Column(titles[1], "{before}+{tax}", key="price", name=f"{kind}_prices", number_format=_MONEY),
             Column(titles[2], key="counts", name=f"{kind}_counts", words=True),
         ),
@@ -166,7 +167,7 @@ def _part(page: Page, kind: str, titles: tuple[str, str, str], rows: Mapping[str
         row = table.row(
             f'=IF(AND({words}="",N({cost})=0),0,MAX({{above}})+1)',
             f'=IF({{number}}=0,"",IF({words}="","(not named)",{words}))',
-            f"=N({cost})",
+            f"=ROUND(N({cost}),2)",
             f'=IF({{number}}=0,"",{counts})',
         )
         _quiet_number(page, row)
@@ -175,7 +176,7 @@ def _part(page: Page, kind: str, titles: tuple[str, str, str], rows: Mapping[str
     money = [column.called for column in table.columns if column.number_format == _MONEY]
     sums: dict[str, Any] = {key: f'=SUMIF({counted},"yes",{table.cells(key)})' for key in money}
     label, name = total
-    table.row(None, label, None, number_format=look.MONEY, strong=True, border=look.TOTAL_ROW, names={"cost": name}, **sums)
+    table.row(None, label, None, number_format=look.PRICE, strong=True, border=look.TOTAL_ROW, names={"cost": name}, **sums)
 
 
 def _quiet_number(page: Page, row: int) -> None:
@@ -200,7 +201,8 @@ def _revision(book: Book, page: Page) -> None:
         ("What follows the date on other sheets", told, "revision_words", look.GENERAL),
         (
             "Allowances and alternates not filled in whole",
-            '=SUMPRODUCT(((allowance_words<>"")<>(allowance_amounts<>0))*1)'
+            '=SUMPRODUCT(((allowance_words<>"")<>(allowance_amounts<>0))*1)+COUNTIF(allowance_amounts,"<0")'
+            "+COUNTA(allowance_amounts)-COUNT(allowance_amounts)+COUNTA(alternate_costs)-COUNT(alternate_costs)"
             '+SUMPRODUCT((alternate_words="")*(((alternate_costs<>0)+(alternate_choices="yes"))>0))',
             "unfinished_sums",
             look.WHOLE,
@@ -226,11 +228,11 @@ class Said:
 
 def _proposal_lines() -> list[Said]:
     amount = 'TEXT({0},IF(MOD({0},1)=0,"#,##0","#,##0.00"))&" "&currency'
-    changes = 'IF(ROUND({0},0)=0,"no change",IF({0}>0,"add ","deduct ")&TEXT(ABS({0}),"#,##0")&" "&currency)'
+    changes = 'IF(ROUND({0},2)=0,"no change",IF({0}>0,"add ","deduct ")&TEXT(ABS({0}),IF(MOD({0},1)=0,"#,##0","#,##0.00"))&" "&currency)'
     return [
         Said("MAX(allowance_numbers)>0", '"Allowances in the price; any difference is settled at cost:"'),
         *(
-            Said(f"INDEX(allowance_numbers,{n})>0", f'"An allowance for "&INDEX(allowance_texts,{n})', amount.format(f"INDEX(allowance_amounts,{n})"))
+            Said(f"INDEX(allowance_numbers,{n})>0", f'"An allowance for "&INDEX(allowance_texts,{n})', amount.format(f"N(INDEX(allowance_amounts,{n}))"))
             for n in range(1, ALLOWANCES + 1)
         ),
         Said("MAX(alternate_numbers)>0", '"Alternates to the above, tax included:"'),
@@ -264,13 +266,13 @@ def _lines(book: Book, page: Page, sheet: str, title: str, lines: Sequence[Said]
         (
             Column("", key="number", name=f"{sheet}_numbers", number_format=_NUMBER),
             Column("", key="words", name=f"{sheet}_words", words=True),
-            *[Column("")] * 6,
+            *[Column("")] * 7,
             Column("", key="amount", name=f"{sheet}_amounts"),
             Column(""),
         ),
     )
     for line in lines:
-        row = table.row(f"=IF({line.when},MAX({{above}})+1,0)", f'=IF({{number}}=0,"",{line.words})', *[None] * 6, f'=IF({{number}}=0,"",{line.amount})', None)
+        row = table.row(f"=IF({line.when},MAX({{above}})+1,0)", f'=IF({{number}}=0,"",{line.words})', *[None] * 7, f'=IF({{number}}=0,"",{line.amount})', None)
         _quiet_number(page, row)
         page.merge(row, FIRST + 1, table.places["amount"] - 1)
         page.merge(row, table.places["amount"])

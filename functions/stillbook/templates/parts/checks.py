@@ -103,10 +103,18 @@ def shell(book: Book) -> list[CheckRow]:
         CheckRow(
             "Leaves of like mass: lighter over heavier", "=MIN(inner_mass,outer_mass)/MAX(inner_mass,outer_mass)", AT_LEAST, "=0.5", look.PERCENT
         ).advising("Put the same number of sheets on both leaves; the light one limits the wall."),
+        joists("=MAX(joist_span_inner,joist_span_outer)"),
         CheckRow("Cavity between the leaves", "=cavity", AT_LEAST, f"={book.pick('4', '100')}").advising(
             "Deepen the frames or the gap: a thin cavity lets low sound through."
         ),
     ]
+
+
+def joists(span: str) -> CheckRow:
+    """The joists of a new ceiling within the span that the Inputs sheet allows."""
+    return CheckRow("Span of the ceiling joists", span, AT_MOST, "=joist_most_span", look.TWO).advising(
+        "Deeper joists, by the local code's span table or an engineer; then write what they may span on the Inputs sheet."
+    )
 
 
 def doors(book: Book) -> list[CheckRow]:
@@ -284,5 +292,16 @@ def services(book: Book) -> list[CheckRow]:
         CheckRow("Revisions have a number, a date and what changed", "=unfinished_revisions", AT_MOST, "=0", look.WHOLE).advising(
             "Fill in the rest of the row on the Inputs sheet."
         ),
+        priced(),
         CheckRow("Every line has a price", "=price", "{v}>{l}", "=0", look.MONEY).advising("A code is missing on the Prices sheet: see the Price sheet."),
     ]
+
+
+def priced() -> CheckRow:
+    """Every line that is ordered has its cost, its rate of work and its hour, each once and more than nothing."""
+    count = 'COUNTIF(line_faults,"?*")'
+    first = 'MATCH("?*",line_faults,0)'
+    told = f'INDEX(line_codes,{first})&": "&INDEX(line_faults,{first})&IF({count}>1,", and "&({count}-1)&" more","")'
+    return CheckRow("Lines whose price is to be mended", f"={count}", AT_MOST, "=0", look.WHOLE).advising(
+        f'="Mend it on the Prices sheet"&IF({count}=0,".",": "&{told}&".")'
+    )

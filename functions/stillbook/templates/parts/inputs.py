@@ -48,6 +48,9 @@ STAYS_BLANK: Final = {"_thickness_": "a sheet of the list is as thick as the lis
 NEXT_ROOM, OUTDOORS = "neighbouring room", "outdoors with recovery"
 """Where the air may come from."""
 
+PRICE_OF_COST: Final = "(1+overhead)*(1+contingency)*(1+level_markup)/(1-margin)"
+"""What a direct cost of 1 comes to in the price before tax."""
+
 RETURN_DUCT, TRANSFER_DUCT, RETURN_FAN = "return duct", "transfer duct", "return duct with fan"
 """How the air leaves the room."""
 
@@ -273,6 +276,7 @@ def frames(book: Book) -> list[InputSpec]:
         book.input("stud_depth", "Stud depth", LENGTH, (3.5, 89), (1, 25), (12, 300), look.TWO).saying("Each of the two separate frames."),
         book.input("frame_gap", "Gap between frames", LENGTH, (1, 25), (0.25, 6), (24, 600), look.TWO).saying("Nothing may bridge it."),
         book.input("stud_spacing", "Stud spacing", LENGTH, (16, 400), (8, 200), (48, 1200)).saying("Centre to centre."),
+        joist_limit(book, (8, 2.4), book.pick("2×4 at 16 in", "38 × 89 mm at 400 mm")),
         book.input("framing_mass", "Framing", SURFACE_MASS, (1.2, 5.9), 0, (20, 100)).saying(
             book.pick(
                 "Mass per area of each frame with its plates; 2×4 at 16 in is about 1.2 lb/ft² (common practice).",
@@ -283,6 +287,13 @@ def frames(book: Book) -> list[InputSpec]:
             "In each frame."
         ),
     ]
+
+
+def joist_limit(book: Book, longest: tuple[float, float], section: str) -> InputSpec:
+    """How far the joists of a new ceiling may span before a table or an engineer is asked."""
+    return book.input("joist_most_span", "Longest span of ceiling joists", ROOM_LENGTH, longest, (3, 0.9), (30, 9), look.ONE).saying(
+        f"Of {section} under two boards: from memory, no source. The local code's span table decides; write what it allows."
+    )
 
 
 def doors(book: Book) -> list[InputSpec]:
@@ -536,8 +547,21 @@ def price(book: Book) -> list[InputSpec]:
     return [
         book.input("overhead", "Overhead on direct cost", "share", 0.12, 0, 1),
         book.input("contingency", "Contingency on cost", "share", 0.05, 0, 1).saying("On direct cost with overhead."),
+        *level(book),
         book.input("margin", "Margin in the price", "share", 0.2, 0, 0.9).saying("Profit as a share of the price, not of the cost."),
         book.input("tax", "Sales tax", "share", (0.0, 0.2), 0, 0.5).saying("On the price."),
         book.input("deposit_share", "Payment on order", "share", 0.4, 0, 1),
         book.input("shell_share", "Payment when the shell stands", "share", 0.4, 0, 1).saying("The rest on completion."),
+    ]
+
+
+def level(book: Book) -> list[InputSpec]:
+    """The price level of the client, as a price book names it."""
+    return [
+        book.input("level_name", "Client's price level", "text", optional=True, one_job=True).saying(
+            "As the price book names it; repricing at a level fills it in."
+        ),
+        book.input("level_markup", "Mark-up of that level", "share", 0, 0, 5, optional=True, one_job=True).saying(
+            "On cost with overhead and contingency, before the margin; 0 for none."
+        ),
     ]

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.charts import stacked_bars
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.priced_lines import column
+from stillbook.templates.parts.priced_lines import COST, FOUND, HOURS, LABOUR, column
 from stillbook.templates.parts.prices import TRADES
 from stillbook.templates.parts.quiet_room.takeoff import WHEN_PAIR, WHEN_SINGLE, Line
 from stillbook.templates.parts.schedule import widths
 from stillbook.templates.parts.table import Column, Table
+
+CLIENT_LEVEL: Final = '=IF(level_name="","no level",level_name)&": share of cost"'
 
 
 def write(book: Book, takeoff: Page, lines: list[tuple[int, Line]]) -> Page:
@@ -30,20 +34,20 @@ def write(book: Book, takeoff: Page, lines: list[tuple[int, Line]]) -> Page:
 
 def _columns() -> tuple[Column, ...]:
     """The columns of the lines."""
-    found = "MATCH({code},price_codes,0)"
     return (
         column("code", 26),
         column("text", 34),
         column("quantity", 12),
-        column("unit", 9, f'IF({{code}}="","",INDEX(price_units,{found}))'),
-        column("cost", 12, f'IF({{code}}="",0,INDEX(price_costs,{found}))'),
+        column("unit", 9, f'IF({{code}}="","",INDEX(price_units,{FOUND}))'),
+        column("cost", 12, f'IF({{code}}="",0,{COST})'),
         column("material", 12),
-        column("trade", 10, f'IF({{code}}="","",INDEX(price_trades,{found}))'),
-        column("hours", 8, f'IF({{code}}="",0,STILL_CREWHOURS({{quantity}},INDEX(price_rates,{found})))'),
-        column("labour", 12, 'IF({code}="",0,{hours}*INDEX(labour_rates,MATCH({trade},labour_trades,0)))'),
+        column("trade", 10, f'IF({{code}}="","",INDEX(price_trades,{FOUND}))'),
+        column("hours", 9, f'IF({{code}}="",0,{HOURS})'),
+        column("labour", 12, f'IF({{code}}="",0,{LABOUR})'),
         column("line", 12),
         column("counts", 9),
         column("number", 10, "IF(AND({counts}=1,{quantity}>0),MAX({above})+1,0)"),
+        column("fault", 22),
     )
 
 
@@ -54,12 +58,13 @@ def _steps(book: Book, page: Page) -> None:
         ("Direct cost", "materials and labour", "", "direct_cost"),
         ("Allowances", "sums for what is chosen later", "=allowances_total", ""),
         ("Accepted alternates", "direct cost, added or deducted", "=alternates_accepted", ""),
-        ("Overhead", "share of the cost so far", "=SUM({c}{direct}:{c}{above})*overhead", "overhead_amount"),
-        ("Contingency", "share of cost with overhead", "=SUM({c}{direct}:{c}{above})*contingency", "contingency_amount"),
+        ("Overhead", "share of the cost so far", "=ROUND(SUM({c}{direct}:{c}{above})*overhead,2)", "overhead_amount"),
+        ("Contingency", "share of cost with overhead", "=ROUND(SUM({c}{direct}:{c}{above})*contingency,2)", "contingency_amount"),
         ("Cost", "", "=SUM({c}{direct}:{c}{above})", "total_cost"),
-        ("Margin", "share of the price", "={c}{below}-{c}{above}", "margin_amount"),
-        ("Price before tax", "cost ÷ (1 − margin)", "=STILL_PRICEFROMMARGIN({c}{cost},margin)", "price_before_tax"),
-        ("Tax", "share of the price", "={c}{above}*tax", "tax_amount"),
+        ("Client level", CLIENT_LEVEL, "=ROUND({c}{above}*level_markup,2)", "level_amount"),
+        ("Margin", "share of the price", "={c}{below}-{c}{cost}-{c}{above}", "margin_amount"),
+        ("Price before tax", "(cost + level) ÷ (1 − margin)", "=ROUND(STILL_PRICEFROMMARGIN({c}{cost}+{c}{level},margin),2)", "price_before_tax"),
+        ("Tax", "share of the price", "=ROUND({c}{above}*tax,2)", "tax_amount"),
         ("Price, tax included", "", "=SUM({c}{price}:{c}{above})", "price"),
     )
     direct = page.at
@@ -70,11 +75,11 @@ def _steps(book: Book, page: Page) -> None:
     )
     for label, how, formula, name in steps:
         row = page.at
-        places = {"direct": direct, "above": row - 1, "below": row + 1, "cost": direct + 5, "price": direct + 7}
+        places = {"direct": direct, "above": row - 1, "below": row + 1, "cost": direct + 5, "level": direct + 6, "price": direct + 8}
         this, pair, single = ((formula or start).format(c=get_column_letter(FIRST + offset), **places) for _, offset, start in estimates)
         page.row(
             (label, how, this, None, pair, single),
-            ("text", "text", look.MONEY, "", look.MONEY, look.MONEY),
+            ("text", "text", look.PRICE, "", look.PRICE, look.PRICE),
             strong=name in ("total_cost", "price_before_tax", "price"),
             border=look.TOTAL_ROW if name == "price" else look.ROW,
         )
@@ -82,7 +87,8 @@ def _steps(book: Book, page: Page) -> None:
             told = name in ("total_cost", "price") and not end
             comment = book.result_comment(name, label, book.currency) if told else ""
             book.name(f"{name}{end}", page, row, FIRST + offset, comment=comment)
-    page.note("Overhead first, then contingency on cost with overhead; the margin is a share of the price, not of the cost.")
+    page.note("Overhead first, contingency on cost with overhead, then the client's level; the margin is a share of the price.")
+    page.note("Each step is rounded to the cent, and each sum is that of the figures shown.")
     page.skip()
 
 
@@ -95,10 +101,10 @@ def _trades(book: Book, page: Page, top: int) -> None:
         (
             Column("Trade", key="trade", words=True),
             Column(""),
-            Column("Material", share.format("line_material"), key="material", number_format=look.MONEY, total="material_cost"),
+            Column("Material", share.format("line_material"), key="material", number_format=look.PRICE, total="material_cost"),
             Column(""),
-            Column("Labour", share.format("line_labour"), key="labour", number_format=look.MONEY, total="labour_cost"),
-            Column("Hours", share.format("line_hours"), key="hours", number_format=look.ONE, total="labour_hours"),
+            Column("Labour", share.format("line_labour"), key="labour", number_format=look.PRICE, total="labour_cost"),
+            Column("Hours", share.format("line_hours"), key="hours", number_format=look.TWO, total="labour_hours"),
         ),
     )
     table.head(across=False)
@@ -138,11 +144,11 @@ def _lines(page: Page, table: Table, takeoff: Page, lines: list[tuple[int, Line]
     page.quiet_where_blank(f"{get_column_letter(FIRST)}{table.first}:{get_column_letter(page.last_column)}{last}")
     # The names stand in the workbook in this order.
     table.name("code", "text", "quantity", "unit", "cost", "number")
-    table.name("material", "trade", "hours", "labour", "line", "counts")
+    table.name("material", "trade", "hours", "labour", "line", "counts", "fault")
     for name, when in (("lines_pair", WHEN_PAIR), ("lines_single", WHEN_SINGLE)):
         page.name(name, rows[when][0], table.places["line"], rows[when][-1])
     page.note(
         "Counts is 1 where the line is in this estimate. The other door arrangement is priced too, and left out. "
-        "Lines with a scope number stand on the Scope sheet."
+        "Lines with a scope number stand on the Scope sheet. A line to mend costs too little until its row on the Prices sheet is mended."
     )
     return head

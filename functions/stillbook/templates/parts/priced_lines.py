@@ -15,18 +15,46 @@ _LINES: Final = {
     "quantity": Column("Quantity", name="line_quantities", number_format=look.GENERAL),
     "unit": Column("Unit", name="line_units", words=True),
     "cost": Column("Unit cost", name="line_unit_costs", number_format=look.PRICE),
-    "material": Column("Material", "{quantity}*{cost}", name="line_material", number_format=look.PRICE, total=""),
+    "material": Column("Material", "ROUND({quantity}*{cost},2)", name="line_material", number_format=look.PRICE, total=""),
     "trade": Column("Trade", name="line_trade", words=True),
-    "hours": Column("Hours", name="line_hours", number_format=look.ONE, total=""),
+    "hours": Column("Hours", name="line_hours", number_format=look.TWO, total=""),
     "labour": Column("Labour", name="line_labour", number_format=look.PRICE, total=""),
     "line": Column("Line cost", "{material}+{labour}", name="line_cost", number_format=look.PRICE, total=""),
     "counts": Column("Counts", name="line_counts", number_format=look.WHOLE),
     "number": Column("Scope no.", name="line_numbers", number_format=look.WHOLE),
+    "fault": Column("To mend", name="line_faults", words=True),
 }
-"""By key; the number is that of the line in the scope."""
+"""By key; the number is that of the line in the scope. Hours and money are rounded as shown, so that sums add up."""
+
+FOUND: Final = "MATCH({code},price_codes,0)"
+"""The row of a line's code on the Prices sheet."""
+
+COST: Final = f"N(INDEX(price_costs,{FOUND}))"
+"""The unit cost of a line; a blank or a word costs nothing, and is a fault of the line."""
+
+HOURS: Final = f"IF(N(INDEX(price_rates,{FOUND}))>0,ROUND(STILL_CREWHOURS({{quantity}},INDEX(price_rates,{FOUND})),2),0)"
+LABOUR: Final = "ROUND({hours}*N(INDEX(labour_rates,MATCH({trade},labour_trades,0))),2)"
+
+_PRICED: Final = ("price_costs", "price_rates", "price_trades", "price_units")
+
+
+def _fault() -> str:
+    """What is wrong with the price of a line that is ordered; empty where nothing is."""
+    unlike = "+".join(f"({column}<>INDEX({column},{FOUND}))" for column in _PRICED)
+    wage = "MATCH(INDEX(price_trades,{found}),labour_trades,0)".replace("{found}", FOUND)
+    faults = (
+        (f"ISNA({FOUND})", "not on the Prices sheet"),
+        (f"SUMPRODUCT((price_codes={{code}})*(({unlike})>0))>0", "two rows that differ"),
+        (f"N(INDEX(price_costs,{FOUND}))<=0", "cost no number over 0"),
+        (f"N(INDEX(price_rates,{FOUND}))<=0", "rate no number over 0"),
+        (f"ISNA({wage})", "trade not on the sheet"),
+        (f"N(INDEX(labour_rates,{wage}))<=0", "hour no number over 0"),
+    )
+    told = "".join(f'IF({when},"{words}",' for when, words in faults)
+    return f'IF({{code}}="","",IF({{quantity}}=0,"",{told}""{")" * len(faults)}))'
 
 
 def column(key: str, width: float, formula: str = "") -> Column:
     """A column of the lines, with the formula of one template where all have not the same."""
     of = _LINES[key]
-    return replace(of, key=key, width=width, formula=formula or of.formula)
+    return replace(of, key=key, width=width, formula=formula or (_fault() if key == "fault" else of.formula))

@@ -36,6 +36,7 @@ BOARDS: Final = (
 )
 ITEMS: Final = (
     ("STUD", "Stud", "piece", "piece", 5.2, 4.8, "Shell", 7),
+    ("JOIST", "Ceiling joist, by the length of stock", "ft", "m", 0.95, 2.9, "Shell", 40),
     ("PLATE", "Plate, stock length", "piece", "piece", 6.5, 6, "Shell", 8),
     ("SCREWS", "Board screws, box of 1000", "box", "box", 36, 32, "Shell", 3),
     ("WOOL", "Cavity wool, pack", "pack", "pack", 62, 54, "Shell", 2),

@@ -91,7 +91,7 @@ def amount(page: Page, label: str, formula: str, *, strong: bool = False) -> Non
     page.rule(row, border)
     page.put(row, FIRST, label, font=font, border=border).alignment = look.UNWRAPPED
     page.put(row, page.last_column - 1, "=currency", font=look.QUIET, border=border)
-    page.put(row, page.last_column, formula, font=font, number_format=look.MONEY, border=border)
+    page.put(row, page.last_column, formula, font=font, number_format=look.PRICE, border=border)
     page.sheet.row_dimensions[row].height = 18
     page.at += 1
 
@@ -146,7 +146,7 @@ def _price(page: Page) -> None:
         page,
         '=IF(door_arrangement="pair","Alternative: one heavy door instead of the pair, ","Alternative: a pair of doors instead of one, ")'
         '&IF(door_arrangement="pair",IF(price_single>price,"add ","deduct "),IF(price_pair>price,"add ","deduct "))'
-        '&TEXT(ABS(IF(door_arrangement="pair",price_single,price_pair)-price),"#,##0")&" "&currency&", tax included. Predicted isolation then: STC "'
+        '&TEXT(ABS(IF(door_arrangement="pair",price_single,price_pair)-price),"#,##0.00")&" "&currency&", tax included. Predicted isolation then: STC "'
         f'&TEXT(other_doors_stc-{other},"0")&" to "&TEXT(other_doors_stc+{other},"0")&" instead of "&stc_from_to&"."',
         2,
     )

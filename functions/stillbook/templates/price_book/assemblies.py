@@ -37,7 +37,7 @@ PARTS: Final = (
     ("WALL", "SEALANT", ("4*2/8/38", "4*2/2.4/10.5"), 0.15, "each layer's edges; 38 ft (10.5 m) a tube"),
     ("WALL", "LIFT", ("1/400", "1/37"), 0, "a day for 400 ft² or 37 m²"),
     ("CEILING", _BOARD, ("2/32", "2/(1.2*2.4)"), 0.15, "2 layers"),
-    ("CEILING", "STUD", ("(12/16)/8", "1/0.4/2.4"), 0.1, "as studs; spans are for an engineer"),
+    ("CEILING", "JOIST", ("12/16", "1/0.4"), 0.15, "by length; spans are for an engineer"),
     ("CEILING", "SCREWS", ("2*32/32/1000", "2*32/(1.2*2.4)/1000"), 0.05, "32 a sheet and layer"),
     ("CEILING", "WOOL", ("1/48", "1/4.5"), 0.1, "between the joists"),
     ("CEILING", "SEALANT", ("2*0.5/38", "2*1.6/10.5"), 0.15, "edges of each layer"),
@@ -46,7 +46,7 @@ PARTS: Final = (
     ("DECK", "UNDERLAY", ("1", "1"), 0.05, "whole floor"),
     ("DECK", "SCREWS", ("45/32/1000", "45/(1.2*2.4)/1000"), 0.05, "upper layer to lower alone"),
     ("DOOR", "SLAB", ("1", "1"), 0, ""),
-    ("DOOR", _PANEL, ("20/32", "1.86/(1.2*2.4)"), 0.15, "one face"),
+    ("DOOR", _PANEL, ("1", "1"), 0, "one face, a whole sheet"),
     ("DOOR", "FRAME", ("1", "1"), 0, ""),
     ("DOOR", "HINGE", ("3", "3"), 0, "4 above 7 ft 6 in or 200 lb"),
     ("DOOR", "SEALS", ("1", "1"), 0, ""),
@@ -72,15 +72,18 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
     def total(column: str) -> str:
         return f"SUMIF(part_assemblies,{{assembly_codes}},{column})"
 
+    def cents(column: str) -> str:
+        return f"ROUND({total(column)},2)"
+
     return (
         typed(book, "Code", "assembly_codes", 11, words=True).saying("One for each assembly."),
         typed(book, "Description", "assembly_texts", 54, words=True).saying("What one unit of it is."),
         typed(book, "Unit", "assembly_units", 8, words=True).saying("What it is measured in."),
         Worked("Parts", "COUNTIF(part_assemblies,{assembly_codes})", 7, "assembly_counts", look.WHOLE, each=True),
-        Worked(f"Material, {money}", total("part_materials"), 11, "assembly_materials", look.PRICE, each=True),
-        Worked(f"Equipment, {money}", total("part_equipment"), 11.5, "assembly_equipment", look.PRICE, each=True),
-        Worked("Hours", total("part_hours"), 8, "assembly_hours", look.TWO, each=True),
-        Worked(f"Labour, {money}", total("part_labour"), 11, "assembly_labour", look.PRICE, each=True),
+        Worked(f"Material, {money}", cents("part_materials"), 11, "assembly_materials", look.PRICE, each=True),
+        Worked(f"Equipment, {money}", cents("part_equipment"), 11.5, "assembly_equipment", look.PRICE, each=True),
+        Worked("Hours", total("part_hours"), 8, "assembly_hours", look.THREE, each=True),
+        Worked(f"Labour, {money}", cents("part_labour"), 11, "assembly_labour", look.PRICE, each=True),
         Worked(f"Cost, {money}", "assembly_materials+assembly_equipment+assembly_labour", 11, "assembly_costs", look.PRICE, strong=True),
         *level_columns("assembly_costs"),
     )
@@ -95,6 +98,7 @@ def part_columns(book: Book) -> tuple[Typed | Worked, ...]:
     cost = "{part_quantities}*(1+{part_wastes})*{part_costs}"
     hired = f'INDEX(price_kinds,{at})="equipment"'
     mend = 'IF(COUNTIF(assembly_codes,{part_assemblies})=0,"assembly not known; ","")&IF(COUNTIF(price_codes,{part_items})=0,"item not known; ","")'
+    mend += '&IF(N({part_quantities})<=0,"no quantity; ","")'
     return (
         typed(book, "Assembly", "part_assemblies", 11, options="assembly_codes", words=True).saying("Code of the Assemblies sheet."),
         typed(book, "Item", "part_items", 27, options="price_codes", words=True).saying("Code of the Prices sheet."),

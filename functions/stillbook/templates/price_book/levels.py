@@ -14,5 +14,6 @@ LEVELS: Final = (("a", "Returning client", 0.0), ("b", "Usual client", 0.1), ("c
 def columns(cost: str, width: float = 11) -> tuple[Worked, ...]:
     """A column for each level: the costs in a named column with the level's mark-up, named after both."""
     return tuple(
-        Worked(f"=level_{letter}_name", f'IF({cost}="","",{cost}*(1+level_{letter}_markup))', width, f"{cost}_{letter}", look.PRICE) for letter, _, _ in LEVELS
+        Worked(f"=level_{letter}_name", f'IF({cost}="","",ROUND({cost}*(1+level_{letter}_markup),2))', width, f"{cost}_{letter}", look.PRICE)
+        for letter, _, _ in LEVELS
     )

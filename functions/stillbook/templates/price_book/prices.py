@@ -31,7 +31,8 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
     """The columns, in order."""
     money = book.currency
     mend = (
-        'IF(COUNTIF(price_codes,{price_codes})>1,"stands twice; ","")&IF({price_costs}="","no cost; ","")'
+        'IF(COUNTIF(price_codes,{price_codes})>1,"stands twice; ","")&IF(N({price_costs})<=0,"no cost; ","")'
+        '&IF({price_rates}="","",IF(N({price_rates})<=0,"no rate; ",""))'
         '&IF({price_trades}="","",IF(COUNTIF(labour_trades,{price_trades})=0,"trade not known; ",""))'
         '&IF({price_suppliers}="","",IF(COUNTIF(supplier_codes,{price_suppliers})=0,"supplier not known; ",""))'
         '&IF({price_dates}="","no date; ",IF(N(book_date)=0,"",IF({price_ages}>oldest_months,"too old; ",'

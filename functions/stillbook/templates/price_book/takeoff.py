@@ -35,31 +35,38 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
         Worked("Unit", f"INDEX(assembly_units,{at})", 8, words=True, each=True),
         Worked(
             f"Material and equipment, {money}",
-            f"{{takeoff_quantities}}*(INDEX(assembly_materials,{at})+INDEX(assembly_equipment,{at}))",
+            f"ROUND({{takeoff_quantities}}*(INDEX(assembly_materials,{at})+INDEX(assembly_equipment,{at})),2)",
             14,
             "takeoff_materials",
-            look.MONEY,
+            look.PRICE,
             each=True,
         ),
-        Worked(f"Labour, {money}", f"{{takeoff_quantities}}*INDEX(assembly_labour,{at})", 12, "takeoff_labour", look.MONEY, each=True),
-        Worked(f"Cost, {money}", "takeoff_materials+takeoff_labour", 12, "takeoff_costs", look.MONEY),
+        Worked(f"Labour, {money}", f"ROUND({{takeoff_quantities}}*INDEX(assembly_labour,{at}),2)", 12, "takeoff_labour", look.PRICE, each=True),
+        Worked(f"Cost, {money}", "takeoff_materials+takeoff_labour", 12, "takeoff_costs", look.PRICE),
         Worked("Hours", f"{{takeoff_quantities}}*INDEX(assembly_hours,{at})", 10, "takeoff_hours", look.ONE, each=True),
         Worked(
             f"At the level, {money}",
-            'takeoff_costs*(1+IF(level="A",level_a_markup,IF(level="B",level_b_markup,level_c_markup)))',
+            'ROUND(takeoff_costs*(1+IF(level="A",level_a_markup,IF(level="B",level_b_markup,level_c_markup))),2)',
             13,
             "takeoff_prices",
-            look.MONEY,
+            look.PRICE,
             strong=True,
         ),
-        Worked("To mend", 'IF(COUNTIF(assembly_codes,{takeoff_codes})=0,"assembly not known","")', 20, "takeoff_mends", words=True, each=True),
+        Worked(
+            "To mend",
+            'IF(COUNTIF(assembly_codes,{takeoff_codes})=0,"assembly not known",IF(N({takeoff_quantities})<=0,"no quantity",""))',
+            20,
+            "takeoff_mends",
+            words=True,
+            each=True,
+        ),
     )
 
 
 _TOTALS: Final = (
-    ("takeoff_costs", "takeoff_cost", "Cost of the take-off", look.MONEY),
+    ("takeoff_costs", "takeoff_cost", "Cost of the take-off", look.PRICE),
     ("takeoff_hours", "takeoff_hours_all", "Hours of the take-off", look.ONE),
-    ("takeoff_prices", "takeoff_price", "Take-off at the level", look.MONEY),
+    ("takeoff_prices", "takeoff_price", "Take-off at the level", look.PRICE),
 )
 
 
@@ -105,7 +112,7 @@ def _order_columns(money: str) -> tuple[Column, ...]:
         Column("Unit", known("INDEX(price_units,{n})"), 9, key="unit", words=True),
         Column("With waste", known("SUMIF(part_items,{code},parts_needed)"), 12, "", _NONE_TWO, key="waste"),
         Column("To order", known("ROUNDUP(ROUND({waste},6),0)"), 11, "", _NONE, key="order"),
-        Column(f"Cost, {money}", known("{order}*INDEX(price_costs,{n})"), 12, "", _NONE, key="cost", total="order_cost"),
+        Column(f"Cost, {money}", known("ROUND({order}*INDEX(price_costs,{n}),2)"), 12, "", _NONE_TWO, key="cost", total="order_cost"),
         Column("Hours", known(hours), 10, "", _NONE_TWO, key="hours", total="order_hours"),
     )
 
@@ -120,7 +127,7 @@ def write_order(book: Book, codes: int) -> Page:
     for _ in range(codes):
         page.sheet.row_dimensions[table.row()].height = 13.5
     row = table.total("Together")
-    for key, number_format in (("cost", look.MONEY), ("hours", look.ONE)):
+    for key, number_format in (("cost", look.PRICE), ("hours", look.TWO)):
         page.sheet.cell(row, table.places[key]).number_format = number_format
     page.note("Whole packs and pieces cost more than the shares of them that the assemblies count.")
     page.finish(heading=True)

@@ -9,6 +9,7 @@ from stillbook.quantities import AIRFLOW, LENGTH, PRESSURE
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import octaves
+from stillbook.templates.parts.inputs import PRICE_OF_COST
 from stillbook.templates.parts.quiet_room.air_way_rows import LOSS
 from stillbook.templates.parts.quiet_room.air_ways import ELEMENTS, HAS_FAN, OUT, SILENT, SUPPLY, Cells, Places, Way, WayRows
 from stillbook.templates.parts.quiet_room.seat import box_walls, opening
@@ -163,7 +164,7 @@ def _alternative(book: Book, page: Page, places: Places, number: int, alternativ
         page,
         alternative.label,
         f"=STILL_PATHSUM({heard})",
-        before=(f"=({alternative.cost})*price_before_tax/direct_cost", f"={supply.way.airflow}", f"={supply.pressure}+IF({HAS_FAN},0,{LOSS}{out_fan})"),
+        before=(f"=({alternative.cost})*{PRICE_OF_COST}", f"={supply.way.airflow}", f"={supply.pressure}+IF({HAS_FAN},0,{LOSS}{out_fan})"),
         formats=formats,
         last=octaves.NC,
         strong=True,

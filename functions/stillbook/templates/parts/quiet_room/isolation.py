@@ -13,6 +13,7 @@ from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts import bands
 from stillbook.templates.parts.bands import THIRDS
+from stillbook.templates.parts.inputs import PRICE_OF_COST
 from stillbook.templates.parts.octaves import OCTAVES
 
 RATING: Final = FIRST + len(THIRDS) + 1
@@ -36,7 +37,7 @@ class Change:
     """Whether the doors are in the arrangement that the estimate does not have."""
 
 
-OTHER_DOORS: Final = '(IF(door_arrangement="pair",price_single,price_pair)-price)*direct_cost/price'
+OTHER_DOORS: Final = 'IF(door_arrangement="pair",direct_cost_single,direct_cost_pair)-direct_cost'
 """What the other arrangement of doors changes in direct cost."""
 
 BETTER_SEALED: Final = "(1+seal_share)/2"
@@ -193,7 +194,7 @@ def _changes(book: Book, page: Page) -> None:
         row = _band_row(page, change.text, whole, STC)
         if change.other_doors:
             book.name("other_doors_stc", page, row, RATING)
-        price = f"=({change.cost})*price_before_tax/direct_cost"
+        price = f"=({change.cost})*{PRICE_OF_COST}"
         page.put(row, RATING + 1, price, number_format="+#,##0;-#,##0;0", border=look.ROW)
     page.note("Boards and seals at the prices of the Prices sheet, with labour, overhead, contingency and margin as in this estimate.")
     page.skip()

@@ -7,15 +7,14 @@ from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.proposal import sentences
 from stillbook.templates.parts.quiet_room.air_ways import HAS_NO_BOX
 
-SECTION = "section and stock length by the span, as the local code asks"
+SECTION = "section by the span, as the local code asks"
 """What is left to say of joists that no formula here sizes."""
 
 
 def booth_joists(book: Book) -> str:
-    """Spans of both ceilings of a booth: the shorter side of each."""
+    """Spans of both ceilings of a booth, clear, along the shorter side of each."""
     unit = book.unit(ROOM_LENGTH)
-    inner, outer = "MIN(room_length,room_width)", "MIN(outside_length,outside_width)"
-    return f'"Joists span "&TEXT({inner},"0.0")&" {unit} inside and "&TEXT({outer},"0.0")&" {unit} outside: {SECTION}."'
+    return f'"Joists span "&TEXT(joist_span_inner,"0.0")&" {unit} inside and "&TEXT(joist_span_outer,"0.0")&" {unit} outside: {SECTION}."'
 
 
 def write(book: Book, page: Page, joists: str) -> None:

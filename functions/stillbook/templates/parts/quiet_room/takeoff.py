@@ -67,7 +67,10 @@ def write(book: Book, groups: Iterable[tuple[str, list[Line]]]) -> tuple[Page, l
             written.append((row, line))
         page.skip()
     page.quiet_where_blank(f"{get_column_letter(FIRST)}{first}:{get_column_letter(page.last_column)}{page.at - 1}")
-    page.note("Small rooms cut many sheets: lay the boards out before ordering. A rated wall follows its tested system.")
+    page.note(
+        "Sheets added to doors, baffles and box shells count by the pieces cut from a sheet, each size by itself; leaves and deck by area with "
+        "waste. Small rooms cut many sheets: lay the boards out before ordering. A rated wall follows its tested system."
+    )
     page.finish()
     return page, written
 
@@ -94,6 +97,19 @@ LEAVES = (
 """Leaves, the area of each, and a further condition under which it is not there."""
 
 
+def cut(book: Book, pieces: str, width: str, height: str) -> str:
+    """Whole sheets for pieces of one size; a piece larger than a sheet is made up of equal parts."""
+    each = book.pick("12", "1000")
+    across, along = (f"ROUNDUP(ROUND({size}/({side}*{each}),6),0)" for size, side in ((width, "sheet_width"), (height, "sheet_height")))
+    return f"STILL_SHEETPIECES({pieces}*{across}*{along},{width}/{across},{height}/{along},sheet_width,sheet_height,units)"
+
+
+def box_faces(book: Book, layers: str) -> str:
+    """Whole sheets for the shells of the baffle boxes, face by face: two of each size to a box and layer."""
+    sides = (("baffle_outer_width", "baffle_length"), ("baffle_outer_height", "baffle_length"), ("baffle_outer_height", "baffle_outer_width"))
+    return "+".join(cut(book, f"2*baffle_boxes*{layers}", *of) for of in sides)
+
+
 def boards(book: Book, leaves: Iterable[tuple[str, str, str]] = LEAVES) -> list[Line]:
     """Sheets of each layer of each leaf."""
     unit = book.unit(AREA)
@@ -102,14 +118,15 @@ def boards(book: Book, leaves: Iterable[tuple[str, str, str]] = LEAVES) -> list[
         for layer in range(1, LAYERS + 1):
             material, count = f"{leaf}_material_{layer}", f"{leaf}_count_{layer}"
             used = f'OR({material}="",N({count})=0{"," + absent if absent else ""})'
+            by_area = f"STILL_SHEETS({area},sheet_width,sheet_height,{count},board_waste,units)"
             lines.append(
                 Line(
                     f'=IF({used},"",{material})',
                     f'=IF({used},"not used",{material}&", {WHERE.get(leaf, leaf.replace("_", " "))}")',
                     f"=IF({used},0,({area})*{count})",
                     unit,
-                    "=board_waste",
-                    f"=IF({used},0,STILL_SHEETS({area},sheet_width,sheet_height,{count},board_waste,units))",
+                    "" if leaf == "baffle" else "=board_waste",
+                    f"=IF({used},0,{box_faces(book, count) if leaf == 'baffle' else by_area})",
                 )
             )
     return lines
@@ -122,21 +139,15 @@ def frames(book: Book) -> list[Line]:
     stock, pack = book.pick("8", "2.4"), book.pick("48", "4.5")
     studs = "=STILL_STUDS({0},stud_spacing,4,1,3,framing_waste,units)"
     wool = "inner_wall_area+floor_area+outer_wall_area+footprint"
-    inner_screws = board_screws(book, "inner_wall_area+floor_area", "inner")
-    outer_screws = board_screws(book, "outer_wall_area+footprint", "outer")
+    inner_screws = room_screws("inner", "room")
+    outer_screws = room_screws("outer", "outside")
     seam_inner = f"(2*{inner}+4*room_height)*SUM(inner_count_1,inner_count_2,inner_count_3)"
     seam_outer = f"(2*{outer}+4*outside_height)*SUM(outer_count_1,outer_count_2,outer_count_3)"
     return [
         Line("STUD", "Studs, inner frame", f"={inner}", length, "=framing_waste", studs.format(inner)),
         Line("STUD", "Studs, outer frame", f"={outer}", length, "=framing_waste", studs.format(outer)),
-        Line(
-            "STUD",
-            "Joists, both ceilings",
-            "=room_length+outside_length",
-            length,
-            "=framing_waste",
-            "=STILL_STUDS(room_length,stud_spacing,0,0,0,framing_waste,units)+STILL_STUDS(outside_length,stud_spacing,0,0,0,framing_waste,units)",
-        ),
+        joists(book, "inner ceiling", "MAX(room_length,room_width)", "joist_length_inner"),
+        joists(book, "outer ceiling", "MAX(outside_length,outside_width)", "joist_length_outer"),
         Line("PLATE", "Plates, both frames", f"=2*({inner}+{outer})", length, "=framing_waste", f"=STILL_PACKS(2*({inner}+{outer}),{stock},framing_waste)"),
         Line("SCREWS", "Board screws", f"={inner_screws}+{outer_screws}", "piece", "", f"=STILL_PACKS({inner_screws}+{outer_screws},1000)"),
         Line("WOOL", "Cavity wool", f"={wool}", area, "=board_waste", f"=STILL_PACKS({wool},{pack},board_waste)"),
@@ -152,23 +163,57 @@ def frames(book: Book) -> list[Line]:
     ]
 
 
-def board_screws(book: Book, area: str, leaf: str) -> str:
-    """The screws of all layers of a leaf over an area."""
+def joists(book: Book, where: str, across: str, length: str, when: str = "TRUE") -> Line:
+    """Joists along the shorter side of a room, set out across its longer one: whole stock lengths, each over one joist."""
+    unit = book.unit(ROOM_LENGTH)
+    least, step = book.pick(("8", "2"), ("2.4", "0.6"))
+    count = "STILL_STUDS({},stud_spacing,0,0,0,{},units)"
+    stock = f"MAX({least},ROUNDUP(ROUND({length}/{step},6),0)*{step})"
+    pieces = count.format(across, "framing_waste")
+    return Line(
+        "JOIST",
+        f'="Joists, {where}"&IF({when},": "&{pieces}&" of "&ROUND({stock},2)&" {unit}","")',
+        f"=IF({when},{count.format(across, '0')}*{length},0)",
+        unit,
+        "=framing_waste",
+        f"=IF({when},ROUND({pieces}*{stock},3),0)",
+    )
+
+
+SCREWS_APART = "12 in"
+"""Spacing of the screws along a stud or joist: the largest for ceilings that the source of STILL_SCREWS gives."""
+
+
+def surface_screws(leaf: str, across: str, height: str) -> str:
+    """The screws of all layers of a leaf on one wall or ceiling, by the pieces its sheets are cut into."""
     layers = f"SUM({leaf}_count_1,{leaf}_count_2,{leaf}_count_3)"
-    return f'STILL_SCREWS({area},{layers},{book.pick("12", "300")},stud_spacing,sheet_width,sheet_height,"vertical",0.05,units)'
+    return f'STILL_SCREWS({across}*{height},{layers},"{SCREWS_APART}",stud_spacing,sheet_width,sheet_height,"vertical",0.05,{height},units)'
+
+
+def room_screws(leaf: str, size: str) -> str:
+    """The screws of a leaf on four walls and a ceiling, whose sheets run along the joists."""
+    length, width, height = (f"{size}_{side}" for side in ("length", "width", "height"))
+    walls = "+".join(f"2*{surface_screws(leaf, side, height)}" for side in (length, width))
+    return f"{walls}+{ceiling_screws(leaf, size)}"
+
+
+def ceiling_screws(leaf: str, size: str) -> str:
+    """The screws of a leaf on a ceiling: its sheets run along the joists, from long wall to long wall."""
+    sides = f"{size}_length,{size}_width"
+    return surface_screws(leaf, f"MAX({sides})", f"MIN({sides})")
 
 
 def doors(book: Book, kind: str, leaves: int, when: str) -> list[Line]:
     """The doors in one of the two arrangements."""
-    makeup = f"STILL_SHEETS({leaves}*door_area,sheet_width,sheet_height,{kind}_makeup_count,board_waste,units)"
+    makeup = f"STILL_SHEETPIECES({leaves}*{kind}_makeup_count,door_width,door_height,sheet_width,sheet_height,units)"
     return [
         Line("SLAB", "Door slabs", f"={leaves}", "piece", "", f"={leaves}", when),
         Line(
             f"={kind}_makeup_material",
             f'="Sheets added to the slab: "&{kind}_makeup_material',
-            f"={leaves}*door_area*{kind}_makeup_count",
-            book.unit(AREA),
-            "=board_waste",
+            f"={leaves}*{kind}_makeup_count",
+            "piece",
+            "",
             f"=IF({kind}_makeup_count=0,0,{makeup})",
             when,
         ),
@@ -183,6 +228,7 @@ def air(book: Book) -> list[Line]:
     """Supply and return."""
     length, area = book.unit(ROOM_LENGTH), book.unit(AREA)
     ducts = "duct_length+way_out_length"
+    baffles = cut(book, "baffle_boxes*(baffle_passes-1)", "baffle_inside_height", "(baffle_inside_length-baffle_width)")
     ventilators = f'IF(air_source="{OUTDOORS}",1,0)'
     return [
         Line(
@@ -194,14 +240,7 @@ def air(book: Book) -> list[Line]:
             f"=STILL_PACKS({ducts},1,framing_waste)",
         ),
         Line("ELBOW", "Elbows", "=elbow_count+way_out_elbows", "piece", "", "=elbow_count+way_out_elbows"),
-        Line(
-            "=baffle_board",
-            '="Baffles of the boxes: "&baffle_board',
-            "=baffle_boxes*baffle_board_area",
-            area,
-            "=board_waste",
-            "=IF(baffle_passes<2,0,STILL_SHEETS(baffle_boxes*baffle_board_area,sheet_width,sheet_height,1,board_waste,units))",
-        ),
+        Line("=baffle_board", '="Baffles of the boxes: "&baffle_board', "=baffle_boxes*baffle_board_area", area, "", f"=IF(baffle_passes<2,0,{baffles})"),
         Line(
             "LINING",
             "Lining of the boxes",

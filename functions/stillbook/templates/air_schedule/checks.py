@@ -9,7 +9,8 @@ from stillbook.templates.parts.checks import AT_LEAST, AT_MOST, CheckRow
 
 _COUNTED = (
     ("Marks that stand twice", "mark_states", "Fails", "Give each room a mark of its own."),
-    ("Rows with an input missing or wrong", "row_states", "Waits", "See the Row checks sheet; the cell in error says what is wrong."),
+    ("Rooms with an input missing", "row_states", "Waits", "See the Row checks sheet, and fill in what is blank on the Rooms sheet."),
+    ("Rooms with a cell in error", "row_states", "Error", "See the Row checks sheet; the cell in error says what is wrong."),
     ("Rooms with less air than their people need", "people_states", "Fails", "Raise or clear the air chosen."),
     ("Rooms with less air than the outdoor air table asks", "code_states", "Fails", "Raise or clear the air chosen; the local code decides."),
     ("Rooms above the CO2 to hold", "co2_states", "Fails", "More air, fewer people, or shorter sessions with the door open between."),
@@ -35,9 +36,9 @@ def write(book: Book) -> Page:
             *checks.job(),
             CheckRow("There is a room", "=room_count", AT_LEAST, "=1", look.WHOLE).advising("Write a mark on the Rooms sheet."),
             *(CheckRow(rule, f'=COUNTIF({states},"{word}")', AT_MOST, "=0", look.WHOLE).advising(advice) for rule, states, word, advice in _COUNTED),
-            CheckRow("Fan against the pressure needed", "=fan_pressure_needed", AT_MOST, "=fan_pressure", loss).advising(
-                "A stronger fan run slowly, larger ducts, or fewer elbows in the worst branch."
-            ),
+            CheckRow("Fan against the pressure needed", "=fan_pressure_needed", AT_MOST, "=fan_pressure", loss)
+            .advising("A stronger fan run slowly, larger ducts, or fewer elbows in the worst branch.")
+            .named("check_fan"),
             CheckRow("One room: differs from the Noise and Ducts sheets by", _DIFFERS, AT_MOST, "=0", look.THREE).advising(
                 "A formula was changed: take a new copy of the template."
             ),

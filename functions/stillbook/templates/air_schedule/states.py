@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from stillbook.templates.page import Book, Page
+from stillbook.templates.parts.checks import row_state
 from stillbook.templates.parts.schedule import Schedule, Worked
 
 
 def _state(title: str, name: str, holds: str, width: float = 9) -> Worked:
-    return Worked(title, f'IFERROR(IF({holds},"Passes","Fails"),"Waits")', width, name, words=True, states=True)
+    return Worked(title, row_state(holds), width, name, words=True, states=True)
 
 
 _RULES = (
@@ -25,7 +26,7 @@ _FAST = "quiet_speed*1.0000001"
 
 def _columns() -> tuple[Worked, ...]:
     names = [name for name, _ in _RULES]
-    waits, fails = ("+".join(f'({name}="{word}")' for name in names) for word in ("Waits", "Fails"))
+    wrong, waits, fails = ("+".join(f'({name}="{word}")' for name in names) for word in ("Error", "Waits", "Fails"))
     advice = "&".join(f'IF({{{name}}}="Fails","{text} ","")' for name, text in _RULES)
     return (
         Worked("Mark", "rooms", 7, words=True),
@@ -37,10 +38,11 @@ def _columns() -> tuple[Worked, ...]:
         _state("Speed, duct", "speed_states", f"duct_speeds<={_FAST}"),
         _state("Speed, grille", "grille_states", f"grille_speeds<={_FAST}"),
         _state("NC", "nc_states", 'IF(nc_wanted="",nc_heard>0,nc_heard<=nc_wanted)'),
-        Worked("State", f'IF({waits},"Waits",IF({fails},"Fails","Passes"))', 9, "row_states", words=True, states=True, strong=True),
+        Worked("State", f'IF({wrong},"Error",IF({waits},"Waits",IF({fails},"Fails","Passes")))', 9, "row_states", words=True, states=True, strong=True),
         Worked(
             "What to do",
-            f'IF({{row_states}}="Passes","",IF({{row_states}}="Waits","An input of this row is missing or wrong.",{advice}))',
+            f'IF({{row_states}}="Passes","",IF({{row_states}}="Waits","An input of this row is missing.",'
+            f'IF({{row_states}}="Error","A cell of this row is an error, which has a reason.",{advice})))',
             70,
             words=True,
             each=True,

@@ -9,7 +9,8 @@ from stillbook.templates.parts.checks import AT_LEAST, AT_MOST, CheckRow
 
 _COUNTED = (
     ("Marks that stand twice", "mark_states", "Fails", "Give each door a mark of its own."),
-    ("Rows with an input missing or wrong", "row_states", "Waits", "See the Row checks sheet; the cell in error says what is wrong."),
+    ("Doors with an input missing", "row_states", "Waits", "See the Row checks sheet, and fill in what is blank on the Schedule sheet."),
+    ("Doors with a cell in error", "row_states", "Error", "See the Row checks sheet; the cell in error says what is wrong."),
     ("Doors lighter than their wall asks for", "mass_states", "Fails", "Add sheets or a heavier slab: the Doors sheet shows the thinnest make-up."),
     ("Doors with too much added thickness", "added_states", "Fails", "A denser sheet in fewer layers, such as limp sheet or steel."),
     ("Doors with too little clear width", "width_states", "Fails", "Widen them: the local code decides on a way out."),

@@ -6,6 +6,7 @@ from stillbook.quantities import AREA, FORCE, LENGTH, MASS, SMALL_AREA
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.cautions import HEAVY_DOORS
+from stillbook.templates.parts.checks import row_state
 from stillbook.templates.parts.schedule import Schedule, Worked
 
 
@@ -54,19 +55,22 @@ def columns(book: Book) -> tuple[Worked, ...]:
     )
 
 
+def _any(state: str) -> str:
+    """Whether any rule of a row is in a state."""
+    return "+".join(f'({rule}_states="{state}")' for rule in ("mark", "mass", "added", "width", "hanging", "stc"))
+
+
 STATES = (
     Worked("Mark", "marks", 7, words=True),
     Worked("Mark, once", 'IF(COUNTIF(marks,{marks})>1,"Fails","Passes")', 8, "mark_states", words=True, each=True, states=True),
-    Worked("Mass", 'IFERROR(IF(door_masses>=targets,"Passes","Fails"),"Waits")', 8, "mass_states", words=True, states=True),
-    Worked("Added", 'IFERROR(IF(added_thicknesses<=makeup_most,"Passes","Fails"),"Waits")', 8, "added_states", words=True, states=True),
-    Worked("Clear width", 'IFERROR(IF(clear_widths>=width_limit,"Passes","Fails"),"Waits")', 8, "width_states", words=True, states=True),
-    Worked("Hanging", 'IFERROR(IF(door_masses<=mass_limit,"Passes","Fails"),"Waits")', 9, "hanging_states", words=True, states=True),
-    Worked("STC", 'IFERROR(IF(stc_wanted="","Passes",IF(opening_stcs>=stc_wanted,"Passes","Fails")),"Waits")', 8, "stc_states", words=True, states=True),
+    Worked("Mass", row_state("door_masses>=targets"), 8, "mass_states", words=True, states=True),
+    Worked("Added", row_state("added_thicknesses<=makeup_most"), 8, "added_states", words=True, states=True),
+    Worked("Clear width", row_state("clear_widths>=width_limit"), 8, "width_states", words=True, states=True),
+    Worked("Hanging", row_state("door_masses<=mass_limit"), 9, "hanging_states", words=True, states=True),
+    Worked("STC", row_state('IF(stc_wanted="",1=1,opening_stcs>=stc_wanted)'), 8, "stc_states", words=True, states=True),
     Worked(
         "State",
-        'IF((mass_states="Waits")+(added_states="Waits")+(width_states="Waits")+(hanging_states="Waits")'
-        '+(stc_states="Waits"),"Waits",IF((mark_states="Fails")+(mass_states="Fails")+(added_states="Fails")'
-        '+(width_states="Fails")+(hanging_states="Fails")+(stc_states="Fails"),"Fails","Passes"))',
+        f'IF({_any("Error")},"Error",IF({_any("Waits")},"Waits",IF({_any("Fails")},"Fails","Passes")))',
         8,
         "row_states",
         words=True,
@@ -75,13 +79,14 @@ STATES = (
     ),
     Worked(
         "What to do",
-        'IF({row_states}="Passes","",IF({row_states}="Waits","An input of this row is missing or wrong.",'
+        'IF({row_states}="Passes","",IF({row_states}="Waits","An input of this row is missing.",'
+        'IF({row_states}="Error","A cell of this row is an error, which has a reason.",'
         'IF({mark_states}="Fails","Give it a mark of its own. ","")'
         '&IF({mass_states}="Fails","Add sheets or a heavier slab. ","")'
         '&IF({added_states}="Fails","Take a denser sheet in fewer layers. ","")'
         '&IF({width_states}="Fails","Widen the door. ","")'
         '&IF({hanging_states}="Fails","Heavy bearing hinges, frame to structure, a crew; or a pair. ","")'
-        '&IF({stc_states}="Fails","Better seals, a pair, or a deeper lined space between. ","")))',
+        '&IF({stc_states}="Fails","Better seals, a pair, or a deeper lined space between. ",""))))',
         80,
         words=True,
         each=True,

@@ -8,7 +8,7 @@ from stillbook.templates.parts.schedule import Schedule, Worked
 
 
 def _state(title: str, name: str, holds: str, width: float = 9) -> Worked:
-    return Worked(title, row_state(holds), width, name, words=True, states=True)
+    return Worked(title, row_state(holds), width, name, words=True, each=True, states=True)
 
 
 _RULES = (
@@ -31,13 +31,13 @@ def _columns() -> tuple[Worked, ...]:
     return (
         Worked("Mark", "rooms", 7, words=True),
         Worked("Mark, once", 'IF(COUNTIF(rooms,{rooms})>1,"Fails","Passes")', 9, "mark_states", words=True, each=True, states=True),
-        _state("Air, people", "people_states", "airflows>=airflows_people"),
-        _state("Air, table", "code_states", "airflows>=airflows_code"),
-        _state("CO2", "co2_states", "co2_ends<=co2_limit"),
-        _state("Fan stopped", "off_states", "fan_off_minutes>=least_minutes", 10),
-        _state("Speed, duct", "speed_states", f"duct_speeds<={_FAST}"),
-        _state("Speed, grille", "grille_states", f"grille_speeds<={_FAST}"),
-        _state("NC", "nc_states", 'IF(nc_wanted="",nc_heard>0,nc_heard<=nc_wanted)'),
+        _state("Air, people", "people_states", "{airflows}>={airflows_people}"),
+        _state("Air, table", "code_states", "{airflows}>={airflows_code}"),
+        _state("CO2", "co2_states", "{co2_ends}<=co2_limit"),
+        _state("Fan stopped", "off_states", "{fan_off_minutes}>=least_minutes", 10),
+        _state("Speed, duct", "speed_states", "{duct_speeds}<=" + _FAST),
+        _state("Speed, grille", "grille_states", "{grille_speeds}<=" + _FAST),
+        _state("NC", "nc_states", 'IF({nc_wanted}="",{nc_heard}>0,{nc_heard}<={nc_wanted})'),
         Worked("State", f'IF({wrong},"Error",IF({waits},"Waits",IF({fails},"Fails","Passes")))', 9, "row_states", words=True, states=True, strong=True),
         Worked(
             "What to do",

@@ -19,7 +19,7 @@ def columns(book: Book) -> tuple[Worked, ...]:
     return (
         Worked("Mark", "marks", 7, words=True),
         Worked("Room", 'IF(rooms="","",rooms)', 16, words=True),
-        Worked(f"Area, {area}", f"widths*heights/{book.pick('144', '10^6')}", 7, "door_areas", book.pick(look.ONE, look.TWO)),
+        Worked(f"Area, {area}", f'IF((widths="")+(heights=""),"",widths*heights/{book.pick("144", "10^6")})', 7, "door_areas", book.pick(look.ONE, look.TWO)),
         Worked(f"Least mass, {mass}", f"STILL_DOORTARGETMASS({side},widths,heights,kinds,door_margin,units)", 8, "targets"),
         Worked(f"Slab, {mass}", 'IF({weighed}="",STILL_TOTALMASS({slabs},{door_areas},units),{weighed})', 8, "slab_masses", each=True),
         Worked(f"Slab short by, {mass}", 'STILL_ADDEDMASS([targets],[slab_masses],"","",units)', 8, "shortfalls"),
@@ -63,11 +63,11 @@ def _any(state: str) -> str:
 STATES = (
     Worked("Mark", "marks", 7, words=True),
     Worked("Mark, once", 'IF(COUNTIF(marks,{marks})>1,"Fails","Passes")', 8, "mark_states", words=True, each=True, states=True),
-    Worked("Mass", row_state("door_masses>=targets"), 8, "mass_states", words=True, states=True),
-    Worked("Added", row_state("added_thicknesses<=makeup_most"), 8, "added_states", words=True, states=True),
-    Worked("Clear width", row_state("clear_widths>=width_limit"), 8, "width_states", words=True, states=True),
-    Worked("Hanging", row_state("door_masses<=mass_limit"), 9, "hanging_states", words=True, states=True),
-    Worked("STC", row_state('IF(stc_wanted="",1=1,opening_stcs>=stc_wanted)'), 8, "stc_states", words=True, states=True),
+    Worked("Mass", row_state("{door_masses}>={targets}"), 8, "mass_states", words=True, each=True, states=True),
+    Worked("Added", row_state("{added_thicknesses}<=makeup_most"), 8, "added_states", words=True, each=True, states=True),
+    Worked("Clear width", row_state("{clear_widths}>=width_limit"), 8, "width_states", words=True, each=True, states=True),
+    Worked("Hanging", row_state("{door_masses}<=mass_limit"), 9, "hanging_states", words=True, each=True, states=True),
+    Worked("STC", row_state('IF({stc_wanted}="",1=1,{opening_stcs}>={stc_wanted})'), 8, "stc_states", words=True, each=True, states=True),
     Worked(
         "State",
         f'IF({_any("Error")},"Error",IF({_any("Waits")},"Waits",IF({_any("Fails")},"Fails","Passes")))',

@@ -62,7 +62,7 @@ def denies(*names: str) -> str:
 
 
 def row_state(holds: str) -> str:
-    """The formula of a state over the rows of a schedule, without its sign."""
+    """The formula of a state in one row of a schedule, without its sign."""
     return f'IF(ISERR({holds}),"Error",IFERROR(IF({holds},"Passes","Fails"),"Waits"))'
 
 

@@ -107,7 +107,7 @@ def room(book: Book, page: Page, title: str = "What you get") -> None:
         page,
         f'="A room inside a room: "&{size.format("room")}&" inside, "&{size.format("outside")}&" outside, on its own floor."',
         '="Two separate walls with nothing bridging them: "&TEXT(inner_mass,"0.0")&" and "&TEXT(outer_mass,"0.0")'
-        f'&" {book.unit(SURFACE_MASS)}, with a filled cavity of "&TEXT(cavity,"0")&" {book.unit(LENGTH)} between."',
+        f'&" {book.unit(SURFACE_MASS)}, with "&IF(cavity_fill="filled","a filled","an empty")&" cavity of "&TEXT(cavity,"0")&" {book.unit(LENGTH)} between."',
     )
     sentences(page, _place(book), _load(book))
     doors_air_power(book, page)
@@ -150,13 +150,12 @@ def doors_air_power(book: Book, page: Page) -> None:
     treated = "wall_treatment+ceiling_treatment"
     sentences(
         page,
-        f'="Inside: walls, ceiling and floor finished"&IF({treated}>0,", "&TEXT({treated},"0")&" {book.unit(AREA)} of '
-        f'acoustic treatment"&IF({denies("check_treatment")},", more than finds place",""),"")&IF(cooling_power>0,", and a cooling unit "&IF('
-        f'{passes("check_cooling")},"for the heat that fresh air does not take","too small for the heat inside"),'
-        f'IF({denies("check_cooling")},"; too warm without cooling",""))&"."',
-        f'="Power for "&(socket_count+light_count)&" points"&IF({denies("check_circuit")}," on a circuit too small for them","")&", "&IF('
-        f'{denies("check_holes")},"cable entries that let too much sound through","sealed cable entries")&", and an alarm that tells when the air stops"&IF('
-        f'{denies("check_fan_off")},": too little time is left then","")&"."',
+        f'="Inside: walls, ceiling and floor finished"&IF({treated}>0,", "&TEXT({treated},"0")&" {book.unit(AREA)} of acoustic treatment"'
+        f'&IF({denies("check_treatment")},", more than finds place",""),"")&IF(cooling_power>0,", and a cooling unit "&IF({passes("check_cooling")},'
+        f'"for the heat that fresh air does not take","too small for the heat inside"),IF({denies("check_cooling")},"; too warm without cooling",""))&"."',
+        f'="Power for "&(socket_count+light_count)&" points"&IF({denies("check_circuit")}," on too small a circuit","")&", "'
+        f'&IF({denies("check_holes")},"leaking","sealed")&" cable entries, and an alarm that tells when the air stops"'
+        f'&IF({denies("check_fan_off")},": too little time is left then","")&"."',
     )
 
 
@@ -165,17 +164,17 @@ def _doors(book: Book) -> str:
     return (
         '=IF(door_arrangement="pair","A pair of sealed doors, one in each wall, each about "&TEXT(inner_door_mass,"0")'
         f'&" {mass}","One heavy sealed door of about "&TEXT(single_door_mass,"0")&" {mass}")'
-        f'&IF({denies(*weights)},", lighter than the walls ask","")&IF({denies("check_door_swings")},"; the inner one has no room to swing","")'
-        f'&IF({denies("check_push")},"; the air pushes on it harder than allowed","")&"."'
+        f'&IF({denies(*weights)},", lighter than its wall asks","")&IF({denies("check_door_swings")},"; the inner one cannot swing","")'
+        f'&IF({denies("check_push")},"; the air pushes on it too hard","")&"."'
     )
 
 
 def _isolation() -> str:
     report = 'IF(lab_used=1,IF(lab_report="","from a laboratory, report not named","from laboratory report "&lab_report),"predicted, not measured")'
     return (
-        f'="Predicted isolation between the room and the space around it: STC "&stc_from_to&" ("&{report}&")"'
-        f'&IF({passes("check_heard")},".",IF(check_heard="Fails","; "&source_kind&" is heard "&TEXT(over_target,"0.0")&" dB over the target.",'
-        '"; what is heard is not known."))'
+        f'=IF({passes("check_heard")},"Predicted isolation between the room and the space around it: STC "&stc_from_to&" ("&{report}&").",'
+        f'"Isolation: STC "&stc_from_to&" ("&{report}&")"&IF(check_heard="Fails",". Of "&source_kind&" outside, "&TEXT(over_target,"0.0")'
+        '&" dB over the target is heard inside.",". What is heard inside is not known."))'
     )
 
 

@@ -53,7 +53,7 @@ def with_mark(text: str, mark: str) -> str:
     """A header with a mark in its middle, before what stands there.
 
     >>> with_mark("&LScope&RPage &P", "DRAFT")
-    '&LScope&RPage &P&C&"-,Bold"&14DRAFT'
+    '&LScope&C&"-,Bold"&14DRAFT&RPage &P'
     >>> with_mark("Scope", "DRAFT")
     '&C&"-,Bold"&14DRAFT&"-,Regular"&10 Scope'
     """
@@ -62,7 +62,8 @@ def with_mark(text: str, mark: str) -> str:
         return text.replace("&C", f"&C{marked}{after}", 1)
     if text and text[:2] not in ("&L", "&R"):
         return f"&C{marked}{after}{text}"
-    return f"{text}&C{marked}"
+    before, right, after_it = text.partition("&R")
+    return f"{before}&C{marked}{right}{after_it}"
 
 
 def headers_of(sheet: Element) -> Element:

@@ -6,6 +6,7 @@ import pytest
 
 from hosts.required import missing
 from stillbook.hosts.libreoffice import office, printing
+from workbook import jobs
 
 
 @pytest.mark.host
@@ -21,8 +22,20 @@ def test_the_proposal_is_printed_beside_the_workbook(run):
 
 def test_an_error_in_what_is_printed_is_told(run, monkeypatch):
     lines = ["Printed Proposal to other.pdf.", "Proposal!C9 prints #N/A: client is blank"]
-    monkeypatch.setattr(printing, "print_proposal", lambda file, out, sheets: lines if str(out) == "other.pdf" else [])
+    monkeypatch.setattr(
+        printing, "print_proposal", lambda file, out, sheets, draft: lines if str(out) == "other.pdf" else []
+    )
     assert run("print", "mine.xlsx", "--out", "other.pdf") == (1, "\n".join(lines) + "\n", "")
+
+
+def test_a_failing_job_is_printed_only_as_a_draft(run, here, no_office, monkeypatch):
+    jobs.saved(jobs.estimate(), here / "job.xlsx", {"doors": 3})
+    monkeypatch.setattr(office, "find", lambda: office.Office(here))
+    code, out, err = run("print", "job.xlsx", "--sheet", "Scope", "--out", "x.pdf")
+    assert (code, out) == (1, "")
+    assert "--draft" in err
+    assert "a check fails: At most two doors" in err
+    assert "cannot be run" in run("print", "job.xlsx", "--sheet", "Scope", "--out", "x.pdf", "--draft")[2]  # went on
 
 
 def test_printing_without_libreoffice_says_what_else_prints(small, refused, no_office):

@@ -25,11 +25,18 @@ def test_a_copy_is_shared_and_told(job, run, here):
     assert Path(job).read_bytes() == before
 
 
-def test_a_shared_copy_of_a_failing_job_says_so(run, here):
+def test_a_failing_job_is_shared_only_as_a_marked_draft(run, here):
     jobs.saved(jobs.estimate(), here / "job.xlsx", {"doors": 3})
-    assert (
-        "The workbook fails a check: At most two doors" in run("share", "job.xlsx", "c.xlsx", "--for", "contractor")[1]
-    )
+    code, _, err = run("share", "job.xlsx", "c.xlsx", "--for", "contractor")
+    assert code == 1
+    assert "--draft" in err
+    assert "a check fails: At most two doors" in err
+    assert not Path("c.xlsx").exists()
+    code, out, _ = run("share", "job.xlsx", "c.xlsx", "--for", "contractor", "--draft")
+    assert code == 0
+    assert "On each page: DRAFT: 1 check fails" in out
+    assert "The workbook fails a check: At most two doors" in out
+    assert "DRAFT: 1 check fails" in load_workbook("c.xlsx")["Scope"].oddHeader.center.text
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,7 @@
 """A shared copy: what it shows, what it keeps working, and that nothing withheld is anywhere in its package."""
 
 import datetime
+import html
 import io
 import re
 import zipfile
@@ -17,7 +18,9 @@ from openpyxl.packaging.custom import StringProperty
 from openpyxl.styles import Alignment, Font, NamedStyle, PatternFill, Protection
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
+from openpyxl.worksheet.header_footer import HeaderFooter
 from openpyxl.worksheet.table import Table
+from openpyxl.xml.functions import fromstring
 
 from stillbook.office.returned_scope import read_scope
 from stillbook.share import copies as share_module
@@ -29,6 +32,7 @@ from stillbook.templates.shipped import template
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.job.audience import AUDIENCES
+from stillbook.workbook.job.draft import DraftError
 from stillbook.workbook.job.estimate import Job
 from workbook import books
 from workbook.office import convert
@@ -43,10 +47,10 @@ def names_of(path) -> list[str]:
         return archive.namelist()
 
 
-def shared(tmp_path, data: bytes, audience="client", name="copy.xlsx"):
+def shared(tmp_path, data: bytes, audience="client", name="copy.xlsx", *, draft=False):
     source = tmp_path / "source.xlsx"
     source.write_bytes(data)
-    copy = share(source, tmp_path / name, audience, now=NOW, replace=True)
+    copy = share(source, tmp_path / name, audience, now=NOW, replace=True, draft=draft)
     return copy, Package.open(copy.path)
 
 
@@ -246,7 +250,7 @@ def test_a_name_that_refers_to_no_cells_is_refused(tmp_path, refers_to):
 
 def test_an_error_is_not_given_away(tmp_path):
     with pytest.raises(WorkbookError, match=r"hold errors \(Page!B2 #DIV/0!\): put them right first"):
-        shared(tmp_path, small({"A1": "x", "B2": "=1/0"}))
+        shared(tmp_path, small({"A1": "x", "B2": "=1/0"}), draft=True)
     assert not (tmp_path / "copy.xlsx").exists()
 
 
@@ -771,3 +775,45 @@ def test_a_copy_returned_from_libreoffice_still_shows_what_the_workbook_says(boo
     copy = share(again, tmp_path / "copy.xlsx", "contractor", now=NOW)
     assert copy.sheets == ("Scope",)
     assert copy.formulas > 30
+
+
+# --- drafts -----------------------------------------------------------------------------------------------------------
+
+
+def test_a_failing_estimate_leaves_only_as_a_draft_whose_mark_stays(tmp_path):
+    job = Job.open(template("booth-estimate").path("US"))
+    job.set({**demo_values(), "people": 6, "space_height": "8 ft"})
+    count = len(job.calculate().denied)
+    job.save(tmp_path / "job.xlsx")
+    for audience, sheet in (("client", "Proposal"), ("contractor", "Scope")):
+        with pytest.raises(DraftError) as denied:
+            share(tmp_path / "job.xlsx", tmp_path / f"{audience}.xlsx", audience, now=NOW)
+        assert len(denied.value.reasons) == count
+        assert any("The shell fits the space: height" in reason for reason in denied.value.reasons)
+        assert not (tmp_path / f"{audience}.xlsx").exists()
+        copy = share(tmp_path / "job.xlsx", tmp_path / f"{audience}.xlsx", audience, now=NOW, draft=True)
+        made = openpyxl.load_workbook(copy.path)[sheet]
+        assert f"DRAFT: {count} checks fail" in [cell.value for cell in made[1]]
+        assert made.print_title_rows == "$1:$3"
+        assert "DRAFT" not in str(made.oddHeader.center.text)
+
+
+@pytest.mark.parametrize("header", ["", "&LOur page&RPage &P", "&COur page"])
+def test_an_office_s_own_page_is_marked_in_its_header(tmp_path, header):
+    made = books.built({"Page": {"A1": "Price", "B1": 7}, "Office": {"A1": "=1/0"}})
+    made["Page"].defined_names.add(DefinedName("shown_to_client", attr_text="Page!$A$1:$D$9"))
+    made["Page"].HeaderFooter = HeaderFooter.from_tree(
+        fromstring(f"<headerFooter><oddHeader>{header.replace('&', '&amp;')}</oddHeader></headerFooter>")
+    )
+    (tmp_path / "own.xlsx").write_bytes(books.saved(made))
+    with pytest.raises(DraftError, match="Office!A1 is #DIV/0!"):
+        share(tmp_path / "own.xlsx", tmp_path / "copy.xlsx", "client", now=NOW)
+    copy = share(tmp_path / "own.xlsx", tmp_path / "copy.xlsx", "client", now=NOW, draft=True)
+    with zipfile.ZipFile(copy.path) as archive:
+        printed = archive.read("xl/worksheets/sheet1.xml").decode()
+    text = html.unescape(printed.partition("<oddHeader>")[2].partition("</oddHeader>")[0])
+    assert text.count("DRAFT: 1 cell is an error") == 1
+    assert "Our page" in text or not header
+    assert [text.find(part) for part in ("&L", "&C", "&R") if part in text] == sorted(
+        text.find(part) for part in ("&L", "&C", "&R") if part in text
+    )

@@ -37,6 +37,8 @@ def assert_only_its_row_is_wrong(untouched, name, column, value, reason, apart):
     return job, report
 
 
-def assert_second_row_waits(job, report):
-    assert values(job, "row_states")[1] == "Waits"
-    assert "Rows with an input missing or wrong" in {check.rule for check in report.failed}
+def assert_second_row(state, job, report):
+    """See that the second row of a schedule says it waits or is an error, and that the checks deny it."""
+    assert values(job, "row_states")[1] == state
+    said = {"Waits": "with an input missing", "Error": "with a cell in error"}[state]
+    assert any(check.rule.endswith(said) for check in report.denied)

@@ -17,9 +17,10 @@ from stillbook.workbook.file.address import Area
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.sheet import Change
 from stillbook.workbook.job.audience import AUDIENCES
+from stillbook.workbook.job.draft import DraftError
 from stillbook.workbook.job.lines import column
 from templates.columns import put, shipped, values
-from templates.rules import advice_after_a_row, assert_only_its_row_is_wrong, assert_second_row_waits
+from templates.rules import advice_after_a_row, assert_only_its_row_is_wrong, assert_second_row
 
 NAME = "air-schedule"
 OCTAVES = (63, 125, 250, 500, 1000, 2000, 4000, 8000)
@@ -238,10 +239,11 @@ def test_an_error_stands_only_where_an_input_is_wrong(us, name, value, reason):
     assert_only_its_row_is_wrong(us, NAME, name, value, reason, apart)
 
 
-def test_a_row_in_error_waits():
+@pytest.mark.parametrize(("column", "value", "state"), [("people", None, "Waits"), ("people", "two", "Error")])
+def test_a_row_waits_for_what_is_blank_and_is_an_error_for_the_rest(column, value, state):
     job = shipped(NAME, "US")
-    put(job, "people", 1, None)
-    assert_second_row_waits(job, job.calculate())
+    put(job, column, 1, value)
+    assert_second_row(state, job, job.calculate())
 
 
 FAILS = [
@@ -519,9 +521,25 @@ def test_a_schedule_with_an_error_is_not_given_away(tmp_path):
     put(job, "people", 1, None)
     job.calculate()
     job.save(tmp_path / "job.xlsx")
-    with pytest.raises(WorkbookError, match="hold errors"):
+    with pytest.raises(DraftError, match="is #N/A"):
         share(tmp_path / "job.xlsx", tmp_path / "copy.xlsx", "client")
+    with pytest.raises(WorkbookError, match="hold errors"):
+        share(tmp_path / "job.xlsx", tmp_path / "copy.xlsx", "client", draft=True)
     assert not (tmp_path / "copy.xlsx").exists()
+
+
+@pytest.mark.parametrize(
+    ("changes", "column", "said"),
+    [
+        ({"fan_pressure": 0.05}, "air_said", "fan too weak"),
+        ({"quiet_speed": 40}, "noise_said", "air too fast"),
+    ],
+)
+def test_the_report_promises_nothing_that_a_check_denies(changes, column, said):
+    job = shipped(NAME, "US")
+    job.set(changes)
+    job.calculate()
+    assert values(job, column)[0] == said
 
 
 def test_the_report_says_where_air_is_short():

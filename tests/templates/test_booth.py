@@ -27,6 +27,9 @@ JOB = {
     "estimate_date": "2026-03-02",
     "floor_capacity": "100 lb/ft²",
     "fresh_share": 1,
+    "space_length": "18 ft",
+    "space_width": "13 ft",
+    "space_height": "9 ft 6 in",
 }
 
 
@@ -249,6 +252,11 @@ def test_an_unknown_material_is_an_error_with_its_reason_and_no_price():
 
 FAILS = [
     ({"space_length": 9}, "The shell fits the space: length"),
+    ({"space_length": 13, "space_width": 11}, "Working room round the shell"),
+    ({"space_length": 14, "space_width": 12}, "Outer door opens in the space left"),
+    ({"space_length": 15, "space_width": 12}, "Baffle boxes and their service find room"),
+    ({"space_height": 9.5, "box_place": "on top of the shell"}, "Baffle boxes and their service find room"),
+    ({"baffle_length": 120}, "Baffle boxes find place on the shell"),
     ({"floor_capacity": 50}, "Load over the footprint"),
     ({"slab_mass": 30}, "Door: inner door, or the single one, reaches its mass"),
     ({"people": 6, "airflow_chosen": 30}, "Air: at least the people's"),
@@ -298,13 +306,99 @@ def test_a_rule_broken_fails_and_says_what_to_do(changes, rule):
 @pytest.mark.parametrize("system", SYSTEMS)
 def test_the_shipped_estimate_waits_for_its_client_and_fails_nothing(system):
     job = shipped(system)
-    assert unmet(job) == {
-        "Client, project and date are filled in": "waits",
-        "Load over the footprint": "waits",
-        "Air: outdoor air in it, at least the outdoor air table's": "waits",
-    }
+    sides = [f"The shell fits the space: {side}" for side in ("length", "width", "height")]
+    room = [
+        "Working room round the shell",
+        "Outer door opens in the space left",
+        "Baffle boxes and their service find room",
+    ]
+    air = "Air: outdoor air in it, at least the outdoor air table's"
+    rules = ["Client, project and date are filled in", "Load over the footprint", air, *sides, *room]
+    assert unmet(job) == dict.fromkeys(rules, "waits")
     job.set(JOB)
     assert unmet(job) == {}
+
+
+def test_a_tight_space_leaves_no_place_for_door_work_and_boxes():
+    """A shell of 9.75 × 7.75 × 8.5 ft in a space of 10.5 × 8.25 × 9 ft: 9 in and 6 in are left, a 36 in door, boxes of 15 in."""
+    job = shipped("US")
+    job.set({**JOB, "space_length": 10.5, "space_width": 8.25, "space_height": 9})
+    failing = (
+        "Working room round the shell",
+        "Outer door opens in the space left",
+        "Baffle boxes and their service find room",
+    )
+    assert unmet(job) == dict.fromkeys(failing, "fails")
+    found = numbers(job)
+    assert (found["left_length"], found["left_width"], found["room_round"]) == (9, 6, 3)
+    job.set({"box_place": "on top of the shell"})
+    assert unmet(job) == dict.fromkeys(failing, "fails")
+
+
+def test_checks_that_wait_name_the_sizes_of_the_space():
+    checks = {check.rule: check for check in shipped("US").calculate().checks}
+    assert checks["The shell fits the space: length"].waits_for == ("space_length",)
+    assert set(checks["Working room round the shell"].waits_for) == {"space_length", "space_width"}
+
+
+def said_to_the_client(changes):
+    """The sentences of the proposal of a job once inputs are changed."""
+    job = shipped("US")
+    job.set({name: value for name, value in {**JOB, **changes}.items() if value is not None})
+    job.calculate()
+    return [str(job.package.value("Proposal", row, 2) or "") for row in range(1, 60)], job
+
+
+PROMISES = [
+    ({}, "so that it is not heard.", ""),
+    ({}, "It fits the space of 18.0 × 13.0 × 9.5 ft", ""),
+    ({}, "within the 100 lb/ft² its engineer allows.", ""),
+    ({"fan_margin": 15}, "As drawn it would be heard: NC", "not heard"),
+    ({"people": 6, "airflow_chosen": 30}, "Air, not enough for 6 people: 30 cfm", "Fresh air for"),
+    ({"filter_loss": 1.5}, "of which the fan moves", "Fresh air for"),
+    ({"space_height": 8}, "As drawn it does not fit the space", "It fits"),
+    ({"space_length": 14, "space_width": 12}, "too little room in the space to open its outer door", "It fits"),
+    ({"space_length": None}, "Whether it fits is not known", "It fits"),
+    ({"floor_capacity": 50}, "more than the 50 lb/ft² it may carry", "within the"),
+    ({"floor_capacity": None}, "whether the floor carries that is not known", "within the"),
+    ({"slab_mass": 30}, "lighter than its wall asks", ""),
+    ({"nc_target": 15, "source_level": 110}, "dB over the target is heard inside", "Predicted isolation between"),
+    ({"cavity_fill": "empty"}, "an empty cavity", "a filled cavity"),
+    ({"equipment_power": 3000}, "on too small a circuit", ""),
+    ({"cooling_power": 0}, "too warm without cooling", "a cooling unit"),
+    ({"deposit_share": 0.8}, "Payment: not settled.", "on order"),
+]
+
+
+@pytest.mark.parametrize(("changes", "said", "unsaid"), PROMISES)
+def test_the_proposal_promises_nothing_that_a_check_denies(changes, said, unsaid):
+    lines, _ = said_to_the_client(changes)
+    text = "\n".join(lines)
+    assert said in text
+    assert not unsaid or unsaid not in text
+
+
+def test_a_proposal_with_failing_checks_says_across_its_head_that_it_is_a_draft():
+    _, job = said_to_the_client({})
+    head = [job.package.value("Proposal", 1, column) for column in range(2, 7)]
+    assert not any(str(value or "").startswith("DRAFT") for value in head)
+    _, job = said_to_the_client({"people": 6, "room_length": "9 ft", "space_height": "8 ft"})
+    head = [job.package.value(sheet, 1, column) for sheet in ("Proposal", "Scope") for column in range(2, 9)]
+    assert head.count(f"DRAFT: {len(job.calculate().denied)} checks fail") == 2
+
+
+def test_a_broken_formula_is_an_error_in_the_sheet():
+    job = shipped("US")
+    entry = job.inputs["inner_material_1"]
+    job.write({entry.sheet: {read_cell(entry.cell): Change("Gypsum bord 5/8 in")}})
+    report = job.calculate()
+    wrong = [check for check in report.checks if check.state == "error"]
+    states = [row[-2] for row in job.package.rows(*next(n.cells for n in job.package.names if n.name == "checks"))]
+    assert wrong
+    assert states.count("Error") == len(wrong)
+    counted = {n.name: job.package.rows(*n.cells) for n in job.package.names if n.name.startswith("checks_")}
+    assert next(iter(counted["checks_denied"]))[0] == len(report.denied)
+    assert next(iter(counted["checks_in_error"]))[0] == len(wrong)
 
 
 def test_the_rating_is_what_the_formulas_give_on_the_inputs(us):

@@ -25,6 +25,7 @@ JOB = {
     "estimate_date": "2026-03-02",
     "floor_capacity": 40,
     "fresh_share": 1,
+    "door_clear": 48,
 }
 
 
@@ -291,7 +292,8 @@ FAILS = [
     ({"existing_height": 7.5}, "Room height left"),
     ({"existing_length": 5, "existing_width": 5, "door_width": 24}, "Share of the floor left"),
     ({"floor_capacity": 10}, "Load added to the floor"),
-    ({"ceiling_fixing": "isolation clips"}, "Load hung from the structure above"),
+    ({"ceiling_fixing": "isolation clips", "ceiling_capacity": 0}, "Load hung from the structure above"),
+    ({"door_clear": 30}, "Outer door opens in the space before it"),
     ({"wall_d_plan": "as it is"}, "Walls and ceiling left as they are"),
     ({"wall_a_plan": "as it is"}, "Door or window in a wall left as it is"),
     ({"wall_board": "stays", "stud_depth": 2}, "Cavity behind the new wall leaf"),
@@ -334,12 +336,16 @@ def test_a_rule_broken_fails_and_says_what_to_do(changes, rule):
 @pytest.mark.parametrize("system", SYSTEMS)
 def test_the_shipped_estimate_waits_for_its_client_and_fails_nothing(system):
     job = shipped(system)
-    assert unmet(job) == {
-        "Client, project and date are filled in": "waits",
-        "Load added to the floor": "waits",
-        "Air: outdoor air in it, at least the outdoor air table's": "waits",
-    }
-    job.set({**JOB, "floor_capacity": "40 lb/ft²"})
+    assert unmet(job) == dict.fromkeys(
+        (
+            "Client, project and date are filled in",
+            "Load added to the floor",
+            "Outer door opens in the space before it",
+            "Air: outdoor air in it, at least the outdoor air table's",
+        ),
+        "waits",
+    )
+    job.set({**JOB, "floor_capacity": "40 lb/ft²", "door_clear": "4 ft"})
     assert unmet(job) == {}
 
 

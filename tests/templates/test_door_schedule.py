@@ -24,7 +24,7 @@ from stillbook.workbook.job.estimate import Job
 from stillbook.workbook.job.inputs import InputError
 from stillbook.workbook.job.lines import column
 from templates.columns import put, shipped, values
-from templates.rules import advice_after_a_row, assert_only_its_row_is_wrong, assert_second_row_waits
+from templates.rules import advice_after_a_row, assert_only_its_row_is_wrong, assert_second_row
 from workbook.books import decoded
 
 NAME = "door-schedule"
@@ -183,7 +183,8 @@ WRONG = [
 
 @pytest.mark.parametrize(("name", "value", "reason"), WRONG)
 def test_an_error_stands_only_where_an_input_is_wrong(us, name, value, reason):
-    assert_second_row_waits(*assert_only_its_row_is_wrong(us, NAME, name, value, reason, WORKED))
+    state = "Waits" if value is None else "Error"
+    assert_second_row(state, *assert_only_its_row_is_wrong(us, NAME, name, value, reason, WORKED))
 
 
 FAILS = [

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from stillbook.cli.drafts import refused
 from stillbook.cli.failures import ERROR_IN_RESULT, FINE
 from stillbook.cli.workbooks import FILE
 
@@ -14,17 +15,25 @@ from stillbook.cli.workbooks import FILE
 @click.argument("file", type=FILE)
 @click.option("--sheet", "sheets", multiple=True, metavar="NAME", help="A sheet to print instead; may be repeated.")
 @click.option("--out", type=FILE, metavar="PDF", help="The PDF file; named like the workbook when left out.")
-def command(file: Path, sheets: tuple[str, ...], out: Path | None) -> int:
+@click.option(
+    "--draft", is_flag=True, help="Print it though a check fails or a cell is an error, each page marked as a draft."
+)
+def command(file: Path, sheets: tuple[str, ...], out: Path | None, draft: bool) -> int:
     """Calculate FILE and print its proposal to a PDF file, through LibreOffice. The workbook is not changed.
 
-    Where there is no sheet Proposal, the sheets for a client are printed.
+    Where there is no sheet Proposal, the sheets for a client are printed. A FILE with a failing check or an error is
+    refused, unless a marked draft is asked for.
     """
     from stillbook.hosts.libreoffice.printing import print_proposal
     from stillbook.workbook.file.saving import refuse_existing
+    from stillbook.workbook.job.draft import DraftError
 
     target = out or file.with_suffix(".pdf")
     refuse_existing(target)
-    lines = print_proposal(file, target, sheets)
+    try:
+        lines = print_proposal(file, target, sheets, draft=draft)
+    except DraftError as denied:
+        return refused(file, denied)
     for line in lines:
         click.echo(line)
     return FINE if len(lines) == 1 else ERROR_IN_RESULT

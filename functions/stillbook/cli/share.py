@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import click
 
+from stillbook.cli.drafts import refused
 from stillbook.cli.failures import FINE
 from stillbook.cli.screen import say
 from stillbook.cli.workbooks import FILE, refuse_unfit
@@ -24,15 +25,23 @@ READERS: Final[tuple[Audience, ...]] = ("client", "contractor")
 @click.argument("file", type=FILE)
 @click.argument("out", type=FILE)
 @click.option("--for", "reader", required=True, type=click.Choice(READERS, case_sensitive=False), help="Who reads it.")
-def command(file: Path, out: Path, reader: Audience) -> int:
+@click.option(
+    "--draft", is_flag=True, help="Share it though a check fails or a cell is an error, each page marked as a draft."
+)
+def command(file: Path, out: Path, reader: Audience, draft: bool) -> int:
     """Write OUT, a copy of FILE that holds what its reader may see and nothing else.
 
+    A FILE with a failing check or an error is refused, unless a marked draft is asked for.
     OUT is searched for everything withheld before it is written. FILE is not changed.
     """
     from stillbook.share.copies import share
+    from stillbook.workbook.job.draft import DraftError
 
     refuse_unfit(out)
-    copy = share(file, out, reader)
+    try:
+        copy = share(file, out, reader, draft=draft)
+    except DraftError as denied:
+        return refused(file, denied)
     kept = f", {copy.formulas} of its formulas kept" if copy.formulas else ""
     say(f"For the {copy.audience}: {', '.join(copy.sheets)}{kept}")
     say(f"Searched for {copy.searched} texts and numbers that are withheld: none is in it.")
@@ -44,6 +53,8 @@ def command(file: Path, out: Path, reader: Audience) -> int:
         say(f"Values now, though what the reader fills in should change them: {_listed(copy.fixed)}")
     if copy.left_out:
         say(f"Left out of what is shown: {'; '.join(copy.left_out)}")
+    if copy.mark:
+        say(f"On each page: {copy.mark}")
     for rule in copy.failed:
         say(f"The workbook fails a check: {rule}")
     click.echo(f"\nThe copy is {copy.path.absolute()}")

@@ -34,7 +34,7 @@ from stillbook.share.plain_formulas import spaced
 from stillbook.share.proof import prove, withheld_numbers, withheld_texts
 from stillbook.share.runs import runs_of, strings_of
 from stillbook.share.sheets import Record, SharedSheet, SheetWriter, Stamp
-from stillbook.share.shown import Shown, shown_sheets
+from stillbook.share.shown import Shown, shown_areas, shown_sheets
 from stillbook.share.styles import CopiedStyles, bare_theme
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.calculation.recalculate import calculate
@@ -44,6 +44,7 @@ from stillbook.workbook.file.parts import MAIN, PACKAGE_RELATIONS, RELATIONS, El
 from stillbook.workbook.file.saving import refuse_existing, save
 from stillbook.workbook.file.sheet import Key
 from stillbook.workbook.job.audience import Audience
+from stillbook.workbook.job.draft import marks_itself, require_draft
 from stillbook.workbook.job.estimate import Job
 from stillbook.workbook.job.lines import column, words
 
@@ -95,6 +96,7 @@ class SharedCopy:
         left_out: What of the shown sheets is not in it, in words.
         searched: How many withheld texts and numbers the file was searched for.
         failed: The rules that fail in the source.
+        mark: The words that mark each page as a draft; empty where the source stands.
     """
 
     path: Path
@@ -108,6 +110,7 @@ class SharedCopy:
     left_out: tuple[str, ...]
     searched: int
     failed: tuple[str, ...]
+    mark: str
 
 
 def share(
@@ -116,6 +119,7 @@ def share(
     audience: Audience,
     *,
     replace: bool = False,
+    draft: bool = False,
     now: datetime.datetime | None = None,
 ) -> SharedCopy:
     """Write a copy for a client or a contractor; the source is not changed.
@@ -125,9 +129,11 @@ def share(
         out: Where the copy goes.
         audience: Who is to read it; the workbook says what that reader may see (:mod:`stillbook.share.shown`).
         replace: Whether a file that stands at ``out`` may be replaced.
+        draft: Whether a workbook that does not stand is shared as a draft, with a mark on each page.
         now: When it is shared; this moment when left out.
 
     Raises:
+        DraftError: If the workbook does not stand and no draft is asked for. Nothing is written then.
         WorkbookError: If the workbook does not say what may be seen, a shown cell holds an error, the copy would hold
             something withheld, or it cannot be written. Nothing is written then.
     """
@@ -145,7 +151,12 @@ def share(
     moment = now or datetime.datetime.now()
     saved = datetime.datetime.fromtimestamp(stamp)
     try:
-        copy = _Copy(job.package, audience)
+        shown_areas(job.package, audience)
+    except WorkbookError as error:
+        raise WorkbookError(f"{source}: {error}") from None
+    mark = require_draft(report, draft=draft)
+    try:
+        copy = _Copy(job.package, audience, mark)
         data = copy.made_file(revision, saved, moment)
     except WorkbookError as error:
         raise WorkbookError(f"{source}: {error}") from None
@@ -162,6 +173,7 @@ def share(
         left_out=tuple(dict.fromkeys(copy.record.left_out)),
         searched=copy.searched,
         failed=tuple(check.rule for check in report.failed),
+        mark=mark,
     )
 
 
@@ -195,8 +207,9 @@ def _named(package: Package) -> str:
 class _Copy:
     """The parts of one shared copy."""
 
-    def __init__(self, package: Package, audience: Audience) -> None:
+    def __init__(self, package: Package, audience: Audience, mark: str) -> None:
         self.package = package
+        self.mark = mark
         self.audience: Audience = audience
         self.source = package.parts()
         old = self._styles()
@@ -271,6 +284,7 @@ class _Copy:
                 stamp,
                 first=number == 1,
                 drawing="rIdDrawing" if drawing.root is not None else "",
+                mark="" if marks_itself(self.package, name) else self.mark,
             )
             sheet.repeats = self._repeated_rows(name)
             sheets[name] = sheet

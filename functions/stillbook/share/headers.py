@@ -7,7 +7,7 @@ from typing import Final
 
 from stillbook.share.colours import BLACK, WHITE, Palette, can_be_read, tinted
 from stillbook.share.looks import LEAST_SIZE
-from stillbook.workbook.file.parts import MAIN, Element
+from stillbook.workbook.file.parts import MAIN, Element, local
 
 M: Final = f"{{{MAIN}}}"
 _PIECE: Final = re.compile(
@@ -21,6 +21,21 @@ _FIELDS: Final = frozenset("PNDTFA")
 
 _LOOKS: Final = frozenset("BIUEXYSOH")
 _STYLES: Final = re.compile(r"(Regular|Bold|Italic|Bold Italic)", re.IGNORECASE)
+_AFTER: Final = (
+    *("rowBreaks", "colBreaks", "customProperties", "cellWatches", "ignoredErrors", "smartTags", "drawing"),
+    *(
+        "legacyDrawing",
+        "legacyDrawingHF",
+        "picture",
+        "oleObjects",
+        "controls",
+        "webPublishItems",
+        "tableParts",
+        "extLst",
+    ),
+)
+"""What stands after the headers and footers in a sheet's part."""
+
 _THEME_COLOURS: Final = ("lt1", "dk1", "lt2", "dk2", *(f"accent{n}" for n in range(1, 7)), "hlink", "folHlink")
 
 
@@ -32,6 +47,48 @@ def printed(holder: Element) -> list[tuple[str, str]]:
     if holder.get("differentFirst") in ("1", "true"):
         kinds += ["firstHeader", "firstFooter"]
     return [(kind, text) for kind in kinds if (text := holder.findtext(f"{M}{kind}"))]
+
+
+def with_mark(text: str, mark: str) -> str:
+    """A header with a mark in its middle, before what stands there.
+
+    >>> with_mark("&LScope&RPage &P", "DRAFT")
+    '&LScope&C&"-,Bold"&14DRAFT&RPage &P'
+    >>> with_mark("Scope", "DRAFT")
+    '&C&"-,Bold"&14DRAFT&"-,Regular"&10 Scope'
+    """
+    marked, after = f'&"-,Bold"&14{mark}', '&"-,Regular"&10 '
+    if "&C" in text:
+        return text.replace("&C", f"&C{marked}{after}", 1)
+    if text and text[:2] not in ("&L", "&R"):
+        return f"&C{marked}{after}{text}"
+    before, right, after_it = text.partition("&R")
+    return f"{before}&C{marked}{right}{after_it}"
+
+
+def headers_of(sheet: Element) -> Element:
+    """The element of a sheet's headers and footers, put in its place where there is none."""
+    found = sheet.find(f"{M}headerFooter")
+    if found is None:
+        found = sheet.makeelement(f"{M}headerFooter")
+        sheet.insert(sum(local(child) not in _AFTER for child in sheet), found)
+    return found
+
+
+def put_mark(holder: Element, mark: str) -> None:
+    """Put a mark into every header of a sheet's headers and footers that is printed."""
+    kinds = ["oddHeader", *(kind for kind, _ in printed(holder) if kind in ("evenHeader", "firstHeader"))]
+    for switch, kind in (("differentOddEven", "evenHeader"), ("differentFirst", "firstHeader")):
+        if holder.get(switch) in ("1", "true") and kind not in kinds:
+            kinds.append(kind)
+    for kind in kinds:
+        header = holder.find(f"{M}{kind}")
+        if header is None:
+            header = holder.makeelement(f"{M}{kind}")
+            order = ("oddHeader", "oddFooter", "evenHeader", "evenFooter", "firstHeader", "firstFooter")
+            before = [child for child in holder if order.index(local(child)) < order.index(kind)]
+            holder.insert(len(before), header)
+        header.text = with_mark(header.text or "", mark)
 
 
 def seen_header(text: str, palette: Palette) -> tuple[str, list[str]]:

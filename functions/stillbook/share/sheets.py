@@ -13,7 +13,7 @@ from lxml import etree
 
 from stillbook.cells import Cell, ErrorValue
 from stillbook.share.cells import SharedCells
-from stillbook.share.headers import printed, seen_header
+from stillbook.share.headers import printed, put_mark, seen_header
 from stillbook.share.marks import kept_rules, looks_only_at_shown
 from stillbook.share.plain_formulas import spaced
 from stillbook.share.runs import Run
@@ -166,13 +166,14 @@ class SheetWriter:
         self.formulas = cells.formulas.get(view.sheet, {})
         self.texts = cells.texts
 
-    def write(self, stamp: Stamp, *, first: bool, drawing: str) -> SharedSheet:
+    def write(self, stamp: Stamp, *, first: bool, drawing: str, mark: str = "") -> SharedSheet:
         """The sheet in the order that the file format asks for.
 
         Args:
             stamp: What is written under it.
             first: Whether it is the sheet that opens.
             drawing: The relationship id of its pictures and charts; empty without any.
+            mark: What its page header says of a draft; empty without.
         """
         areas = self.view.areas
         root = etree.Element(f"{M}worksheet", nsmap={None: MAIN, "r": RELATIONS})
@@ -185,7 +186,7 @@ class SheetWriter:
         self._marks(root)
         self._rules(root)
         self._links(root, made)
-        self._paper(root, made)
+        self._paper(root, made, mark)
         if drawing:
             etree.SubElement(root, f"{M}drawing").set(f"{R}id", drawing)
         self._note_what_is_left()
@@ -406,7 +407,7 @@ class SheetWriter:
         if left:
             self.record.left_out.append(f"links whose address is not written out ({left}) on {self.view.sheet}")
 
-    def _paper(self, root: Element, made: SharedSheet) -> None:
+    def _paper(self, root: Element, made: SharedSheet, mark: str) -> None:
         self._take(root, self.source, "printOptions", _PRINT)
         self._take(root, self.source, "pageMargins", _MARGINS)
         self._take(root, self.source, "pageSetup", _PAPER)
@@ -417,6 +418,9 @@ class SheetWriter:
                 etree.SubElement(header, f"{M}{kind}").text = seen
                 self.record.labels.update(words)
                 self.record.taken["headers and footers"] += bool(words)
+        if mark:
+            put_mark(etree.SubElement(root, f"{M}headerFooter") if header is None else header, mark)
+            self.record.labels.add(mark)
         for kind in ("rowBreaks", "colBreaks"):
             old = self._child(kind)
             if old is None:

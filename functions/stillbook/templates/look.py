@@ -23,6 +23,7 @@ BODY: Final = Font(name=FACE, size=10.5, color=INK)
 STRONG: Final = Font(name=FACE, size=10.5, bold=True, color=INK)
 QUIET: Final = Font(name=FACE, size=9, color=QUIET_INK)
 SMALL: Final = Font(name=FACE, size=9, color=INK)
+DRAFT: Final = Font(name=FACE, size=14, bold=True, color=CAUTION_EDGE)
 FIGURE: Final = Font(name=FACE, size=16, bold=True, color=INK)
 
 _thin = Side(style="thin", color=RULE)

@@ -23,7 +23,7 @@ from stillbook.quantities import Kind, System
 from stillbook.templates import look
 from stillbook.templates.calls import with_units_in_place
 from stillbook.templates.validation import typing_rule
-from stillbook.workbook.job.audience import Audience, name_for
+from stillbook.workbook.job.audience import DRAFT_MARK, Audience, name_for
 from stillbook.workbook.job.inputs import InputSpec
 from stillbook.workbook.job.notes import keep_note
 from stillbook.workbook.job.results import ResultSpec
@@ -34,6 +34,12 @@ if TYPE_CHECKING:
 
 FIRST: Final = 2
 """The first column of content; column A is the margin."""
+
+_DRAFT: Final = '=IFERROR(IF(checks_denied=0,"","DRAFT: "&checks_denied&IF(checks_denied=1," check fails"," checks fail")),"DRAFT: checks cannot be judged")'
+"""What the head of a page says that somebody outside the office may see."""
+
+_TITLE_LETTER: Final = 1.7
+"""Width of a letter of the title, in letters of the columns."""
 
 Value = str | float | None
 Given = Value | tuple[Value, Value]
@@ -393,9 +399,9 @@ class Page:
         self.sheet.merge_cells(start_row=row, start_column=first, end_row=row, end_column=last or self.last_column)
 
     def states(self, area: str) -> None:
-        """Mark cells that say Passes, Fails or Waits; the word carries the meaning, weight and colour repeat it."""
+        """Mark cells that say Passes, Fails, Waits or Error; the word carries the meaning, weight and colour repeat it."""
         first = area.split(":", maxsplit=1)[0].replace("$", "")
-        for word, colour, bold in (("Fails", look.CAUTION_EDGE, True), ("Waits", look.QUIET_INK, False)):
+        for word, colour, bold in (("Fails", look.CAUTION_EDGE, True), ("Error", look.CAUTION_EDGE, True), ("Waits", look.QUIET_INK, False)):
             self.sheet.conditional_formatting.add(area, FormulaRule(formula=[f'LEFT({first},5)="{word}"'], font=Font(color=colour, bold=bold)))
 
     def clear_right_of(self, column: int, first: int, last: int) -> None:
@@ -432,6 +438,22 @@ class Page:
         """Let a shared copy for such a reader show what this finished page prints."""
         area = f"{quote_sheetname(self.sheet.title)}!{self.sheet.print_area.rpartition('!')[2]}"
         self.sheet.defined_names.add(DefinedName(name_for(audience), attr_text=area))
+        self._mark_drafts()
+
+    def _mark_drafts(self) -> None:
+        """Say across the head, and on each page of paper, that the page is a draft while a check denies."""
+        title = self.sheet.cell(1, FIRST).value
+        taken = 1 + next((n for n in range(len(self.widths)) if sum(self.widths[: n + 1]) > len(title) * _TITLE_LETTER), 0)
+        first = min(FIRST + taken, self.last_column)
+        cell = self.put(1, first, _DRAFT, font=look.DRAFT, align=look.UNWRAPPED_RIGHT)
+        if first < self.last_column:
+            self.merge(1, first)
+        mark = f"{quote_sheetname(self.sheet.title)}!${cell.column_letter}$1"
+        self.sheet.defined_names.add(DefinedName(DRAFT_MARK, attr_text=mark))
+        head = int(self.sheet.print_title_rows.partition(":")[0].strip("$"))
+        if head > 1:
+            self.put(head - 1, self.last_column, _DRAFT, font=look.DRAFT, align=look.UNWRAPPED_RIGHT)
+            self.sheet.print_title_rows = f"{head - 1}:{head}"
 
 
 def _limits(entry: InputSpec) -> str:

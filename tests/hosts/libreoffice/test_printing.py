@@ -103,7 +103,7 @@ def test_without_a_proposal_the_pages_for_a_client_are_printed(tmp_path: Path) -
 
 def test_a_libreoffice_that_fails_is_told_of(book: Path, tmp_path: Path) -> None:
     with pytest.raises(HostError, match="cannot be run"):
-        print_proposal(book, tmp_path / "out.pdf", mine=Office(tmp_path))
+        print_proposal(book, tmp_path / "out.pdf", mine=Office(tmp_path), draft=True)
     assert not (tmp_path / "out.pdf").exists()
 
 
@@ -126,10 +126,20 @@ def test_the_printed_page(book: Path, tmp_path: Path) -> None:
     installed()
     before = book.read_bytes()
     out = tmp_path / "out.pdf"
-    lines = print_proposal(book, out)
+    lines = print_proposal(book, out, draft=True)
     assert lines[0] == f"Printed Proposal to {out}."
     assert [line.partition(":")[0] for line in lines[1:]] == ["Proposal!A4 prints #N/A"]
-    assert text_of(out).split() == ["5333.33", "a", "heavy", "door", "TRUE", "#N/A", "5334.33", "estimate.xlsx"]
+    assert text_of(out).split() == [
+        *["DRAFT:", "1", "cell", "is", "an", "error"],
+        "5333.33",
+        "a",
+        "heavy",
+        "door",
+        "TRUE",
+        "#N/A",
+        "5334.33",
+        "estimate.xlsx",
+    ]
     assert text_of(out).count("\f") == 1, "one page"
     assert book.read_bytes() == before
 
@@ -138,7 +148,7 @@ def test_the_printed_page(book: Path, tmp_path: Path) -> None:
 def test_several_sheets_are_printed_in_the_order_of_the_workbook(book: Path, tmp_path: Path) -> None:
     installed()
     out = tmp_path / "out.pdf"
-    print_proposal(book, out, ("terms", "proposal"))
+    print_proposal(book, out, ("terms", "proposal"), draft=True)
     printed = text_of(out)
     assert printed.index("a heavy door") < printed.index("payable in thirty days")
     assert "secret" not in printed

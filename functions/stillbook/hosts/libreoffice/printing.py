@@ -10,21 +10,26 @@ from typing import Final
 from stillbook.hosts.host import HostError
 from stillbook.hosts.libreoffice import office
 from stillbook.hosts.libreoffice.office import Office
+from stillbook.share.headers import headers_of, put_mark
 from stillbook.share.shown import shown_areas
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.archive import Archive
 from stillbook.workbook.file.elements import with_elements
 from stillbook.workbook.file.markup import local, parse, parser, tag, tag_end, unescaped
 from stillbook.workbook.file.package import Package
+from stillbook.workbook.file.parts import written
 from stillbook.workbook.file.saving import save
 from stillbook.workbook.file.sheet import Change
+from stillbook.workbook.job.draft import marks_itself, require_draft
 from stillbook.workbook.job.estimate import Job
 
 PROPOSAL: Final = "Proposal"
 """The sheet that is printed unless others are asked for."""
 
 
-def print_proposal(path: Path, out_pdf: Path, sheets: Sequence[str] = (), mine: Office | None = None) -> list[str]:
+def print_proposal(
+    path: Path, out_pdf: Path, sheets: Sequence[str] = (), mine: Office | None = None, *, draft: bool = False
+) -> list[str]:
     """Print sheets of a workbook to a PDF file; lines that say what was printed.
 
     The workbook is calculated here first and not changed. LibreOffice is given the values alone, so that it prints what
@@ -36,8 +41,10 @@ def print_proposal(path: Path, out_pdf: Path, sheets: Sequence[str] = (), mine: 
         sheets: Names of the sheets to print, in the order of the workbook; the proposal when left out or, where there
             is none, what the workbook marks as shown to a client.
         mine: The LibreOffice to print with; the one that the user would start if left out.
+        draft: Whether a workbook that does not stand is printed as a draft, with a mark on each page.
 
     Raises:
+        DraftError: If the workbook does not stand and no draft is asked for.
         HostError: If LibreOffice is not installed or fails; the message says what to do.
         WorkbookError: If the workbook cannot be read or calculated, has no such sheet, or the file cannot be written.
     """
@@ -56,12 +63,14 @@ def print_proposal(path: Path, out_pdf: Path, sheets: Sequence[str] = (), mine: 
         if spelled is None:
             raise WorkbookError(f'{path}: there is no sheet "{sheet}": it has {", ".join(job.package.sheets)}')
     report = job.calculate()
+    mark = require_draft(report, draft=draft)
     chosen = {spelled for spelled in found.values() if spelled is not None}
     _write_out_truth(job.package, chosen)
     with tempfile.TemporaryDirectory(prefix="stillbook-", ignore_cleanup_errors=True) as name:
         folder = Path(name)
         values = folder / f"{path.stem}.xlsx"  # a page's footer may show the name
-        values.write_bytes(values_alone(job.package.to_bytes(), chosen))
+        unmarked = {sheet for sheet in chosen if mark and not marks_itself(job.package, sheet)}
+        values.write_bytes(values_alone(with_marks(job.package, unmarked, mark), chosen))
         printed = mine.apart(folder).convert(values, "pdf:calc_pdf_Export", folder).read_bytes()
     save(out_pdf, printed)
     wrong = [error for error in report.errors if error.sheet in chosen]
@@ -85,6 +94,19 @@ def _write_out_truth(package: Package, sheets: Collection[str]) -> None:
     for sheet in sheets:
         truths = {at: text in ("1", "true") for at, (kind, text) in package.sheet(sheet).stored.items() if kind == "b"}
         package.write({sheet: {at: Change(str(truth).upper()) for at, truth in truths.items()}})
+
+
+def with_marks(package: Package, sheets: Collection[str], mark: str) -> bytes:
+    """The workbook file with a mark in the page header of some sheets."""
+    archive = Archive(package.to_bytes())
+    parts = package.parts()
+    changed: dict[str, bytes] = {}
+    for sheet, part in parts.sheets().items():
+        if sheet in sheets:
+            root = parts.tree(part)
+            put_mark(headers_of(root), mark)
+            changed[part] = written(root)
+    return archive.with_parts(changed)
 
 
 def values_alone(data: bytes, shown: Collection[str]) -> bytes:

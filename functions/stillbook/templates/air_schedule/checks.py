@@ -38,9 +38,9 @@ def write(book: Book) -> Page:
             *checks.job(),
             CheckRow("There is a room", "=room_count", AT_LEAST, "=1", look.WHOLE).advising("Write a mark on the Rooms sheet."),
             *counted(*_COUNTED),
-            CheckRow("Fan against the pressure needed", "=fan_pressure_needed", AT_MOST, "=fan_pressure", loss).advising(
-                "A stronger fan run slowly, larger ducts, or fewer elbows in the worst branch."
-            ),
+            CheckRow("Fan against the pressure needed", "=fan_pressure_needed", AT_MOST, "=fan_pressure", loss)
+            .advising("A stronger fan run slowly, larger ducts, or fewer elbows in the worst branch.")
+            .named("check_fan"),
             CheckRow("One room: differs from the Noise and Ducts sheets by", _DIFFERS, AT_MOST, "=0", look.THREE).advising(
                 "A formula was changed: take a new copy of the template."
             ),

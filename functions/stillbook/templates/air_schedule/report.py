@@ -20,6 +20,8 @@ def cautions(page: Page) -> None:
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
     enough = '(people_states="Passes")*(code_states="Passes")*(co2_states="Passes")'
+    unknown = '(row_states="Waits")+(row_states="Error")'
+    slow = '(speed_states="Passes")*(grille_states="Passes")'
     columns = (
         Worked("Mark", "rooms", 12, words=True),
         Worked("Room", 'IF(room_names="","",room_names)', 24, words=True),
@@ -28,11 +30,21 @@ def write(book: Book, schedule: Schedule) -> Page:
         Worked("Air changes per hour", "air_changes", 11),
         Worked("CO2 after a session, ppm", "co2_ends", 11.5, number_format=look.WHOLE),
         Worked("Fan stopped: minutes to 5000 ppm", "fan_off_minutes", 11, number_format=look.WHOLE),
-        Worked("Air", f'IF(row_states="Waits","not known yet",IF({enough}=1,"enough","too little"))', 12, "air_said", words=True),
+        Worked(
+            "Air",
+            f'IF({unknown},"not known yet",IF({enough}=1,IF(check_fan="Passes","enough",IF(check_fan="Fails","fan too weak","not known yet")),"too little"))',
+            12,
+            "air_said",
+            words=True,
+        ),
         Worked("Noise, NC", "nc_heard", 8, number_format=look.WHOLE),
         Worked("NC wanted", 'IF(nc_wanted="","",nc_wanted)', 8.5, number_format=look.WHOLE),
         Worked(
-            "Noise", 'IF(row_states="Waits","not known yet",IF(nc_wanted="","no NC set",IF(nc_heard<=nc_wanted,"within","over")))', 12, "noise_said", words=True
+            "Noise",
+            f'IF({unknown},"not known yet",IF(nc_wanted="","no NC set",IF(nc_heard<=nc_wanted,IF({slow}=1,"within","air too fast"),"over")))',
+            12,
+            "noise_said",
+            words=True,
         ),
     )
     page = book.page("Report", "Fresh air for each room, and how quiet it is.", widths(columns), title="Air and noise of the rooms", single=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from stillbook.quantities import AREA, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS, VOLUME
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page, ResultRow
+from stillbook.templates.parts.inputs import ON_TOP
 from stillbook.templates.parts.table import Column, Table
 
 
@@ -15,6 +16,7 @@ def write(book: Book) -> Page:
     )
     _leaves(book, page)
     _sizes(book, page)
+    _space(book, page)
     _weights(book, page)
     page.caution(
         "Caution: a shell of this weight is a dead load the floor may not have been built for. A structural engineer decides "
@@ -64,6 +66,50 @@ def _sizes(book: Book, page: Page) -> None:
         ResultRow("Their length", f"=joist_span_inner+2*stud_depth/{each}", large, "joist_length_inner", look.TWO).noting("With bearing on both frames."),
         ResultRow("Joists, span of the outer ceiling", f"=joist_length_outer-2*stud_depth/{each}", large, "joist_span_outer", look.TWO),
         ResultRow("Their length", f"=MIN(outside_length,outside_width)-2*outer_thickness/{each}", large, "joist_length_outer", look.TWO),
+    )
+
+
+def _space(book: Book, page: Page) -> None:
+    """What the space leaves beside and over the shell, and what door and boxes take of it; blank while it is not measured.
+
+    The outer door opens into the longer of what is left along the two sides of the shell, with working room behind it.
+    Boxes beside the shell stand along the other side, or along the same one at the end away from the door.
+    """
+    small, each = book.unit(LENGTH), book.pick("12", "1000")
+    left = '=IF(N(space_{0})=0,"",(space_{0}-outside_{0})*' + each + ")"
+    both = 'IF(COUNT(left_length,left_width)<2,"",{})'
+    flat = "MIN(baffle_outer_width,baffle_outer_height)"
+    ahead = "MAX(working_room,service_room)"
+    page.part(
+        "In the space",
+        *(
+            ResultRow(f"Left of the space's {side}", left.format(side), small, f"left_{side}").noting(note)
+            for side, note in (("length", "Both ends together."), ("width", "Both sides together."), ("height", "Over the shell."))
+        ),
+        ResultRow("Working room, the narrower way", "=" + both.format("MIN(left_length,left_width)/2"), small, "room_round").noting(
+            "On each side, with the shell in the middle."
+        ),
+        ResultRow("Room before the outer door", "=" + both.format("MAX(left_length,left_width)-working_room"), small, "room_before_door").noting(
+            "The longer way, with working room at the other end."
+        ),
+        ResultRow(
+            "Room for the boxes",
+            f'=IF(box_place="{ON_TOP}",left_height,'
+            + both.format("MAX(MIN(left_length,left_width)-working_room,MAX(left_length,left_width)-MAX(working_room,door_width))")
+            + ")",
+            small,
+            "box_room",
+        ).noting("Over the shell, or away from the door."),
+        ResultRow("Boxes and their service take", f'={flat}+IF(box_place="{ON_TOP}",service_room,{ahead})', small, "box_room_needed").noting(
+            "Lying or hung flat, with room before the face."
+        ),
+        ResultRow(
+            "Boxes over the shell's wall or top, by",
+            f"=MAX(baffle_length-MAX(outside_length,outside_width)*{each},"
+            f'baffle_boxes*MAX(baffle_outer_width,baffle_outer_height)-IF(box_place="{ON_TOP}",MIN(outside_length,outside_width),outside_height)*{each})',
+            small,
+            "box_overhang",
+        ).noting("Less than 0 where they find place on it."),
     )
 
 

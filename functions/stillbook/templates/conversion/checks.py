@@ -30,24 +30,27 @@ def surfaces(book: Book) -> list[CheckRow]:
     left = "+".join(f'(wall_{wall.lower()}_plan<>"{NEW}")' for wall in WALLS)
     weak = "+".join(f'IF(AND(wall_{wall.lower()}_plan<>"{NEW}",OR(door_wall="{wall}",window_wall="{wall}")),1,0)' for wall in WALLS)
     return [
-        CheckRow("Room height left", "=room_height", AT_LEAST, f"={book.pick('7', '2.1')}", look.TWO).advising(
-            "Thinner ceiling or deck; the local code decides on the least height."
-        ),
-        CheckRow("Share of the floor left", "=floor_share", AT_LEAST, "=0.75", look.PERCENT).advising(
-            "Thinner frames, clips, or fewer surfaces; or a larger room."
-        ),
-        CheckRow("Load added to the floor", "=floor_load", AT_MOST, '=IF(N(floor_capacity)=0,"",floor_capacity)').advising(
-            "Stop: ask a structural engineer. Fewer layers or surfaces."
-        ),
-        CheckRow("Load hung from the structure above", "=ceiling_load", AT_MOST, "=ceiling_capacity").advising(
-            "Stand it on the new walls, or ask a structural engineer."
-        ),
-        CheckRow("Walls and ceiling left as they are", f'={left}+(ceiling_plan<>"{NEW}")', EXACTLY, "=0", look.WHOLE).advising(
-            "Sound goes round through what is left: give it a new leaf as well."
-        ),
-        CheckRow("Door or window in a wall left as it is", f"={weak}", EXACTLY, "=0", look.WHOLE).advising(
-            "Give that wall a new leaf for the new door and pane to stand in."
-        ),
+        CheckRow("Room height left", "=room_height", AT_LEAST, f"={book.pick('7', '2.1')}", look.TWO)
+        .advising("Thinner ceiling or deck; the local code decides on the least height.")
+        .named("check_height_left"),
+        CheckRow("Share of the floor left", "=floor_share", AT_LEAST, "=0.75", look.PERCENT)
+        .advising("Thinner frames, clips, or fewer surfaces; or a larger room.")
+        .named("check_floor_left"),
+        CheckRow("Load added to the floor", "=floor_load", AT_MOST, '=IF(N(floor_capacity)=0,"",floor_capacity)')
+        .advising("Stop: ask a structural engineer. Fewer layers or surfaces.")
+        .named("check_floor"),
+        CheckRow("Load hung from the structure above", "=ceiling_load", AT_MOST, '=IF(ceiling_capacity="",IF(ceiling_load=0,0,""),ceiling_capacity)')
+        .advising("Stand it on the new walls, or ask a structural engineer.")
+        .named("check_ceiling"),
+        CheckRow("Walls and ceiling left as they are", f'={left}+(ceiling_plan<>"{NEW}")', EXACTLY, "=0", look.WHOLE)
+        .advising("Sound goes round through what is left: give it a new leaf as well.")
+        .named("check_left_as_is"),
+        CheckRow("Door or window in a wall left as it is", f"={weak}", EXACTLY, "=0", look.WHOLE)
+        .advising("Give that wall a new leaf for the new door and pane to stand in.")
+        .named("check_opening_left"),
+        CheckRow("Outer door opens in the space before it", '=IF(N(door_clear)=0,"",door_clear)', AT_LEAST, "=door_width")
+        .advising("It cannot open far enough to leave by: a narrower door, or another place for it.")
+        .named("check_fits_door"),
         shared.joists("=joist_span"),
         CheckRow("Cavity behind the new wall leaf", "=cavity", AT_LEAST, f"={book.pick('4', '100')}").advising(
             "Take the old board off, or deepen the frame or the gap."
@@ -59,15 +62,15 @@ def three_leaves() -> list[CheckRow]:
     """Low frequencies, which a middle cavity costs."""
     lost = "=IF(AND(lined_{0}_area>0,{0}_leaves=3),MAX(0,{0}_low_gain),0)"
     return [
-        CheckRow("Walls: lost to a middle cavity, 63 to 160 Hz, dB", lost.format("wall"), AT_MOST, f"={MOST_LOST}", look.WHOLE).advising(
-            "Take the old board off; ask first what it does for fire and bracing."
-        ),
-        CheckRow("Ceiling: lost to a middle cavity, 63 to 160 Hz, dB", lost.format("ceiling"), AT_MOST, f"={MOST_LOST}", look.WHOLE).advising(
-            "Take the old ceiling off; ask first what it does for fire and bracing."
-        ),
-        CheckRow("Converted against found, least gain 63 to 160 Hz, dB", "=least_low_gain", AT_LEAST, "=0", look.WHOLE).advising(
-            "Low sound gets worse: deeper cavity, heavier leaf, or old board off."
-        ),
+        CheckRow("Walls: lost to a middle cavity, 63 to 160 Hz, dB", lost.format("wall"), AT_MOST, f"={MOST_LOST}", look.WHOLE)
+        .advising("Take the old board off; ask first what it does for fire and bracing.")
+        .named("check_wall_lost"),
+        CheckRow("Ceiling: lost to a middle cavity, 63 to 160 Hz, dB", lost.format("ceiling"), AT_MOST, f"={MOST_LOST}", look.WHOLE)
+        .advising("Take the old ceiling off; ask first what it does for fire and bracing.")
+        .named("check_ceiling_lost"),
+        CheckRow("Converted against found, least gain 63 to 160 Hz, dB", "=least_low_gain", AT_LEAST, "=0", look.WHOLE)
+        .advising("Low sound gets worse: deeper cavity, heavier leaf, or old board off.")
+        .named("check_low_gain"),
     ]
 
 
@@ -75,15 +78,17 @@ def window(book: Book) -> list[CheckRow]:
     """The new pane and its place."""
     each = book.pick("4", "100")
     return [
-        CheckRow("Window: gap to the new pane", f"=IF(window_area=0,{each},window_gap)", AT_LEAST, f"={each}").advising(
-            "Set the new pane deeper: a narrow gap costs bass."
-        ),
+        CheckRow("Window: gap to the new pane", f"=IF(window_area=0,{each},window_gap)", AT_LEAST, f"={each}")
+        .advising("Set the new pane deeper: a narrow gap costs bass.")
+        .named("check_window_gap"),
         CheckRow(
             "Window: its gap fits the depth of the walls",
             "=IF(window_area=0,0,window_gap)",
             AT_MOST,
             "=inner_thickness+wall_new_gap+wall_gap+wall_near_thickness",
-        ).advising("Move the new pane back: it stands in the new leaf."),
+        )
+        .advising("Move the new pane back: it stands in the new leaf.")
+        .named("check_window_depth"),
         CheckRow("Sound through the window, share of all", "=window_share/(wall_share+doors_share+holes_share)", AT_MOST, "=0.5", look.PERCENT).advising(
             "A heavier pane, a deeper gap, or build the window over."
         ),

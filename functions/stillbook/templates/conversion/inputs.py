@@ -92,11 +92,14 @@ def room(book: Book) -> list[InputSpec]:
             ("height", (9, 2.75), "Floor to ceiling, lowest clear height.", (6, 1.8), (30, 9)),
         )
     ] + [
-        book.input("floor_capacity", "Floor may take in addition", SURFACE_MASS, None, (1, 5), (1000, 5000), look.WHOLE).saying(
+        book.input("floor_capacity", "Floor may take in addition", SURFACE_MASS, None, (1, 5), (1000, 5000), look.WHOLE, one_job=True).saying(
             "Uniform load the building's engineer allows on top of what is there. Ask; do not guess."
         ),
-        book.input("ceiling_capacity", "Structure above may take", SURFACE_MASS, 0, 0, (200, 1000), look.ONE).saying(
-            "For a ceiling hung from it; 0 until an engineer allows more."
+        book.input("ceiling_capacity", "Structure above may take", SURFACE_MASS, None, 0, (200, 1000), look.ONE, optional=True, one_job=True).saying(
+            "For a ceiling hung from it: what an engineer allows, 0 for nothing."
+        ),
+        book.input("door_clear", "Clear before the new door", LENGTH, None, (6, 150), (1200, 30000), one_job=True).saying(
+            "Outside the room, where its outer door opens."
         ),
     ]
 

@@ -7,10 +7,11 @@ from typing import Final
 from stillbook.quantities import AREA, LENGTH, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates.conversion.surfaces import JOISTS
 from stillbook.templates.page import Book, Page
+from stillbook.templates.parts.checks import denies, passes
 from stillbook.templates.parts.proposal import doors_air_power, sentences
 from stillbook.templates.parts.quiet_room import sizes
 
-PURPOSE: Final = "The room you have, made quiet."
+PURPOSE: Final = "The room you have, isolated: what you get, on what terms, and its price."
 NOT_INCLUDED: Final = (
     "Not included: permits, a structural engineer's check, tests for asbestos and lead paint, work on the other "
     "side of the walls or above the ceiling, changes to the building's power supply or ventilation, and anything "
@@ -36,12 +37,23 @@ def room(book: Book, page: Page, title: str = "What you get") -> None:
     sentences(
         page,
         f'="Your room of "&{size.format("existing")}&" becomes a quiet room of "&{size.format("room")}&", "'
-        f'&TEXT(floor_area,"{book.pick("0", "0.0")}")&" {area} of floor."',
+        f'&TEXT(floor_area,"{book.pick("0", "0.0")}")&" {area} of floor"&IF({denies("check_height_left", "check_floor_left")},": less than is usual.",".")',
         f'="New leaves of "&TEXT(inner_mass,"0.0")&" {mass} on "&TEXT(lined_area,"0")&" {area} of walls"'
         '&IF(lined_ceiling_area>0," and ceiling","")'
         f'&", with a cavity of "&TEXT(cavity,"0")&" {small} behind the walls"'
         '&IF(lined_floor_area>0,", and a new deck on the floor.",".")',
-        f'=IF(window_area=0,"No window.","The window keeps its place: a new heavy pane in the new wall, "&TEXT(window_gap,"0")&" {small} from the old glass.")',
+        f'=IF(window_area=0,"No window.",'
+        f'"The window keeps its place: a new heavy pane in the new wall, "&TEXT(window_gap,"0")&" {small} from the old glass"&IF('
+        f'{denies("check_window_depth")},": as drawn the new wall has no place for it.",IF({denies("check_window_gap")},", closer than it should be.",".")))',
+        f'=IF({denies("check_left_as_is", "check_opening_left")},"Sound goes round the new leaves through what is left as it is.",'
+        f'IF({denies("check_wall_lost", "check_ceiling_lost", "check_low_gain")},"As drawn low sound, 63 to 160 Hz, is kept out less well than it could be.",'
+        f'IF({passes("check_low_gain")},"Low sound, 63 to 160 Hz: at least "&TEXT(least_low_gain,"0")&" dB more than the room as found.",'
+        '"What low sound does is not known.")))',
+        f'=IF({denies("check_floor", "check_ceiling")},"As drawn it loads the building more than it may bear: stop, and ask a structural engineer.",'
+        f'IF({passes("check_floor", "check_ceiling")},"It loads the building within what its engineer allows.",'
+        '"Whether the building bears the new load is not known."))',
+        f'=IF({passes("check_fits_door")},"The outer door has room to open.",IF({denies("check_fits_door")},"As drawn the outer door has no room to open.",'
+        '"Whether the outer door has room to open is not known."))',
     )
     doors_air_power(book, page)
     page.skip()

@@ -13,17 +13,12 @@ from stillbook.templates.parts.schedule import Schedule, Worked
 from stillbook.templates.parts.states import State, holds
 
 STATES: Final = (
-    State("Mark, once", "mark_states", 'IF(COUNTIF(marks,{marks})>1,"Fails","Passes")', "Give it a mark of its own.", waits=False),
-    State("Mass", "mass_states", holds("door_masses>=targets"), "Add sheets or a heavier slab."),
-    State("Added", "added_states", holds("added_thicknesses<=makeup_most"), "Take a denser sheet in fewer layers."),
-    State("Clear width", "width_states", holds("clear_widths>=width_limit"), "Widen the door."),
-    State("Hanging", "hanging_states", holds("door_masses<=mass_limit"), "Heavy bearing hinges, frame to structure, a crew; or a pair.", 9),
-    State(
-        "STC",
-        "stc_states",
-        'IFERROR(IF(stc_wanted="","Passes",IF(opening_stcs>=stc_wanted,"Passes","Fails")),"Waits")',
-        "Better seals, a pair, or a deeper lined space between.",
-    ),
+    State("Mark, once", "mark_states", 'IF(COUNTIF(marks,{marks})>1,"Fails","Passes")', "Give it a mark of its own."),
+    State("Mass", "mass_states", holds("{door_masses}>={targets}"), "Add sheets or a heavier slab."),
+    State("Added", "added_states", holds("{added_thicknesses}<=makeup_most"), "Take a denser sheet in fewer layers."),
+    State("Clear width", "width_states", holds("{clear_widths}>=width_limit"), "Widen the door."),
+    State("Hanging", "hanging_states", holds("{door_masses}<=mass_limit"), "Heavy bearing hinges, frame to structure, a crew; or a pair.", 9),
+    State("STC", "stc_states", holds('IF({stc_wanted}="",1=1,{opening_stcs}>={stc_wanted})'), "Better seals, a pair, or a deeper lined space between."),
 )
 
 
@@ -36,7 +31,7 @@ def write(book: Book, schedule: Schedule) -> Page:
     columns = (
         Worked("Mark", "marks", 7, words=True),
         Worked("Room", 'IF(rooms="","",rooms)', 16, words=True),
-        Worked(f"Area, {area}", f"widths*heights/{book.pick('144', '10^6')}", 7, "door_areas", book.pick(look.ONE, look.TWO)),
+        Worked(f"Area, {area}", f'IF((widths="")+(heights=""),"",widths*heights/{book.pick("144", "10^6")})', 7, "door_areas", book.pick(look.ONE, look.TWO)),
         Worked(f"Least mass, {mass}", f"STILL_DOORTARGETMASS({side},widths,heights,kinds,door_margin,units)", 8, "targets"),
         Worked(f"Slab, {mass}", 'IF({weighed}="",STILL_TOTALMASS({slabs},{door_areas},units),{weighed})', 8, "slab_masses", each=True),
         Worked(f"Slab short by, {mass}", 'STILL_ADDEDMASS([targets],[slab_masses],"","",units)', 8, "shortfalls"),

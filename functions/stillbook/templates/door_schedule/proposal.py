@@ -26,11 +26,18 @@ def write(book: Book, schedule: Schedule) -> Page:
         Column("STC", "", 12, number_format=look.WHOLE),
         Column("Price", "", 13, number_format=look.PRICE),
     )
-    page = book.page("Proposal", "Doors for quiet rooms, each as heavy as its wall.", widths(columns))
+    page = book.page("Proposal", "Doors for quiet rooms: each opening, its doors and its price.", widths(columns))
     parties(page, revisions=False)
     page.heading("Price")
     words = '=openings&IF(openings=1," opening, "," openings, ")&doors&IF(doors=1," door"," doors")&", before tax"'
     amount(page, words, "=price", strong=True)
+    heavy = (
+        'IF(COUNTIF(mass_states,"Passes")=openings,"Each door is as heavy as its wall asks",'
+        'COUNTIF(mass_states,"Fails")&" with doors lighter than their wall asks")'
+    )
+    rated = 'IF(COUNTIF(stc_states,"Passes")=openings,".","; "&COUNTIF(stc_states,"Fails")&" below the STC wanted.")'
+    hard = 'IF(COUNTIF(added_states,"Fails")+COUNTIF(width_states,"Fails")+COUNTIF(hanging_states,"Fails")=0,"","; some cannot be built or passed as drawn")'
+    sentence(page, f"={heavy}&{hard}&{rated}")
     page.skip()
     page.heading("Terms")
     hung = "The price of each door includes its slab, sheets, frame, hinges, seals and latch, hung and adjusted."

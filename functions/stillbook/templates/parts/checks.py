@@ -1,4 +1,7 @@
-"""Checks: each rule of the trade as a row that passes, fails with what to do, or waits for an input."""
+"""Checks: each rule of the trade as a row that passes, fails with what to do, waits for an input, or is an error.
+
+A page that promises what a rule can deny looks at the rule's state, by the name of its cell.
+"""
 
 from __future__ import annotations
 
@@ -30,17 +33,46 @@ class CheckRow:
     limit: str = ""
     number_format: str = look.ONE
     advice: str = ""
+    name: str = ""
+    """The name of the cell of its state, where a page looks at it."""
 
     def advising(self, advice: str) -> CheckRow:
         """The same rule with what to do when it fails."""
         return replace(self, advice=advice)
+
+    def named(self, name: str) -> CheckRow:
+        """The same rule with a name for the cell of its state."""
+        return replace(self, name=name)
+
+
+def state(value: str, limit: str, holds: str) -> str:
+    """The formula of a state: what is blank or #N/A waits, any other error is one, whatever else is amiss."""
+    wrong = f"ISERR({value})" + (f",ISERR({limit})" if limit else "")
+    waits = f"ISNA({value})" + (f",ISNA({limit})" if limit else "")
+    blank = f'IF({limit}="","",{value})' if limit else value
+    return f'=IF(OR({wrong}),"Error",IF(OR({waits}),"Waits",IF({blank}="","Waits",IFERROR(IF({holds},"Passes","Fails"),"Error"))))'
+
+
+def passes(*names: str) -> str:
+    """Whether all of some named rules pass, as a condition of a formula."""
+    return "AND(" + ",".join(f'{name}="Passes"' for name in names) + ")"
+
+
+def denies(*names: str) -> str:
+    """Whether any of some named rules fails or is an error, as a condition of a formula."""
+    return "OR(" + ",".join(f'{name}="Fails",{name}="Error"' for name in names) + ")"
+
+
+def row_state(holds: str) -> str:
+    """The formula of a state in one row of a schedule, without its sign."""
+    return f'IF(ISERR({holds}),"Error",IFERROR(IF({holds},"Passes","Fails"),"Waits"))'
 
 
 def write(book: Book, rules: Sequence[CheckRow]) -> Page:
     """Write the sheet."""
     page = book.page(
         "Checks",
-        "Each row passes, fails with what to do, or waits for an input. A pass is not an approval: codes and engineers decide.",
+        "Each row passes, fails with what to do, waits for an input, or is an error. A pass is not an approval: codes and engineers decide.",
         (54, 11, 11, 9, 84),
         wide=True,
     )
@@ -50,20 +82,27 @@ def write(book: Book, rules: Sequence[CheckRow]) -> Page:
     for check in rules:
         row = page.at
         value, limit = (f"{get_column_letter(FIRST + offset)}{row}" for offset in (1, 2))
-        holds = check.holds.format(v=value, l=limit)
-        given = f'IF({limit}="","",{value})' if check.limit else value
-        known = f'IF(OR(ISERROR({value}),ISERROR({limit})),"",{given})'
-        state = f'=IF({known}="","Waits",IF({holds},"Passes","Fails"))'
-        page.row((check.rule, check.value, check.limit or None, state, check.advice), ("text", check.number_format, check.number_format, "text", "text"))
+        stands = state(value, limit if check.limit else "", check.holds.format(v=value, l=limit))
+        page.row(
+            (check.rule, check.value, check.limit or None, stands, check.advice),
+            ("text", check.number_format, check.number_format, "text", "text"),
+            names=("", "", "", check.name, ""),
+        )
     last = page.at - 1
     column = get_column_letter(FIRST + 3)
     page.states(f"${column}${first}:${column}${last}")
     book.name("checks", page, first, FIRST, last=f"${get_column_letter(page.last_column)}${last}", comment=CHECKS_NOTE)
     page.skip()
-    for label, word, name in (("Fails", "Fails", "checks_failed"), ("Waits for an input", "Waits", "checks_waiting"), ("Passes", "Passes", "checks_passed")):
+    counted = f'=COUNTIF({column}{first}:{column}{last},"{{}}")'
+    for label, formula, name in (
+        ("Fails", counted.format("Fails"), "checks_failed"),
+        ("Is an error: its formula is broken", counted.format("Error"), "checks_in_error"),
+        ("Waits for an input", counted.format("Waits"), "checks_waiting"),
+        ("Passes", counted.format("Passes"), "checks_passed"),
+        ("Denies what it looks at: fails or is an error", "=checks_failed+checks_in_error", "checks_denied"),
+    ):
         page.put(page.at, FIRST, label, border=look.ROW)
-        cell = f'=COUNTIF({column}{first}:{column}{last},"{word}")'
-        page.put(page.at, FIRST + 1, cell, number_format=look.WHOLE, border=look.ROW)
+        page.put(page.at, FIRST + 1, formula, number_format=look.WHOLE, border=look.ROW)
         book.name(name, page, page.at, FIRST + 1)
         page.at += 1
     page.finish()
@@ -88,18 +127,31 @@ def job() -> list[CheckRow]:
 def shell(book: Book) -> list[CheckRow]:
     """The shell in its space, and on its floor."""
     return [
-        CheckRow("The shell fits the space: length", "=outside_length", AT_MOST, "=space_length", look.TWO).advising(
-            "Shorten the room, thin the cavity, or choose another space."
+        *(
+            CheckRow(f"The shell fits the space: {side}", f"=outside_{side}", AT_MOST, f'=IF(N(space_{side})=0,"",space_{side})', look.TWO)
+            .advising(advice)
+            .named(f"check_fits_{side}")
+            for side, advice in (
+                ("length", "Shorten the room, thin the cavity, or choose another space."),
+                ("width", "Narrow the room, thin the cavity, or choose another space."),
+                ("height", "Lower the room or thin its ceiling or deck."),
+            )
         ),
-        CheckRow("The shell fits the space: width", "=outside_width", AT_MOST, "=space_width", look.TWO).advising(
-            "Narrow the room, thin the cavity, or choose another space."
-        ),
-        CheckRow("The shell fits the space: height", "=outside_height", AT_MOST, "=space_height", look.TWO).advising(
-            "Lower the room or thin its ceiling or deck."
-        ),
-        CheckRow("Load over the footprint", "=floor_load", AT_MOST, '=IF(N(floor_capacity)=0,"",floor_capacity)').advising(
-            "Stop: ask a structural engineer before going on. Spread the load, or move to a floor on the ground."
-        ),
+        CheckRow("Working room round the shell", "=room_round", AT_LEAST, "=working_room")
+        .advising("Boards are fixed and joints sealed from outside: a smaller room, or another space.")
+        .named("check_fits_working"),
+        CheckRow("Outer door opens in the space left", "=room_before_door", AT_LEAST, "=door_width")
+        .advising("It cannot open far enough to leave by: a smaller room, a narrower door, or another space.")
+        .named("check_fits_door"),
+        CheckRow("Baffle boxes and their service find room", "=box_room", AT_LEAST, "=box_room_needed")
+        .advising("Choose where they stand on the Inputs sheet, take flatter boxes, or another space.")
+        .named("check_fits_boxes"),
+        CheckRow("Baffle boxes find place on the shell", "=box_overhang", AT_MOST, "=0")
+        .advising("Shorter or narrower boxes: they are longer, or together wider, than the side they hang on.")
+        .named("check_fits_shell"),
+        CheckRow("Load over the footprint", "=floor_load", AT_MOST, '=IF(N(floor_capacity)=0,"",floor_capacity)')
+        .advising("Stop: ask a structural engineer before going on. Spread the load, or move to a floor on the ground.")
+        .named("check_floor"),
         CheckRow(
             "Leaves of like mass: lighter over heavier", "=MIN(inner_mass,outer_mass)/MAX(inner_mass,outer_mass)", AT_LEAST, "=0.5", look.PERCENT
         ).advising("Put the same number of sheets on both leaves; the light one limits the wall."),
@@ -122,23 +174,27 @@ def doors(book: Book) -> list[CheckRow]:
     heavy, clear = book.pick("200", "90"), book.pick("32", "813")
     door = 'IF(door_arrangement="pair",{0},{1})'
     return [
-        CheckRow("Door: arrangement suits the space", '=IF(OR(door_arrangement="single",door_suggestion="pair"),1,0)', EXACTLY, "=1", look.WHOLE).advising(
-            "The inner door of a pair has no room to swing: take one heavy door that opens outward; a person lying behind an inward one blocks rescue."
-        ),
+        CheckRow("Door: arrangement suits the space", '=IF(OR(door_arrangement="single",door_suggestion="pair"),1,0)', EXACTLY, "=1", look.WHOLE)
+        .advising("The inner door of a pair has no room to swing: take one heavy door that opens outward; a person lying behind an inward one blocks rescue.")
+        .named("check_door_swings"),
         CheckRow(
             "Door: inner door, or the single one, reaches its mass",
             "=" + door.format("inner_door_mass", "single_door_mass"),
             AT_LEAST,
             "=" + door.format("inner_door_least", "single_door_least"),
             look.WHOLE,
-        ).advising("Add sheets on the Inputs sheet; the Doors sheet lists ways."),
+        )
+        .advising("Add sheets on the Inputs sheet; the Doors sheet lists ways.")
+        .named("check_door_inner"),
         CheckRow(
             "Door: outer door reaches its mass",
             "=" + door.format("outer_door_mass", "single_door_mass"),
             AT_LEAST,
             "=" + door.format("outer_door_least", "single_door_least"),
             look.WHOLE,
-        ).advising("Add sheets on the Inputs sheet; the Doors sheet lists ways."),
+        )
+        .advising("Add sheets on the Inputs sheet; the Doors sheet lists ways.")
+        .named("check_door_outer"),
         CheckRow("Door: added thickness", "=" + door.format("pair_added_thickness", "single_added_thickness"), AT_MOST, "=makeup_most", look.TWO).advising(
             "Choose a denser sheet, such as limp sheet or steel, in fewer layers."
         ),
@@ -166,15 +222,15 @@ def leaves() -> list[CheckRow]:
 def heard() -> list[CheckRow]:
     """Weak parts of the shell, and what is heard."""
     return [
-        CheckRow("Sound through holes and boxes, share of all", "=holes_share/(wall_share+doors_share+holes_share)", AT_MOST, "=0.1", look.PERCENT).advising(
-            "Fewer or smaller holes, sealed full depth: they undo the wall."
-        ),
+        CheckRow("Sound through holes and boxes, share of all", "=holes_share/(wall_share+doors_share+holes_share)", AT_MOST, "=0.1", look.PERCENT)
+        .advising("Fewer or smaller holes, sealed full depth: they undo the wall.")
+        .named("check_holes"),
         CheckRow("Sound through the doors, share of all", "=doors_share/(wall_share+doors_share+holes_share)", AT_MOST, "=0.7", look.PERCENT).advising(
             "Better seals or heavier doors: more board on the walls will not be heard."
         ),
-        CheckRow("Heard inside over the target, dB", "=over_target", AT_MOST, "=0").advising(
-            "See what does better on the Isolation sheet; mind the weakest element first."
-        ),
+        CheckRow("Heard inside over the target, dB", "=over_target", AT_MOST, "=0")
+        .advising("See what does better on the Isolation sheet; mind the weakest element first.")
+        .named("check_heard"),
         CheckRow("Laboratory figures name their report", '=IF(AND(lab_used=1,lab_report=""),"","yes")', number_format=look.GENERAL).advising(
             "Write the report's number on the Inputs sheet."
         ),
@@ -189,7 +245,9 @@ def inside(book: Book) -> list[CheckRow]:
         ),
         CheckRow(
             "Treatment fits the walls and the ceiling, share", "=MAX(wall_treatment/inner_wall_area,ceiling_treatment/floor_area)", AT_MOST, "=1", look.PERCENT
-        ).advising("There is not that much surface: thicker treatment, less of it."),
+        )
+        .advising("There is not that much surface: thicker treatment, less of it.")
+        .named("check_treatment"),
         CheckRow("Room modes: third octaves that are not even", "=uneven_bands", AT_MOST, "=0", look.WHOLE).advising(
             "Change one side a little and look again; no side equal to another or twice it."
         ),
@@ -219,47 +277,51 @@ def services(book: Book) -> list[CheckRow]:
     lining = book.pick(("1.5", "2"), ("38", "50"))
     co2 = f"=IF({out_of_range('{0}')},{MOST_CO2:.0f},{{0}})"
     return [
-        CheckRow("Air: at least the people's", "=airflow", AT_LEAST, "=airflow_people").advising("Raise or clear the chosen airflow."),
-        CheckRow("Air: outdoor air in it, at least the outdoor air table's", "=outdoor_airflow", AT_LEAST, "=airflow_code").advising(
-            "More air, or from outdoors: a neighbouring room's counts by its fresh share. The building's engineer and the code decide."
-        ),
-        CheckRow("CO2 at the end of the longest session", co2.format("co2_session"), AT_MOST, "=co2_limit", look.WHOLE).advising(
-            "More air, fewer people, or shorter sessions with the door open between."
-        ),
-        CheckRow("Fan off: minutes to 5000 ppm", "=fan_off_minutes", AT_LEAST, "=15").advising(
-            "Very little time to notice: alarm, and the door must open at once. Fewer people or a larger room."
-        ),
-        CheckRow("Heat left after the air, within the cooling", "=heat_left", AT_MOST, "=cooling_power", look.WHOLE).advising(
-            "Add cooling, take equipment out of the room, or move far more air."
-        ),
-        CheckRow("Air speed in the duct", "=MAX(speed_duct,speed_return)", "{v}<={l}*1.0000001", "=quiet_speed", speed).advising(
-            "Take a larger duct from the Ducts sheet."
-        ),
-        CheckRow("Air speed at the grille", "=speed_grille", "{v}<={l}*1.0000001", "=quiet_speed", speed).advising("Take a larger grille."),
-        CheckRow("Air speed in the baffle box", "=speed_box", "{v}<={l}*1.0000001", "=quiet_speed", speed).advising(
-            "A wider or higher passage: see the boxes on the Air path sheet."
-        ),
-        CheckRow("Air speed anywhere", "=MAX(speed_duct,speed_return,speed_round,speed_grille,speed_collar)", AT_MOST, "=most_speed", speed).advising(
-            "Larger ducts: above this the air is heard whatever lines the duct."
-        ),
-        CheckRow("Fan at full speed against the airflow", "=fan_full_flow", AT_LEAST, "=airflow").advising(
-            "A stronger fan run slowly, larger ducts, fewer elbows, or a curve with all its points."
-        ),
-        CheckRow("Two fans: supply air left when both run", f"=IF({HAS_FAN},room_supply,airflow)", "{v}>={l}*0.999", "=airflow").advising(
-            "Set both fans to the same air, or give their curve more points."
-        ),
-        CheckRow("Push of the room's air on its door", "=door_push", AT_MOST, f"={book.pick('5', '22')}").advising(
-            "Ease the way out, or set two fans to the same air; local codes limit the force."
-        ),
+        CheckRow("Air: at least the people's", "=airflow", AT_LEAST, "=airflow_people")
+        .advising("Raise or clear the chosen airflow.")
+        .named("check_air_people"),
+        CheckRow("Air: outdoor air in it, at least the outdoor air table's", "=outdoor_airflow", AT_LEAST, "=airflow_code")
+        .advising("More air, or from outdoors: a neighbouring room's counts by its fresh share. The building's engineer and the code decide.")
+        .named("check_air_code"),
+        CheckRow("CO2 at the end of the longest session", co2.format("co2_session"), AT_MOST, "=co2_limit", look.WHOLE)
+        .advising("More air, fewer people, or shorter sessions with the door open between.")
+        .named("check_co2"),
+        CheckRow("Fan off: minutes to 5000 ppm", "=fan_off_minutes", AT_LEAST, "=15")
+        .advising("Very little time to notice: alarm, and the door must open at once. Fewer people or a larger room.")
+        .named("check_fan_off"),
+        CheckRow("Heat left after the air, within the cooling", "=heat_left", AT_MOST, "=cooling_power", look.WHOLE)
+        .advising("Add cooling, take equipment out of the room, or move far more air.")
+        .named("check_cooling"),
+        CheckRow("Air speed in the duct", "=MAX(speed_duct,speed_return)", "{v}<={l}*1.0000001", "=quiet_speed", speed)
+        .advising("Take a larger duct from the Ducts sheet.")
+        .named("check_speed_duct"),
+        CheckRow("Air speed at the grille", "=speed_grille", "{v}<={l}*1.0000001", "=quiet_speed", speed)
+        .advising("Take a larger grille.")
+        .named("check_speed_grille"),
+        CheckRow("Air speed in the baffle box", "=speed_box", "{v}<={l}*1.0000001", "=quiet_speed", speed)
+        .advising("A wider or higher passage: see the boxes on the Air path sheet.")
+        .named("check_speed_box"),
+        CheckRow("Air speed anywhere", "=MAX(speed_duct,speed_return,speed_round,speed_grille,speed_collar)", AT_MOST, "=most_speed", speed)
+        .advising("Larger ducts: above this the air is heard whatever lines the duct.")
+        .named("check_speed_most"),
+        CheckRow("Fan at full speed against the airflow", "=fan_full_flow", AT_LEAST, "=airflow")
+        .advising("A stronger fan run slowly, larger ducts, fewer elbows, or a curve with all its points.")
+        .named("check_fan"),
+        CheckRow("Two fans: supply air left when both run", f"=IF({HAS_FAN},room_supply,airflow)", "{v}>={l}*0.999", "=airflow")
+        .advising("Set both fans to the same air, or give their curve more points.")
+        .named("check_fans"),
+        CheckRow("Push of the room's air on its door", "=door_push", AT_MOST, f"={book.pick('5', '22')}")
+        .advising("Ease the way out, or set two fans to the same air; local codes limit the force.")
+        .named("check_push"),
         CheckRow("Way out less the shell, 250 to 4000 Hz, dB", "=way_out_less", AT_LEAST, "=0").advising(
             "More elbows, length or lining on the way out, or a return duct with a box."
         ),
         CheckRow("Recovery ventilator: the return goes through it", f'=IF(AND(air_source="{OUTDOORS}",{HAS_NO_BOX}),1,0)', EXACTLY, "=0", look.WHOLE).advising(
             "A transfer duct leaves it nothing to recover from: take a return duct."
         ),
-        CheckRow("Heard at the seat, air and outside together, NC", "=nc_all", "{v}<={l}*1.0000001", "=nc_target").advising(
-            "See what to change first on the Air path sheet: a longer box, a larger duct, a slower fan."
-        ),
+        CheckRow("Heard at the seat, air and outside together, NC", "=nc_all", "{v}<={l}*1.0000001", "=nc_target")
+        .advising("See what to change first on the Air path sheet: a longer box, a larger duct, a slower fan.")
+        .named("check_air_heard"),
         CheckRow("Baffle box: shell less the leaf it stands on, dB", "=baffle_shell_less", AT_LEAST, "=0").advising(
             "More or heavier boards on the box: it must not be weaker than the leaf it stands on."
         ),
@@ -275,17 +337,19 @@ def services(book: Book) -> list[CheckRow]:
         CheckRow("Humidity of the room", "=room_humidity", AT_MOST, "=humidity_limit", look.PERCENT).advising(
             "More air, drier air, or a unit that dries the air: wet lining feeds mould."
         ),
-        CheckRow("CO2, highest of the day", co2.format("co2_day"), AT_MOST, "=co2_limit", look.WHOLE).advising("More air, fewer people, or longer breaks."),
+        CheckRow("CO2, highest of the day", co2.format("co2_day"), AT_MOST, "=co2_limit", look.WHOLE)
+        .advising("More air, fewer people, or longer breaks.")
+        .named("check_co2_day"),
         CheckRow("Intake to return, apart", "=opening_distance", AT_LEAST, f"={apart}").advising("Move them apart, or stale air goes round."),
         CheckRow("Duct lining", "=duct_lining", f"AND({{v}}>={{l}},{{v}}<={lining[1]})", f"={lining[0]}", look.TWO).advising(
             f"Usual lining is {lining[0]} to {lining[1]} {book.unit(LENGTH)}; thinner does little at low frequency."
         ),
-        CheckRow("Circuit: amps with the continuous factor", "=circuit_amps", AT_MOST, "=breaker_amps").advising(
-            "Another circuit. A licensed electrician decides."
-        ),
-        CheckRow("Payments add up to no more than the price", "=deposit_share+shell_share", AT_MOST, "=1", look.PERCENT).advising(
-            "Lower the first two payments."
-        ),
+        CheckRow("Circuit: amps with the continuous factor", "=circuit_amps", AT_MOST, "=breaker_amps")
+        .advising("Another circuit. A licensed electrician decides.")
+        .named("check_circuit"),
+        CheckRow("Payments add up to no more than the price", "=deposit_share+shell_share", AT_MOST, "=1", look.PERCENT)
+        .advising("Lower the first two payments.")
+        .named("check_payments"),
         CheckRow("Allowances and alternates are filled in whole", "=unfinished_sums", AT_MOST, "=0", look.WHOLE).advising(
             "Say what each is for; give each allowance its amount. See the Inputs sheet."
         ),

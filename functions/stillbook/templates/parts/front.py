@@ -22,7 +22,8 @@ class Figure:
     unit: str = ""
 
 
-CHECKS: Final = Figure("Checks", '=IF(checks_failed>0,checks_failed&" to look at",IF(checks_waiting>0,checks_waiting&" waiting","all pass"))')
+_DENIED: Final = 'IF(checks_in_error>0,checks_in_error&IF(checks_in_error=1," error"," errors"),checks_failed&" to look at")'
+CHECKS: Final = Figure("Checks", f'=IF(checks_denied>0,{_DENIED},IF(checks_waiting>0,checks_waiting&" waiting","all pass"))')
 """Where the checks stand."""
 
 JOB: Final = (

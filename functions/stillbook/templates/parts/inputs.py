@@ -54,6 +54,9 @@ PRICE_OF_COST: Final = "(1+overhead)*(1+contingency)*(1+level_markup)/(1-margin)
 RETURN_DUCT, TRANSFER_DUCT, RETURN_FAN = "return duct", "transfer duct", "return duct with fan"
 """How the air leaves the room."""
 
+BESIDE, ON_TOP = "beside the shell", "on top of the shell"
+"""Where the baffle boxes of a booth stand."""
+
 
 def write(book: Book) -> Page:
     """Write the sheet."""
@@ -136,11 +139,29 @@ def room(book: Book) -> list[InputSpec]:
         book.input("room_length", "Room length, inside", ROOM_LENGTH, (8, 2.4), (3, 0.9), (60, 18)).saying("Finished face to finished face."),
         book.input("room_width", "Room width, inside", ROOM_LENGTH, (6, 1.8), (3, 0.9), (60, 18)).saying("Finished face to finished face."),
         book.input("room_height", "Room height, inside", ROOM_LENGTH, (7.5, 2.3), (6, 1.8), (20, 6)).saying("Finished floor to finished ceiling."),
-        book.input("space_length", "Space length", ROOM_LENGTH, (16, 4.9), (3, 0.9), (300, 90)).saying("Clear length of the space the room stands in."),
-        book.input("space_width", "Space width", ROOM_LENGTH, (12, 3.7), (3, 0.9), (300, 90)).saying("Clear width of that space."),
-        book.input("space_height", "Space height", ROOM_LENGTH, (9.5, 2.9), (6, 1.8), (60, 18)).saying("Lowest clear height of that space."),
-        book.input("floor_capacity", "Floor may carry", SURFACE_MASS, None, (10, 50), (1000, 5000), look.WHOLE).saying(
+        *space(book),
+        book.input("floor_capacity", "Floor may carry", SURFACE_MASS, None, (10, 50), (1000, 5000), look.WHOLE, one_job=True).saying(
             "Uniform load the building's engineer allows on the floor here. Ask; do not guess."
+        ),
+    ]
+
+
+def space(book: Book) -> list[InputSpec]:
+    """Sizes of the space around the room, which no template knows, and how much of it building and servicing take."""
+    return [
+        book.input("space_length", "Space length", ROOM_LENGTH, None, (3, 0.9), (300, 90), one_job=True).saying(
+            "Clear length of the space the room stands in."
+        ),
+        book.input("space_width", "Space width", ROOM_LENGTH, None, (3, 0.9), (300, 90), one_job=True).saying("Clear width of that space."),
+        book.input("space_height", "Space height", ROOM_LENGTH, None, (6, 1.8), (60, 18), one_job=True).saying("Lowest clear height of that space."),
+        book.input("working_room", "Working room round the shell", LENGTH, (24, 600), 0, (120, 3000)).saying(
+            book.pick("On each side, to board and seal it; 24 in is common practice.", "On each side, to board and seal it; 600 mm is common practice.")
+        ),
+        book.input("box_place", "Baffle boxes stand", "", BESIDE, choices=(BESIDE, ON_TOP)).saying(
+            "Hung flat on the outside of a wall of the shell, one over the other, or laid flat on top of it."
+        ),
+        book.input("service_room", "Room to service a box", LENGTH, (12, 300), 0, (120, 3000)).saying(
+            book.pick("Before its face, to open and clean it; 12 in is common practice.", "Before its face, to open and clean it; 300 mm is common practice.")
         ),
     ]
 

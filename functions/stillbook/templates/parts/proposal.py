@@ -8,9 +8,10 @@ from stillbook.quantities import AIRFLOW, AREA, LENGTH, MASS, ROOM_LENGTH, SURFA
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import alternates, cautions
+from stillbook.templates.parts.checks import denies, passes
 from stillbook.templates.parts.quiet_room.air_ways import HAS_NO_BOX
 
-PURPOSE = "A quiet room, built inside the space you have."
+PURPOSE = "A quiet room inside a room: what you get, on what terms, and its price."
 NOT_INCLUDED = (
     "Not included: permits, a structural engineer's check of the floor, changes to the building's own walls, power supply or "
     "ventilation, moving of furniture, and anything not named above."
@@ -106,30 +107,89 @@ def room(book: Book, page: Page, title: str = "What you get") -> None:
         page,
         f'="A room inside a room: "&{size.format("room")}&" inside, "&{size.format("outside")}&" outside, on its own floor."',
         '="Two separate walls with nothing bridging them: "&TEXT(inner_mass,"0.0")&" and "&TEXT(outer_mass,"0.0")'
-        f'&" {book.unit(SURFACE_MASS)}, with a filled cavity of "&TEXT(cavity,"0")&" {book.unit(LENGTH)} between."',
+        f'&" {book.unit(SURFACE_MASS)}, with "&IF(cavity_fill="filled","a filled","an empty")&" cavity of "&TEXT(cavity,"0")&" {book.unit(LENGTH)} between."',
     )
+    sentences(page, _place(book), _load(book))
     doors_air_power(book, page)
     page.skip()
 
 
-def doors_air_power(book: Book, page: Page) -> None:
-    """What the client gets besides the shell."""
-    flow = book.unit(AIRFLOW)
-    sentences(
-        page,
-        '=IF(door_arrangement="pair","A pair of sealed doors, one in each wall, each about "&TEXT(inner_door_mass,"0")'
-        f'&" {book.unit(MASS)}.","One heavy sealed door of about "&TEXT(single_door_mass,"0")&" {book.unit(MASS)}.")',
-        '="Predicted isolation between the room and the space around it: STC "&stc_from_to&" ("&IF(lab_used=1,"from laboratory '
-        'report "&lab_report,"predicted, not measured")&")."',
-        f'="Fresh air for "&people&IF(people=1," person: "," people: ")&TEXT(airflow,"0")&" {flow}, "&TEXT(air_changes,"0")'
-        f'&" air changes an hour, through lined ducts and "&IF({HAS_NO_BOX},"a baffle box","baffle boxes")&" so that it is not heard."',
+def _place(book: Book) -> str:
+    """Whether it finds its place in the space, in a sentence."""
+    sides = tuple(f"check_fits_{side}" for side in ("length", "width", "height"))
+    boxes = ("check_fits_boxes", "check_fits_shell")
+    size = f'TEXT(space_length,"0.0")&" × "&TEXT(space_width,"0.0")&" × "&TEXT(space_height,"0.0")&" {book.unit(ROOM_LENGTH)}'
+    lacks = "&".join(
+        f'IF({denies(*names)},"{what}, ","")'
+        for names, what in ((("check_fits_working",), "to build it"), (("check_fits_door",), "to open its outer door"), (boxes, "for its air boxes"))
     )
+    return (
+        f"=IF({passes(*sides, 'check_fits_working', 'check_fits_door', *boxes)},"
+        f'"It fits the space of "&{size}, with room to build it, to open its door and to service its boxes.",'
+        f'IF({denies(*sides)},"As drawn it does not fit the space of "&{size}.",'
+        f'IF({denies("check_fits_working", "check_fits_door", *boxes)},"As drawn there is too little room in the space "&{lacks}&"which must be solved first.",'
+        '"Whether it fits is not known: the space it stands in is not measured yet.")))'
+    )
+
+
+def _load(book: Book) -> str:
+    """What it puts on the floor, in a sentence."""
+    unit = book.unit(SURFACE_MASS)
+    return (
+        '=IF(check_floor="Error","What it puts on the floor is not known.",'
+        f'"It puts "&TEXT(floor_load,"0")&" {unit} on the floor: "&'
+        f'IF(check_floor="Passes","within the "&TEXT(floor_capacity,"0")&" {unit} its engineer allows.",'
+        f'IF(check_floor="Fails","more than the "&TEXT(floor_capacity,"0")&" {unit} it may carry. Stop, and ask a structural engineer.",'
+        '"whether the floor carries that is not known.")))'
+    )
+
+
+def doors_air_power(book: Book, page: Page) -> None:
+    """What the client gets besides the shell: what a check denies is not promised, and what holds instead is said."""
+    sentences(page, _doors(book), _isolation(), _air(book))
     treated = "wall_treatment+ceiling_treatment"
     sentences(
         page,
-        f'="Inside: walls, ceiling and floor finished"&IF({treated}>0,", "&TEXT({treated},"0")&" {book.unit(AREA)} of '
-        'acoustic treatment","")&IF(cooling_power>0,", and a cooling unit for the heat that fresh air does not take","")&"."',
-        '="Power for "&(socket_count+light_count)&" points, sealed cable entries, and an alarm that tells when the air stops."',
+        f'="Inside: walls, ceiling and floor finished"&IF({treated}>0,", "&TEXT({treated},"0")&" {book.unit(AREA)} of acoustic treatment"'
+        f'&IF({denies("check_treatment")},", more than finds place",""),"")&IF(cooling_power>0,", and a cooling unit "&IF({passes("check_cooling")},'
+        f'"for the heat that fresh air does not take","too small for the heat inside"),IF({denies("check_cooling")},"; too warm without cooling",""))&"."',
+        f'="Power for "&(socket_count+light_count)&" points"&IF({denies("check_circuit")}," on too small a circuit","")&", "'
+        f'&IF({denies("check_holes")},"leaking","sealed")&" cable entries, and an alarm that tells when the air stops"'
+        f'&IF({denies("check_fan_off")},": too little time is left then","")&"."',
+    )
+
+
+def _doors(book: Book) -> str:
+    mass, weights = book.unit(MASS), ("check_door_inner", "check_door_outer")
+    return (
+        '=IF(door_arrangement="pair","A pair of sealed doors, one in each wall, each about "&TEXT(inner_door_mass,"0")'
+        f'&" {mass}","One heavy sealed door of about "&TEXT(single_door_mass,"0")&" {mass}")'
+        f'&IF({denies(*weights)},", lighter than its wall asks","")&IF({denies("check_door_swings")},"; the inner one cannot swing","")'
+        f'&IF({denies("check_push")},"; the air pushes on it too hard","")&"."'
+    )
+
+
+def _isolation() -> str:
+    report = 'IF(lab_used=1,IF(lab_report="","from a laboratory, report not named","from laboratory report "&lab_report),"predicted, not measured")'
+    return (
+        f'=IF({passes("check_heard")},"Predicted isolation between the room and the space around it: STC "&stc_from_to&" ("&{report}&").",'
+        f'"Isolation: STC "&stc_from_to&" ("&{report}&")"&IF(check_heard="Fails",". Of "&source_kind&" outside, "&TEXT(over_target,"0.0")'
+        '&" dB over the target is heard inside.",". What is heard inside is not known."))'
+    )
+
+
+def _air(book: Book) -> str:
+    flow = book.unit(AIRFLOW)
+    enough = ("check_air_people", "check_air_code", "check_co2", "check_co2_day", "check_fan", "check_fans")
+    speeds = tuple(f"check_speed_{place}" for place in ("duct", "grille", "box", "most"))
+    whom = 'people&IF(people=1," person"," people")'
+    return (
+        f'=IF({passes(*enough)},"Fresh air for "&{whom},IF({denies(*enough)},"Air, not enough for "&{whom},"Air, not known to be enough, for "&{whom}))'
+        f'&": "&TEXT(airflow,"0")&" {flow}"&IF({denies("check_fan")},", of which the fan moves "&TEXT(fan_full_flow,"0"),"")'
+        f'&IF({passes("check_air_heard", *speeds)},", "&TEXT(air_changes,"0")&" air changes an hour, through lined ducts and "'
+        f'&IF({HAS_NO_BOX},"a baffle box","baffle boxes")&" so that it is not heard.",'
+        'IF(check_air_heard="Fails",". As drawn it would be heard: NC "&TEXT(nc_all,"0.0")&" over the target of "&TEXT(nc_target,"0")&".",'
+        f'IF({denies(*speeds)},". As drawn it is too fast in its ducts to go unheard.",". Whether it is heard is not known.")))'
     )
 
 
@@ -142,12 +202,16 @@ def _price(page: Page) -> None:
     page.skip()
     reach = 'STILL_RATINGUNCERTAINTY("{}")'
     other = f'IF(door_arrangement="pair",{reach.format("door")},{reach.format("pair of doors")})'
+    single = "AND(single_door_mass>=single_door_least,single_added_thickness<=makeup_most)"
+    pair = 'AND(door_suggestion="pair",inner_door_mass>=inner_door_least,outer_door_mass>=outer_door_least,pair_added_thickness<=makeup_most)'
     sentence(
         page,
-        '=IF(door_arrangement="pair","Alternative: one heavy door instead of the pair, ","Alternative: a pair of doors instead of one, ")'
+        f'=IF(IF(door_arrangement="pair",{single},{pair}),'
+        'IF(door_arrangement="pair","Alternative: one heavy door instead of the pair, ","Alternative: a pair of doors instead of one, ")'
         '&IF(door_arrangement="pair",IF(price_single>price,"add ","deduct "),IF(price_pair>price,"add ","deduct "))'
         '&TEXT(ABS(IF(door_arrangement="pair",price_single,price_pair)-price),"#,##0.00")&" "&currency&", tax included. Predicted isolation then: STC "'
-        f'&TEXT(other_doors_stc-{other},"0")&" to "&TEXT(other_doors_stc+{other},"0")&" instead of "&stc_from_to&"."',
+        f'&TEXT(other_doors_stc-{other},"0")&" to "&TEXT(other_doors_stc+{other},"0")&" instead of "&stc_from_to&".",'
+        '"Alternative: none, since the other arrangement of doors has no room to swing or does not reach its mass.")',
         2,
     )
     page.skip()
@@ -158,8 +222,9 @@ def _terms(page: Page, not_included: str, weight: str) -> None:
     sentences(
         page,
         VALID,
-        '="Payment: "&TEXT(deposit_share,"0%")&" on order, "&TEXT(shell_share,"0%")&" when the shell stands, "'
-        '&TEXT(1-deposit_share-shell_share,"0%")&" on completion."',
+        f'=IF({denies("check_payments")},"Payment: not settled.",'
+        '"Payment: "&TEXT(deposit_share,"0%")&" on order, "&TEXT(shell_share,"0%")&" when the shell stands, "'
+        '&TEXT(1-deposit_share-shell_share,"0%")&" on completion.")',
     )
     sentence(page, not_included, 2)
     page.skip()

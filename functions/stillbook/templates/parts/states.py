@@ -8,47 +8,46 @@ from typing import Final
 
 from stillbook.templates import look
 from stillbook.templates.page import Page
-from stillbook.templates.parts.checks import AT_MOST, CheckRow
+from stillbook.templates.parts.checks import AT_MOST, CheckRow, row_state
 from stillbook.templates.parts.schedule import Schedule, Worked
 
-_WAITING: Final = ("Rows with an input missing or wrong", "row_states", "See the Row checks sheet; the cell in error says what is wrong.")
+_WAITING: Final = ("Rows with an input missing", "row_states", "See the Row checks sheet, and fill in what is blank.", "Waits")
+_BROKEN: Final = ("Rows with a cell in error", "row_states", "See the Row checks sheet; the cell in error says what is wrong.", "Error")
 
 
 @dataclass(frozen=True)
 class State:
-    """A rule that each row passes or fails, and what to do in a row that fails; ``waits`` if it may wait for an input."""
+    """A rule that each row passes or fails, and what to do in a row that fails."""
 
     title: str
     name: str
     formula: str
     advice: str
     width: float = 8
-    waits: bool = True
 
 
-def holds(condition: str) -> str:
-    """The formula of a rule that waits while its condition is an error."""
-    return f'IFERROR(IF({condition},"Passes","Fails"),"Waits")'
+holds = row_state
+"""The formula of a rule from its condition on cells of the row: it waits for a blank, and is an error where one is."""
 
 
 def write(schedule: Schedule, purpose: str, states: Sequence[State], width: float, advice_width: float) -> Page:
     """Write the Row checks sheet: a column for each rule, one for all, of that width, and one that says what to do."""
-    waits = "+".join(f'({state.name}="Waits")' for state in states if state.waits)
-    fails = "+".join(f'({state.name}="Fails")' for state in states)
+    wrong, waits, fails = ("+".join(f'({state.name}="{word}")' for state in states) for word in ("Error", "Waits", "Fails"))
     advice = "&".join(f'IF({{{state.name}}}="Fails","{state.advice} ","")' for state in states)
-    said = f'IF({{row_states}}="Passes","",IF({{row_states}}="Waits","An input of this row is missing or wrong.",{advice}))'
+    said = (
+        'IF({row_states}="Passes","",IF({row_states}="Waits","An input of this row is missing.",'
+        f'IF({{row_states}}="Error","A cell of this row is an error, which has a reason.",{advice})))'
+    )
     columns = (
         Worked("Mark", schedule.key, 7, words=True),
         *(Worked(state.title, state.formula, state.width, state.name, words=True, each="{" in state.formula, states=True) for state in states),
-        Worked("State", f'IF({waits},"Waits",IF({fails},"Fails","Passes"))', width, "row_states", words=True, states=True, strong=True),
+        Worked("State", f'IF({wrong},"Error",IF({waits},"Waits",IF({fails},"Fails","Passes")))', width, "row_states", words=True, states=True, strong=True),
         Worked("What to do", said, advice_width, words=True, each=True),
     )
     return schedule.page("Row checks", purpose, columns)
 
 
 def counted(once: tuple[str, str, str], *rules: tuple[str, str, str]) -> list[CheckRow]:
-    """How many rows fail each rule, given with its name and what to do, and how many wait."""
-    return [
-        CheckRow(rule, f'=COUNTIF({name},"{"Waits" if name == "row_states" else "Fails"}")', AT_MOST, "=0", look.WHOLE, advice)
-        for rule, name, advice in (once, _WAITING, *rules)
-    ]
+    """How many rows fail each rule, given with its name and what to do, and how many wait or are in error."""
+    told = ((*once, "Fails"), _WAITING, _BROKEN, *((*rule, "Fails") for rule in rules))
+    return [CheckRow(rule, f'=COUNTIF({name},"{word}")', AT_MOST, "=0", look.WHOLE, advice) for rule, name, advice, word in told]

@@ -38,7 +38,7 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
         '&IF({price_dates}="","no date; ",IF(N(book_date)=0,"",IF({price_ages}>oldest_months,"too old; ",'
         'IF({price_ages}<0,"later than the book; ",""))))'
     )
-    state = 'IF({price_mends}<>"","Fails",IF(N(book_date)=0,"Waits","Passes"))'
+    state = 'IF(ISERROR({price_mends}),"Error",IF({price_mends}<>"","Fails",IF(N(book_date)=0,"Waits","Passes")))'
     return (
         typed(book, "Code", "price_codes", 26, words=True).saying("One for each thing; boards by their material. A row without one is blank."),
         typed(book, "Kind", "price_kinds", 11, choices=("material", "equipment"), words=True).saying("Bought for the job, or hired for it."),

@@ -11,6 +11,9 @@ AUDIENCES: Final[tuple[Audience, ...]] = ("client", "contractor")
 OFFICE_ONLY: Final = "office_only"
 """The defined name by which a workbook says that nobody outside the office may see any of it."""
 
+DRAFT_MARK: Final = "draft_mark"
+"""The defined name, of a sheet's own, of the cell that says that the sheet is a draft while a check denies."""
+
 
 def name_for(audience: Audience) -> str:
     """The defined name that refers to the cells an audience is shown."""

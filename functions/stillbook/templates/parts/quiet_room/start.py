@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from stillbook.quantities import AIRFLOW, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts import front
 
 SHEETS = (
     ("Inputs", "Everything you type: sizes, build-ups, people, doors, ducts, waste, margins."),
@@ -24,7 +25,7 @@ SHEETS = (
     ("Prices", "Unit costs, rates of work and labour rates: your own figures."),
     ("Proposal", "The page for the client."),
     ("Scope", "The page for contractors: quantities to be priced, without prices."),
-    ("Checks", "Each rule of the trade: passes, fails with what to do, or waits."),
+    ("Checks", "Each rule of the trade: passes, fails with what to do, waits, or is an error."),
 )
 
 
@@ -85,7 +86,7 @@ def _figures(book: Book, page: Page, size: tuple[str, str]) -> None:
         (*size, look.GENERAL, large),
         ("Air", "=airflow", look.WHOLE, flow),
         ("Load on the floor", "=floor_load", look.WHOLE, book.unit(SURFACE_MASS)),
-        ("Checks", '=IF(checks_failed>0,checks_failed&" to look at",IF(checks_waiting>0,checks_waiting&" waiting","all pass"))', look.GENERAL, ""),
+        (front.CHECKS.label, front.CHECKS.formula, look.GENERAL, ""),
     )
     for offset, (label, formula, number_format, unit) in enumerate(figures):
         column = FIRST + offset

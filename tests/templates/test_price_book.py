@@ -27,7 +27,7 @@ def by_code(job, codes, name):
 
 # What one unit takes, by hand from the geometry, at the invented example prices and rates of work.
 BOARDS = 4 / 32 * 1.15 * 19
-CENT = 0.005
+CENT = 0.005 + 1e-9
 FRAMES = 2 * 0.75 / 8 * 1.15 * 5.2 + 4 / 64 * 1.1 * 6.5
 FIXING = 4 * 28 / 32 / 1000 * 1.05 * 36 + 2 / 48 * 1.1 * 62 + 4 * 2 / 8 / 38 * 1.15 * 11
 FACTS = [

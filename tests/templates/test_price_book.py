@@ -152,7 +152,6 @@ FAILS = [
     ("price_rates", "quick", "Codes whose rate of work is none"),
     ("wages", None, "Trades whose hour costs nothing"),
     ("wages", "sixty", "Trades whose hour costs nothing"),
-    ("part_quantities", None, "Parts without a quantity"),
     ("takeoff_quantities", None, "Take-off without a quantity"),
     ("price_dates", None, "Codes without a date"),
     ("price_suppliers", "S9", "Codes whose supplier is not known"),
@@ -172,6 +171,14 @@ def test_what_is_wrong_in_the_book_fails(name, value, rule):
     assert failed[rule]
     if name in ("price_costs", "price_rates"):
         assert f"First: {values(job, 'price_codes')[0]}." in failed[rule]
+
+
+def test_a_part_without_a_quantity_fails():
+    job = shipped(NAME, "US")
+    put(job, "part_assemblies", len(PARTS), "WALL")
+    put(job, "part_items", len(PARTS), "FRAME")
+    failed = {check.rule: check.advice for check in job.calculate().failed}
+    assert failed["Parts without a quantity"].endswith("First: WALL.")
 
 
 BLANK = [

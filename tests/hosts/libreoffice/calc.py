@@ -17,6 +17,7 @@ from typing import Any
 
 import pytest
 
+import stillbook
 from hosts.required import missing
 from stillbook.hosts.libreoffice import office
 from stillbook.hosts.libreoffice.connection import connect
@@ -61,7 +62,9 @@ def connected(folder: Path) -> Iterator[Calc]:
     """A running LibreOffice that one ``connect`` has connected, from a profile that did not exist before."""
     mine = own_office(folder)
     python = folder / "python"
-    python.write_text(f'#!/bin/sh\nexec "{sys.executable}" "$@"\n')
+    # LibreOffice starts it without PYTHONPATH; the Stillbook that is tested is to calculate.
+    source = Path(stillbook.__file__).parent.parent
+    python.write_text(f'#!/bin/sh\nPYTHONPATH="{source}" exec "{sys.executable}" "$@"\n')
     python.chmod(0o755)
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("STILLBOOK_HOME", str(folder / "home"))

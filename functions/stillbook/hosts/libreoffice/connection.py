@@ -73,7 +73,7 @@ def connect(mine: Office | None = None) -> list[str]:
     """
     mine = mine or _found()
     catalogue = formulas()
-    data, made = extension(catalogue, _command())
+    data, made = extension(catalogue, _command(), reads_neutral=mine.reads_neutral())
     place = _place()
     with tempfile.TemporaryDirectory(prefix="stillbook-", ignore_cleanup_errors=True) as folder:
         file = Path(folder) / FILE_NAME
@@ -128,7 +128,7 @@ def state(mine: Office | None = None) -> State:
     if installed is None:
         return State(Standing.ABSENT, f"{program}, not connected", AGAIN)
     connected = f"{program}, connected{'' if found[_USER] else ' for all users'}"
-    if installed != version(formulas(), _command()):
+    if installed != version(formulas(), _command(), reads_neutral=mine.reads_neutral()):
         changed = "but the formulas have changed since, or another Python calculates them"
         return State(Standing.OUTDATED, f"{connected}, {changed}", f"{AGAIN} again")
     return State(Standing.CONNECTED, f"{connected}: {len(formulas())} formulas, calculated by {sys.executable}")
@@ -151,7 +151,7 @@ def _place() -> _Place:
 
 def _command() -> tuple[str, ...]:
     """Starts the service with the Python that runs this."""
-    return (sys.executable, "-m", "stillbook.service.companion")
+    return (sys.executable, "-m", "stillbook.answering")
 
 
 def _leads_astray() -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import platform
+import re
 import shutil
 import subprocess
 from collections.abc import Sequence
@@ -77,6 +78,17 @@ class Office:
         if done.returncode or len(words) < 2:
             raise HostError(f"{self.program / 'soffice'} does not tell its version: install LibreOffice again")
         return words[1]
+
+    def reads_neutral(self) -> bool:
+        """Whether it takes ``STILL_DOORMASS`` of an .xlsx file for a formula of an extension.
+
+        25.2 was seen to, and 7.4 not to; those between were not tried, and are taken for ones that do not.
+
+        Raises:
+            HostError: If it does not tell its version.
+        """
+        parts = re.findall(r"\d+", self.version())[:2]
+        return [int(part) for part in parts] >= [25, 2]
 
     def unopkg(self, *arguments: str) -> tuple[bool, str]:
         """Run its program for extensions; whether it succeeded, and what it printed.

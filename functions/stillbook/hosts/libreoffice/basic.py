@@ -26,9 +26,15 @@ Private oStill As Object
 
 Private Function Answer_(sName As String, given)
   Dim found
+  Dim one(0, 0)
   If IsNull(oStill) Then oStill = createUnoService("{CALLS}")
   found = oStill.callFunction(sName, given)
-  If IsArray(found) Then Answer_ = Rows_(found) Else Answer_ = found
+  If IsArray(found) Then
+    Answer_ = Rows_(found)
+  Else
+    one(0, 0) = found
+    Answer_ = one
+  End If
 End Function
 
 Private Function Rows_(found)
@@ -56,6 +62,10 @@ End Function
 """
 
 
+_BEGIN: Final = ("  EnableReschedule False", "  On Local Error GoTo Gone")
+"""Basic would else look for clicks and keys in the midst of a calculation, which takes longer than the calculation."""
+
+
 def module(methods: Sequence[Method]) -> str:
     """The source of the module, with a function for each formula."""
     return "\n".join((_COMMON, *map(_function, methods)))
@@ -66,7 +76,7 @@ def _function(method: Method) -> str:
     count = len(method.arguments) + (REPEATS - 1 if method.repeats else 0)
     names = [f"a{place}" for place in range(1, count + 1)]
     name = method.formula.workbook_name
-    lines = [f"Function {name}({', '.join(f'Optional {each}' for each in names)})", "  On Local Error GoTo Gone"]
+    lines = [f"Function {name}({', '.join(f'Optional {each}' for each in names)})", *_BEGIN]
     for given in range(count, 0, -1):
         lines += [
             f"  If Not IsMissing({names[given - 1]}) Then",

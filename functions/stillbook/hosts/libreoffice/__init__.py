@@ -36,6 +36,11 @@ class LibreOffice(Host):
     spelling = Spelling.DOTTED
     reads = "Version 7 reads STILL.DOORMASS alone, where a file usually holds STILL_DOORMASS; current ones read both."
 
+    def connect(self, *, everyone: bool = False) -> list[str]:
+        from stillbook.hosts.libreoffice import connection
+
+        return connection.connect(everyone=everyone)
+
     def steps(self) -> Steps:
         from stillbook.hosts.libreoffice import connection
 

@@ -7,10 +7,11 @@ import platform
 import re
 import shutil
 import subprocess
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
+from urllib.parse import unquote, urlsplit
 
 from stillbook.hosts.host import HostError
 
@@ -21,6 +22,9 @@ _PLACES: Final = {
     "Darwin": ("/Applications/LibreOffice.app/Contents/MacOS",),
     "Windows": (r"C:\Program Files\LibreOffice\program", r"C:\Program Files (x86)\LibreOffice\program"),
 }
+
+_PROFILE: Final = "-env:UserInstallation="
+_SHARED: Final = "-env:UNO_SHARED_PACKAGES_CACHE="
 
 MISSING: Final = "LibreOffice is not found"
 
@@ -36,10 +40,12 @@ class Office:
     Args:
         program: Folder of its programs.
         options: Put before the arguments of each; such as the folder of another user profile.
+        added: Added to the environment of each.
     """
 
     program: Path
     options: tuple[str, ...] = ()
+    added: tuple[tuple[str, str], ...] = ()
 
     def apart(self, folder: Path) -> Office:
         """The same LibreOffice with a user profile, and a place for what administrators install, in another folder.
@@ -48,6 +54,22 @@ class Office:
         """
         places = {"UserInstallation": "profile", "UNO_SHARED_PACKAGES_CACHE": "shared"}
         return Office(self.program, tuple(f"-env:{k}={(folder.resolve() / v).as_uri()}" for k, v in places.items()))
+
+    def beside(self, folder: Path) -> Office:
+        """The same LibreOffice with the same user profile, and what administrators install in another folder."""
+        kept = tuple(option for option in self.options if not option.startswith(_SHARED))
+        return replace(self, options=(*kept, f"{_SHARED}{(folder.resolve() / 'shared').as_uri()}"))
+
+    def with_environment(self, added: Mapping[str, str]) -> Office:
+        """The same LibreOffice, started with more in its environment."""
+        return replace(self, added=tuple(added.items()))
+
+    def profile(self) -> Path:
+        """Folder of the user profile; where none is named the one that LibreOffice takes on Linux."""
+        for option in self.options:
+            if option.startswith(_PROFILE):
+                return Path(unquote(urlsplit(option.removeprefix(_PROFILE)).path))
+        return Path(os.environ.get("XDG_CONFIG_HOME") or Path.home() / ".config", "libreoffice", "4")
 
     def convert(self, file: Path, form: str, folder: Path) -> Path:
         """Open a file without a window and save it in another form.
@@ -110,7 +132,7 @@ class Office:
             return subprocess.run(
                 command,
                 stdin=subprocess.DEVNULL,
-                env=environment(),
+                env={**environment(), **dict(self.added)},
                 capture_output=True,
                 text=True,
                 errors="replace",

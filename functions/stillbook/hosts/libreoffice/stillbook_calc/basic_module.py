@@ -48,7 +48,5 @@ def _library(libraries: Any) -> Any:
 
 def _ours(library: Any) -> list[str]:
     return [
-        name
-        for name in library.getElementNames()
-        if name.startswith(NAME) and library.getByName(name).startswith(MARK)
+        name for name in library.getElementNames() if name.startswith(NAME) and library.getByName(name).startswith(MARK)
     ]

@@ -112,7 +112,7 @@ class Companion:
 
 
 class _Running:
-    """A started process. A thread of its own ends it where an answer does not come in time, so that none waits for it."""
+    """A started process. A thread of its own ends it where an answer does not come in time."""
 
     def __init__(self, process: subprocess.Popen[bytes]) -> None:
         self.process = process

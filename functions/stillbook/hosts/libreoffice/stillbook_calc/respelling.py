@@ -1,4 +1,4 @@
-"""Calls of our formulas as a workbook is to hold them: in the neutral spelling, with nothing left out between separators.
+"""Calls of our formulas as a workbook is to hold them: in the neutral spelling, and with no place left empty.
 
 Calc's function wizard writes ``STILL.DOORMASS(``, and another program may have written ``_xldudf_STILL_DOORMASS(`` or
 ``[1]!STILL_DOORMASS(``; a workbook holds ``STILL_DOORMASS(``. Under that name LibreOffice 7 hands over an empty place
@@ -44,7 +44,11 @@ def respelled(formula: str, names: Collection[str]) -> str:
     for match in _TOKEN.finditer(formula):
         token, kind = match[0], match.lastgroup
         ours = kind == "name" and match["name"].upper() in names
-        if stack and stack[-1] and ((kind == "next" and before in ("open", "next")) or (kind == "close" and before == "next")):
+        if (
+            stack
+            and stack[-1]
+            and ((kind == "next" and before in ("open", "next")) or (kind == "close" and before == "next"))
+        ):
             out.append('""')
         if kind in ("name", "open"):
             stack.append(ours)

@@ -10,7 +10,7 @@ import subprocess
 import sys
 import time
 import uuid
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
@@ -100,7 +100,7 @@ class Calc:
 
     def value(self, formula: str, cell: str = "Z1") -> Any:
         """What a formula gives, typed into a cell of the first sheet."""
-        self.ask("type", 0, cell, formula)
+        self.ask("enter", 0, cell, formula)
         return self.values(cell)[cell]
 
     def new(self) -> str:
@@ -115,9 +115,18 @@ class Calc:
         return path
 
     @property
-    def service(self) -> Mapping[str, Any]:
-        """What the discovery file says of the service that LibreOffice uses."""
-        return dict(json.loads((self.folder / "home" / "service.json").read_text()))
+    def companion(self) -> int:
+        """The process that calculates for this LibreOffice."""
+        (found,) = self.companions
+        return found
+
+    @property
+    def companions(self) -> list[int]:
+        told = subprocess.run(["ps", "-eo", "pid,pgid,args"], capture_output=True, text=True, check=True).stdout
+        rows = [line.split(None, 2) for line in told.splitlines()[1:]]
+        return [
+            int(pid) for pid, group, args in rows if int(group) == self.process.pid and "stillbook.answering" in args
+        ]
 
 
 def wait_for_group(leader: int, seconds: float = 20) -> None:

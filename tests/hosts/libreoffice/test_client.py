@@ -141,9 +141,7 @@ def test_the_error_of_a_cell_without_an_answer_is_none_that_a_blank_gives() -> N
     assert bits(error(AWAY)) != bits(error("#N/A"))
 
 
-def test_why_is_answered_here_where_nothing_else_answers(
-    answerer: Answerer, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_why_is_answered_here_where_nothing_else_answers(answerer: Answerer, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(client_module, "REST_SECONDS", 0.1)
     client = answerer.client()
     answerer.reply = answerer.away

@@ -156,7 +156,10 @@ def test_a_terminal_that_would_lead_libreoffice_astray_is_told_of(
         ("#VALUE!,,#VALUE!", "python3-uno"),
         ("0,0,0", "python3-uno"),
         ("", "python3-uno"),
-        ('#NAME?,#NAME?,"Stillbook cannot be started (/there, or not): install"', r"cannot be started \(/there, or not\)"),
+        (
+            '#NAME?,#NAME?,"Stillbook cannot be started (/there, or not): install"',
+            r"cannot be started \(/there, or not\)",
+        ),
         ("12,#NAME?,no error", "functions of Basic"),
     ],
 )

@@ -98,7 +98,10 @@ def test_its_settings_name_methods_formulas_and_command() -> None:
 
 
 def test_a_new_formula_is_in_it_without_an_edit_here() -> None:
-    before, after = files(extension(FEW, COMMAND, reads_neutral=False)[0]), files(extension(small.CATALOGUE, COMMAND, reads_neutral=False)[0])
+    before, after = (
+        files(extension(FEW, COMMAND, reads_neutral=False)[0]),
+        files(extension(small.CATALOGUE, COMMAND, reads_neutral=False)[0]),
+    )
     for name in ("CalcAddIns.xcu", "Stillbook.bas", "formulas.rdb", "settings.json"):
         assert b"loudest" not in before[name].lower()
         assert b"loudest" in after[name].lower()
@@ -111,7 +114,10 @@ def test_the_same_catalogue_gives_the_same_bytes() -> None:
 def test_its_version_tells_what_is_inside() -> None:
     made = extension(FEW, COMMAND, reads_neutral=False)[1]
     assert made.startswith(f"{__version__}.")
-    assert f'<version value="{made}"/>'.encode() in files(extension(FEW, COMMAND, reads_neutral=False)[0])["description.xml"]
+    assert (
+        f'<version value="{made}"/>'.encode()
+        in files(extension(FEW, COMMAND, reads_neutral=False)[0])["description.xml"]
+    )
     assert version(FEW, COMMAND, reads_neutral=False) == made
     assert version(small.CATALOGUE, COMMAND, reads_neutral=False) != made
     assert version(FEW, COMMAND, reads_neutral=True) != made

@@ -8,7 +8,7 @@ from typing import Final
 EVENTS: Final = (
     "OnStartApp",
     "OnCloseApp",
-    "OnNew",
+    "OnCreate",
     "OnLoadFinished",
     "OnSave",
     "OnSaveAs",

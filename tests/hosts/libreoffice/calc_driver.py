@@ -149,12 +149,12 @@ class Driver:
     def formula_cells(self, sheet):
         """The values of all cells of a sheet that hold a formula, by row and column counted from 1."""
         found = []
-        for block in self.cells(sheet).queryContentCells(16).RangeAddresses:
-            for row in range(block.StartRow, block.EndRow + 1):
-                for column in range(block.StartColumn, block.EndColumn + 1):
-                    found.append(
-                        (row + 1, column + 1, self.cell_value(self.cells(sheet).getCellByPosition(column, row)))
-                    )
+        for block in self.cells(sheet).queryContentCells(16):
+            at = block.RangeAddress
+            for row, values in enumerate(block.getDataArray()):
+                for column, value in enumerate(values):
+                    error = self.cell_value(block.getCellByPosition(column, row)) if value is None else None
+                    found.append((at.StartRow + row + 1, at.StartColumn + column + 1, error or value))
         return found
 
     def recalculate(self):

@@ -1,8 +1,8 @@
 """Formula calls answered line by line, for the program that started it: ``python -m stillbook.answering``.
 
 A line of standard input is one call as JSON, ``{"name": "DOORMASS", "arguments": [60, 1, 36, 80]}``; the line of
-standard output is its answer as JSON, as the calculation service gives it. It ends with its input, which closes when the
-program that started it ends, in whatever way. Nothing else can reach it: it has no address.
+standard output is its answer as JSON, as the calculation service gives it. It ends with its input, which closes when
+the program that started it ends, in whatever way. Nothing else can reach it: it has no address.
 """
 
 from __future__ import annotations

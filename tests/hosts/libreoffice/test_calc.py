@@ -21,12 +21,15 @@ from openpyxl.worksheet.formula import ArrayFormula
 from hosts.libreoffice.calc import Calc, broken, connected, own_office, running
 from stillbook.catalogue import formulas
 from stillbook.cells import ErrorValue
+from stillbook.hosts.conversion import respelled
 from stillbook.hosts.libreoffice.basic import module
 from stillbook.hosts.libreoffice.connection import disconnect
 from stillbook.hosts.libreoffice.signatures import INTERFACE, methods
 from stillbook.templates.shipped import folder as template_folder
 from stillbook.workbook.calculation.engine import evaluate
+from stillbook.workbook.calculation.spelling import Spelling
 from stillbook.workbook.file.address import cell_name, column_name
+from stillbook.workbook.file.archive import Archive
 from stillbook.workbook.job.estimate import Job
 from templates.typed_bids import typed
 
@@ -570,3 +573,31 @@ def test_what_calculates_ends_with_libreoffice(tmp_path: Path) -> None:
         companion = calc.companion
     with pytest.raises(ProcessLookupError):
         os.kill(companion, 0)
+
+
+def test_a_workbook_goes_round_without_a_command_between(running_calc: Calc, tmp_path: Path) -> None:
+    """Calc, then the spelling that Excel writes, then a calculation without a program, then Calc again."""
+    calc = running_calc
+    calc.open(copied("booth_estimate_us.xlsx", tmp_path))
+    job = Job.open(tmp_path / "booth_estimate_us.xlsx")
+    length = job.inputs["room_length"]
+    calc.ask("type", length.sheet, length.cell, "9.5")
+    data, count = respelled(calc.save(tmp_path / "calc.xlsx").read_bytes(), Spelling.WEB)
+    assert count > 500
+    (tmp_path / "excel.xlsx").write_bytes(unprotected(data))
+    job = Job.open(tmp_path / "excel.xlsx")
+    assert job.inputs["room_length"].value == 9.5
+    job.set({"room_length": 10.0})
+    job.save(tmp_path / "job.xlsx")
+    sheets = calc.open(tmp_path / "job.xlsx")
+    every_formula_cell_is_the_same(job, calc, sheets)
+    calc.ask("recalculate")
+    every_formula_cell_is_the_same(job, calc, sheets)
+    assert spellings(calc.save(tmp_path / "again.xlsx")) == {"STILL_"}
+
+
+def unprotected(data: bytes) -> bytes:
+    """A workbook whose owner took the protection off its sheets; on a protected one no program may respell."""
+    archive = Archive(data)
+    sheets = {name: archive.read(name) for name in archive.names if name.startswith("xl/worksheets/sheet")}
+    return archive.with_parts({name: re.sub(rb"<sheetProtection[^>]*/>", b"", part) for name, part in sheets.items()})

@@ -6,7 +6,6 @@ LibreOffice loads this file by itself and finds the modules of its package in th
 from __future__ import annotations
 
 import json
-import threading
 import traceback
 from collections.abc import Callable
 from contextlib import suppress
@@ -18,9 +17,10 @@ import unohelper  # type: ignore[import-not-found]
 from com.sun.star.sheet import XFunctionAccess  # type: ignore[import-not-found]
 from com.sun.star.task import XJob  # type: ignore[import-not-found]
 from com.sun.star.util import XChangesListener  # type: ignore[import-not-found]
-from stillbook_calc import basic_module, discovery, documents, infobar  # type: ignore[import-not-found]
+from stillbook_calc import basic_module, discovery, documents  # type: ignore[import-not-found]
 from stillbook_calc.client import Client  # type: ignore[import-not-found]
 from stillbook_calc.companion import Companion  # type: ignore[import-not-found]
+from stillbook_calc.infobar import Infobar  # type: ignore[import-not-found]
 from stillbook_calc.respelling import respelled  # type: ignore[import-not-found]
 from stillbook_calc.values import error  # type: ignore[import-not-found]
 
@@ -30,13 +30,8 @@ NAMES = frozenset(name for name, _, _ in SETTINGS["methods"].values())
 LOG = discovery.record_file().with_name("calc.log")
 
 
-def _tell(reason: str) -> None:
-    """Show a reason above the cells. Not in the midst of a calculation, in which the call that failed still is."""
-    context = uno.getComponentContext()
-    threading.Thread(target=infobar.show, args=(context, reason), name="stillbook-infobar", daemon=True).start()
-
-
-CLIENT = Client(Companion(SETTINGS["command"], LOG).ask, _tell)
+INFOBAR = Infobar(uno.getComponentContext)
+CLIENT = Client(Companion(SETTINGS["command"], LOG).ask, INFOBAR.tell)
 
 
 def _method(formula: str, repeats: bool, gives_text: bool) -> Callable[..., Any]:
@@ -106,11 +101,10 @@ class Job(unohelper.Base, XJob):  # type: ignore[misc]
                 basic_module.put(libraries, (HERE / "Stillbook.bas").read_text(encoding="utf-8"))
             else:
                 basic_module.take(libraries)
-        elif event in ("OnSave", "OnSaveAs", "OnSaveTo", "OnCopyTo"):
-            documents.respell(document, _as_held)
-        else:  # opened, or new
-            documents.respell(document, _as_held)
-            if SETTINGS["basic"] and document is not None and document.supportsService(documents.SPREADSHEET):
+            return
+        documents.respell(document, _as_held)
+        if event in ("OnCreate", "OnLoadFinished") and SETTINGS["basic"]:
+            if document is not None and document.supportsService(documents.SPREADSHEET):
                 document.addChangesListener(Changes(document))
 
 
@@ -125,7 +119,7 @@ class Changes(unohelper.Base, XChangesListener):  # type: ignore[misc]
         with suppress(Exception):
             for change in event.Changes:
                 for area in _areas(change.ReplacedElement):
-                    documents.respell_range(self._document, area, _as_typed)
+                    documents.respell_range(self._document, area, _as_held)
 
     def disposing(self, _: Any) -> None:
         """The workbook is closed."""
@@ -133,11 +127,6 @@ class Changes(unohelper.Base, XChangesListener):  # type: ignore[misc]
 
 def _as_held(formula: str) -> str:
     return str(respelled(formula, NAMES))
-
-
-def _as_typed(formula: str) -> str:
-    """What stands there already is respelled as the workbook is saved."""
-    return _as_held(formula)
 
 
 def _areas(element: Any) -> Any:

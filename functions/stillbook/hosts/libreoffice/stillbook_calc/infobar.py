@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import threading
+from collections.abc import Callable
 from contextlib import suppress
 from typing import Any
 
@@ -10,14 +12,31 @@ DANGER = 3
 """com.sun.star.frame.InfobarType.DANGER"""
 
 
-def show(context: Any, reason: str) -> None:
-    """Show the reason, in place of one shown before; nothing is shown for none."""
-    with suppress(Exception):
-        desktop = context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
-        documents = desktop.Components.createEnumeration()
-        while documents.hasMoreElements():
-            with suppress(Exception):
-                _show(documents.nextElement(), reason)
+class Infobar:
+    """Shows a reason, or takes away what is shown where there is none.
+
+    Args:
+        context: Gives LibreOffice's component context.
+    """
+
+    def __init__(self, context: Callable[[], Any]) -> None:
+        self._context = context
+        self._lock = threading.Lock()
+        self._reason = ""
+
+    def tell(self, reason: str) -> None:
+        """Show it soon: not in the midst of a calculation, in which the call that failed still is."""
+        self._reason = reason
+        threading.Thread(target=self._show_latest, name="stillbook-infobar", daemon=True).start()
+
+    def _show_latest(self) -> None:
+        with self._lock, suppress(Exception):
+            context = self._context()
+            desktop = context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
+            documents = desktop.Components.createEnumeration()
+            while documents.hasMoreElements():
+                with suppress(Exception):
+                    _show(documents.nextElement(), self._reason)
 
 
 def _show(document: Any, reason: str) -> None:

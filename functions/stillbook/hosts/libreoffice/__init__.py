@@ -28,8 +28,8 @@ since there have been functions of Basic, which it is not given; Windows and Mac
 What differs from other hosts:
 
 - Below 25.2 a place left empty between separators reaches Basic as 0. What is typed, pasted, opened or saved gets
-  ``""`` there, which is a blank; what a macro or another program writes into a cell of an open workbook, and what stands
-  on a protected sheet, does not. Our templates write ``""``.
+  ``""`` there, which is a blank; what a macro or another program writes into a cell of an open workbook, and what
+  stands on a protected sheet, does not. Our templates write ``""``.
 - Of a formula that the wizard wrote (``STILL.DOORMASS``), until the workbook is saved: a blank cell given by itself is
   0, an error in a range gives Err:504, and text alone shows #VALUE! for every error; ``STILL_WHY`` tells the reason.
 - A name that Excel's side panel wrote (``_xldudf_STILL_DOORMASS``) is not read on a protected sheet: ``heal()`` first.

@@ -103,9 +103,10 @@ class Job(unohelper.Base, XJob):  # type: ignore[misc]
                 basic_module.take(libraries)
             return
         documents.respell(document, _as_held)
-        if event in ("OnCreate", "OnLoadFinished") and SETTINGS["basic"]:
-            if document is not None and document.supportsService(documents.SPREADSHEET):
-                document.addChangesListener(Changes(document))
+        if event not in ("OnCreate", "OnLoadFinished") or not SETTINGS["basic"]:
+            return
+        if document is not None and document.supportsService(documents.SPREADSHEET):
+            document.addChangesListener(Changes(document))
 
 
 class Changes(unohelper.Base, XChangesListener):  # type: ignore[misc]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+import time
 from collections.abc import Callable
 from contextlib import suppress
 from typing import Any
@@ -10,6 +11,10 @@ from typing import Any
 NAME = "stillbook"
 DANGER = 3
 """com.sun.star.frame.InfobarType.DANGER"""
+
+TRIES = 5
+TRY_SECONDS = 0.5
+"""How often it is tried, and how long it waits in between."""
 
 
 class Infobar:
@@ -30,20 +35,28 @@ class Infobar:
         threading.Thread(target=self._show_latest, name="stillbook-infobar", daemon=True).start()
 
     def _show_latest(self) -> None:
-        with self._lock, suppress(Exception):
-            context = self._context()
-            desktop = context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
-            documents = desktop.Components.createEnumeration()
-            while documents.hasMoreElements():
-                with suppress(Exception):
-                    _show(documents.nextElement(), self._reason)
+        # A workbook that is being opened has no place for it yet.
+        for _ in range(TRIES):
+            with self._lock, suppress(Exception):
+                self._show_now()
+            time.sleep(TRY_SECONDS)
+
+    def _show_now(self) -> None:
+        context = self._context()
+        desktop = context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
+        documents = desktop.Components.createEnumeration()
+        while documents.hasMoreElements():
+            document = documents.nextElement()
+            with suppress(Exception):
+                _show(document, self._reason)
 
 
 def _show(document: Any, reason: str) -> None:
     if not document.supportsService("com.sun.star.sheet.SpreadsheetDocument"):
         return
     controller = document.CurrentController
-    if controller.hasInfobar(NAME):
+    shown = controller.hasInfobar(NAME)
+    if shown and not reason:
         controller.removeInfobar(NAME)
-    if reason:
+    if reason and not shown:
         controller.appendInfobar(NAME, "Stillbook formulas are not calculated:", reason, DANGER, (), True)

@@ -12,7 +12,7 @@ PACKAGE = Path(stillbook.__file__).parent
 
 HOUSE = """
     cli
-    doctor
+    doctor answering
     service
     hosts
     office

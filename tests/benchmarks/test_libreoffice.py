@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import statistics
 import time
 from collections.abc import Iterator
@@ -13,9 +14,7 @@ from rich.console import Console
 from rich.table import Table
 
 from hosts.libreoffice.calc import Calc, connected
-from stillbook.hosts.conversion import convert
 from stillbook.templates.shipped import folder as template_folder
-from stillbook.workbook.calculation.spelling import Spelling
 from stillbook.workbook.job.estimate import Job
 
 pytestmark = [pytest.mark.benchmark, pytest.mark.host]
@@ -73,18 +72,22 @@ def test_a_sheet_of_formulas(calc: Calc, table: Table, tmp_path: Path) -> None:
     for row, text in enumerate(texts, start=1):
         book.active[f"A{row}"] = text.replace(";", ",")
     book.save(tmp_path / "sheet.xlsx")
-    add(table, f"{FORMULAS:,} formulas after a change of all their arguments", new, headless(tmp_path / "sheet.xlsx"))
+    names = "Basic" if calc.ask("formula", 0, "A1").startswith("=STILL_") else "the add-in"
+    add(
+        table,
+        f"{FORMULAS:,} formulas, through {names}, after a change of all their arguments",
+        new,
+        headless(tmp_path / "sheet.xlsx"),
+    )
     add(table, f"{FORMULAS:,} formulas asked before", known, None)
 
 
 @pytest.mark.parametrize("path", sorted(template_folder().glob("*_us.xlsx")), ids=lambda path: path.stem)
 def test_a_template(calc: Calc, table: Table, tmp_path: Path, path: Path) -> None:
-    converted = tmp_path / path.name
-    count = convert(path, converted, Spelling.DOTTED)
-    calc.open(converted)
+    calc.open(Path(shutil.copy(path, tmp_path)))
     started = time.perf_counter()
     calc.ask("recalculate")
     first = time.perf_counter() - started
     again = [calc.ask("recalculate") for _ in range(ROUNDS)]
-    add(table, f"{path.stem}, {count} cells with our formulas, for the first time", [first], headless(path))
+    add(table, f"{path.stem}, for the first time", [first], headless(path))
     add(table, f"{path.stem}, again", again, None)

@@ -4,7 +4,7 @@ import pytest
 
 from stillbook.templates import look
 from stillbook.templates.page import Book
-from stillbook.templates.parts.schedule import Schedule, Typed, widths
+from stillbook.templates.parts.schedule import Schedule, typed, widths
 from stillbook.templates.parts.table import Column, Table
 
 COLUMNS = (
@@ -70,6 +70,6 @@ def test_what_does_not_fit_the_columns_is_refused(page, wrong, error):
 
 @pytest.mark.parametrize("rows", [[("A1", 3)], [("A1",), ("A2",), ("A3",)], [()]])
 def test_rows_that_do_not_fit_a_schedule_are_refused(page, rows):
-    columns = (Typed("Mark", "marks", 10, "A mark.", words=True),)
+    columns = (typed(page.book, "Mark", "marks", 10, words=True),)
     with pytest.raises(ValueError, match="at most 2"):
         Schedule(page.book, 2).write(page, columns, rows)

@@ -22,11 +22,12 @@ _LIST = "\n".join(f"{host.name:{max(map(len, HOSTS))}}  {host.help}" for host in
     help=f"Make the formulas known to PROGRAM, and say what there is to do in it.\n\n\b\n{_LIST}",
 )
 @_program
-def connect(program: str) -> None:
+@click.option("--for-everyone", is_flag=True, help="For all users of this computer; an administrator may ask for it.")
+def connect(program: str, for_everyone: bool) -> None:
     """Connect a host."""
     if sys.stderr.isatty():
         click.echo("This can take a minute.", err=True)
-    _tell(HOSTS[program].connect())
+    _tell(HOSTS[program].connect(everyone=for_everyone))
 
 
 @click.command("disconnect", short_help="Undo that.")

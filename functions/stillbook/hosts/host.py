@@ -68,12 +68,17 @@ class Host(ABC):
     def steps(self) -> Steps:
         """What connects it: most simply a module of the three functions, imported when it is asked for."""
 
-    def connect(self) -> list[str]:
+    def connect(self, *, everyone: bool = False) -> list[str]:
         """Make the formulas known to the program; lines that say what was done and what there is to do in it.
+
+        Args:
+            everyone: Whether for all users of this computer, as an administrator may ask; else for this user alone.
 
         Raises:
             HostError: If it cannot be; the message says what to do. What was connected before stays then.
         """
+        if everyone:
+            raise HostError(f"{self.title} is connected for one user at a time: leave --for-everyone out")
         return self.steps().connect()
 
     def disconnect(self) -> list[str]:

@@ -10,13 +10,14 @@ import subprocess
 import sys
 import time
 import uuid
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+import stillbook
 from hosts.required import missing
 from stillbook.hosts.libreoffice import office
 from stillbook.hosts.libreoffice.connection import connect
@@ -61,7 +62,9 @@ def connected(folder: Path) -> Iterator[Calc]:
     """A running LibreOffice that one ``connect`` has connected, from a profile that did not exist before."""
     mine = own_office(folder)
     python = folder / "python"
-    python.write_text(f'#!/bin/sh\nexec "{sys.executable}" "$@"\n')
+    # LibreOffice starts it without PYTHONPATH; the Stillbook that is tested is to calculate.
+    source = Path(stillbook.__file__).parent.parent
+    python.write_text(f'#!/bin/sh\nPYTHONPATH="{source}" exec "{sys.executable}" "$@"\n')
     python.chmod(0o755)
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("STILLBOOK_HOME", str(folder / "home"))
@@ -97,7 +100,7 @@ class Calc:
 
     def value(self, formula: str, cell: str = "Z1") -> Any:
         """What a formula gives, typed into a cell of the first sheet."""
-        self.ask("type", 0, cell, formula)
+        self.ask("enter", 0, cell, formula)
         return self.values(cell)[cell]
 
     def new(self) -> str:
@@ -112,9 +115,18 @@ class Calc:
         return path
 
     @property
-    def service(self) -> Mapping[str, Any]:
-        """What the discovery file says of the service that LibreOffice uses."""
-        return dict(json.loads((self.folder / "home" / "service.json").read_text()))
+    def companion(self) -> int:
+        """The process that calculates for this LibreOffice."""
+        (found,) = self.companions
+        return found
+
+    @property
+    def companions(self) -> list[int]:
+        told = subprocess.run(["ps", "-eo", "pid,pgid,args"], capture_output=True, text=True, check=True).stdout
+        rows = [line.split(None, 2) for line in told.splitlines()[1:]]
+        return [
+            int(pid) for pid, group, args in rows if int(group) == self.process.pid and "stillbook.answering" in args
+        ]
 
 
 def wait_for_group(leader: int, seconds: float = 20) -> None:

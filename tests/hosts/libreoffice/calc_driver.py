@@ -64,6 +64,41 @@ class Driver:
         """Type into a cell: a formula in English, a number or text."""
         self.cells(sheet).getCellRangeByName(cell).setFormula(text)
 
+    def enter(self, sheet, cell, text):
+        """Type into a cell as a person does, so that LibreOffice tells those who listen."""
+        controller = self.document.CurrentController
+        controller.select(self.cells(sheet).getCellRangeByName(cell))
+        dispatcher = self.context.ServiceManager.createInstance("com.sun.star.frame.DispatchHelper")
+        dispatcher.executeDispatch(controller.Frame, ".uno:EnterString", "", 0, (property_value("StringName", text),))
+
+    def undo(self):
+        """Undo a step; gives the names of those that can be undone still."""
+        manager = self.document.getUndoManager()
+        manager.undo()
+        return list(manager.getAllUndoActionTitles())
+
+    def modified(self):
+        """Whether the workbook is marked as changed, and whether there is a step to undo."""
+        return [self.document.isModified(), self.document.getUndoManager().isUndoPossible()]
+
+    def modules(self):
+        """The modules of the user's own library of Basic."""
+        name = "com.sun.star.script.ApplicationScriptLibraryContainer"
+        library = self.context.ServiceManager.createInstanceWithContext(name, self.context).getByName("Standard")
+        return list(library.ElementNames)
+
+    def add_module(self, name, source):
+        name_of = "com.sun.star.script.ApplicationScriptLibraryContainer"
+        library = self.context.ServiceManager.createInstanceWithContext(name_of, self.context).getByName("Standard")
+        library.insertByName(name, source)
+
+    def protect(self, sheet):
+        self.cells(sheet).protect("")
+
+    def warned(self):
+        """Whether a line above the cells says that nothing calculates."""
+        return self.document.CurrentController.hasInfobar("stillbook")
+
     def type_all(self, sheet, typed):
         self.document.lockControllers()
         for cell, text in typed.items():
@@ -130,7 +165,13 @@ class Driver:
         self.document.calculateAll()
         return time.perf_counter() - started
 
+    def save_as(self, url):
+        """Save under a name, which the workbook has from then on."""
+        suffix = url.rpartition(".")[2]
+        self.document.storeAsURL(url, (property_value("FilterName", FILTERS[suffix]),))
+
     def save(self, url):
+        """Save a copy."""
         suffix = url.rpartition(".")[2]
         self.document.storeToURL(url, (property_value("FilterName", FILTERS[suffix]),))
 

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import math
 import os
+import re
+import shutil
 import signal
 import threading
 import time
-from collections.abc import Iterator
+import zipfile
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -15,15 +18,18 @@ import openpyxl
 import pytest
 from openpyxl.worksheet.formula import ArrayFormula
 
-from hosts.libreoffice.calc import Calc, broken, connected
+from hosts.libreoffice.calc import Calc, broken, connected, own_office, running
 from stillbook.catalogue import formulas
 from stillbook.cells import ErrorValue
-from stillbook.hosts.conversion import convert
+from stillbook.hosts.conversion import respelled
+from stillbook.hosts.libreoffice.basic import module
+from stillbook.hosts.libreoffice.connection import disconnect
 from stillbook.hosts.libreoffice.signatures import INTERFACE, methods
 from stillbook.templates.shipped import folder as template_folder
 from stillbook.workbook.calculation.engine import evaluate
-from stillbook.workbook.calculation.spelling import Spelling, calls
+from stillbook.workbook.calculation.spelling import Spelling
 from stillbook.workbook.file.address import cell_name, column_name
+from stillbook.workbook.file.archive import Archive
 from stillbook.workbook.job.estimate import Job
 from templates.typed_bids import typed
 
@@ -81,7 +87,6 @@ def examples(running_calc: Calc, tmp_path_factory: pytest.TempPathFactory) -> di
             sheet[f"A{row}"] = f"={entry.example.call}"
     path = tmp_path_factory.mktemp("examples") / "examples.xlsx"
     book.save(path)
-    convert(path, path, Spelling.DOTTED)
     running_calc.open(path)
     running_calc.ask("recalculate")
     found: dict[str, list[Any]] = {}
@@ -115,6 +120,29 @@ def every_formula_cell_is_the_same(job: Job, calc: Calc, sheets: list[str]) -> i
     return count
 
 
+def formulas_in(path: Path) -> str:
+    """The text of all parts of a workbook that hold formulas, of .xlsx or .ods."""
+    with zipfile.ZipFile(path) as archive:
+        names = [name for name in archive.namelist() if re.match(r"xl/(worksheets/sheet|workbook)|content", name)]
+        parts = [archive.read(name).decode() for name in names]
+    return "".join(
+        found
+        for part in parts
+        for found in re.findall(r"<f\b[^>]*>([^<]*)<|formula=\"([^\"]*)\"", part)
+        for found in found
+    )
+
+
+def spellings(path: Path) -> set[str]:
+    """How a workbook spells the beginning of our formulas, with what stands before it."""
+    return set(re.findall(r"(?:_xl\w+_|_xl\w+\.|\[\d+\]!)?still[_.](?=[a-z\d]+\()", formulas_in(path), re.IGNORECASE))
+
+
+def copied(name: str, folder: Path) -> Path:
+    """A copy of a shipped workbook: LibreOffice puts a file beside what it has open."""
+    return Path(shutil.copy(template_folder() / name, folder))
+
+
 def change_that_is_felt(path: Path) -> tuple[str, float]:
     """An input of a template, and a new value for it that changes a result."""
     job = Job.open(path)
@@ -132,9 +160,9 @@ def change_that_is_felt(path: Path) -> tuple[str, float]:
 
 
 def with_bids(path: Path, folder: Path) -> Path:
-    """A template to calculate; the bid comparison comes blank, and is filled in first."""
+    """A copy of a template to calculate; the bid comparison comes blank, and is filled in first."""
     if "bid_comparison" not in path.stem:
-        return path
+        return copied(path.name, folder)
     odd = {"bid_a_quantities": (1, 44), "bid_a_totals": (1, 600), "own_bids": (0, "B"), "bid_c_prices": (0, 50 / 32)}
     job = typed(path.stem[-2:].upper(), bidder_taxes=(0, "yes"), **odd)
     job.set({"tax_rate": 0.1})
@@ -146,10 +174,10 @@ def test_a_template_calculates_as_it_does_here(running_calc: Calc, tmp_path: Pat
     calc = running_calc
     path = with_bids(path, tmp_path)
     job = Job.open(path)
+    sheets = calc.open(path)
+    assert calc.ask("modified") == [False, False]
+    every_formula_cell_is_the_same(job, calc, sheets)
     job.calculate()
-    converted = tmp_path / "converted.xlsx"
-    convert(path, converted, Spelling.DOTTED)
-    sheets = calc.open(converted)
     calc.ask("recalculate")
     areas = [formula.area for sheet in sheets for formula in job.package.sheet(sheet).formulas.values()]
     cells = sum(area.rows * area.columns if area else 1 for area in areas)
@@ -162,7 +190,9 @@ def test_a_template_calculates_as_it_does_here(running_calc: Calc, tmp_path: Pat
     job.calculate()
     every_formula_cell_is_the_same(job, calc, sheets)
 
-    back = Job.open(calc.save(tmp_path / "back.xlsx"))
+    saved = calc.save(tmp_path / "back.xlsx")
+    assert spellings(saved) == spellings(path)
+    back = Job.open(saved)
     back.calculate()
     for sheet in job.package.sheets:
         for at in job.package.sheet(sheet).formulas:
@@ -178,9 +208,7 @@ def test_a_row_half_typed_leaves_the_other_rows_alone(
     running_calc: Calc, tmp_path: Path, name: str, sheet: str, row: int
 ) -> None:
     calc = running_calc
-    converted = tmp_path / "converted.xlsx"
-    convert(template_folder() / f"{name}.xlsx", converted, Spelling.DOTTED)
-    sheets = calc.open(converted)
+    sheets = calc.open(copied(f"{name}.xlsx", tmp_path))
     calc.ask("recalculate")
 
     def rows_above() -> dict[tuple[str, int, int], Any]:
@@ -194,10 +222,8 @@ def test_a_row_half_typed_leaves_the_other_rows_alone(
 
 
 def test_each_way_the_air_leaves_calculates_as_it_does_here(running_calc: Calc, tmp_path: Path) -> None:
-    path = template_folder() / "booth_estimate_us.xlsx"
-    converted = tmp_path / "converted.xlsx"
-    convert(path, converted, Spelling.DOTTED)
-    running_calc.open(converted)
+    path = copied("booth_estimate_us.xlsx", tmp_path)
+    running_calc.open(path)
     running_calc.ask("recalculate")
     job = Job.open(path)
     entry = job.inputs["air_leaves"]
@@ -211,10 +237,8 @@ def test_each_way_the_air_leaves_calculates_as_it_does_here(running_calc: Calc, 
 
 
 def test_a_price_follows_its_inputs(running_calc: Calc, tmp_path: Path) -> None:
-    path = template_folder() / "booth_estimate_us.xlsx"
-    converted = tmp_path / "converted.xlsx"
-    convert(path, converted, Spelling.DOTTED)
-    running_calc.open(converted)
+    path = copied("booth_estimate_us.xlsx", tmp_path)
+    running_calc.open(path)
     job = Job.open(path)
     report = job.calculate()
     at = {result.name: result for result in report.results}["price"]
@@ -227,22 +251,93 @@ def test_a_price_follows_its_inputs(running_calc: Calc, tmp_path: Path) -> None:
         assert running_calc.ask("value", at.sheet, at.cell) == pytest.approx(price, rel=1e-9)
 
 
-def test_names_in_a_file(running_calc: Calc, tmp_path: Path) -> None:
-    """LibreOffice 7 knows the dotted names alone; current versions know both, and save the neutral ones."""
+OTHER_SPELLINGS = {
+    "A1": "STILL_DOORMASS",
+    "A2": "STILL.DOORMASS",
+    "A3": "_xldudf_STILL_DOORMASS",
+    "A4": "_xludf.STILL_DOORMASS",
+    "A5": "still_doormass",
+}
+
+
+def named(folder: Path) -> Path:
     book = openpyxl.Workbook()
     sheet = book.active
     assert sheet is not None
-    sheet["A1"], sheet["A2"] = "=STILL_DOORMASS(60,1,36,80)", "=STILL.DOORMASS(60,1,36,80)"
-    path = tmp_path / "names.xlsx"
-    book.save(path)
-    running_calc.open(path)
-    running_calc.ask("recalculate")
-    current = running_calc.ask("version") >= [25, 2]
-    assert running_calc.values("A1", "A2") == {"A1": 80.0 if current else "#NAME?", "A2": 80.0}
-    saved = openpyxl.load_workbook(running_calc.save(tmp_path / "saved.xlsx")).active
+    for cell, name in OTHER_SPELLINGS.items():
+        sheet[cell] = f"={name}(60,1,B1,80)"
+    sheet["A6"], sheet["B1"], sheet["C1"] = "=STILL_DOORMASS(60,,B1,80)", 36, "=SUM(A1:A6)"
+    book.save(folder / "names.xlsx")
+    return folder / "names.xlsx"
+
+
+def test_names_in_a_file(running_calc: Calc, tmp_path: Path) -> None:
+    """Whatever another program wrote is read, and saved in the neutral spelling; an empty place is a blank."""
+    calc = running_calc
+    calc.open(named(tmp_path))
+    assert calc.ask("modified") == [False, False], "respelling is no change of the user's"
+    calc.ask("type", 0, "B1", "72")
+    assert calc.values(*OTHER_SPELLINGS, "A6") == {**dict.fromkeys(OTHER_SPELLINGS, 100.0), "A6": 60.0}
+    for suffix, ask in (("xlsx", "save"), ("xlsx", "save_as"), ("ods", "save")):
+        path = tmp_path / f"{ask}.{suffix}"
+        calc.ask(ask, path.as_uri())
+        assert spellings(path) == {"STILL_"}
+    back = openpyxl.load_workbook(tmp_path / "save.xlsx").active
+    assert back is not None
+    assert {back[cell].value for cell in OTHER_SPELLINGS} == {"=STILL_DOORMASS(60,1,B1,80)"}
+
+
+def test_a_protected_sheet_is_left_alone(running_calc: Calc, tmp_path: Path) -> None:
+    calc = running_calc
+    calc.new()
+    calc.ask("type", 0, "A1", "=STILL.DOORMASS(60;1;36;80)")
+    calc.ask("protect", 0)
+    saved = openpyxl.load_workbook(calc.save(tmp_path / "protected.xlsx")).active
     assert saved is not None
-    assert saved["A2"].value == ("=STILL_DOORMASS(60,1,36,80)" if current else "=STILL.DOORMASS(60,1,36,80)")
-    assert calls(saved["A2"].value) == ["DOORMASS"]
+    assert saved["A1"].value == "=STILL.DOORMASS(60,1,36,80)"
+
+
+def test_what_the_wizard_writes_is_saved_in_the_neutral_spelling(calc: Calc, tmp_path: Path) -> None:
+    calc.ask("enter", 0, "A1", "=STILL.DOORMASS(60;1;36;80)")
+    calc.ask("type_array", 0, "B1:C1", "=STILL.DOORARRANGEMENT(8;6;30;8)")
+    saved = openpyxl.load_workbook(calc.save(tmp_path / "wizard.xlsx")).active
+    assert saved is not None
+    assert saved["A1"].value == "=STILL_DOORMASS(60,1,36,80)"
+    assert saved["B1"].value.text == "=STILL_DOORARRANGEMENT(8,6,30,8)"
+    assert calc.values("A1", "B1") == {"A1": 80.0, "B1": "pair"}
+
+
+def test_an_empty_place_that_is_typed_is_a_blank(calc: Calc) -> None:
+    calc.ask("enter", 0, "A1", "=STILL_DOORMASS(60;;36;80)")
+    assert calc.values("A1") == {"A1": 60.0}
+    assert calc.ask("formula", 0, "A1") == '=STILL_DOORMASS(60;"";36;80)'
+    assert calc.ask("undo") == [], "one step, as for any other formula"
+    assert calc.values("A1") == {"A1": None}
+
+
+def test_the_module_of_functions_disturbs_no_module_of_the_users(tmp_path: Path) -> None:
+    theirs = "Function STILL_OWN()\n  STILL_OWN = 5\nEnd Function\n"
+    with connected(tmp_path) as calc:
+        assert "Stillbook" in calc.ask("modules")
+        calc.new()
+        calc.ask("add_module", "StillbookOwn", theirs)
+        assert calc.value("=STILL_OWN()") == 5.0
+        assert calc.value(f"={DOOR}") == 80.0
+    kept = {path.stem for path in (tmp_path / "profile" / "user" / "basic" / "Standard").glob("*.xba")}
+    assert "StillbookOwn" in kept
+    assert "Stillbook" not in kept, "it goes as LibreOffice closes"
+    mine = own_office(tmp_path)
+    with running(mine, tmp_path) as calc:
+        assert {"Stillbook", "StillbookOwn"} <= set(calc.ask("modules"))
+    disconnect(mine)
+    with running(mine, tmp_path) as calc:
+        assert "Stillbook" not in calc.ask("modules")
+        calc.new()
+        assert calc.value("=STILL_OWN()") == 5.0
+        assert calc.value(f"={DOOR}") == "#NAME?"
+        calc.ask("add_module", "Stillbook", module(methods(formulas())))  # as after LibreOffice broke down
+        assert calc.value(f"={DOOR}") == "#NAME?"
+        assert calc.value('=IFERROR(STILL_SOURCE("DOORMASS");5)') == 5.0
 
 
 def test_a_workbook_in_the_open_document_format(calc: Calc, tmp_path: Path) -> None:
@@ -291,12 +386,12 @@ NO_WIDTH = "STILL_DOORMASS(60;1;;80)"
         ('=STILL_DOORMASS("heavy";1;36;80)', "#VALUE!"),
         ('=STILL_DOORMASS("60 ft";1;36;80)', "#VALUE!"),
         ("=STILL_DOORMASS(60;1;-36;80)", "#NUM!"),
-        ("=STILL_DOORMASS(1;2;3;4;5;6;7)", "Err:504"),
+        ("=STILL_DOORMASS(1;2;3;4;5;6;7)", "#VALUE!"),
         ("=STILL_DOORMASS(1/0;1;36;80)", "#DIV/0!"),
         ("=STILL_DOORMASS(NA();1;36;80)", "#N/A"),
         (f"=STILL_DOORMASS({NO_WIDTH};1;36;80)", "#N/A"),
         ("=STILL_SOURCE(NA())", "#N/A"),
-        ('=STILL_SOURCE("NOSUCH")', "#VALUE!"),
+        ('=STILL_SOURCE("NOSUCH")', "#NAME?"),
         (f"=ISERROR({NO_WIDTH})", 1.0),
         (f"=ISNA({NO_WIDTH})", 1.0),
         (f'=IFERROR({NO_WIDTH};"none")', "none"),
@@ -311,7 +406,8 @@ def test_a_typed_formula(calc: Calc, formula: str, value: Any) -> None:
 
 
 def test_an_error_in_a_cell_passes_through_a_sum(calc: Calc) -> None:
-    calc.ask("type_all", 0, {"A1": f"={NO_WIDTH}", "A2": f"={DOOR}", "A3": "=SUM(A1:A2)", "A4": "=ERROR.TYPE(A1)"})
+    calc.ask("enter", 0, "A1", f"={NO_WIDTH}")
+    calc.ask("type_all", 0, {"A2": f"={DOOR}", "A3": "=SUM(A1:A2)", "A4": "=ERROR.TYPE(A1)"})
     calc.ask(
         "type_all", 0, {"A5": "=STILL_DOORMASS(A1;1;36;80)", "A6": "=SUMPRODUCT(A1:A2;A1:A2)", "A7": "=MAX(A1:A2)"}
     )
@@ -327,13 +423,13 @@ def test_an_error_in_a_cell_passes_through_a_sum(calc: Calc) -> None:
 
 
 def test_blank_cells(calc: Calc) -> None:
-    """Calc hands a blank cell over as 0, which no size can be; in a range as a blank."""
+    """A blank cell is a blank, by itself as in a range."""
     calc.ask("type_all", 0, {"A1": "36", "B1": "80", "B2": "80"})
     calc.ask("type", 0, "C1", "=STILL_DOORMASS(60;1;A2;B2)")
     calc.ask("type_array", 0, "D1:D2", "=STILL_DOORMASS(60;1;A1:A2;B1:B2)")
     calc.ask("type", 0, "E1", "=STILL_SURFACEMASS(F1:H2)")
     calc.ask("type_all", 0, {"F1": "Gypsum board", "G1": "5/8 in", "H1": "2"})
-    assert calc.values("C1", "D1", "D2") == {"C1": "#NUM!", "D1": 80.0, "D2": "#N/A"}
+    assert calc.values("C1", "D1", "D2") == {"C1": "#N/A", "D1": 80.0, "D2": "#N/A"}
     once = calc.values("E1")["E1"]
     assert once == pytest.approx(evaluate('STILL_SURFACEMASS({"Gypsum board","5/8 in",2})'), rel=1e-9)
 
@@ -341,7 +437,7 @@ def test_blank_cells(calc: Calc) -> None:
 def test_an_error_in_a_range_is_an_error(calc: Calc) -> None:
     calc.ask("type_all", 0, {"A1": "1", "A2": "=1/0", "B1": "=STILL_TOTALMASS(A1:A2;10)"})
     calc.ask("type_all", 0, {"B2": "=ISERROR(B1)", "B3": "=SUM(B1;1)"})
-    assert calc.values("B1", "B2", "B3") == {"B1": "Err:504", "B2": 1.0, "B3": "Err:504"}
+    assert calc.values("B1", "B2", "B3") == {"B1": "#DIV/0!", "B2": 1.0, "B3": "#DIV/0!"}
 
 
 def test_array_formulas(calc: Calc) -> None:
@@ -369,12 +465,12 @@ def test_libreoffice_reads_the_type_library(calc: Calc) -> None:
 
 
 def test_the_function_wizard_lists_every_formula(calc: Calc) -> None:
-    assert set(calc.ask("functions", "STILL_")) == {entry.workbook_name for entry in formulas().values()}
+    assert set(calc.ask("functions", "STILL.")) == {f"STILL.{entry.name}" for entry in formulas().values()}
 
 
 def test_the_function_wizard_shows_names_and_help(calc: Calc) -> None:
     calc.value(f"={DOOR}")
-    shown = calc.ask("function", "STILL_DOORMASS")
+    shown = calc.ask("function", "STILL.DOORMASS")
     entry = formulas()["DOORMASS"]
     add_in_category = 11  # the last of the wizard's own
     assert shown["category"] == add_in_category
@@ -383,7 +479,7 @@ def test_the_function_wizard_shows_names_and_help(calc: Calc) -> None:
     assert all(argument["description"] and argument["optional"] for argument in shown["arguments"])
 
 
-# --- the service ------------------------------------------------------------------------------------------------------
+# --- what calculates ------------------------------------------------------------------------------------------------------
 
 MANY = 2000
 
@@ -401,27 +497,27 @@ def fill(calc: Calc, first: int) -> list[float]:
 
 
 def kill_during_recalculation(calc: Calc) -> None:
-    """Kill the service while Calc recalculates, and wait until that has ended."""
+    """Kill what calculates while Calc recalculates, and wait until that has ended."""
     calc.ask("type", 0, "C1", "0.5")
-    service = calc.service["pid"]
+    companion = calc.companion
     recalculation = threading.Thread(target=calc.ask, args=("recalculate",))
     recalculation.start()
     time.sleep(0.3)
-    assert recalculation.is_alive(), "it ended before the service could be killed"
-    os.kill(service, signal.SIGKILL)
+    assert recalculation.is_alive(), "it ended before it could be killed"
+    os.kill(companion, signal.SIGKILL)
     recalculation.join(timeout=120)
     assert not recalculation.is_alive()
 
 
-def test_a_service_killed_during_recalculation_is_started_again(calc: Calc) -> None:
+def test_what_is_killed_during_recalculation_is_started_again(calc: Calc) -> None:
     right = fill(calc, 10_000)
-    killed = calc.service["pid"]
+    killed = calc.companion
     kill_during_recalculation(calc)
-    assert calc.service["pid"] != killed, (calc.folder / "home" / "calc.log").read_text()
+    assert calc.companion != killed, (calc.folder / "home" / "calc.log").read_text()
     assert calc.ask("column", 0, COLUMN) == [value + 1.0 for value in right]
 
 
-def test_a_service_killed_for_good_gives_errors_that_recover_and_never_a_wrong_number(calc: Calc) -> None:
+def test_what_is_killed_for_good_gives_errors_that_recover_and_never_a_wrong_number(calc: Calc) -> None:
     right = [value + 1.0 for value in fill(calc, 20_000)]
     calc.ask("type", 0, "B1", f"=SUM({COLUMN})")
     python = calc.folder / "python"
@@ -431,7 +527,10 @@ def test_a_service_killed_for_good_gives_errors_that_recover_and_never_a_wrong_n
         found = calc.ask("column", 0, COLUMN)
         assert None in found, "errors"
         assert all(value in (None, there) for value, there in zip(found, right, strict=True))
-        assert calc.values("B1", f"A{found.index(None) + 1}") == {"B1": "#N/A", f"A{found.index(None) + 1}": "#N/A"}
+        assert calc.values("B1", f"A{found.index(None) + 1}") == {
+            "B1": "#NAME?",
+            f"A{found.index(None) + 1}": "#NAME?",
+        }
     finally:
         broken(calc.folder).rename(python)
     time.sleep(1.1)  # by then another recalculation is another one
@@ -440,11 +539,65 @@ def test_a_service_killed_for_good_gives_errors_that_recover_and_never_a_wrong_n
     assert calc.values("B1")["B1"] == pytest.approx(sum(right), rel=1e-12)
 
 
-def test_the_service_ends_with_libreoffice(tmp_path: Path) -> None:
+def test_without_an_answer_a_cell_says_so_and_why(calc: Calc) -> None:
+    """Another error than that of a blank; the reason is told without what would calculate it, and above the cells."""
+    assert calc.value(f"={NO_WIDTH}") == "#N/A"
+    python = calc.folder / "python"
+    python.rename(broken(calc.folder))
+    try:
+        os.kill(calc.companion, signal.SIGKILL)
+        assert calc.value("=STILL_DOORMASS(61;1;36;80)") == "#NAME?"
+        assert calc.value("=STILL.DOORMASS(61;1;36;80)") == "#NAME?"
+        why = calc.value('=STILL_WHY("DOORMASS";61;1;36;80)')
+        assert f"{python}: No such file" in why
+        assert "stillbook connect libreoffice" in why
+        wait_until(lambda: calc.ask("warned"))
+    finally:
+        broken(calc.folder).rename(python)
+    time.sleep(1.1)  # by then another recalculation is another one
+    assert calc.value("=STILL_DOORMASS(62;1;36;80)") == 82.0
+    wait_until(lambda: not calc.ask("warned"))
+
+
+def wait_until(holds: Callable[[], bool], seconds: float = 10) -> None:
+    end = time.monotonic() + seconds
+    while not holds():
+        assert time.monotonic() < end, "it did not come to hold"
+        time.sleep(0.05)
+
+
+def test_what_calculates_ends_with_libreoffice(tmp_path: Path) -> None:
     with connected(tmp_path) as calc:
         calc.new()
         assert calc.value(f"={DOOR}") == 80.0
-        os.kill(calc.service["pid"], 0)
-        record = tmp_path / "home" / "service.json"
-        assert record.exists()
-    assert not record.exists(), "it took its address away as it ended"
+        companion = calc.companion
+    with pytest.raises(ProcessLookupError):
+        os.kill(companion, 0)
+
+
+def test_a_workbook_goes_round_without_a_command_between(running_calc: Calc, tmp_path: Path) -> None:
+    """Calc, then the spelling that Excel writes, then a calculation without a program, then Calc again."""
+    calc = running_calc
+    calc.open(copied("booth_estimate_us.xlsx", tmp_path))
+    job = Job.open(tmp_path / "booth_estimate_us.xlsx")
+    length = job.inputs["room_length"]
+    calc.ask("type", length.sheet, length.cell, "9.5")
+    data, count = respelled(calc.save(tmp_path / "calc.xlsx").read_bytes(), Spelling.WEB)
+    assert count > 500
+    (tmp_path / "excel.xlsx").write_bytes(unprotected(data))
+    job = Job.open(tmp_path / "excel.xlsx")
+    assert job.inputs["room_length"].value == 9.5
+    job.set({"room_length": 10.0})
+    job.save(tmp_path / "job.xlsx")
+    sheets = calc.open(tmp_path / "job.xlsx")
+    every_formula_cell_is_the_same(job, calc, sheets)
+    calc.ask("recalculate")
+    every_formula_cell_is_the_same(job, calc, sheets)
+    assert spellings(calc.save(tmp_path / "again.xlsx")) == {"STILL_"}
+
+
+def unprotected(data: bytes) -> bytes:
+    """A workbook whose owner took the protection off its sheets; on a protected one no program may respell."""
+    archive = Archive(data)
+    sheets = {name: archive.read(name) for name in archive.names if name.startswith("xl/worksheets/sheet")}
+    return archive.with_parts({name: re.sub(rb"<sheetProtection[^>]*/>", b"", part) for name, part in sheets.items()})

@@ -1,16 +1,13 @@
-"""How the extension asks the calculation service, against a small server that can be made to fail."""
+"""How the extension asks the process that calculates, against small ones that can be made to fail."""
 
 from __future__ import annotations
 
 import json
 import math
-import socket
+import struct
 import sys
-import threading
 import time
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
-from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -18,76 +15,44 @@ import pytest
 
 from stillbook.hosts.libreoffice.stillbook_calc import client as client_module
 from stillbook.hosts.libreoffice.stillbook_calc.client import Client
-from stillbook.hosts.libreoffice.stillbook_calc.starter import Starter
+from stillbook.hosts.libreoffice.stillbook_calc.companion import Away, Companion
+from stillbook.hosts.libreoffice.stillbook_calc.values import AWAY, error
 
 
-@dataclass(frozen=True)
-class Record:
-    address: str
-    token: str = "token"
-    certificate: str = ""
-
-
-class Server:
-    """A service that answers each call with how many arguments it has; ``reply`` changes what it does."""
+class Answerer:
+    """Answers each call with how many arguments it has; ``reply`` changes what it does."""
 
     def __init__(self) -> None:
-        outer = self
-
-        class Handler(BaseHTTPRequestHandler):
-            protocol_version = "HTTP/1.1"
-            disable_nagle_algorithm = True
-
-            def do_POST(self) -> None:
-                body = self.rfile.read(int(self.headers["Content-Length"]))
-                outer.asked.append(json.loads(body)["calls"][0])
-                outer.headers.append(dict(self.headers))
-                outer.connections.add(self.client_address)
-                status, text = outer.reply(self)
-                if status:
-                    self.send_response(status)
-                    self.send_header("Content-Length", str(len(text)))
-                    self.end_headers()
-                    self.wfile.write(text)
-
-            def log_message(self, *_: Any) -> None:
-                pass
-
         self.asked: list[dict[str, Any]] = []
-        self.headers: list[dict[str, str]] = []
-        self.connections: set[Any] = set()
-        self.reply: Callable[[BaseHTTPRequestHandler], tuple[int, bytes]] = self.count
-        self.http = ThreadingHTTPServer(("127.0.0.1", 0), Handler)
-        self.http.daemon_threads = True
-        threading.Thread(target=self.http.serve_forever, kwargs={"poll_interval": 0.01}, daemon=True).start()
-        self.record = Record(f"http://127.0.0.1:{self.http.server_port}")
+        self.told: list[str] = []
+        self.reply: Callable[[], bytes] = self.count
 
-    def count(self, _: BaseHTTPRequestHandler) -> tuple[int, bytes]:
-        return 200, json.dumps({"answers": [float(len(self.asked[-1]["arguments"]))]}).encode()
+    def ask(self, line: bytes) -> bytes:
+        self.asked.append(json.loads(line))
+        return self.reply()
 
-    def close(self) -> None:
-        self.http.shutdown()
-        self.http.server_close()
+    def count(self) -> bytes:
+        return json.dumps(float(len(self.asked[-1]["arguments"]))).encode()
+
+    def away(self) -> bytes:
+        raise Away("Stillbook is not there")
+
+    def client(self) -> Client:
+        return Client(self.ask, self.told.append)
 
 
 @pytest.fixture
-def server() -> Iterator[Server]:
-    made = Server()
-    yield made
-    made.close()
+def answerer() -> Answerer:
+    return Answerer()
 
 
-def nothing() -> None:
-    """Starts no service."""
+def bits(number: float) -> bytes:
+    return struct.pack("<d", number)
 
 
-def to(server: Server, **options: Any) -> Client:
-    return Client(lambda: server.record, nothing, **options)
-
-
-def is_error(answer: Any) -> bool:
+def is_away(answer: Any) -> bool:
     ((cell,),) = answer
-    return isinstance(cell, float) and math.isnan(cell)
+    return isinstance(cell, float) and bits(cell) == bits(error(AWAY))
 
 
 # --- asking -----------------------------------------------------------------------------------------------------------
@@ -104,217 +69,167 @@ def is_error(answer: Any) -> bool:
         ([1.0, ""], [1.0, None]),
     ],
 )
-def test_a_call_as_the_service_takes_it(server: Server, given: list[Any], arguments: list[Any]) -> None:
-    assert to(server).call("DOORMASS", given) == ((float(len(arguments)),),)
-    assert server.asked == [{"name": "DOORMASS", "arguments": arguments}]
-    assert server.headers[0]["Authorization"] == "Bearer token"
+def test_a_call_as_it_is_asked(answerer: Answerer, given: list[Any], arguments: list[Any]) -> None:
+    assert answerer.client().call("DOORMASS", given) == ((float(len(arguments)),),)
+    assert answerer.asked == [{"name": "DOORMASS", "arguments": arguments}]
 
 
-def test_calls_share_one_connection(server: Server) -> None:
-    client = to(server)
-    for number in range(20):
-        client.call("X", [float(number)])
-    assert len(server.asked) == 20
-    assert len(server.connections) == 1
-
-
-def test_an_equal_call_is_answered_from_memory(server: Server) -> None:
-    client = to(server)
+def test_an_equal_call_is_answered_from_memory(answerer: Answerer) -> None:
+    client = answerer.client()
     assert client.call("X", [1.0, None]) == client.call("X", [1.0]) == ((1.0,),)
     assert client.call("Y", [1.0]) == ((1.0,),)
-    assert [asked["name"] for asked in server.asked] == ["X", "Y"]
+    assert [asked["name"] for asked in answerer.asked] == ["X", "Y"]
 
 
-def test_memory_is_bounded(server: Server, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_memory_is_bounded(answerer: Answerer, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(client_module, "REMEMBERED_BYTES", 16 * 200)
-    client = to(server)
-    for number in range(100):
+    client = answerer.client()
+    for number in range(200):
         client.call("X", [float(number)])
         assert client._size <= 16 * 200
     client.call("X", ["a" * 300])
     client.call("X", ["a" * 300])
-    assert len(server.asked) == 102, "a large answer is not kept"
+    assert len(answerer.asked) == 202, "a large answer is not kept"
+
+
+def test_what_is_no_value_of_a_cell_is_an_error(answerer: Answerer) -> None:
+    ((cell,),) = answerer.client().call("X", [object()])
+    assert isinstance(cell, float)
+    assert math.isnan(cell)
+    assert answerer.asked == []
 
 
 # --- failing ----------------------------------------------------------------------------------------------------------
 
 
-def test_a_broken_connection_is_opened_anew_once(server: Server) -> None:
-    def hang_up(handler: BaseHTTPRequestHandler) -> tuple[int, bytes]:
-        server.reply = server.count
-        handler.connection.shutdown(socket.SHUT_RDWR)
-        handler.close_connection = True
-        return 0, b""
-
-    client = to(server)
-    client.call("X", [1.0])
-    server.reply = hang_up
-    assert client.call("X", [2.0, 2.0]) == ((2.0,),)
-    assert len(server.asked) == 3
-
-
-def broken_off(handler: BaseHTTPRequestHandler) -> tuple[int, bytes]:
-    """Half an answer, and the connection closed: a service that was killed."""
-    handler.wfile.write(b'HTTP/1.1 200 OK\r\nContent-Length: 17\r\n\r\n{"answers":[1')
-    handler.wfile.flush()
-    handler.close_connection = True
-    return 0, b""
-
-
 @pytest.mark.parametrize(
-    "reply",
-    [
-        broken_off,
-        lambda _: (401, b"{}"),
-        lambda _: (503, b"{}"),
-        lambda _: (200, b'{"answers":[]}'),
-        lambda _: (200, b"not json"),
-        lambda _: (200, b'{"answers":[{"error":5'),
-    ],
-    ids=["broken off", "wrong token", "busy", "no answer in it", "no JSON", "cut JSON"],
+    "reply", [b"", b"not json", b'{"error":5', b'{"error":', b"[[1]", b"[1]", b"{}"], ids=lambda reply: reply.decode()
 )
-def test_an_answer_that_is_none_is_an_error_and_never_a_number(
-    server: Server, reply: Callable[[BaseHTTPRequestHandler], tuple[int, bytes]]
-) -> None:
-    server.reply = reply
-    assert is_error(to(server).call("X", [1.0]))
-    assert len(server.asked) == 1
+def test_an_answer_that_is_none_is_an_error_and_never_a_number(answerer: Answerer, reply: bytes) -> None:
+    answerer.reply = lambda: reply
+    assert is_away(answerer.client().call("X", [1.0]))
 
 
-def test_a_refused_request_fails_alone(server: Server) -> None:
-    client = to(server)
-    server.reply = lambda _: (413, b"{}")
-    assert is_error(client.call("X", [1.0]))
-    server.reply = server.count
-    assert client.call("X", [1.0, 2.0]) == ((2.0,),)
-
-
-def test_a_service_that_hangs_fails_the_recalculation_at_once_and_is_asked_again_in_the_next(
-    server: Server, monkeypatch: pytest.MonkeyPatch
+def test_a_failure_fails_the_recalculation_at_once_and_is_not_kept(
+    answerer: Answerer, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(client_module, "REST_SECONDS", 0.2)
-    resume = threading.Event()
-
-    def hang(_: BaseHTTPRequestHandler) -> tuple[int, bytes]:
-        resume.wait(5)
-        return 0, b""
-
-    client = to(server, answer_seconds=0.2)
-    server.reply = hang
-    assert all(is_error(client.call("X", [float(number)])) for number in range(50))
-    assert len(server.asked) == 1, "only the first of them was sent"
-    resume.set()
-    server.reply = server.count
+    client = answerer.client()
+    answerer.reply = answerer.away
+    assert all(is_away(client.call("X", [float(number)])) for number in range(50))
+    assert len(answerer.asked) == 1, "only the first of them was sent"
+    answerer.reply = answerer.count
     time.sleep(0.3)
-    assert client.call("X", [0.0]) == ((1.0,),), "the failure was not kept as an answer"
+    assert client.call("X", [0.0]) == ((1.0,),)
 
 
-def test_a_sheet_that_never_rests_is_tried_again_all_the_same(server: Server, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_sheet_that_never_rests_is_tried_again_all_the_same(
+    answerer: Answerer, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setattr(client_module, "LONGEST_REST_SECONDS", 0.3)
-    client = to(server)
-    server.reply = broken_off
-    assert is_error(client.call("X", [1.0]))
-    server.reply = server.count
+    client = answerer.client()
+    answerer.reply = answerer.away
+    assert is_away(client.call("X", [1.0]))
+    answerer.reply = answerer.count
     end = time.monotonic() + 10
-    while is_error(client.call("X", [1.0])):
+    while is_away(client.call("X", [1.0])):
         assert time.monotonic() < end, "it was never tried again"
         time.sleep(0.01)
 
 
-# --- finding and starting ---------------------------------------------------------------------------------------------
+def test_the_error_of_a_cell_without_an_answer_is_none_that_a_blank_gives() -> None:
+    assert bits(error(AWAY)) != bits(error("#N/A"))
 
 
-def test_a_service_is_started_where_none_is_found(server: Server) -> None:
-    found: list[Record] = []
-    client = Client(lambda: found[0] if found else None, lambda: found.append(server.record))
-    assert client.call("X", []) == ((0.0,),)
-    assert client.call("X", [1.0]) == ((1.0,),)
-    assert len(found) == 1
+def test_why_is_answered_here_where_nothing_else_answers(answerer: Answerer, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(client_module, "REST_SECONDS", 0.1)
+    client = answerer.client()
+    answerer.reply = answerer.away
+    assert client.call("WHY", ["DOORMASS", 60.0]) == (("Stillbook is not there",),)
+    assert client.call("WHY", ["DOORMASS"]) == (("Stillbook is not there",),), "in the same recalculation too"
+    assert answerer.told == ["Stillbook is not there"], "it is told once"
+    time.sleep(0.2)
+    answerer.reply = answerer.count
+    client.call("WHY", ["DOORMASS"])
+    assert answerer.told == ["Stillbook is not there", ""], "and that it is over"
 
 
-def test_a_service_is_started_where_the_one_that_is_told_of_is_gone(server: Server) -> None:
-    with socket.create_server(("127.0.0.1", 0)) as gone:
-        records = [Record(f"http://127.0.0.1:{gone.getsockname()[1]}")]
-    client = Client(lambda: records[-1], lambda: records.append(server.record))
-    assert client.call("X", []) == ((0.0,),)
-    assert len(records) == 2
+# --- the process ------------------------------------------------------------------------------------------------------
 
-
-@pytest.mark.parametrize(
-    "reply",
-    [lambda _: (401, b"{}"), lambda _: (404, b"not here"), broken_off],
-    ids=["the service of another user", "another program", "none that answers"],
-)
-@pytest.mark.parametrize("before", [0, 1], ids=["at first", "later"])
-def test_a_service_is_started_where_another_program_has_the_address_of_one_that_is_gone(
-    server: Server, reply: Callable[[BaseHTTPRequestHandler], tuple[int, bytes]], before: int
-) -> None:
-    own = Server()
-    try:
-        records = [server.record]
-        client = Client(lambda: records[-1], lambda: records.append(own.record))
-        for number in range(before):
-            client.call("X", [float(number)])
-        server.reply = reply
-        assert client.call("X", ["a", "b"]) == ((2.0,),)
-        assert len(own.asked) == 1
-    finally:
-        own.close()
-
-
-def test_without_a_service_a_cell_shows_an_error() -> None:
-    starts: list[None] = []
-    client = Client(lambda: None, lambda: starts.append(None))
-    assert all(is_error(client.call("X", [float(number)])) for number in range(5))
-    assert len(starts) == 1, "for the first call; the others belong to the same recalculation"
-
-
-def test_answers_of_another_service_are_not_kept(server: Server) -> None:
-    other = Server()
-    try:
-        records = [server.record]
-        client = Client(lambda: records[-1], nothing)
-        client.call("X", [1.0])
-        records.append(other.record)
-        server.reply = broken_off
-        client.call("X", [2.0])
-        client.call("X", [1.0])
-        assert [asked["arguments"] for asked in other.asked] == [[2.0], [1.0]]
-    finally:
-        other.close()
-
-
-SERVICE = """
-import os, sys
+PROCESS = """
+import os, sys, time
 print("a line for the log", file=sys.stderr, flush=True)
-open(sys.argv[1], "w").write(f"{os.getpid()} {sorted(n for n in os.environ if n.startswith('PYTHON'))}")
-sys.stdin.buffer.read()
-os.remove(sys.argv[1])
+open(sys.argv[1], "a").write(f"{os.getpid()} {sorted(n for n in os.environ if n.startswith('PYTHON'))}\\n")
+for line in sys.stdin.buffer:
+    if line == b"end\\n": sys.exit("it ended")
+    if line == b"half\\n": os.write(1, b"ha"); os._exit(1)
+    if line == b"hang\\n": time.sleep(60)
+    os.write(1, line.upper())
 """
 
 
-def test_a_started_service_runs_until_its_starter_ends(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+class Small:
+    """A companion whose process answers in capitals, or does as it is told."""
+
+    def __init__(self, folder: Path) -> None:
+        self.starts = folder / "starts"
+        self.log = folder / "new" / "calc.log"
+        self.companion = Companion([sys.executable, "-c", PROCESS, str(self.starts)], self.log, 20, 0.5)
+
+    @property
+    def started(self) -> list[str]:
+        return self.starts.read_text().splitlines()
+
+
+@pytest.fixture
+def small(tmp_path: Path) -> Any:
+    made = Small(tmp_path)
+    yield made
+    made.companion.stop()
+
+
+def test_one_process_answers_line_by_line(small: Small, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("PYTHONHOME", "/nowhere")
-    place = tmp_path / "running"
-    log = tmp_path / "new" / "calc.log"
-
-    def found(process: int) -> bool:
-        return place.exists() and place.read_text() == f"{process} []"
-
-    starter = Starter([sys.executable, "-c", SERVICE, str(place)], found, log)
-    starter.start()
-    assert place.exists()
-    process = starter._process
-    assert process is not None
-    assert process.stdin is not None
-    process.stdin.close()
-    assert process.wait(timeout=20) == 0
-    assert not place.exists()
-    assert log.read_text() == "a line for the log\n"
+    assert [small.companion.ask(b"%d a" % number) for number in range(20)] == [b"%d A\n" % n for n in range(20)]
+    (started,) = small.started
+    assert started.endswith(" []"), "LibreOffice's settings for its own Python are not handed on"
 
 
-@pytest.mark.parametrize("command", [["/nowhere/python"], [sys.executable, "-c", "raise SystemExit(1)"]])
-def test_a_service_that_cannot_start_is_not_waited_for(tmp_path: Path, command: list[str]) -> None:
+def test_a_process_that_was_ended_is_started_again(small: Small) -> None:
+    small.companion.ask(b"a")
+    assert small.companion._running is not None
+    small.companion._running.process.kill()
+    assert small.companion.ask(b"b") == b"B\n"
+    assert len(small.started) == 2
+
+
+@pytest.mark.parametrize(("line", "why"), [(b"end", r"\(it ended\); its notes are in .*calc\.log"), (b"half", "ended")])
+def test_a_question_that_ends_it_twice_has_no_answer(small: Small, line: bytes, why: str) -> None:
+    with pytest.raises(Away, match=why):
+        small.companion.ask(line)
+    assert len(small.started) == 2
+    assert small.log.read_text().startswith("a line for the log\n")
+    assert small.companion.ask(b"c") == b"C\n"
+
+
+def test_a_process_that_hangs_is_ended(small: Small) -> None:
+    small.companion.ask(b"a")
     started = time.monotonic()
-    Starter(command, lambda _: False, tmp_path / "calc.log").start()
-    assert time.monotonic() - started < 15
+    with pytest.raises(Away, match=r"no answer within 0\.5 s"):
+        small.companion.ask(b"hang")
+    assert time.monotonic() - started < 20
+    assert small.companion.ask(b"c") == b"C\n"
+
+
+def test_a_process_that_cannot_be_started_says_what_to_do(tmp_path: Path) -> None:
+    with pytest.raises(Away, match=r"/nowhere/python: No such file.*connect libreoffice"):
+        Companion(["/nowhere/python"], tmp_path / "calc.log").ask(b"a")
+
+
+def test_it_ends_when_its_input_closes(small: Small) -> None:
+    small.companion.ask(b"a")
+    running = small.companion._running
+    assert running is not None
+    assert running.process.stdin is not None
+    running.process.stdin.close()
+    assert running.process.wait(timeout=20) == 0

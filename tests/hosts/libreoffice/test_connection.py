@@ -58,7 +58,7 @@ class StandIn:
             program.chmod(program.stat().st_mode | stat.S_IXUSR)
         self.set()
 
-    def set(self, trial: str = "12", refuses: bool = False, answers: bool = True) -> None:
+    def set(self, trial: str = "12,12,no error", refuses: bool = False, answers: bool = True) -> None:
         settings = {"trial": trial, "refuses": refuses, "answers": answers}
         (self.folder / "settings.json").write_text(json.dumps(settings))
 
@@ -90,7 +90,7 @@ def test_connected_and_disconnected(stand_in: StandIn) -> None:
     assert stand_in.installed == {"user"}
     assert state(mine).standing is Standing.CONNECTED
     assert state(mine).detail.startswith(f"{there}, connected: ")
-    assert disconnect(mine)[0] == "Removed the extension from LibreOffice."
+    assert disconnect(mine)[0] == "Removed the extension that was installed for you alone."
     assert stand_in.installed == set()
     assert disconnect(mine) == ["LibreOffice is not connected: nothing to remove."]
 
@@ -114,9 +114,12 @@ def test_another_python_is_told_of(stand_in: StandIn, monkeypatch: pytest.Monkey
     assert "another Python" in state(stand_in.office).detail
 
 
-def test_an_administrator_installs_for_everyone(stand_in: StandIn, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_an_administrator_installs_for_everyone_when_asked(stand_in: StandIn, monkeypatch: pytest.MonkeyPatch) -> None:
+    with pytest.raises(HostError, match="only an administrator"):
+        connect(stand_in.office, everyone=True)
+    assert stand_in.installed == set()
     monkeypatch.setattr(os, "geteuid", lambda: 0)
-    assert any("All users" in line for line in connect(stand_in.office))
+    assert " for all users of this computer, " in connect(stand_in.office, everyone=True)[0]
     assert stand_in.installed == {"shared"}
     monkeypatch.setattr(os, "geteuid", lambda: 1000)
     assert ", connected for all users: " in state(stand_in.office).detail
@@ -125,6 +128,10 @@ def test_an_administrator_installs_for_everyone(stand_in: StandIn, monkeypatch: 
     monkeypatch.setattr(os, "geteuid", lambda: 0)
     disconnect(stand_in.office)
     assert stand_in.installed == set()
+
+
+def test_it_says_for_whom_it_installs(stand_in: StandIn) -> None:
+    assert " for you alone, " in connect(stand_in.office)[0]
 
 
 @pytest.mark.parametrize(
@@ -144,7 +151,17 @@ def test_a_terminal_that_would_lead_libreoffice_astray_is_told_of(
 
 @pytest.mark.parametrize(
     ("trial", "message"),
-    [("#NAME?", "python3-uno"), ("#VALUE!", "python3-uno"), ("0", "python3-uno"), ("#N/A", "calculation service")],
+    [
+        ("#NAME?,#NAME?,#NAME?", "python3-uno"),
+        ("#VALUE!,,#VALUE!", "python3-uno"),
+        ("0,0,0", "python3-uno"),
+        ("", "python3-uno"),
+        (
+            '#NAME?,#NAME?,"Stillbook cannot be started (/there, or not): install"',
+            r"cannot be started \(/there, or not\)",
+        ),
+        ("12,#NAME?,no error", "functions of Basic"),
+    ],
 )
 def test_an_extension_that_does_not_calculate_is_not_installed(stand_in: StandIn, trial: str, message: str) -> None:
     stand_in.set(trial=trial)

@@ -23,8 +23,8 @@ def node(parent: ET.Element, name: str) -> ET.Element:
     return found[0]
 
 
-def functions(catalogue: Mapping[str, Formula]) -> ET.Element:
-    root = ET.fromstring(configuration(methods(catalogue)))
+def functions(catalogue: Mapping[str, Formula], *, reads_neutral: bool = False) -> ET.Element:
+    root = ET.fromstring(configuration(methods(catalogue), reads_neutral=reads_neutral))
     assert (root.get(f"{OOR}package"), root.get(f"{OOR}name")) == ("org.openoffice.Office", "CalcAddIns")
     return node(node(node(root, "AddInInfo"), "Still"), "AddInFunctions")
 
@@ -36,12 +36,18 @@ def shown(parent: ET.Element) -> dict[str, str]:
     return {name: value.text or "" for name, value in texts.items() if value is not None}
 
 
-def test_a_formula_has_its_workbook_name_description_and_category() -> None:
-    assert shown(node(functions(small.CATALOGUE), "wider")) == {
-        "DisplayName": "STILL_WIDER",
+@pytest.mark.parametrize(
+    ("reads_neutral", "names"),
+    [
+        (True, {"DisplayName": "STILL_WIDER", "CompatibilityName": "STILL_WIDER"}),
+        (False, {"DisplayName": "STILL.WIDER"}),  # STILL_WIDER is the function of Basic
+    ],
+)
+def test_a_formula_has_its_name_description_and_category(reads_neutral: bool, names: dict[str, str]) -> None:
+    assert shown(node(functions(small.CATALOGUE, reads_neutral=reads_neutral), "wider")) == {
         "Description": "A width and what is added to it (in or mm). Source: invented.",
         "Category": "Add-In",
-        "CompatibilityName": "STILL_WIDER",
+        **names,
     }
 
 
@@ -70,7 +76,7 @@ def test_every_formula_and_argument_of_the_catalogue_is_told() -> None:
     assert len(told) == len(formulas())
     for method in methods(formulas()):
         found = node(told, method.name)
-        assert shown(found)["DisplayName"] == method.formula.workbook_name
+        assert shown(found)["DisplayName"] == f"STILL.{method.formula.name}"
         parameters = node(found, "Parameters")
         assert len(parameters) == len(method.arguments)
         assert all(shown(node(parameters, argument.name))["Description"] for argument in method.arguments)

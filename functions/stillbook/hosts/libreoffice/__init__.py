@@ -4,21 +4,39 @@
 it and ``state()`` tells how it stands. Nothing is generated ahead of time: the extension holds the formulas of the
 moment at which it is made, and ``state()`` tells when they have changed since.
 
-The extension knows for each formula its name, arguments and help, and hands a call over to the calculation service. It
-finds the service by its discovery file; where none runs it starts one, with the Python that ``connect()`` ran in, which
-ends with LibreOffice. One connection stays open, and the answers to earlier calls are kept. Where no answer can be had
-a cell shows #N/A, at once for the rest of that recalculation, and the next recalculation tries again.
+The extension knows for each formula its name, arguments and help, and hands a call over to a process that calculates,
+``stillbook.answering``: LibreOffice's own, started by the first call with the Python that ``connect()`` ran in, asked
+line by line, and ended with LibreOffice. So no other service is needed, none is in the way whatever its version, and
+the answers to earlier calls are kept. Where no answer can be had a cell shows #NAME?, which is not the #N/A of a blank,
+at once for the rest of that recalculation; ``STILL_WHY`` and a line above the cells tell the reason, and the next
+recalculation tries again.
 
-What differs from other hosts, as far as LibreOffice 7.4 and 25.2 were tried:
+Two ways lead from the name in a cell to the formula:
 
-- A blank cell given by itself is the number 0; in a range it is blank. An error value in a range gives Err:504, and the
-  formula is not asked; by itself it passes through as it should.
-- A formula that gives text alone shows #VALUE! for every error; ``STILL_WHY`` tells the reason.
-- Text in a table of text and numbers is shown, but LibreOffice finds it equal to no other text, so that lookups in its
+- LibreOffice 25.2 takes ``STILL_DOORMASS`` of a file for the extension's formula, and saves it so.
+- LibreOffice 7.4 reads only ``STILL.DOORMASS`` as that, but finds a function of Basic of any name. So where the version
+  is below 25.2 the extension puts a module with one for each formula into the user's library, at each start and before
+  the first file, and takes it out as LibreOffice closes. A file calculates as it is opened, on protected sheets too.
+
+A job of the extension respells what the function wizard (``STILL.``) or another program wrote (``_xldudf_``, ``[1]!``)
+as a workbook is opened and before it is saved, except on protected sheets, which stay as they are. It is no step to
+undo and marks no workbook as changed.
+
+Run: all of this with 7.4.7, without a window. Not run: versions between 7.4 and 25.2, taken for ones like 7.4; 25.2
+since there have been functions of Basic, which it is not given; Windows and Mac.
+
+What differs from other hosts:
+
+- Below 25.2 a place left empty between separators reaches Basic as 0. What is typed, pasted, opened or saved gets
+  ``""`` there, which is a blank; what a macro or another program writes into a cell of an open workbook, and what
+  stands on a protected sheet, does not. Our templates write ``""``.
+- Of a formula that the wizard wrote (``STILL.DOORMASS``), until the workbook is saved: a blank cell given by itself is
+  0, an error in a range gives Err:504, and text alone shows #VALUE! for every error; ``STILL_WHY`` tells the reason.
+- A name that Excel's side panel wrote (``_xldudf_STILL_DOORMASS``) is not read on a protected sheet: ``heal()`` first.
+- A formula that takes any number of values takes 30 below 25.2.
+- Text in a table of text and numbers, by a ``STILL.`` name, is shown but equal to no other text, so that lookups in its
   cells fail. ``INDEX(STILL_MATERIALS(), row, column)`` gives text that can be compared.
 - A table fills cells only as an array formula.
-- .xlsx files with ``STILL_`` names calculate in 25.2, which also saves them so. 7.4 reads and saves ``STILL.`` names
-  alone, which ``heal()`` writes.
 """
 
 from __future__ import annotations
@@ -33,8 +51,13 @@ class LibreOffice(Host):
     name = "libreoffice"
     title = "LibreOffice Calc"
     help = "LibreOffice Calc"
-    spelling = Spelling.DOTTED
-    reads = "Version 7 reads STILL.DOORMASS alone, where a file usually holds STILL_DOORMASS; current ones read both."
+    spelling = Spelling.NEUTRAL
+    reads = "Connected, it reads every spelling, and saves STILL_DOORMASS; other spellings on protected sheets stay."
+
+    def connect(self, *, everyone: bool = False) -> list[str]:
+        from stillbook.hosts.libreoffice import connection
+
+        return connection.connect(everyone=everyone)
 
     def steps(self) -> Steps:
         from stillbook.hosts.libreoffice import connection

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import os
 import platform
+import re
 import shutil
 import subprocess
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
+from urllib.parse import unquote, urlsplit
 
 from stillbook.hosts.host import HostError
 
@@ -20,6 +22,9 @@ _PLACES: Final = {
     "Darwin": ("/Applications/LibreOffice.app/Contents/MacOS",),
     "Windows": (r"C:\Program Files\LibreOffice\program", r"C:\Program Files (x86)\LibreOffice\program"),
 }
+
+_PROFILE: Final = "-env:UserInstallation="
+_SHARED: Final = "-env:UNO_SHARED_PACKAGES_CACHE="
 
 MISSING: Final = "LibreOffice is not found"
 
@@ -35,10 +40,12 @@ class Office:
     Args:
         program: Folder of its programs.
         options: Put before the arguments of each; such as the folder of another user profile.
+        added: Added to the environment of each.
     """
 
     program: Path
     options: tuple[str, ...] = ()
+    added: tuple[tuple[str, str], ...] = ()
 
     def apart(self, folder: Path) -> Office:
         """The same LibreOffice with a user profile, and a place for what administrators install, in another folder.
@@ -47,6 +54,22 @@ class Office:
         """
         places = {"UserInstallation": "profile", "UNO_SHARED_PACKAGES_CACHE": "shared"}
         return Office(self.program, tuple(f"-env:{k}={(folder.resolve() / v).as_uri()}" for k, v in places.items()))
+
+    def beside(self, folder: Path) -> Office:
+        """The same LibreOffice with the same user profile, and what administrators install in another folder."""
+        kept = tuple(option for option in self.options if not option.startswith(_SHARED))
+        return replace(self, options=(*kept, f"{_SHARED}{(folder.resolve() / 'shared').as_uri()}"))
+
+    def with_environment(self, added: Mapping[str, str]) -> Office:
+        """The same LibreOffice, started with more in its environment."""
+        return replace(self, added=tuple(added.items()))
+
+    def profile(self) -> Path:
+        """Folder of the user profile; where none is named the one that LibreOffice takes on Linux."""
+        for option in self.options:
+            if option.startswith(_PROFILE):
+                return Path(unquote(urlsplit(option.removeprefix(_PROFILE)).path))
+        return Path(os.environ.get("XDG_CONFIG_HOME") or Path.home() / ".config", "libreoffice", "4")
 
     def convert(self, file: Path, form: str, folder: Path) -> Path:
         """Open a file without a window and save it in another form.
@@ -78,6 +101,17 @@ class Office:
             raise HostError(f"{self.program / 'soffice'} does not tell its version: install LibreOffice again")
         return words[1]
 
+    def reads_neutral(self) -> bool:
+        """Whether it takes ``STILL_DOORMASS`` of an .xlsx file for a formula of an extension.
+
+        25.2 was seen to, and 7.4 not to; those between were not tried, and are taken for ones that do not.
+
+        Raises:
+            HostError: If it does not tell its version.
+        """
+        parts = re.findall(r"\d+", self.version())[:2]
+        return [int(part) for part in parts] >= [25, 2]
+
     def unopkg(self, *arguments: str) -> tuple[bool, str]:
         """Run its program for extensions; whether it succeeded, and what it printed.
 
@@ -98,7 +132,7 @@ class Office:
             return subprocess.run(
                 command,
                 stdin=subprocess.DEVNULL,
-                env=environment(),
+                env={**environment(), **dict(self.added)},
                 capture_output=True,
                 text=True,
                 errors="replace",

@@ -19,6 +19,12 @@ INTERFACE: Final = "stillbook.calc.XFormulas"
 
 IMPLEMENTATION: Final = "stillbook.calc.Formulas"
 
+CALLS: Final = "stillbook.calc.Calls"
+"""The UNO service that Basic asks: it answers a call by the formula's name, an error as a number that is one."""
+
+JOB: Final = "stillbook.calc.Job"
+"""The UNO service that LibreOffice runs at its events."""
+
 _UNO_TYPES: Final = frozenset(
     {"any", "boolean", "byte", "char", "double", "float", "hyper", "long", "short", "string", "type", "void"}
 )

@@ -7,7 +7,7 @@ from typing import Final
 from xml.sax.saxutils import escape, quoteattr
 
 from stillbook.hosts.libreoffice.signatures import SERVICE, Argument, Method
-from stillbook.hosts.showing import description
+from stillbook.hosts.showing import NAMESPACE, description
 
 CATEGORY: Final = "Add-In"
 """The category of the wizard that is meant for formulas which LibreOffice does not bring itself."""
@@ -15,12 +15,17 @@ CATEGORY: Final = "Add-In"
 _NEW: Final = ' oor:op="replace"'
 
 
-def configuration(methods: Sequence[Method]) -> str:
+def configuration(methods: Sequence[Method], *, reads_neutral: bool) -> str:
     """The configuration file that makes Calc know the formulas, with all that its function wizard shows.
 
     Every formula and every argument needs an entry: Calc does not know a formula without one.
+
+    Args:
+        methods: The formulas.
+        reads_neutral: Whether this LibreOffice takes ``STILL_DOORMASS`` of a file for the formula. Where it does not
+            that name is a function of Basic, in a file and typed, so the formula must not bear it too.
     """
-    functions = _node("AddInFunctions", *map(_function, methods))
+    functions = _node("AddInFunctions", *(_function(method, reads_neutral) for method in methods))
     content = _node("AddInInfo", _node(SERVICE, functions, mark=_NEW))
     return (
         '<?xml version="1.0" encoding="UTF-8"?>\n'
@@ -30,14 +35,14 @@ def configuration(methods: Sequence[Method]) -> str:
     )
 
 
-def _function(method: Method) -> str:
+def _function(method: Method, reads_neutral: bool) -> str:
+    neutral = method.formula.workbook_name
     return _node(
         method.name,
-        _shown("DisplayName", method.formula.workbook_name),
+        _shown("DisplayName", neutral if reads_neutral else f"{NAMESPACE}.{method.formula.name}"),
         _shown("Description", description(method.formula)),
         f'<prop oor:name="Category"><value>{CATEGORY}</value></prop>\n',
-        # The name that current versions read and write in .xlsx files.
-        _shown("CompatibilityName", method.formula.workbook_name),
+        _shown("CompatibilityName", neutral) if reads_neutral else "",
         _node("Parameters", *map(_argument, method.arguments)),
         mark=_NEW,
     )

@@ -24,15 +24,18 @@ ERROR_NUMBERS = {
 }
 """Calc's own number for each error value."""
 
+AWAY = "#NAME?"
+"""The error of a cell whose formula nothing calculates: none that a formula gives by itself, as a blank's #N/A is."""
+
 _CODES = {number: code for code, number in ERROR_NUMBERS.items()}
-_QUIET_NAN = 0x7FF80000
+QUIET_NAN = 0x7FF80000
 _ERROR = struct.Struct("<II")
 _FLOAT = struct.Struct("<d")
 
 
 def error(code: str) -> float:
     """The number that Calc takes for an error value."""
-    number: float = _FLOAT.unpack(_ERROR.pack(ERROR_NUMBERS.get(code, ERROR_NUMBERS["#VALUE!"]), _QUIET_NAN))[0]
+    number: float = _FLOAT.unpack(_ERROR.pack(ERROR_NUMBERS.get(code, ERROR_NUMBERS["#VALUE!"]), QUIET_NAN))[0]
     return number
 
 

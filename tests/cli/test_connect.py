@@ -12,7 +12,9 @@ from stillbook.hosts.registry import HOSTS
 @pytest.mark.parametrize("action", ["connect", "disconnect"])
 @pytest.mark.parametrize("program", HOSTS)
 def test_a_program_is_connected_by_its_host(action, program, run, monkeypatch):
-    monkeypatch.setattr(type(HOSTS[program]), action, lambda _: ["One thing was done.", "Another is to be done."])
+    monkeypatch.setattr(
+        type(HOSTS[program]), action, lambda _, **how: ["One thing was done.", "Another is to be done."]
+    )
     assert run(action, program) == (0, "One thing was done.\nAnother is to be done.\n", "")
 
 

@@ -18,7 +18,7 @@ from stillbook.workbook.job.estimate import Job
 
 pytestmark = pytest.mark.host
 
-LENGTH = 10.5
+LENGTH = 10
 NOTES = {
     "A1": "Site visit (invented)",
     "A2": "'=1+1 was written on the door",

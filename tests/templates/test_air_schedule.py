@@ -11,7 +11,7 @@ from stillbook.quantities import SYSTEMS
 from stillbook.share.copies import share
 from stillbook.templates.air_schedule import ROWS
 from stillbook.templates.air_schedule.rows import EXAMPLES
-from stillbook.templates.parts.schedule import examples
+from stillbook.templates.parts.examples import examples
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.address import Area
 from stillbook.workbook.file.package import Package

@@ -14,7 +14,7 @@ from stillbook.quantities import SYSTEMS
 from stillbook.share.copies import share
 from stillbook.templates.door_schedule import ROWS
 from stillbook.templates.door_schedule.rows import EXAMPLES
-from stillbook.templates.parts.schedule import examples
+from stillbook.templates.parts.examples import examples
 from stillbook.templates.shipped import template
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.address import Area

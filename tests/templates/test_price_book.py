@@ -6,12 +6,13 @@ import pytest
 
 from stillbook.office.reprice import read_prices
 from stillbook.quantities import SYSTEMS
-from stillbook.templates.price_book.assemblies import PARTS
+from stillbook.templates.parts.examples import examples
 from stillbook.workbook.file.address import Area
 from stillbook.workbook.job.lines import price_rows
 from templates.columns import put, shipped, values
 
 NAME = "price-book"
+PARTS = examples("example_parts", "US")
 
 
 @pytest.fixture(scope="module")

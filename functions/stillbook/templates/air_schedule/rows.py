@@ -5,7 +5,8 @@ from __future__ import annotations
 from stillbook.quantities import AIRFLOW, ELECTRIC_POWER, LENGTH, MINUTES, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.schedule import Schedule, Typed, Worked, examples, typed
+from stillbook.templates.parts.examples import examples
+from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed
 
 EXAMPLES = "example_rooms"
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import zip_longest
 from typing import Final
 
+from stillbook.tables import table
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.schedule import widths
@@ -13,16 +14,7 @@ from stillbook.templates.parts.table import Column, Table
 LENGTHS: Final = ("ft", "m", "in", "mm", "yd")
 AREAS: Final = ("ft²", "m²", "sheet", "yd²")
 
-STEPS: Final = (
-    ("length", 3.28084, "metres and feet"),
-    ("length", 12.0, "feet and inches"),
-    ("area", 9.0, "square yards and square feet"),
-    ("area", 10.7639, "m² and ft²"),
-    ("area", 32.0, "4 × 8 ft sheets and ft²"),
-    ("piece", 12.0, "dozens and pieces"),
-    ("piece", 100.0, "hundreds and pieces"),
-    ("piece", 1000.0, "thousands and pieces"),
-)
+STEPS: Final = tuple((row["measures"], float(row["times"]), row["between"]) for row in table("unit_steps"))
 """How many of one unit another holds: exact or to six figures from the definitions of the units."""
 
 NEAR: Final = 0.2

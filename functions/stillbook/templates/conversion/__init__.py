@@ -32,7 +32,7 @@ def build(system: System) -> Book:
     takeoff_page, lines = takeoff_sheet.write(book, takeoff.groups(book))
     price.write(book, takeoff_page, lines)
     alternates.write(book)
-    prices.write(book, takeoff.ITEMS)
+    prices.write(book, "conversion")
     proposal_sheet.write(book, proposal.room, proposal.PURPOSE, proposal.NOT_INCLUDED, proposal.WEIGHT)
     scope.write(book, len(lines), proposal.what_is_built, proposal.NOT_INCLUDED, cautions)
     checks_sheet.write(book, checks.checks(book))

@@ -9,20 +9,8 @@ from stillbook.quantities import AREA, ROOM_LENGTH
 from stillbook.templates.conversion.inputs import FRAMES, NEW, SIDES
 from stillbook.templates.conversion.surfaces import JOISTS
 from stillbook.templates.page import Book
-from stillbook.templates.parts import prices
 from stillbook.templates.parts.quiet_room import takeoff
 from stillbook.templates.parts.quiet_room.takeoff import WHEN_PAIR, WHEN_SINGLE, Line
-
-ITEMS: Final[tuple[prices.Item, ...]] = (
-    ("STRIP", "Old board off and away", "ft²", "m²", 0.9, 9, "Site", 60),
-    ("DOOROUT", "Old door and frame out", "piece", "piece", 25, 22, "Site", 0.7),
-    ("CLIP", "Isolation clip with its screws", "piece", "piece", 7.5, 6.8, "Shell", 15),
-    ("CHANNEL", "Channel for clips, or resilient", "ft", "m", 0.9, 2.7, "Shell", 40),
-    ("PANE", "Laminated pane, cut, with gaskets", "ft²", "m²", 32, 310, "Shell", 8),
-    ("REVEAL", "Window frame and lined reveal", "set", "set", 210, 190, "Shell", 0.3),
-)
-"""What the conversion needs beyond the booth's prices; invented examples like those."""
-
 
 LEAVES: Final = (("inner", "lined_area", "lined_area=0"), ("deck", "lined_floor_area", "lined_floor_area=0"), ("baffle", "baffle_boxes*baffle_shell_area", ""))
 """Leaves that are bought, the area of each, and when it is not there."""

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import words
-from stillbook.templates.parts.prices import BOARDS
+from stillbook.templates.parts import prices, words
 from stillbook.templates.parts.words import Offer
 from stillbook.trade.mass.materials import materials
 
@@ -12,7 +11,7 @@ from stillbook.trade.mass.materials import materials
 def sheets() -> list[str]:
     """The sheet materials that the Prices sheet prices."""
     known = {material.name for material in materials().values()}
-    return [board[0] for board in BOARDS if board[0] in known]
+    return [code for code, *_ in prices.rows("US", "boards") if code in known]
 
 
 def write(book: Book) -> Page:

@@ -13,8 +13,7 @@ from typing import Any, Final
 
 from openpyxl.utils import get_column_letter, quote_sheetname
 
-from stillbook.quantities import Kind, System
-from stillbook.tables import table
+from stillbook.quantities import Kind
 from stillbook.templates import look
 from stillbook.templates.calls import with_units_in_place
 from stillbook.templates.page import FIRST, Book, Given, Page, height_for
@@ -240,19 +239,6 @@ def _dress(page: Page, row: int, at: int, column: Worked) -> None:
         number_format=None if column.words else column.number_format,
         align=(look.LEFT if at == FIRST else look.UNIT) if column.words else look.RIGHT,
     )
-
-
-def examples(name: str, system: System) -> list[tuple[Any, ...]]:
-    """Invented rows of ``data/<name>.csv`` in a unit system, as the typed columns take them."""
-    rows = [list(row.values())[1:-1] for row in table(name) if row["system"] == system]
-    return [tuple(_cell(text) for text in row) for row in rows]
-
-
-def _cell(text: str) -> str | float | None:
-    try:
-        return int(text) if text.isdecimal() else float(text)
-    except ValueError:
-        return text or None
 
 
 def widths(columns: Sequence[Typed | Worked]) -> list[float]:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import Final
 
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.prices import LABOUR, TRADES
+from stillbook.templates.parts.examples import examples
 from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed
 from stillbook.templates.price_book.levels import columns as level_columns
 
@@ -30,5 +30,5 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
-    rows: list[tuple[Any, ...]] = [(trade, round(book.pick(*LABOUR[trade]) / (1 + ON_COSTS), 2), ON_COSTS, "invented example") for trade in TRADES]
+    rows = [(trade, round(rate / (1 + ON_COSTS), 2), ON_COSTS, "invented example") for trade, rate, _ in examples("example_trades", book.system)]
     return schedule.page("Labour", "What an hour of each trade costs, and with the mark-up of each level.", columns(book), rows)

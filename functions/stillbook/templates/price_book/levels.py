@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import Final
 
+from stillbook.tables import table
 from stillbook.templates import look
 from stillbook.templates.parts.schedule import Worked
 
-LEVELS: Final = (("a", "Returning client", 0.0), ("b", "Usual client", 0.1), ("c", "Small job", 0.18))
+LEVELS: Final = tuple((row["letter"], row["name"], float(row["markup"])) for row in table("example_levels"))
 """Letter of each level, and invented examples of its name and its mark-up."""
 
 

@@ -7,24 +7,14 @@ from typing import Any, Final
 
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.prices import BOARDS, ITEMS
+from stillbook.templates.parts import prices
+from stillbook.templates.parts.examples import examples
 from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed
 from stillbook.templates.price_book.levels import columns as level_columns
 
 ROWS: Final = 90
-_PER_METRE: Final = {"m": 3.28084, "m²": 10.7639}
-_SUPPLIERS: Final = {"Shell": "S1", "Doors": "S2", "Air": "S3", "Wiring": "S4", "Site": "S1"}
 DAY: Final = datetime.date(2026, 1, 15)
 """Invented example."""
-
-# Code, description, unit US, unit SI, cost US, cost SI, trade, done in an hour by one person.
-MORE: Final = (("FIRESTOP", "Firestop sealant, tube", "tube", "tube", 24, 22, "Wiring", 2),)
-EQUIPMENT: Final = (
-    ("LIFT", "Panel lift, hire", "day", "day", 65, 60, "Site", None),
-    ("HOIST", "Door hoist or stair climber, hire", "day", "day", 90, 85, "Site", None),
-    ("DUST", "Dust extractor, hire", "day", "day", 48, 45, "Site", None),
-    ("METER", "Sound level meter and source, a day's use", "day", "day", 120, 110, "Site", None),
-)
 
 
 def columns(book: Book) -> tuple[Typed | Worked, ...]:
@@ -56,15 +46,14 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
     )
 
 
-def examples(book: Book) -> list[tuple[Any, ...]]:
+def _rows(book: Book) -> list[tuple[Any, ...]]:
     """The example rows, with the same codes and figures as the estimates' own Prices sheets."""
-    rows: list[tuple[Any, ...]] = [(name, "material", name, "sheet", cost * book.pick(1, 0.9), "Shell", rate, "S1", DAY) for name, cost, rate in BOARDS]
-    for kind, items in (("material", (*ITEMS, *MORE)), ("equipment", EQUIPMENT)):
-        for code, text, unit_us, unit_si, us, si, trade, rate in items:
-            metric = _PER_METRE.get(unit_si, 1)
-            done = rate if rate is None or book.system == "US" else round(rate / metric, 2)
-            rows.append((code, kind, text, book.pick(unit_us, unit_si), book.pick(us, si), trade, done, _SUPPLIERS[trade], DAY))
-    return rows
+    suppliers = {trade: supplier for trade, _, supplier in examples("example_trades", book.system)}
+    return [
+        (code, kind, *row, trade, done, suppliers[trade], DAY)
+        for kind, lists in (("material", ("boards", "every estimate", "price book")), ("equipment", ("equipment",)))
+        for code, *row, trade, done in prices.rows(book.system, *lists)
+    ]
 
 
 def write(book: Book, schedule: Schedule) -> Page:
@@ -73,6 +62,6 @@ def write(book: Book, schedule: Schedule) -> Page:
         "Prices",
         "Invented example figures: put your own in. An estimate finds its row by code. A column for each price level.",
         columns(book),
-        examples(book),
+        _rows(book),
         single=False,
     )

@@ -6,15 +6,10 @@ from typing import Final
 
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
+from stillbook.templates.parts.examples import examples
 from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed
 
 ROWS: Final = 16
-EXAMPLES: Final = (
-    ("S1", "Invented timber and board yard", "Boards, studs, wool, sealant", 30, 3, 0, None),
-    ("S2", "Invented door workshop", "Slabs, frames, hinges, seals", 14, 25, 500, "Made to size; no returns."),
-    ("S3", "Invented air supply house", "Ducts, fans, grilles, lining", 30, 7, 150, None),
-    ("S4", "Invented electrical wholesaler", "Wiring, boxes, firestop", 30, 2, 0, None),
-)
 
 
 def columns(book: Book) -> tuple[Typed | Worked, ...]:
@@ -33,4 +28,4 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
-    return schedule.page("Suppliers", "Invented firms: put your own in.", columns(book), EXAMPLES)
+    return schedule.page("Suppliers", "Invented firms: put your own in.", columns(book), examples("example_suppliers", book.system))

@@ -7,19 +7,12 @@ from typing import Final
 from stillbook.templates import look
 from stillbook.templates.charts import stacked_bars
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.examples import examples
 from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed, widths
 from stillbook.templates.parts.table import Column, Table
 
 ROWS: Final = 20
 CHART_ROWS: Final = 10
-_EXAMPLES: Final = (
-    ("WALL", (270, 25), "Voice room, outer faces less the door"),
-    ("CEILING", (76, 7), "Voice room"),
-    ("DECK", (76, 7), "Voice room"),
-    ("DOOR", (2, 2), "A pair"),
-    ("BOX", (2, 2), "Supply and return"),
-    ("HOLE", (4, 4), "Power apart from audio and data"),
-)
 _NONE: Final = '#,##0;-#,##0;"–"'
 _NONE_TWO: Final = '#,##0.00;-#,##0.00;"–"'
 
@@ -77,7 +70,7 @@ def write(book: Book, schedule: Schedule) -> Page:
     page = book.page(
         "Take-off", "Measure in assemblies; the Order sheet says what to buy. The rows here are invented examples.", widths(shown), wide=True, single=True
     )
-    first = schedule.write(page, shown, [(code, book.pick(*quantity), where) for code, quantity, where in _EXAMPLES])
+    first = schedule.write(page, shown, examples("example_takeoff", book.system))
     row = page.row(["Together"], ["text"], strong=True, border=look.TOTAL_ROW)
     for source, name, label, number_format in _TOTALS:
         column = schedule.places[source].column

@@ -83,8 +83,7 @@ def parties(page: Page, *, revisions: bool = True) -> None:
 def sentence(page: Page, formula: str, lines: int = 1) -> None:
     """Write words, or a formula that gives them, over the width of the page."""
     row = page.at
-    cell = page.put(row, FIRST, formula)
-    cell.alignment = look.TOP_LEFT if lines > 1 else look.LEFT
+    page.put(row, FIRST, formula).alignment = look.TOP_LEFT if lines > 1 else look.LEFT
     page.merge(row, FIRST)
     page.sheet.row_dimensions[row].height = 14.5 * lines + 3
     page.at += 1

@@ -177,8 +177,7 @@ class Page:
         self.sheet.row_dimensions[self.at].height = 28
         self.at += 1
         self.across(purpose, font=look.PURPOSE)
-        for column in range(FIRST, self.last_column + 1):
-            self.sheet.cell(self.at - 1, column).border = look.UNDER_TITLE
+        self.rule(self.at - 1, look.UNDER_TITLE)
         self.at += 1
         self.sheet.freeze_panes = f"A{self.at}"
 
@@ -220,7 +219,7 @@ class Page:
         """Text over the full width of the page, in a row tall enough for it and ``room`` points more."""
         row = self.at
         self.put(row, FIRST, text, font=font, align=align, border=border)
-        self.sheet.merge_cells(start_row=row, start_column=FIRST, end_row=row, end_column=self.last_column)
+        self.merge(row, FIRST)
         self.sheet.row_dimensions[row].height = height_for(text, sum(self.widths) - 2, font.size) + room
         self.at += 1
 
@@ -239,8 +238,7 @@ class Page:
         self.put(self.at, FIRST, text, font=look.HEADING).alignment = look.UNWRAPPED
         if note:
             self.put(self.at, self.last_column, note, font=look.QUIET).alignment = look.UNWRAPPED_RIGHT
-        for column in range(FIRST, self.last_column + 1):
-            self.sheet.cell(self.at, column).border = look.UNDER_HEADING
+        self.rule(self.at, look.UNDER_HEADING)
         self.sheet.row_dimensions[self.at].height = 20
         self.at += 1
 
@@ -270,16 +268,8 @@ class Page:
     def input_cell(self, row: int, column: int, entry: InputSpec) -> None:
         """The boxed, unlocked, named cell of an input, with its limits enforced where it is typed."""
         text = isinstance(entry.default, str) or entry.unit == "text" or bool(entry.choices and entry.default is None)
-        cell = self.put(
-            row,
-            column,
-            entry.default,
-            number_format=entry.number_format,
-            align=look.BOXED if text else look.BOXED_RIGHT,
-            border=look.INPUT_BOX,
-            fill=look.INPUT,
-        )
-        cell.protection = look.UNLOCKED
+        align = look.BOXED if text else look.BOXED_RIGHT
+        cell = self.box(row, column, entry.default, number_format=entry.number_format, align=align)
         self.book.name(entry.name, self, row, column, comment=entry.comment())
         rule = typing_rule(entry, f"{_limits(entry)} {entry.unit}")
         if rule.type is not None:
@@ -296,9 +286,8 @@ class Page:
         self.put(row, FIRST + 3, entry.note or None, font=look.QUIET, align=look.LEFT, border=look.ROW)
         width = sum(self.widths[3:])
         if len(self.widths) > 4:
-            for column in range(FIRST + 4, self.last_column + 1):
-                self.sheet.cell(row, column).border = look.ROW
-            self.sheet.merge_cells(start_row=row, start_column=FIRST + 3, end_row=row, end_column=self.last_column)
+            self.rule(row, first=FIRST + 4)
+            self.merge(row, FIRST + 3)
         self.sheet.row_dimensions[row].height = max(height_for(entry.note, width, 9), height_for(entry.label, self.widths[0], 10.5))
         if entry.name:
             comment = self.book.result_comment(entry.name, entry.label, entry.unit) if entry.key else ""
@@ -419,8 +408,7 @@ class Page:
     def show_where_filled(self, area: str, key: str, *, border: Border, fill: PatternFill | None = None) -> None:
         """Draw borders, and a fill, only in the rows of an area whose cell in the column ``key`` shows something."""
         row = area.split(":", maxsplit=1)[0].strip("$ABCDEFGHIJKLMNOPQRSTUVWXYZ")
-        filled = FormulaRule(formula=[f'${key}{row}<>""'], border=border, fill=fill)
-        self.sheet.conditional_formatting.add(area, filled)
+        self.sheet.conditional_formatting.add(area, FormulaRule(formula=[f'${key}{row}<>""'], border=border, fill=fill))
 
     def finish(self, last_row: int | None = None, *, heading: bool = False, head: int | None = None) -> None:
         """Set the print area and the rows repeated on each page.

@@ -37,7 +37,5 @@ def write(book: Book) -> Page:
             front.CHECKS,
         ),
         sheets=SHEETS,
-        closing="The rooms on the Rooms sheet are invented examples: put your own in. Boxed cells are inputs; all "
-        "other cells are locked, without a password. Numbers keep their last calculated value where the formulas are "
-        "not installed.",
+        closing=f"The rooms on the Rooms sheet are invented examples: put your own in. {front.LOCKED} {front.KEPT}",
     )

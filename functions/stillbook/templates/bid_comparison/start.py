@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from stillbook.cautions import CAUTIONS
 from stillbook.templates import look
 from stillbook.templates.bid_comparison.summary import LOWEST_CAUTION
 from stillbook.templates.page import Book, Page
@@ -40,10 +41,9 @@ def write(book: Book) -> Page:
             Figure("Findings", "=findings", look.WHOLE),
             front.CHECKS,
         ),
-        cautions=(LOWEST_CAUTION,),
+        cautions=(LOWEST_CAUTION, *CAUTIONS),
         sheets=SHEETS,
         closing="From files: stillbook bids fills this workbook from the scopes that contractors return. By hand: "
         "name the bidders, copy the lines of the scope and our cost to the Lines sheet, type each bid on the "
-        "Bids sheet, then read Findings and Checks before the Summary. Boxed cells are inputs; all other "
-        "cells are locked, without a password.",
+        f"Bids sheet, then read Findings and Checks before the Summary. {front.LOCKED}",
     )

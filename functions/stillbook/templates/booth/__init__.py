@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from stillbook.cautions import CAUTIONS
 from stillbook.quantities import System
 from stillbook.templates.booth import shell
 from stillbook.templates.page import Book
@@ -14,7 +13,7 @@ from stillbook.templates.parts.quiet_room import air, air_path_sheet, doors, duc
 def build(system: System) -> Book:
     """Build the template in one unit system; its values are not calculated yet."""
     book = Book(system, "Booth estimate")
-    start.write(book, CAUTIONS)
+    start.write(book)
     inputs.write(book)
     shell.write(book)
     doors.write(book)

@@ -8,7 +8,7 @@ from stillbook.quantities import AREA, LENGTH, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates.conversion.surfaces import JOISTS
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.checks import denies, passes
-from stillbook.templates.parts.proposal import doors_air_power, sentences
+from stillbook.templates.parts.proposal import doors_air_power, sentences, size
 from stillbook.templates.parts.quiet_room import sizes
 
 PURPOSE: Final = "The room you have, isolated: what you get, on what terms, and its price."
@@ -30,13 +30,12 @@ def what_is_built(book: Book, page: Page) -> None:
 
 def room(book: Book, page: Page, title: str = "What you get") -> None:
     """Write what the client gets."""
-    length, area, small = book.unit(ROOM_LENGTH), book.unit(AREA), book.unit(LENGTH)
-    mass = book.unit(SURFACE_MASS)
-    size = f'TEXT({{0}}_length,"0.0")&" × "&TEXT({{0}}_width,"0.0")&" × "&TEXT({{0}}_height,"0.0")&" {length}"'
+    area, small, mass = book.unit(AREA), book.unit(LENGTH), book.unit(SURFACE_MASS)
+    length = f'" {book.unit(ROOM_LENGTH)}"'
     page.heading(title)
     sentences(
         page,
-        f'="Your room of "&{size.format("existing")}&" becomes a quiet room of "&{size.format("room")}&", "'
+        f'="Your room of "&{size("existing")}&{length}&" becomes a quiet room of "&{size("room")}&{length}&", "'
         f'&TEXT(floor_area,"{book.pick("0", "0.0")}")&" {area} of floor"&IF({denies("check_height_left", "check_floor_left")},": less than is usual.",".")',
         f'="New leaves of "&TEXT(inner_mass,"0.0")&" {mass} on "&TEXT(lined_area,"0")&" {area} of walls"'
         '&IF(lined_ceiling_area>0," and ceiling","")'

@@ -152,8 +152,7 @@ def _wide_row(page: Page, values: tuple[str | None, ...], *, font: Font = look.B
     page.put(row, FIRST, values[0] or None, font=font, border=border, fill=fill)
     formats = (look.WHOLE, look.WHOLE, look.WHOLE, look.WHOLE, look.PERCENT, '"± "0')
     for (first, last), value, number_format in zip(_PLACES, values[1:], formats, strict=True):
-        cell = page.put(row, FIRST + first, value, font=font, number_format=number_format, border=border, fill=fill)
-        cell.alignment = look.UNIT
+        page.put(row, FIRST + first, value, font=font, number_format=number_format, border=border, fill=fill).alignment = look.UNIT
         page.merge(row, FIRST + first, FIRST + last)
     page.at += 1
 

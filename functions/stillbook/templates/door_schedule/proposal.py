@@ -7,8 +7,7 @@ from typing import Final
 from stillbook.quantities import LENGTH, MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts import cautions
-from stillbook.templates.parts.proposal import VALID, amount, parties, sentence, sentences
+from stillbook.templates.parts.proposal import amount, parties, sentence, terms
 from stillbook.templates.parts.schedule import Schedule, widths
 from stillbook.templates.parts.table import Column, Table
 
@@ -39,17 +38,13 @@ def write(book: Book, schedule: Schedule) -> Page:
     hard = 'IF(COUNTIF(added_states,"Fails")+COUNTIF(width_states,"Fails")+COUNTIF(hanging_states,"Fails")=0,"","; some cannot be built or passed as drawn")'
     sentence(page, f"={heavy}&{hard}&{rated}")
     page.skip()
-    page.heading("Terms")
     hung = "The price of each door includes its slab, sheets, frame, hinges, seals and latch, hung and adjusted."
-    sentences(page, VALID, hung)
-    sentence(page, NOT_INCLUDED, 2)
-    page.skip()
     notes = (
         "This is an estimate, not a certified design. STC is predicted for the opening alone; walls and flanking are not in it.",
         "The doors are heavy: frames fixed to structure, hinges rated for the load, and a crew to hang them.",
         "Each door must open from inside without a key. Fire, width and way out follow local codes.",
     )
-    cautions.part(page, "Please note", notes)
+    terms(page, hung, NOT_INCLUDED, notes)
     row = page.at
     page.put(row, FIRST, "Accepted, date and name", font=look.QUIET).alignment = look.UNWRAPPED
     page.rule(row, look.UNDER_HEADING, first=FIRST + 2)

@@ -81,8 +81,7 @@ def results(page: Page, *entries: ResultRow) -> None:
         row, font = page.at, look.STRONG if entry.key else look.BODY
         page.rule(row)
         page.put(row, FIRST, entry.label, font=font, border=look.ROW)
-        cell = page.put(row, FIRST + 1, entry.formula, font=font, number_format=look.WHOLE, border=look.ROW)
-        cell.alignment = look.UNIT
+        page.put(row, FIRST + 1, entry.formula, font=font, number_format=look.WHOLE, border=look.ROW).alignment = look.UNIT
         page.put(row, FIRST + 4, entry.unit, font=look.QUIET, align=look.UNIT, border=look.ROW)
         page.put(row, FIRST + 6, entry.note or None, font=look.QUIET, align=look.UNWRAPPED, border=look.ROW)
         page.merge(row, FIRST + 1, FIRST + 3)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 from stillbook.cautions import CAUTIONS
 from stillbook.templates import look
@@ -34,6 +34,9 @@ JOB: Final = (
 )
 """The rows that say whose job it is."""
 
+LOCKED: Final = "Boxed cells are inputs; all other cells are locked, without a password."
+KEPT: Final = "Numbers keep their last calculated value where the formulas are not installed."
+
 
 def told(page: Page, rows: Sequence[tuple[str, str]]) -> None:
     """Write rows of a quiet label and what there is to say of it."""
@@ -52,13 +55,15 @@ def write(
     figures: Sequence[Figure],
     sheets: Sequence[tuple[str, str]],
     closing: str,
-    cautions: Sequence[str] = (),
+    cautions: Sequence[str] = CAUTIONS,
+    middle: tuple[float, float] = (18, 18),
+    aligned: Any = look.UNWRAPPED,
 ) -> Page:
     """Write the sheet; it has five columns, so at most five figures.
 
-    ``cautions`` stand before those of every template.
+    ``middle`` are the widths of the third and the fourth; ``aligned`` is how the figures stand in theirs.
     """
-    page = book.page("Start", purpose, (20, 20, 18, 18, 22), title=book.title, single=True)
+    page = book.page("Start", purpose, (20, 20, *middle, 22), title=book.title, single=True)
     for label, formula in about:
         page.put(page.at, FIRST, label, font=look.QUIET)
         page.put(page.at, FIRST + 1, formula).alignment = look.LEFT
@@ -68,12 +73,11 @@ def write(
     for offset, figure in enumerate(figures):
         page.put(page.at, FIRST + offset, figure.label, font=look.QUIET)
         for down, text, font in ((1, figure.formula, look.FIGURE), (2, figure.unit or None, look.QUIET)):
-            cell = page.put(page.at + down, FIRST + offset, text, font=font)
-            cell.alignment = look.UNWRAPPED
+            page.put(page.at + down, FIRST + offset, text, font=font).alignment = aligned
         page.sheet.cell(page.at + 1, FIRST + offset).number_format = figure.number_format
     page.sheet.row_dimensions[page.at + 1].height = 30
     page.skip(4)
-    part(page, "Cautions", (*cautions, *CAUTIONS))
+    part(page, "Cautions", cautions)
     page.heading("Sheets")
     for sheet, text in sheets:
         cell = page.put(page.at, FIRST, sheet)
@@ -89,6 +93,5 @@ def write(
 
 def _close(page: Page) -> None:
     """Close a row whose text runs from the second column to the last."""
-    row = page.at
-    page.merge(row, FIRST + 1)
+    page.merge(page.at, FIRST + 1)
     page.at += 1

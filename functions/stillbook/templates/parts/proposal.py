@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from stillbook.quantities import AIRFLOW, AREA, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
@@ -28,7 +28,18 @@ def write(book: Book, room: Callable[[Book, Page], None], purpose: str = PURPOSE
     page = book.page("Proposal", purpose, (24, 22, 18, 18, 16), single=True)
     parties(page)
     room(book, page)
-    _terms(page, not_included, weight)
+    paid = (
+        f'=IF({denies("check_payments")},"Payment: not settled.",'
+        '"Payment: "&TEXT(deposit_share,"0%")&" on order, "&TEXT(shell_share,"0%")&" when the shell stands, "'
+        '&TEXT(1-deposit_share-shell_share,"0%")&" on completion.")'
+    )
+    notes = (
+        "This is an estimate, not a certified design. Sound isolation in a building differs from laboratory figures.",
+        "The room is sealed: the fan must run while anyone is inside. When the alarm shows, open the door and leave.",
+        weight,
+        "Electrical work, fire-stopping and the way out follow local codes and are done by licensed trades.",
+    )
+    terms(page, paid, not_included, notes)
     _price(page)
     alternates.say(page, "proposal", amounts=True)
     page.finish(page.at - 1)
@@ -36,11 +47,10 @@ def write(book: Book, room: Callable[[Book, Page], None], purpose: str = PURPOSE
     return page
 
 
-def _line(page: Page, label: str, formula: str, number_format: str = look.GENERAL) -> None:
+def _line(page: Page, label: str, formula: str) -> None:
     row = page.at
     page.put(row, FIRST, label, font=look.QUIET, align=look.LEFT)
-    cell = page.put(row, FIRST + 1, formula, number_format=number_format)
-    cell.alignment = look.LEFT
+    page.put(row, FIRST + 1, formula, align=look.LEFT)
     page.merge(row, FIRST + 1)
     page.sheet.row_dimensions[row].height = 17
     page.at += 1
@@ -73,8 +83,7 @@ def parties(page: Page, *, revisions: bool = True) -> None:
 def sentence(page: Page, formula: str, lines: int = 1) -> None:
     """Write words, or a formula that gives them, over the width of the page."""
     row = page.at
-    cell = page.put(row, FIRST, formula)
-    cell.alignment = look.TOP_LEFT if lines > 1 else look.LEFT
+    page.put(row, FIRST, formula).alignment = look.TOP_LEFT if lines > 1 else look.LEFT
     page.merge(row, FIRST)
     page.sheet.row_dimensions[row].height = 14.5 * lines + 3
     page.at += 1
@@ -97,15 +106,18 @@ def amount(page: Page, label: str, formula: str, *, strong: bool = False) -> Non
     page.at += 1
 
 
+def size(what: str) -> str:
+    """Length, width and height of what is so named, without their unit."""
+    return '&" × "&'.join(f'TEXT({what}_{side},"0.0")' for side in ("length", "width", "height"))
+
+
 def room(book: Book, page: Page, title: str = "What you get") -> None:
     """What is built, in sentences, over the width of any page."""
-    length = book.unit(ROOM_LENGTH)
-    one = '"0.0"'
+    length = f'" {book.unit(ROOM_LENGTH)}"'
     page.heading(title)
-    size = f'TEXT({{0}}_length,{one})&" × "&TEXT({{0}}_width,{one})&" × "&TEXT({{0}}_height,{one})&" {length}"'
     sentences(
         page,
-        f'="A room inside a room: "&{size.format("room")}&" inside, "&{size.format("outside")}&" outside, on its own floor."',
+        f'="A room inside a room: "&{size("room")}&{length}&" inside, "&{size("outside")}&{length}&" outside, on its own floor."',
         '="Two separate walls with nothing bridging them: "&TEXT(inner_mass,"0.0")&" and "&TEXT(outer_mass,"0.0")'
         f'&" {book.unit(SURFACE_MASS)}, with "&IF(cavity_fill="filled","a filled","an empty")&" cavity of "&TEXT(cavity,"0")&" {book.unit(LENGTH)} between."',
     )
@@ -118,15 +130,15 @@ def _place(book: Book) -> str:
     """Whether it finds its place in the space, in a sentence."""
     sides = tuple(f"check_fits_{side}" for side in ("length", "width", "height"))
     boxes = ("check_fits_boxes", "check_fits_shell")
-    size = f'TEXT(space_length,"0.0")&" × "&TEXT(space_width,"0.0")&" × "&TEXT(space_height,"0.0")&" {book.unit(ROOM_LENGTH)}'
+    space = f'{size("space")}&" {book.unit(ROOM_LENGTH)}'
     lacks = "&".join(
         f'IF({denies(*names)},"{what}, ","")'
         for names, what in ((("check_fits_working",), "to build it"), (("check_fits_door",), "to open its outer door"), (boxes, "for its air boxes"))
     )
     return (
         f"=IF({passes(*sides, 'check_fits_working', 'check_fits_door', *boxes)},"
-        f'"It fits the space of "&{size}, with room to build it, to open its door and to service its boxes.",'
-        f'IF({denies(*sides)},"As drawn it does not fit the space of "&{size}.",'
+        f'"It fits the space of "&{space}, with room to build it, to open its door and to service its boxes.",'
+        f'IF({denies(*sides)},"As drawn it does not fit the space of "&{space}.",'
         f'IF({denies("check_fits_working", "check_fits_door", *boxes)},"As drawn there is too little room in the space "&{lacks}&"which must be solved first.",'
         '"Whether it fits is not known: the space it stands in is not measured yet.")))'
     )
@@ -217,21 +229,10 @@ def _price(page: Page) -> None:
     page.skip()
 
 
-def _terms(page: Page, not_included: str, weight: str) -> None:
+def terms(page: Page, term: str, not_included: str, notes: Sequence[str]) -> None:
+    """Write how long the price stands, one more term, what is not included, and what to note."""
     page.heading("Terms")
-    sentences(
-        page,
-        VALID,
-        f'=IF({denies("check_payments")},"Payment: not settled.",'
-        '"Payment: "&TEXT(deposit_share,"0%")&" on order, "&TEXT(shell_share,"0%")&" when the shell stands, "'
-        '&TEXT(1-deposit_share-shell_share,"0%")&" on completion.")',
-    )
+    sentences(page, VALID, term)
     sentence(page, not_included, 2)
     page.skip()
-    notes = (
-        "This is an estimate, not a certified design. Sound isolation in a building differs from laboratory figures.",
-        "The room is sealed: the fan must run while anyone is inside. When the alarm shows, open the door and leave.",
-        weight,
-        "Electrical work, fire-stopping and the way out follow local codes and are done by licensed trades.",
-    )
     cautions.part(page, "Please note", notes)

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from stillbook.quantities import System
 from stillbook.templates.page import Book
+from stillbook.templates.parts.order import arrange
 from stillbook.templates.parts.schedule import Schedule
 from stillbook.templates.price_book import assemblies, checks, inputs, labour, prices, start, suppliers, takeoff
-
-ORDER = ("Start", "Inputs", "Labour", "Prices", "Suppliers", "Assemblies", "Parts", "Take-off", "Order", "Checks")
 
 
 def build(system: System) -> Book:
@@ -23,5 +22,4 @@ def build(system: System) -> Book:
     takeoff.write(book, Schedule(book, takeoff.ROWS))
     takeoff.write_order(book, prices.ROWS)
     checks.write(book)
-    book.workbook._sheets.sort(key=lambda sheet: ORDER.index(sheet.title))
-    return book
+    return arrange(book, start.SHEETS)

@@ -36,8 +36,7 @@ def write(book: Book) -> Page:
         ),
         sheets=SHEETS,
         closing="All figures, suppliers and dates are invented examples: put your own in. The codes are those of the "
-        "estimates' own Prices sheets, boards by their material. Boxed cells are inputs; all other cells are locked, "
-        "without a password.",
+        f"estimates' own Prices sheets, boards by their material. {front.LOCKED}",
     )
     book.name(OFFICE_ONLY, page, 1, FIRST)
     return page

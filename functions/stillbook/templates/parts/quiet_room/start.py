@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from stillbook.cautions import CAUTIONS
 from stillbook.quantities import AIRFLOW, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
-from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.page import Book, Page
 from stillbook.templates.parts import front
+from stillbook.templates.parts.front import Figure
 
 SHEETS = (
     ("Inputs", "Everything you type: sizes, build-ups, people, doors, ducts, waste, margins."),
@@ -27,73 +29,29 @@ SHEETS = (
     ("Scope", "The page for contractors: quantities to be priced, without prices."),
     ("Checks", "Each rule of the trade: passes, fails with what to do, waits, or is an error."),
 )
-
-
 PURPOSE = "An estimate of one quiet room built inside a larger space, from sizes to price."
 SIZE = ("Outside size", '=TEXT(outside_length,"0.0")&" × "&TEXT(outside_width,"0.0")')
 
 
-def write(book: Book, cautions: tuple[str, ...], purpose: str = PURPOSE, size: tuple[str, str] = SIZE, sheets: Sequence[tuple[str, str]] = SHEETS) -> Page:
+def write(
+    book: Book, cautions: Sequence[str] = CAUTIONS, purpose: str = PURPOSE, size: tuple[str, str] = SIZE, sheets: Sequence[tuple[str, str]] = SHEETS
+) -> Page:
     """Write the sheet, with the size that matters most in this template."""
-    page = book.page("Start", purpose, (20, 20, 16, 20, 22), title=book.title, single=True)
-    _job(page)
-    _figures(book, page, size)
-    page.heading("Cautions")
-    for text in cautions:
-        page.caution(text)
-    page.skip()
-    page.heading("Sheets")
-    for sheet, text in sheets:
-        row = page.at
-        cell = page.put(row, FIRST, sheet, font=look.STRONG)
-        cell.hyperlink = f"#'{sheet}'!A1"
-        cell.font = look.STRONG
-        page.put(row, FIRST + 1, text)
-        page.sheet.merge_cells(start_row=row, start_column=FIRST + 1, end_row=row, end_column=page.last_column)
-        page.at += 1
-    page.skip()
-    page.note(
-        "Boxed cells are inputs; all other cells are locked, without a password. The figures on the Prices sheet are invented "
-        "examples. Numbers keep their last calculated value where the formulas are not installed."
+    *job, (dated, date) = front.JOB
+    return front.write(
+        book,
+        purpose,
+        about=(*job, (dated, f"{date}&revision_words")),
+        figures=(
+            Figure("Price, with tax", "=price", look.MONEY, "=currency"),
+            Figure(*size, unit=book.unit(ROOM_LENGTH)),
+            Figure("Air", "=airflow", look.WHOLE, book.unit(AIRFLOW)),
+            Figure("Load on the floor", "=floor_load", look.WHOLE, book.unit(SURFACE_MASS)),
+            front.CHECKS,
+        ),
+        cautions=cautions,
+        sheets=sheets,
+        closing=f"{front.LOCKED} The figures on the Prices sheet are invented examples. {front.KEPT}",
+        middle=(16, 20),
+        aligned=look.LEFT,
     )
-    page.finish()
-    return page
-
-
-def _job(page: Page) -> None:
-    for label, formula in (
-        ("Client", '=IF(client="","not filled in",client)'),
-        ("Project", '=IF(project="","not filled in",project)'),
-        ("Reference", '=IF(reference="","",reference)'),
-        ("Date", '=IF(N(estimate_date)=0,"not filled in",TEXT(estimate_date,"yyyy-mm-dd"))&revision_words'),
-    ):
-        row = page.at
-        page.put(row, FIRST, label, font=look.QUIET)
-        cell = page.put(row, FIRST + 1, formula)
-        cell.alignment = look.LEFT
-        page.sheet.merge_cells(start_row=row, start_column=FIRST + 1, end_row=row, end_column=page.last_column)
-        page.at += 1
-    page.skip()
-
-
-def _figures(book: Book, page: Page, size: tuple[str, str]) -> None:
-    """The few numbers one asks for first, large."""
-    page.heading("Where it stands")
-    large = book.unit(ROOM_LENGTH)
-    flow = book.unit(AIRFLOW)
-    figures = (
-        ("Price, with tax", "=price", look.MONEY, "=currency"),
-        (*size, look.GENERAL, large),
-        ("Air", "=airflow", look.WHOLE, flow),
-        ("Load on the floor", "=floor_load", look.WHOLE, book.unit(SURFACE_MASS)),
-        (front.CHECKS.label, front.CHECKS.formula, look.GENERAL, ""),
-    )
-    for offset, (label, formula, number_format, unit) in enumerate(figures):
-        column = FIRST + offset
-        page.put(page.at, column, label, font=look.QUIET)
-        cell = page.put(page.at + 1, column, formula, font=look.FIGURE, number_format=number_format)
-        cell.alignment = look.LEFT
-        unit_cell = page.put(page.at + 2, column, unit or None, font=look.QUIET)
-        unit_cell.alignment = look.LEFT
-    page.sheet.row_dimensions[page.at + 1].height = 30
-    page.at += 4

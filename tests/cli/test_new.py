@@ -74,7 +74,7 @@ DOOR = {
     "kinds": "pair",
     "sides_a": 4.4,
     "sides_b": 4.4,
-    "slabs": "5 lb/ft²",
+    "slabs": "Solid-core door slab 1-3/4 in light",
 }
 
 

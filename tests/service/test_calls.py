@@ -31,7 +31,10 @@ COLUMN = [[12], [24], [36]]
         (call("SURFACEMASS", [["2 lb/ft²", None, 2], ["1 lb/ft²", None, ""]]), 5.0),
         (call("SURFACEMASS", 10.0, "SI"), 10.0),
         (call("SOURCE", "QUANTITY"), catalogue.find("QUANTITY").source),
-        (call("WHY", "SURFACEMASS", None), "leaf is blank: give rows of material, thickness (in), count"),
+        (
+            call("WHY", "SURFACEMASS", None),
+            "leaf is blank: give rows of material, thickness (in), count, mass (lb/ft²)",
+        ),
         (call("FLOORLOAD", COLUMN, 10, 10), catalogue.call("FLOORLOAD", COLUMN, 10, 10)),
     ],
 )

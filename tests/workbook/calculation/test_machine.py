@@ -102,7 +102,8 @@ def test_a_watcher_that_was_lost_is_started_again():
 
 
 _CALCULATES = """
-import sys
+import signal, sys
+signal.signal(signal.SIGINT, signal.default_int_handler)  # which a suite run in the background would hand on as ignored
 from stillbook.cli import main
 sys.argv = ["stillbook", "calc", sys.argv[1]]
 print("ready", flush=True)

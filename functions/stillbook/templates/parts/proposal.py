@@ -138,7 +138,8 @@ def _place(book: Book) -> str:
     return (
         f"=IF({passes(*sides, 'check_fits_working', 'check_fits_door', *boxes)},"
         f'"It fits the space of "&{space}, with room to build it, to open its door and to service its boxes.",'
-        f'IF({denies(*sides)},"As drawn it does not fit the space of "&{space}.",'
+        f'IF({denies(*sides)},IF(COUNT(space_length,space_width,space_height)<3,"As drawn it does not fit the space it stands in.",'
+        f'"As drawn it does not fit the space of "&{space}."),'
         f'IF({denies("check_fits_working", "check_fits_door", *boxes)},"As drawn there is too little room in the space "&{lacks}&"which must be solved first.",'
         '"Whether it fits is not known: the space it stands in is not measured yet.")))'
     )

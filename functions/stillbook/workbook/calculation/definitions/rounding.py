@@ -19,7 +19,7 @@ def _places(value: Any, places: Any, rounding: str) -> float:
     digits = max(-400, min(400, whole(places)))
     given = Decimal(f"{exact:.15g}")
     if digits >= -int(given.as_tuple().exponent):
-        return exact
+        return float(given)
     # A step that is no power of ten the decimal module can hold leaves nothing, or everything.
     if digits < -(given.adjusted() + 1):
         return 0.0 if rounding != ROUND_UP or not given else math.copysign(10.0**-digits, exact)

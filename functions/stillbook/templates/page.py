@@ -261,7 +261,7 @@ class Page:
         self.sheet.row_dimensions[row].height = max(
             height_for(entry.help, self.widths[4], 9),
             height_for(entry.label, self.widths[0], 10.5),
-            height_for(entry.default, self.widths[1] - 2, 10.5) if isinstance(entry.default, str) else 0,
+            height_for(_longest_typed(entry), self.widths[1] - 2, 10.5),
         )
         self.at += 1
 
@@ -459,6 +459,13 @@ def _allowed(entry: InputSpec) -> str:
     if entry.options:
         return "choose, or type a mass" if entry.material else "choose from the list"
     return "may be left blank" if entry.optional else ""
+
+
+def _longest_typed(entry: InputSpec) -> str | None:
+    """What an input's box must have room for: its words, or two lines of words that are still to be typed."""
+    if entry.default is None and entry.unit == "text" and not entry.choices:
+        return "\n"
+    return entry.default if isinstance(entry.default, str) else None
 
 
 def height_for(text: str | None, width: float, size: float) -> float:

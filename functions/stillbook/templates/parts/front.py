@@ -35,7 +35,7 @@ JOB: Final = (
 """The rows that say whose job it is."""
 
 LOCKED: Final = "Boxed cells are inputs; all other cells are locked, without a password."
-KEPT: Final = "Numbers keep their last calculated value where the formulas are not installed."
+KEPT: Final = "Without the formulas installed, LibreOffice Calc shows #NAME? in many cells: send a PDF or a shared copy instead."
 
 
 def told(page: Page, rows: Sequence[tuple[str, str]]) -> None:

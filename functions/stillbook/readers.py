@@ -163,13 +163,8 @@ class Quantity(Reader):
                 good &= base % 1 == 0
             if good.all():
                 return base, {}
-        base, problems = np.full(len(cells), np.nan), {}
-        for index, cell in enumerate(cells):
-            try:
-                base[index] = self.read(cell, name, system)
-            except FormulaError as error:
-                problems[index] = error
-        return base, problems
+        column, problems = super().read_all(cells, name, system)
+        return column.astype(np.float64), problems
 
     def bare(self, value: float, system: System) -> float:
         return from_base(value, self.kind, system)

@@ -245,13 +245,9 @@ def path_steps(
     Raises:
         NotUnderstood: If losses and generated sound differ in their number of rows.
     """
+    lost, made = _elements(losses, generated)
     steps = range(1, len(losses) + 1)
-    made = [None if generated is None else generated[:step] for step in steps]
-    if generated is not None:
-        _elements(losses, generated)
-    return np.vstack(
-        [_heard(_sum(path_parts(source, losses[:step], own, most_loss))) for step, own in zip(steps, made, strict=True)]
-    )
+    return np.vstack([_heard(_sum(path_parts(source, lost[:step], made[:step], most_loss))) for step in steps])
 
 
 @formula(

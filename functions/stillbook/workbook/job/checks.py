@@ -63,6 +63,12 @@ def read_checks(
     return tuple(judged.all(*block))
 
 
+def _state(row: list[Cell]) -> State | None:
+    """What the cell of the state says; an error in it is a state of its own."""
+    state = row[-2]
+    return "error" if isinstance(state, ErrorValue) else _STATES.get(str(state).strip().lower())
+
+
 class _Judged:
     def __init__(self, package: Package, inputs: Mapping[str, Input], reasons: Mapping[str, str]) -> None:
         self._package = package
@@ -79,14 +85,9 @@ class _Judged:
             if row[0] in (None, "") or len(row) < 3:
                 continue
             at = (sheet, area.first_row + offset, area.last_column - 1)
-            found = self._state(row, at)
+            found = _state(row)
             if found is not None:
                 yield self._check(str(row[0]), found, str(row[-1] or ""), row, at)
-
-    def _state(self, row: list[Cell], at: Place) -> State | None:
-        """What the cell of the state says; an error in it is a state of its own."""
-        state = row[-2]
-        return "error" if isinstance(state, ErrorValue) else _STATES.get(str(state).strip().lower())
 
     def _check(self, rule: str, state: State, advice: str, row: list[Cell], at: Place) -> Check:
         if state in ("passes", "fails"):

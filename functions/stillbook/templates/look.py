@@ -14,7 +14,6 @@ RULE: Final = "B8C4CC"
 INPUT_FILL: Final = "FBF1DC"
 HEAD_FILL: Final = "E8EEEF"
 CAUTION_EDGE: Final = "8A3B12"
-FAINT: Final = "A9B4BC"
 
 TITLE: Final = Font(name=FACE, size=18, bold=True, color=INK)
 PURPOSE: Final = Font(name=FACE, size=10.5, color=QUIET_INK)

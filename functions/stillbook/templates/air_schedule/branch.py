@@ -6,6 +6,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Final
 
+from stillbook.templates.parts.octaves import SILENT
+
 Octaves = Callable[[str], str]
 """Turns a call that gives eight octaves into the formula for those wanted."""
 
@@ -63,7 +65,7 @@ class Branch:
     def noises(self, octaves: Octaves = all_octaves) -> Mapping[str, str]:
         """Sound power that the air makes in each element; a take-off counts as an elbow of the branch."""
         elbow = octaves(self._air_noise("square elbow"))
-        return {"split": elbow, "duct": octaves(self._air_noise("duct")), "elbows": f"IF({self.elbows}=0,-50,{elbow}+10*LOG10(MAX(1,{self.elbows})))"}
+        return {"split": elbow, "duct": octaves(self._air_noise("duct")), "elbows": f"IF({self.elbows}=0,{SILENT},{elbow}+10*LOG10(MAX(1,{self.elbows})))"}
 
     @property
     def _duct(self) -> str:

@@ -21,7 +21,7 @@ def write(book: Book, schedule: Schedule, air: Page) -> Page:
     """Write the sheet, with a chart of the CO2 on the Air sheet."""
     page = book.page("Fan", "All rooms together: what one fan must move, against what it can.", (40, 10, *(10 for _ in OCTAVES[1:])), single=True)
     _totals(book, page)
-    _sound(book, page)
+    _sound(page)
     ends, limits = schedule.places["co2_ends"], schedule.places["co2_limits"]
     bars_with_limits(
         page,
@@ -56,7 +56,7 @@ def _totals(book: Book, page: Page) -> None:
     )
 
 
-def _sound(book: Book, page: Page) -> None:
+def _sound(page: Page) -> None:
     """The sound power of the fan, and what the box after it keeps back, each a row of octaves."""
     count = len(OCTAVES)
     page.heading("Sound it sends into the duct, dB by octave", "write the maker's eight figures in the boxed row where there are any")

@@ -16,7 +16,7 @@ from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts import octaves
 from stillbook.templates.parts.cautions import HOLDING
-from stillbook.templates.parts.octaves import ALONG
+from stillbook.templates.parts.octaves import ALONG, SILENT
 
 STEPS: Final = 10
 """Steps of the session in the chart."""
@@ -296,7 +296,7 @@ def _heard(book: Book, page: Page, places: Places) -> None:
     places.rows["room"] = _row(
         page, "The room takes off", _one_octave("STILL_ROOMLOSS(listener_distance,one_volume,one_surface*room_alpha,units)"), number_format=look.ONE
     )
-    parts = f"MAX(-50,INDEX(STILL_PATHPARTS(one_fan,one_losses,one_noises),{{place}},{{{{n}}}})-{{{{c}}}}{places.rows['room']})"
+    parts = f"MAX({SILENT},INDEX(STILL_PATHPARTS(one_fan,one_losses,one_noises),{{place}},{{{{n}}}})-{{{{c}}}}{places.rows['room']})"
     sounds = {"fan": ("Fan, through box and branch", 1)}
     for place, (key, label) in enumerate(ELEMENTS.items(), start=2):
         if key in NOISY:
@@ -411,7 +411,7 @@ def _change(book: Book, page: Page, places: Places, change: Change, formats: tup
     )
     _row(page, "    fan", f'STILL_FANSCALED({{c}}{places.rows["fan"]},"sound",{change.speed})')
     _row(page, "    taken off on the way", f"{losses['box']}+{branch.lost(losses)}", number_format=look.WHOLE)
-    _row(page, "    made by the air, at the end", f"MAX(-50,{branch.made(losses, noises)})")
+    _row(page, "    made by the air, at the end", f"MAX({SILENT},{branch.made(losses, noises)})")
     for helper in range(row + 1, page.at):
         page.ink(helper, look.QUIET)
     for suffix, column in (("sheet", FIRST + 1), ("airflow", FIRST + 2), ("loss", FIRST + 3), ("nc", octaves.RATING)):

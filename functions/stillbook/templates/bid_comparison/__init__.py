@@ -23,7 +23,7 @@ def build(system: System) -> Book:
     written = bids.write(book, asked)
     own_lines.write(book, Schedule(book, own_lines.ROWS))
     own_lines.write_notes(book, Schedule(book, own_lines.NOTES))
-    workings.write(book, steps.write(book), asked)
+    workings.write(steps.write(book), asked)
     bids.mark(written, asked)
     lines.write(book, page, asked)
     findings.write(book)

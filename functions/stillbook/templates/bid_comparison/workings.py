@@ -11,7 +11,7 @@ from stillbook.templates import look
 from stillbook.templates.bid_comparison.bidders import LETTERS, name, tax
 from stillbook.templates.bid_comparison.own_lines import NOTES
 from stillbook.templates.bid_comparison.own_lines import ROWS as OWN
-from stillbook.templates.page import Book, Page
+from stillbook.templates.page import Page
 from stillbook.templates.parts.schedule import Place, Schedule
 
 _ROWS_ABOVE: Final = 8
@@ -53,7 +53,7 @@ class _Columns:
         self.at += 1
 
 
-def write(book: Book, page: Page, asked: Schedule) -> None:
+def write(page: Page, asked: Schedule) -> None:
     """Write the workings to the right of what the page prints."""
     columns = _Columns(page, asked)
     _prices(columns)

@@ -6,6 +6,7 @@ from stillbook.quantities import AREA, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS, 
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page, ResultRow
 from stillbook.templates.parts.inputs import ON_TOP
+from stillbook.templates.parts.quiet_room.allowances import DUCTS_AND_FAN, TREATMENT_MASS
 from stillbook.templates.parts.table import Column, Table
 
 
@@ -128,7 +129,7 @@ def _weights(book: Book, page: Page) -> None:
         ),
     )
     table.head()
-    both, treated = "=inner_wall_area+floor_area+outer_wall_area+footprint", book.pick("1.5", "7.3")
+    both, treated = "=inner_wall_area+floor_area+outer_wall_area+footprint", book.pick(*TREATMENT_MASS)
     leaf = "=STILL_TOTALMASS({}_layers,{},units)"
     for label, area, per_area, total, note in (
         ("Inner leaf, walls", "=inner_wall_area", "=inner_mass", leaf.format("inner", "inner_wall_area"), None),
@@ -140,7 +141,7 @@ def _weights(book: Book, page: Page) -> None:
         ("Frames, both leaves", both, "=framing_mass", "=framing_mass*{area}", None),
         ("Doors", None, None, "=doors_mass", None),
         ("Baffle boxes", "=baffle_boxes*baffle_shell_area", None, "=baffle_boxes*baffle_mass", "See the Air path sheet."),
-        ("Ducts and fan", None, None, book.pick("=60", "=27"), "Allowance."),
+        ("Ducts and fan", None, None, f"={book.pick(*DUCTS_AND_FAN)}", "Allowance."),
         ("Treatment inside", "=wall_treatment+ceiling_treatment", f"={treated}", f"={treated}*{{area}}", "Allowance: wool, frame, fabric."),
         ("Equipment and furniture", None, None, "=equipment_mass", None),
     ):

@@ -8,12 +8,12 @@ from typing import Final
 
 from openpyxl.workbook.defined_name import DefinedName
 
-from stillbook.catalogue import formulas
 from stillbook.quantities import LENGTH, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts import alternates
 from stillbook.templates.parts import inputs as asked
+from stillbook.templates.parts.words import words_of
 from stillbook.workbook.job.inputs import InputSpec
 
 WALLS: Final = ("A", "B", "C", "D")
@@ -146,7 +146,7 @@ def new_leaves(book: Book) -> tuple[asked.Leaf, ...]:
 
 def cavities(book: Book) -> list[InputSpec]:
     """The cavities behind the old boards."""
-    framings = next(p for p in formulas()["WALLTL"].parameters if p.name == "framing").reader.choices
+    framings = words_of("WALLTL", "framing")
     return [
         entry
         for place, label, depth in (("wall", "Wall", book.pick(3.5, 89)), ("ceiling", "Ceiling", book.pick(9.25, 235)))

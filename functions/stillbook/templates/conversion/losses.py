@@ -57,11 +57,11 @@ def window_found(bands: str, number: str) -> str:
     return f'IF(window_area=0,99,IF(pane_near="",{one},{two}))'
 
 
-def window_planned(bands: str, number: str, pane: str = "new_pane") -> str:
+def window_planned(bands: str, number: str) -> str:
     """Loss of the window with its new pane in the new leaf."""
-    two = f'INDEX(STILL_WALLTL(pane_far,{pane},window_gap,"empty","{FRAMES}","",{bands},window_area,units),1,{number})'
+    two = f'INDEX(STILL_WALLTL(pane_far,new_pane,window_gap,"empty","{FRAMES}","",{bands},window_area,units),1,{number})'
     three = (
-        f'INDEX(STILL_THREELEAFTL(pane_far,pane_near,{pane},pane_gap,window_gap,"empty","empty","window frame",'
+        f'INDEX(STILL_THREELEAFTL(pane_far,pane_near,new_pane,pane_gap,window_gap,"empty","empty","window frame",'
         f'"{FRAMES}",window_width,"",{bands},window_area,units),1,{number})'
     )
     return f'IF(window_area=0,99,IF(pane_near="",{two},{three}))'
@@ -73,15 +73,13 @@ def door_found(bands: str, number: str) -> str:
     return f"INDEX({ask},1,{number})"
 
 
-def whole(
-    book: Book, bands: str, number: str, leaf: str = "inner_layers", sealed: str = "seal_share", pane: str = "new_pane", *, other_doors: bool = False
-) -> str:
+def whole(book: Book, bands: str, number: str, leaf: str = "inner_layers", sealed: str = "seal_share", *, other_doors: bool = False) -> str:
     """Loss of all that is around the converted room, flanking and cable holes with it, in one formula."""
     parts = (
         ("wall_new_area", planned("wall", bands, number, leaf)),
         ("wall_old_area", found("wall", bands, number)),
         ("ceiling_found_area", ceiling_planned(bands, number, leaf)),
-        ("window_area", window_planned(bands, number, pane)),
+        ("window_area", window_planned(bands, number)),
         ("door_area", door_loss(book, sealed, bands, number, other=other_doors)),
     )
     passed = "+".join(f"{area}*10^(-({loss})/10)" for area, loss in parts)

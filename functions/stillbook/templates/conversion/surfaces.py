@@ -8,10 +8,16 @@ from stillbook.quantities import AREA, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS, 
 from stillbook.templates import look
 from stillbook.templates.conversion.inputs import FRAMES, NEW, OFF, SIDES
 from stillbook.templates.page import Book, Page, ResultRow
+from stillbook.templates.parts.bands import small_areas
+from stillbook.templates.parts.quiet_room.allowances import DUCTS_AND_FAN, TREATMENT_MASS
 from stillbook.templates.parts.table import Column, Table
 
 JOISTS: Final = f'AND(ceiling_fixing="{FRAMES}",lined_ceiling_area>0)'
 """Whether the new ceiling has joists of its own."""
+
+WALLS_OPENED: Final = "IF(wall_open=1,wall_new_area,0)"
+CEILING_OPENED: Final = f'IF(AND(ceiling_open=1,ceiling_plan="{NEW}"),ceiling_found_area,0)'
+"""Areas whose old boards come off."""
 
 
 def write(book: Book) -> Page:
@@ -87,7 +93,7 @@ def opened(place: str) -> str:
 
 def _areas(book: Book, page: Page) -> None:
     area, small = book.unit(AREA), book.unit(LENGTH)
-    each = book.pick("144", "1000000")
+    each = small_areas(book)
     page.heading("Surface by surface", "areas without door and window")
     table = Table(
         page,
@@ -204,15 +210,15 @@ def _loads(book: Book, page: Page) -> None:
         ("Joists or channels, ceiling", "=lined_ceiling_area", "=framing_mass", ceiling),
         ("New pane", "=window_area", "=STILL_SURFACEMASS(new_pane,units)", floor),
         ("Doors, less the old one", "=door_area", "=doors_mass/door_area-STILL_SURFACEMASS(old_door,units)", floor),
-        ("Old wall board taken off", "=IF(wall_open=1,wall_new_area,0)", "=-wall_near_mass", floor),
-        ("Old ceiling board taken off", f'=IF(AND(ceiling_open=1,ceiling_plan="{NEW}"),ceiling_found_area,0)', "=-ceiling_near_mass", above),
+        ("Old wall board taken off", f"={WALLS_OPENED}", "=-wall_near_mass", floor),
+        ("Old ceiling board taken off", f"={CEILING_OPENED}", "=-ceiling_near_mass", above),
     ):
         table.row(*row)
-    treated = "=wall_treatment+ceiling_treatment"
+    treated, allowed = "=wall_treatment+ceiling_treatment", book.pick(*TREATMENT_MASS)
     for label, area, per_area, load in (
-        ("Treatment inside", treated, book.pick("=1.5", "=7.3"), f"={book.pick('1.5', '7.3')}*({treated[1:]})"),
+        ("Treatment inside", treated, f"={allowed}", f"={allowed}*({treated[1:]})"),
         ("Baffle boxes", "=baffle_boxes*baffle_shell_area", None, "=baffle_boxes*baffle_mass"),
-        ("Ducts and fan", None, None, book.pick("=60", "=27")),
+        ("Ducts and fan", None, None, f"={book.pick(*DUCTS_AND_FAN)}"),
         ("Equipment and furniture", None, None, "=equipment_mass"),
     ):
         table.row(label, area, per_area, "=0", all=load, floor=load)

@@ -7,13 +7,16 @@ from typing import Final
 
 from stillbook.quantities import AREA, ROOM_LENGTH
 from stillbook.templates.conversion.inputs import FRAMES, NEW, SIDES
-from stillbook.templates.conversion.surfaces import JOISTS
+from stillbook.templates.conversion.surfaces import CEILING_OPENED, JOISTS, WALLS_OPENED
 from stillbook.templates.page import Book
 from stillbook.templates.parts.quiet_room import takeoff
 from stillbook.templates.parts.quiet_room.takeoff import WHEN_PAIR, WHEN_SINGLE, Line
 
 LEAVES: Final = (("inner", "lined_area", "lined_area=0"), ("deck", "lined_floor_area", "lined_floor_area=0"), ("baffle", "baffle_boxes*baffle_shell_area", ""))
 """Leaves that are bought, the area of each, and when it is not there."""
+
+OPENED: Final = f"{WALLS_OPENED}+{CEILING_OPENED}"
+"""The area of old boards that come off."""
 
 
 def groups(book: Book) -> Iterable[tuple[str, list[Line]]]:
@@ -23,8 +26,8 @@ def groups(book: Book) -> Iterable[tuple[str, list[Line]]]:
         ("Boards", takeoff.boards(book, LEAVES)),
         ("Frames, clips, wool and sealant", frames(book)),
         ("Window", window(book)),
-        ("Doors, as a pair", takeoff.doors(book, "pair", 2, WHEN_PAIR)),
-        ("Doors, as one heavy door", takeoff.doors(book, "single", 1, WHEN_SINGLE)),
+        ("Doors, as a pair", takeoff.doors("pair", 2, WHEN_PAIR)),
+        ("Doors, as one heavy door", takeoff.doors("single", 1, WHEN_SINGLE)),
         ("Air", takeoff.air(book)),
         ("Wiring", takeoff.wiring()),
         ("Finish and site", takeoff.site(book)),
@@ -33,9 +36,8 @@ def groups(book: Book) -> Iterable[tuple[str, list[Line]]]:
 
 def strip(book: Book) -> list[Line]:
     """What comes off before the new leaves."""
-    off = f'IF(wall_open=1,wall_new_area,0)+IF(AND(ceiling_open=1,ceiling_plan="{NEW}"),ceiling_found_area,0)'
     return [
-        Line("STRIP", "Old boards, walls and ceiling", f"={off}", book.unit(AREA), "", f"=ROUNDUP({off},0)"),
+        Line("STRIP", "Old boards, walls and ceiling", f"={OPENED}", book.unit(AREA), "", f"=ROUNDUP({OPENED},0)"),
         Line("DOOROUT", "Old door and frame", "=1", "piece", "", "=1"),
     ]
 
@@ -49,8 +51,7 @@ def frames(book: Book) -> list[Line]:
     fixed = 'IF({0}_fixing="{1}",lined_{0}_area,0)'
     clips = "+".join(fixed.format(place, "isolation clips") for place in ("wall", "ceiling"))
     channels = "+".join(f'IF({place}_fixing="{FRAMES}",0,lined_{place}_area)' for place in ("wall", "ceiling"))
-    old = f'IF(wall_open=1,wall_new_area,0)+IF(AND(ceiling_open=1,ceiling_plan="{NEW}"),ceiling_found_area,0)'
-    wool = f'IF(cavity_fill="filled",lined_area+{old},0)'
+    wool = f'IF(cavity_fill="filled",lined_area+{OPENED},0)'
     seam = "(2*lined_run+IF(lined_ceiling_area>0,2*(room_length+room_width),0)+4*room_height)*SUM(inner_count_1,inner_count_2,inner_count_3)"
     screws = _screws()
     return [
@@ -89,15 +90,8 @@ def frames(book: Book) -> list[Line]:
         ),
         Line("SCREWS", "Board screws", f"={screws}", "piece", "", f"=IF(lined_area=0,0,STILL_PACKS(MAX(1,{screws}),1000))"),
         Line("WOOL", "Cavity wool, opened cavities too", f"={wool}", area, "=board_waste", f"=IF({wool}=0,0,STILL_PACKS(MAX(1,{wool}),{pack},board_waste))"),
-        Line(
-            "SEALANT",
-            "Sealant, every layer's edge",
-            f"={seam}",
-            length,
-            "=sealant_waste",
-            f'=STILL_SEALANTTUBES({seam},sealant_bead,sealant_waste,"round","","",units)',
-        ),
-        Line("UNDERLAY", "Resilient underlay", "=lined_floor_area", area, "=board_waste", "=ROUNDUP(lined_floor_area*(1+board_waste),0)"),
+        takeoff.sealant(book, seam),
+        takeoff.underlay(book, "lined_floor_area"),
     ]
 
 

@@ -12,6 +12,7 @@ from stillbook.templates.page import FIRST, Book
 from stillbook.templates.parts.bands import THIRDS
 from stillbook.templates.parts.schedule import Place, Schedule, Worked, widths
 from stillbook.templates.parts.table import Column, Table
+from stillbook.trade.doors.arrangement import MOST_PAIR_GAIN
 
 _DOOR: Final = 'STILL_DOORTL({leaves},{widths},{heights},door_gap,seal_share,"STC",units)'
 
@@ -22,7 +23,7 @@ def write(book: Book, schedule: Schedule) -> None:
     square = book.pick("144", "10^6")
     between = f"2*({{widths}}+{{heights}})*pair_distance*reveal_absorption/{square}"
     lock = f"STILL_SOUNDLOCKTL({{door_losses}},{{door_losses}},{{door_areas}},{between},units)"
-    cap = "{door_losses}+15"
+    cap = f"{{door_losses}}+{MOST_PAIR_GAIN:.0f}"
     for sheet, purpose, loss, losses, rating in (
         (
             "One door",

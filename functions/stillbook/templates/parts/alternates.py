@@ -34,7 +34,6 @@ def ask(book: Book, page: Page) -> None:
     """Write the tables on the Inputs sheet."""
     page.break_here()
     _table(
-        book,
         page,
         ("Allowances", "sums in the price for what is not chosen yet; at cost, before overhead"),
         ("What for", "Amount"),
@@ -48,7 +47,6 @@ def ask(book: Book, page: Page) -> None:
         ],
     )
     _table(
-        book,
         page,
         ("Alternates", "changes the client may choose; a deduction has a minus"),
         ("What changes", "Direct cost", "Accepted"),
@@ -65,7 +63,6 @@ def ask(book: Book, page: Page) -> None:
         ],
     )
     _table(
-        book,
         page,
         ("Revisions", "the last row filled in is the latest; clients and contractors read its number and date"),
         ("What changed", "By", "No.", "Date"),
@@ -90,7 +87,7 @@ def _money(book: Book, name: str, label: str, text: str, least: float) -> InputS
     return book.input(name, label, "", None, least, _MOST, look.PRICE, optional=True, one_job=True).saying(text)
 
 
-def _table(book: Book, page: Page, heading: tuple[str, str], titles: Sequence[str], columns: Sequence[str], rows: Sequence[Sequence[InputSpec]]) -> None:
+def _table(page: Page, heading: tuple[str, str], titles: Sequence[str], columns: Sequence[str], rows: Sequence[Sequence[InputSpec]]) -> None:
     """A table of inputs, each cell with its name, each column with one more."""
     page.heading(*heading)
     padded = [*titles, *[""] * (len(page.widths) - len(titles))]
@@ -120,10 +117,10 @@ def write(book: Book) -> Page:
         wide=True,
     )
     _sums(book, page)
-    _revision(book, page)
+    _revision(page)
     printed = page.at - 2
-    _lines(book, page, "proposal", "What the Proposal says under its price", _proposal_lines())
-    _lines(book, page, "scope", "What the Scope says under what is built", _scope_lines())
+    _lines(page, "proposal", "What the Proposal says under its price", _proposal_lines())
+    _lines(page, "scope", "What the Scope says under what is built", _scope_lines())
     page.finish(printed)
     return page
 
@@ -185,7 +182,7 @@ def _quiet_number(page: Page, row: int) -> None:
     page.sheet.cell(row, FIRST + 1).alignment = look.SHRUNK_UNIT
 
 
-def _revision(book: Book, page: Page) -> None:
+def _revision(page: Page) -> None:
     """The latest revision, and what is left unfinished on the Inputs sheet."""
     page.heading("Revision, and rows left unfinished")
     latest = "0"
@@ -258,7 +255,7 @@ def _scope_lines() -> list[Said]:
     return [Said("MAX(allowance_numbers)>0", later), *allowances, accepted, *alternates]
 
 
-def _lines(book: Book, page: Page, sheet: str, title: str, lines: Sequence[Said]) -> None:
+def _lines(page: Page, sheet: str, title: str, lines: Sequence[Said]) -> None:
     """The lines that may stand on a sheet, numbered as they come to stand there."""
     page.heading(title, "lines without a number do not show")
     table = Table(

@@ -11,9 +11,10 @@ from openpyxl.utils import get_column_letter
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts.inputs import LAYERS
-from stillbook.trade.doors.arrangement import SLAB
+from stillbook.trade.doors.arrangement import MOST_PAIR_GAIN, SLAB
+from stillbook.trade.physics.sound import STC_BANDS
 
-THIRDS: Final = (125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500, 3150, 4000)
+THIRDS: Final = tuple(map(int, STC_BANDS.centres))
 """Middles of the third octaves of an STC [Hz]."""
 
 
@@ -155,7 +156,8 @@ def door_loss(book: Book, sealed: str, bands: str = '"STC"', number: str = "", *
     pair, single = one.replace("{0}", "pair_door_layers"), one.replace("{0}", "single_door_layers")
     between = f"2*(door_width+door_height)*cavity*reveal_absorption/{small_areas(book)}"
     lock = f"STILL_SOUNDLOCKTL({pair},{pair},door_area,{between},units)"
-    return f'IF(door_arrangement{"<>" if other else "="}"pair",IF({lock}<{pair}+15,{lock},{pair}+15),{single})'
+    most = f"{pair}+{MOST_PAIR_GAIN:.0f}"
+    return f'IF(door_arrangement{"<>" if other else "="}"pair",IF({lock}<{most},{lock},{most}),{single})'
 
 
 def small_areas(book: Book) -> str:

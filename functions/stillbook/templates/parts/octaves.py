@@ -11,8 +11,10 @@ from stillbook.templates import look
 from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Page
 from stillbook.templates.parts import bands
+from stillbook.trade.physics import sound
+from stillbook.trade.quiet_path.whole_path import ALONG_THE_PATH
 
-OCTAVES: Final = (63, 125, 250, 500, 1000, 2000, 4000, 8000)
+OCTAVES: Final = tuple(map(int, sound.OCTAVES))
 """Their middles [Hz]."""
 
 BAND: Final = FIRST + 4
@@ -24,8 +26,11 @@ RATING: Final = BAND + len(OCTAVES)
 LEVEL: Final = '0;"<0";0'
 """How a level is shown: what is below 0 dB is not heard."""
 
-ALONG: Final = 50
-"""Most that a path of ducts keeps back from end to end; common practice, no source [dB]."""
+ALONG: Final = int(ALONG_THE_PATH)
+"""Most that a path of ducts keeps back from end to end [dB]."""
+
+SILENT: Final = int(sound.BAND_VALUE.least)
+"""Level of what makes no sound, the least that the formulas give [dB]."""
 
 WORST: Final = 3
 """Octaves listed that are worst."""

@@ -59,7 +59,7 @@ def write(
         "Scope", "Please price each line in the boxes; line totals and the sum follow. Send the workbook back as it is.", widths(COLUMNS), title="Scope of work"
     )
     _job(page, dated(changes))
-    boxes = _bid(book, page)
+    boxes = _bid(page)
     describe(book, page)
     _terms(page, not_included, cautions)
     if changes:
@@ -89,7 +89,7 @@ def _job(page: Page, date: str) -> None:
     page.skip()
 
 
-def _bid(book: Book, page: Page) -> int:
+def _bid(page: Page) -> int:
     """The contractor's own boxes; gives the row of the sum."""
     page.heading("Your bid")
     for label, number_format in (("Contractor", "@"), ("Date", look.DATE), ("Remarks", "@")):

@@ -130,10 +130,10 @@ class Table:
             if column.name and (column.called in keys or not keys):
                 self.page.name(column.name, self.first, self.places[column.called], self.page.at - 1)
 
-    def cells(self, key: str, *, fixed: bool = False) -> str:
-        """The cells of a column in all rows above; ``fixed`` for an address that stays when copied."""
-        letter, mark = get_column_letter(self.places[key]), "$" if fixed else ""
-        return f"{mark}{letter}{mark}{self.first}:{mark}{letter}{mark}{self.page.at - 1}"
+    def cells(self, key: str) -> str:
+        """The cells of a column in all rows above."""
+        letter = get_column_letter(self.places[key])
+        return f"{letter}{self.first}:{letter}{self.page.at - 1}"
 
     def _filled(self, value: Any, place: int) -> Any:
         """A formula with the cells of its row."""

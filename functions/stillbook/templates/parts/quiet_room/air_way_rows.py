@@ -12,8 +12,8 @@ from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import octaves
 from stillbook.templates.parts.inputs import TRANSFER_DUCT
-from stillbook.templates.parts.octaves import ALONG
-from stillbook.templates.parts.quiet_room.air_ways import ELEMENTS, HAS_FAN, HAS_NO_BOX, NOISY, OUT, SILENT, SUPPLY, Places, Way, WayRows
+from stillbook.templates.parts.octaves import ALONG, SILENT
+from stillbook.templates.parts.quiet_room.air_ways import ELEMENTS, HAS_FAN, HAS_NO_BOX, NOISY, OUT, SUPPLY, Places, Way, WayRows
 
 LOSS: Final = get_column_letter(FIRST + 3)
 """Column of the pressure that an element takes."""
@@ -142,7 +142,7 @@ def sounds(book: Book, page: Page, places: Places) -> None:
     places.rows["maker"] = maker
     supply = fan.format(speed="fan_speed", air="airflow", loss="fan_system_loss")
     places.rows["fan"] = octaves.row(page, "Fan, at the speed of this estimate", f"={supply}", strong=True, called="fan_sound")
-    _along(book, page, SUPPLY, SUPPLY_LABELS, places.supply)
+    _along(page, SUPPLY, SUPPLY_LABELS, places.supply)
     page.break_here()
     page.heading(
         f'=IF({HAS_NO_BOX},"Sound power along the transfer duct","Sound power along the return path")',
@@ -152,10 +152,10 @@ def sounds(book: Book, page: Page, places: Places) -> None:
     own = fan.format(speed="return_fan_speed", air="way_out_airflow", loss="return_loss")
     label, own = f'=IF({HAS_FAN},"Return fan, at its speed","No fan in it")', f"=IF({HAS_FAN},{own},{SILENT})"
     places.rows["return_fan"] = octaves.row(page, label, own, strong=True, called="return_fan_sound")
-    _along(book, page, OUT, OUT_LABELS, places.out)
+    _along(page, OUT, OUT_LABELS, places.out)
 
 
-def _along(book: Book, page: Page, way: Way, labels: Mapping[str, str], places: WayRows) -> None:
+def _along(page: Page, way: Way, labels: Mapping[str, str], places: WayRows) -> None:
     octaves.head(page, label="Made by the air in")
     noises = way.noises()
     for key in ELEMENTS:
@@ -188,7 +188,7 @@ def _maker(book: Book, page: Page) -> int:
 # --- privacy ----------------------------------------------------------------------------------------------------------
 
 
-def outwards(book: Book, page: Page, places: Places, shell_area: str) -> None:
+def outwards(page: Page, places: Places, shell_area: str) -> None:
     """What the way out lets out, as a part of the shell it goes through."""
     page.skip()
     page.heading("Sound out through it", "the way out as a part of the shell: no octave of speech, 250 to 4000 Hz, should be weaker")

@@ -8,15 +8,13 @@ from typing import Final
 
 from stillbook.templates.page import Book
 from stillbook.templates.parts.inputs import RETURN_FAN, TRANSFER_DUCT
+from stillbook.templates.parts.octaves import SILENT
 
 ELEMENTS: Final = ("change", "duct", "elbows", "box", "grille", "end")
 """Elements of a way in the order of the sound, from its outer end into the room."""
 
 NOISY: Final = ("duct", "elbows", "box", "grille")
 """Elements in which the air makes sound of its own."""
-
-SILENT: Final = -50
-"""Level of what makes no sound, the least that the formulas give [dB]."""
 
 HAS_FAN: Final = f'air_leaves="{RETURN_FAN}"'
 """Whether a fan of its own stands in the return."""

@@ -10,8 +10,9 @@ from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import octaves
 from stillbook.templates.parts.inputs import PRICE_OF_COST
+from stillbook.templates.parts.octaves import SILENT
 from stillbook.templates.parts.quiet_room.air_way_rows import LOSS
-from stillbook.templates.parts.quiet_room.air_ways import ELEMENTS, HAS_FAN, OUT, SILENT, SUPPLY, Cells, Places, Way, WayRows
+from stillbook.templates.parts.quiet_room.air_ways import ELEMENTS, HAS_FAN, OUT, SUPPLY, Cells, Places, Way, WayRows
 from stillbook.templates.parts.quiet_room.seat import box_walls, opening
 
 

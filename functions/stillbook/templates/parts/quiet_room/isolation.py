@@ -55,7 +55,7 @@ def write(book: Book) -> Page:
         (31, *[5.6] * len(THIRDS), 6.5, 8.5),
         wide=True,
     )
-    _results(book, page)
+    _results(page)
     rows = _bands(book, page)
     _chart(page, rows)
     _changes(book, page)
@@ -67,7 +67,7 @@ def _spectrum(row: int) -> str:
     return bands.cells(FIRST + 1, RATING - 1, row)
 
 
-def _results(book: Book, page: Page) -> None:
+def _results(page: Page) -> None:
     reach = 'STILL_RATINGUNCERTAINTY("{0}")'
     page.heading("Ratings", "about 95 of 100 measured walls lie within the range")
     kind = f'IF(door_arrangement="pair",{reach.format("pair of doors")},{reach.format("door")})'
@@ -91,9 +91,9 @@ def _results(book: Book, page: Page) -> None:
     page.skip()
 
 
-def _band_row(page: Page, label: str, formula: str, rating: str | None, *, strong: bool = False, number_format: str = look.WHOLE) -> int:
+def _band_row(page: Page, label: str, formula: str, rating: str | None, *, strong: bool = False) -> int:
     """A row of the sixteen bands and its rating."""
-    return bands.band_row(page, THIRDS, label, formula, (rating,), strong=strong, number_format=number_format)
+    return bands.band_row(page, THIRDS, label, formula, (rating,), strong=strong)
 
 
 def _wall(change: Change) -> str:
@@ -204,16 +204,20 @@ def boards_cost(leaf: str, area: str) -> str:
     """Direct cost of one layer more of a leaf's first board."""
     at = f"MATCH({leaf}_material_1,price_codes,0)"
     sheets = f"STILL_SHEETS({area},sheet_width,sheet_height,1,board_waste,units)"
-    labour = f"INDEX(labour_rates,MATCH(INDEX(price_trades,{at}),labour_trades,0))/INDEX(price_rates,{at})"
-    return f"{sheets}*(INDEX(price_costs,{at})+{labour})"
+    return f"{sheets}*{_fitted(at)}"
 
 
 def _wool(book: Book) -> str:
     """Direct cost saved by leaving the cavity empty."""
     at = 'MATCH("WOOL",price_codes,0)'
     packs = f"STILL_PACKS(inner_wall_area+floor_area+outer_wall_area+footprint,{book.pick('48', '4.5')},board_waste)"
+    return f'-IF(cavity_fill="filled",{packs}*{_fitted(at)},0)'
+
+
+def _fitted(at: str) -> str:
+    """Direct cost of one piece of what stands at a row of the prices, bought and fitted."""
     labour = f"INDEX(labour_rates,MATCH(INDEX(price_trades,{at}),labour_trades,0))/INDEX(price_rates,{at})"
-    return f'-IF(cavity_fill="filled",{packs}*(INDEX(price_costs,{at})+{labour}),0)'
+    return f"(INDEX(price_costs,{at})+{labour})"
 
 
 def _inside(book: Book, page: Page) -> None:

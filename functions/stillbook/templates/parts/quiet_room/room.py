@@ -11,10 +11,10 @@ from stillbook.quantities import AREA
 from stillbook.templates import look
 from stillbook.templates.charts import lines, spikes
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
-from stillbook.templates.parts import bands
+from stillbook.templates.parts import bands, octaves
 from stillbook.templates.parts.table import Column, Table
 
-OCTAVES: Final = (125, 250, 500, 1000, 2000, 4000)
+OCTAVES: Final = octaves.OCTAVES[1:-1]
 BANDS: Final = FIRST + 3
 """Column of the first octave."""
 

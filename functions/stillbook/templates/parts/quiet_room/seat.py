@@ -5,9 +5,9 @@ from __future__ import annotations
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import octaves
-from stillbook.templates.parts.octaves import ALONG
+from stillbook.templates.parts.octaves import ALONG, SILENT
 from stillbook.templates.parts.quiet_room.air_way_rows import OUT_NAME
-from stillbook.templates.parts.quiet_room.air_ways import ELEMENTS, HAS_FAN, NOISY, OUT, SILENT, SUPPLY, Cells, Places
+from stillbook.templates.parts.quiet_room.air_ways import ELEMENTS, HAS_FAN, NOISY, OUT, SUPPLY, Cells, Places
 
 
 def heard(book: Book, page: Page, places: Places) -> None:

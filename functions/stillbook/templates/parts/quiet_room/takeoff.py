@@ -80,8 +80,8 @@ def groups(book: Book) -> Iterable[tuple[str, list[Line]]]:
     return (
         ("Boards", boards(book)),
         ("Frames, wool and sealant", frames(book)),
-        ("Doors, as a pair", doors(book, "pair", 2, WHEN_PAIR)),
-        ("Doors, as one heavy door", doors(book, "single", 1, WHEN_SINGLE)),
+        ("Doors, as a pair", doors("pair", 2, WHEN_PAIR)),
+        ("Doors, as one heavy door", doors("single", 1, WHEN_SINGLE)),
         ("Air", air(book)),
         ("Wiring", wiring()),
         ("Finish and site", site(book)),
@@ -151,16 +151,20 @@ def frames(book: Book) -> list[Line]:
         Line("PLATE", "Plates, both frames", f"=2*({inner}+{outer})", length, "=framing_waste", f"=STILL_PACKS(2*({inner}+{outer}),{stock},framing_waste)"),
         Line("SCREWS", "Board screws", f"={inner_screws}+{outer_screws}", "piece", "", f"=STILL_PACKS({inner_screws}+{outer_screws},1000)"),
         Line("WOOL", "Cavity wool", f"={wool}", area, "=board_waste", f"=STILL_PACKS({wool},{pack},board_waste)"),
-        Line(
-            "SEALANT",
-            "Sealant, every layer's edge",
-            f"={seam_inner}+{seam_outer}",
-            length,
-            "=sealant_waste",
-            f'=STILL_SEALANTTUBES({seam_inner}+{seam_outer},sealant_bead,sealant_waste,"round","","",units)',
-        ),
-        Line("UNDERLAY", "Resilient underlay", "=footprint", area, "=board_waste", "=ROUNDUP(footprint*(1+board_waste),0)"),
+        sealant(book, f"{seam_inner}+{seam_outer}"),
+        underlay(book, "footprint"),
     ]
+
+
+def sealant(book: Book, seam: str) -> Line:
+    """Sealant along the edge of every layer."""
+    tubes = f'=STILL_SEALANTTUBES({seam},sealant_bead,sealant_waste,"round","","",units)'
+    return Line("SEALANT", "Sealant, every layer's edge", f"={seam}", book.unit(ROOM_LENGTH), "=sealant_waste", tubes)
+
+
+def underlay(book: Book, covered: str) -> Line:
+    """Underlay below a floor deck."""
+    return Line("UNDERLAY", "Resilient underlay", f"={covered}", book.unit(AREA), "=board_waste", f"=ROUNDUP({covered}*(1+board_waste),0)")
 
 
 def joists(book: Book, where: str, across: str, length: str, when: str = "TRUE") -> Line:
@@ -203,7 +207,7 @@ def ceiling_screws(leaf: str, size: str) -> str:
     return surface_screws(leaf, f"MAX({sides})", f"MIN({sides})")
 
 
-def doors(book: Book, kind: str, leaves: int, when: str) -> list[Line]:
+def doors(kind: str, leaves: int, when: str) -> list[Line]:
     """The doors in one of the two arrangements."""
     makeup = f"STILL_SHEETPIECES({leaves}*{kind}_makeup_count,door_width,door_height,sheet_width,sheet_height,units)"
     return [

@@ -1,0 +1,11 @@
+"""Masses allowed for what is not weighed piece by piece, in a US and in an SI workbook; common practice, no source."""
+
+from __future__ import annotations
+
+from typing import Final
+
+TREATMENT_MASS: Final = ("1.5", "7.3")
+"""Mass per area of acoustic treatment: wool, frame and fabric."""
+
+DUCTS_AND_FAN: Final = ("60", "27")
+"""Mass of the ducts and the fan together."""

@@ -30,6 +30,15 @@ class ErrorValue:
     reason: str = ""
 
 
+def fifteen(value: float) -> float:
+    """A number at the fifteen digits that spreadsheets look at; further ones are noise, as in 87.99999999999999.
+
+    >>> fifteen(0.1 * 3)
+    0.3
+    """
+    return float(f"{value:.15g}")
+
+
 class FormulaError(Exception):
     """Raised while a formula is evaluated; it becomes the error value in the cell."""
 

@@ -11,7 +11,7 @@ from typing import Any, ClassVar, Final
 import numpy as np
 import numpy.typing as npt
 
-from stillbook.cells import Cell, CellResult, Code, ErrorValue, OutOfRange
+from stillbook.cells import Cell, CellResult, Code, ErrorValue, OutOfRange, fifteen
 from stillbook.quantities import Kind, System, from_base
 
 
@@ -95,7 +95,7 @@ class Number(ResultForm):
             raise OutOfRange(no_answer)
         if abs(answer) > self.kind.largest:
             raise OutOfRange(_too_large(self.kind, system))
-        return _tidy(value)
+        return fifteen(value)
 
     def said(self, unit: str) -> str:
         return f"a number in {unit}" if unit else "a number"
@@ -200,7 +200,7 @@ def _cell(value: Any, kind: Kind | None, system: System) -> Cell:
     number = from_base(float(value), kind, system)
     if not math.isfinite(number):
         return ErrorValue(Code.NUMBER, "no answer in this row")
-    return _tidy(number) if abs(value) <= kind.largest else ErrorValue(Code.NUMBER, _too_large(kind, system))
+    return fifteen(number) if abs(value) <= kind.largest else ErrorValue(Code.NUMBER, _too_large(kind, system))
 
 
 def _rows(answer: npt.NDArray[np.float64], kind: Kind, system: System, no_answer: str) -> list[list[Any]]:
@@ -225,16 +225,11 @@ def _too_large(kind: Kind, system: System) -> str:
     return f"the answer is beyond {most}, where it is not trusted: check the inputs"
 
 
-def _tidy(value: float) -> float:
-    """A result to the fifteen figures a cell shows; further ones are noise of conversion, as in 87.99999999999999."""
-    return float(f"{value:.15g}")
-
-
 _TENS: Final = 10.0 ** np.arange(0, 23)
 
 
 def _tidy_all(values: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
-    """The same for many results. Those beyond exact powers of ten stay as they are, and zeros too."""
+    """Many results at fifteen digits. Those beyond exact powers of ten stay as they are, and zeros too."""
     with np.errstate(divide="ignore", invalid="ignore"):
         places = 14 - np.floor(np.log10(np.abs(values)))
         exact = (places >= 0) & (places <= 22)

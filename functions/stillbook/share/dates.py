@@ -7,6 +7,8 @@ import math
 import re
 from typing import Final
 
+from stillbook.cells import fifteen
+
 _EPOCHS: Final = {False: datetime.date(1899, 12, 30), True: datetime.date(1904, 1, 1)}
 _FIRST_SURE_DAY: Final = 61
 """Before it, spreadsheets that count from 1900 number a day that never was."""
@@ -32,7 +34,7 @@ def shown_moment(value: float, signs: str, *, elapsed: str = "", starts_1904: bo
         starts_1904: Whether days are counted from 1904.
     """
     if not 0 <= value < _LAST_DAY:
-        return float(f"{value:.15g}")
+        return fifteen(value)
     date, time = _named(signs, elapsed)
     seconds = _seconds(value, time, signs)
     day, second = divmod(seconds, _DAY)

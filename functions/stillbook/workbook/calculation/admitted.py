@@ -442,11 +442,12 @@ def _check_sheets(reference: str) -> None:
 
 
 def _name(node: Any) -> str:
-    return _bare(node.get_function_name() or "")
+    return bare(node.get_function_name() or "")
 
 
 @lru_cache(maxsize=1024)
-def _bare(name: str) -> str:
+def bare(name: str) -> str:
+    """A function's name in capitals, without the marks that files put before newer names."""
     return name.upper().removeprefix("_XLFN.").removeprefix("_XLWS.")
 
 

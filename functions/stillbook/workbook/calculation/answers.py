@@ -146,18 +146,27 @@ def cell_of(value: Any) -> Cell:
     return float(value) + 0.0  # No cell holds the zero below zero.
 
 
-def fit(rows: float, columns: float, value: Any) -> list[list[Any]]:
+def rows(value: Any) -> list[list[Any]]:
+    """A range or a single value as rows."""
+    return value if isinstance(value, list) else [[value]]
+
+
+def at(block: list[list[Any]], row: int, column: int) -> Any:
+    """The value of a block for a place of a larger one."""
+    row, column = 0 if len(block) == 1 else row, 0 if len(block[0]) == 1 else column
+    return block[row][column] if row < len(block) and column < len(block[0]) else error("Na")
+
+
+def fit(height: float, width: float, value: Any) -> list[list[Any]]:
     """An array cut or filled up to the cells that show it: a single row or column repeats, the rest is #N/A.
 
     >>> fit(2, 3, [[1.0, 2.0]])[1]
     [1.0, 2.0, {'type': 'Error', 'kind': 'Na'}]
     """
-    block = value if isinstance(value, list) else [[value]]
+    block = rows(value)
 
     def cell(row: int, column: int) -> Any:
-        row = 0 if len(block) == 1 else row
-        column = 0 if len(block[0]) == 1 else column
-        found = block[row][column] if row < len(block) and column < len(block[0]) else error("Na")
+        found = at(block, row, column)
         return 0.0 if found is None else found
 
-    return [[cell(row, column) for column in range(int(columns))] for row in range(int(rows))]
+    return [[cell(row, column) for column in range(int(width))] for row in range(int(height))]

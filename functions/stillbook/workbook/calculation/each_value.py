@@ -13,7 +13,7 @@ from collections.abc import Callable, Container, Iterator, Mapping
 from functools import lru_cache
 from typing import Any, Final, Protocol
 
-from stillbook.workbook.calculation.answers import error
+from stillbook.workbook.calculation.answers import at, error, rows
 from stillbook.workbook.calculation.definitions import OVER_RANGES
 from stillbook.workbook.file.address import cell_name
 
@@ -65,35 +65,30 @@ class Each:
 
     def _asked(self, name: str, *values: Any) -> Any:
         whole = _WHOLE.get(name, ())
-        blocks = [value if isinstance(value, list) else [[value]] for value in values]
+        blocks = [rows(value) for value in values]
         single = [place for place in range(len(blocks)) if place not in whole]
-        rows = max((len(blocks[place]) for place in single), default=1)
-        columns = max((len(blocks[place][0]) for place in single), default=1)
-        if rows * columns > _MOST:
+        height = max((len(blocks[place]) for place in single), default=1)
+        width = max((len(blocks[place][0]) for place in single), default=1)
+        if height * width > _MOST:
             return error("Value")
         asked = self._blank()
         asked.add_sheet(_ASKED)
         references = [_write_whole(asked, place, block) if place in whole else "" for place, block in enumerate(blocks)]
-        for number, (row, column) in enumerate(_cells(rows, columns), start=1):
+        for number, (row, column) in enumerate(_cells(height, width), start=1):
             for place in single:
-                _write(asked, _ASKED, number, place + 2, _at(blocks[place], row, column))
+                _write(asked, _ASKED, number, place + 2, at(blocks[place], row, column))
                 references[place] = cell_name(number, place + 2)
             asked.set_formula(_ASKED, number, 1, f"={name}({','.join(references)})")
         asked.evaluate_all()
-        found = [asked.get_value(_ASKED, number, 1) for number in range(1, rows * columns + 1)]
+        found = [asked.get_value(_ASKED, number, 1) for number in range(1, height * width + 1)]
         given = ["" if value is None else value for value in found]
-        if rows == columns == 1:
+        if height == width == 1:
             return given[0]
-        return [given[row * columns : (row + 1) * columns] for row in range(rows)]
+        return [given[row * width : (row + 1) * width] for row in range(height)]
 
 
 def _cells(rows: int, columns: int) -> Iterator[tuple[int, int]]:
     return ((row, column) for row in range(rows) for column in range(columns))
-
-
-def _at(block: list[list[Any]], row: int, column: int) -> Any:
-    row, column = 0 if len(block) == 1 else row, 0 if len(block[0]) == 1 else column
-    return block[row][column] if row < len(block) and column < len(block[0]) else error("Na")
 
 
 def _write_whole(asked: Sheets, place: int, block: list[list[Any]]) -> str:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
-from functools import lru_cache
 from typing import Any, Final, TypeVar
 
 import formualizer
@@ -18,7 +17,7 @@ from stillbook.cells import Cell, Code, ErrorValue
 from stillbook.formula import PREFIX
 from stillbook.workbook import CALCULATION, WorkbookError
 from stillbook.workbook.calculation import answers
-from stillbook.workbook.calculation.admitted import EACH, Around, NotCalculated, prepared
+from stillbook.workbook.calculation.admitted import EACH, Around, NotCalculated, bare, prepared
 from stillbook.workbook.calculation.answers import (
     FAULTS_OF_THE_MACHINE,
     answer,
@@ -27,6 +26,7 @@ from stillbook.workbook.calculation.answers import (
     fit,
     kind_of,
     machine_error,
+    rows,
 )
 from stillbook.workbook.calculation.definitions import DEFINED
 from stillbook.workbook.calculation.definitions.cell_values import REFUSED, Refused
@@ -169,10 +169,12 @@ class Engine:
         if self._broken is not None:
             raise machine_error(self._broken) from self._broken
 
-    def ask(self, at: Place, formula: str) -> None:
-        """Calculate a formula in a free cell, and nothing else anew."""
+    def why_refused(self, at: Place, formula: str) -> str | None:
+        """Calculate a formula in a free cell, and nothing else anew: why it refused, or None where it did not."""
+        self.refusals.clear()
         self.set_formula(at, f"={formula}")
         self._workbook.evaluate_cell(*at)
+        return next(iter(self.refusals.values()), None)
 
     def stop(self) -> None:
         """End a calculation that runs in another thread, at the engine's next chance."""
@@ -226,7 +228,7 @@ class Engine:
 
         def walk(node: Any) -> None:
             if name := node.get_function_name():
-                functions.append(name.upper().removeprefix("_XLFN.").removeprefix("_XLWS."))
+                functions.append(bare(name))
             for child in node.children():
                 walk(child)
 
@@ -235,10 +237,6 @@ class Engine:
             return [], []
         walk(tree)
         return functions, [ref.name for ref in tree.walk_refs() if isinstance(ref, formualizer.NamedRangeRef)]
-
-    def is_function(self, name: str) -> bool:
-        """Whether the engine has a function of this name."""
-        return _is_function(name)
 
 
 def evaluate(formula: str, *, seconds: float = SECONDS) -> Cell | list[list[Cell]]:
@@ -277,15 +275,15 @@ def _evaluate(engine: Engine, text: str) -> Cell | list[list[Cell]]:
     engine.set_formula(home, f"={_TAKE}({written})")
     engine.evaluate()
     value = taken[0] if taken else engine.value(home)
-    rows = value if isinstance(value, list) else [[value]]
+    block = rows(value)
     faults = [
         Fault(home, ("Sheet1", 1 + r, 1 + c), kind_of(cell), text)
-        for r, cells in enumerate(rows)
+        for r, cells in enumerate(block)
         for c, cell in enumerate(cells)
         if kind_of(cell)
     ]
     why = reasons(engine, faults, free_column=3) if faults else {}
-    shown = [[cell_of(cell) for cell in cells] for cells in rows]
+    shown = [[cell_of(cell) for cell in cells] for cells in block]
     for fault in faults:
         shown[fault.shown[1] - 1][fault.shown[2] - 1] = ErrorValue(code_of(fault.kind), why[fault.shown])
     return shown if isinstance(value, list) else shown[0][0]
@@ -348,18 +346,6 @@ def _parsed(formula: str) -> Any:
         return formualizer.parse("=" + formula.removeprefix("="))
     except Exception:
         return None
-
-
-@lru_cache(maxsize=256)
-def _is_function(name: str) -> bool:
-    workbook = formualizer.Workbook()
-    workbook.add_sheet("Sheet1")
-    try:
-        workbook.set_formula("Sheet1", 1, 1, f"={name}()")
-        workbook.evaluate_all()
-    except Exception:
-        return True
-    return kind_of(workbook.get_value("Sheet1", 1, 1)) != "Name"
 
 
 def _first_line(error: Exception) -> str:

@@ -8,6 +8,7 @@ from typing import Any, Final, NamedTuple, Protocol
 from stillbook.catalogue import explain, find
 from stillbook.cells import Code, ErrorValue, FormulaError
 from stillbook.formula import PREFIX
+from stillbook.workbook.calculation.admitted import ADMITTED
 from stillbook.workbook.calculation.answers import KINDS, answer, code_of, kind_of
 from stillbook.workbook.file.address import Area, place
 
@@ -65,8 +66,6 @@ class Asked(Protocol):
     def own_calls(self, formula: str) -> Sequence[tuple[str, str]]: ...
 
     def used_names(self, formula: str) -> tuple[Sequence[str], Sequence[str]]: ...
-
-    def is_function(self, name: str) -> bool: ...
 
     @property
     def refusals(self) -> Mapping[str, str]: ...
@@ -185,7 +184,7 @@ def _plain_reason(engine: Asked, fault: Fault, known: set[str]) -> str:
                     find(name)
                 except FormulaError as error:
                     return error.reason
-            elif not engine.is_function(name):
+            elif name not in ADMITTED:
                 return f"{name} is not a function that is calculated here"
         unknown = next((word for word in words if word.casefold() not in known), None)
         if unknown:

@@ -199,10 +199,7 @@ class _Run:
                     self.engine.refuse((sheet, *at), Refused(told[name]))
         # Those that are calculated anew with every question come first: they would answer for all others.
         for (sheet, at), text in sorted(candidates.items(), key=lambda item: _ALWAYS_ANEW.search(item[1]) is None):
-            self.engine.refusals.clear()
-            self.engine.ask((sheet, at[0], column), text)
-            if self.engine.refusals:
-                why = next(iter(self.engine.refusals.values()))
+            if why := self.engine.why_refused((sheet, at[0], column), text):
                 self.refused[sheet, *at] = why
                 self.engine.refuse((sheet, *at), Refused(why))
             self.engine.set_formula((sheet, at[0], column), "=0")
@@ -322,10 +319,8 @@ class _Run:
             text = self.engine.formula(fault.home)
             if fault.kind == REFUSED and fault.home not in self.refused and any(name in text.upper() for name in told):
                 sheet, row, _ = fault.home
-                self.engine.refusals.clear()
-                self.engine.ask((sheet, row, column), text)
-                if self.engine.refusals:
-                    self.refused[fault.home] = next(iter(self.engine.refusals.values()))
+                if why := self.engine.why_refused((sheet, row, column), text):
+                    self.refused[fault.home] = why
         self.engine.refusals.update(told)
 
 

@@ -8,15 +8,14 @@ from collections.abc import Callable, Sequence
 from functools import wraps
 from typing import Any, Final
 
-from stillbook.workbook.calculation.answers import error, kind_of
+from stillbook.cells import fifteen
+from stillbook.workbook.calculation.answers import at, error, kind_of, rows
 
 REFUSED: Final = "NImpl"
 """The engine's kind of error for what is not calculated here; no function of ours gives it otherwise."""
 
 _NUMBER: Final = re.compile(r"\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)(%?)\s*", re.ASCII)
 _MOST: Final = 200_000
-
-Rows = list[list[Any]]
 
 
 class Wrong(Exception):
@@ -29,15 +28,6 @@ class Wrong(Exception):
 
 class Refused(Exception):
     """A question that has no answer proved right; the message says why and what to do."""
-
-
-def fifteen(value: float) -> float:
-    """A number at the fifteen digits that spreadsheets look at.
-
-    >>> fifteen(0.1 * 3)
-    0.3
-    """
-    return float(f"{value:.15g}")
 
 
 def number(value: Any) -> float:
@@ -109,14 +99,20 @@ def truth(value: Any) -> bool:
     return number(value) != 0
 
 
-def rows(value: Any) -> Rows:
-    """A range or a single value as rows."""
-    return value if isinstance(value, list) else [[value]]
-
-
 def flat(value: Any) -> list[Any]:
     """The values of a range, row by row."""
     return [item for row in rows(value) for item in row]
+
+
+def pass_errors(*values: Any) -> None:
+    """Make the first error among values the answer.
+
+    Raises:
+        Wrong: If there is one.
+    """
+    for value in values:
+        if kind := kind_of(value):
+            raise Wrong(kind)
 
 
 def guarded(function: Callable[..., Any]) -> Callable[..., Any]:
@@ -177,12 +173,6 @@ def each(function: Callable[..., Any], whole: Sequence[int] = (), *, passes_erro
         return out
 
     return call
-
-
-def at(block: Rows, row: int, column: int) -> Any:
-    """The value of a block for a place of a larger one."""
-    row, column = 0 if len(block) == 1 else row, 0 if len(block[0]) == 1 else column
-    return block[row][column] if row < len(block) and column < len(block[0]) else error("Na")
 
 
 def folded(value: str) -> str:

@@ -6,7 +6,8 @@ import re
 from collections.abc import Callable, Mapping
 from typing import Any, Final
 
-from stillbook.workbook.calculation.definitions.cell_values import Refused, each, fifteen, folded, number, text
+from stillbook.cells import fifteen
+from stillbook.workbook.calculation.definitions.cell_values import Refused, each, folded, number, text
 
 _ORDERED: Final = re.compile(r"[A-Za-z0-9 ]*").fullmatch
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from typing import Any, Final
 
-from stillbook.workbook.calculation.answers import kind_of
-from stillbook.workbook.calculation.definitions.cell_values import Wrong, flat, guarded
+from stillbook.workbook.calculation.definitions.cell_values import flat, guarded, pass_errors
 
 
 def frequency(data: Any, bins: Any) -> list[list[float]]:
@@ -14,15 +13,13 @@ def frequency(data: Any, bins: Any) -> list[list[float]]:
 
     The last row counts what is above all; of equal bins the first counts.
     """
-    for value in (*flat(data), *flat(bins)):
-        if kind := kind_of(value):
-            raise Wrong(kind)
-    limits = [value for value in flat(bins) if isinstance(value, float) and not isinstance(value, bool)]
+    pass_errors(*flat(data), *flat(bins))
+    limits = [value for value in flat(bins) if isinstance(value, float)]
     order = sorted(range(len(limits)), key=lambda place: limits[place])
     rising = [limits[place] for place in order]
     counts = [0.0] * (len(limits) + 1)
     for value in flat(data):
-        if isinstance(value, float) and not isinstance(value, bool):
+        if isinstance(value, float):
             at = bisect_left(rising, value)
             counts[order[at] if at < len(order) else at] += 1
     return [[count] for count in counts]

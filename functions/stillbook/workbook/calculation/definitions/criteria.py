@@ -7,15 +7,15 @@ from collections.abc import Callable, Sequence
 from functools import lru_cache
 from typing import Any, Final
 
-from stillbook.workbook.calculation.answers import kind_of
+from stillbook.cells import Code, fifteen
+from stillbook.workbook.calculation.answers import kind_of, rows
 from stillbook.workbook.calculation.definitions.cell_values import (
     Refused,
     Wrong,
     each,
-    fifteen,
     flat,
     number_in,
-    rows,
+    pass_errors,
     text,
 )
 from stillbook.workbook.calculation.definitions.comparing import compare
@@ -25,7 +25,6 @@ _MONTH: Final = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*"
 _DATE_OR_MONEY: Final = re.compile(
     rf"[-+($€£]*\d[\d.,/:\- ]*([ap]m?)?[)€£$]?|\d+[- /.]{_MONTH}([- /.]\d+)?|{_MONTH}[- /.,]+\d[\d, ]*", re.IGNORECASE
 )
-_ERRORS: Final = ("#N/A", "#VALUE!", "#REF!", "#NUM!", "#DIV/0!", "#NAME?", "#NULL!")
 
 Test = Callable[[Any], bool]
 
@@ -61,7 +60,7 @@ def _written(given: str) -> Test:
         raise Refused("its criterion compares with nothing: write what to compare with after the sign")
     if (limit := number_in(wanted)) is not None:
         return _than(operator, limit)
-    if _DATE_OR_MONEY.fullmatch(wanted) or wanted.upper() in ("TRUE", "FALSE", *_ERRORS):
+    if _DATE_OR_MONEY.fullmatch(wanted) or wanted.upper() in ("TRUE", "FALSE", *Code):
         raise Refused(
             f'its criterion "{given[:40]}" may be read as a date, an amount, a truth value or an error: give the value '
             "itself, or the text in another way"
@@ -80,10 +79,10 @@ def _blank(operator: str, *, is_bare: bool) -> Test:
 
 
 def _than(operator: str, limit: float) -> Test:
-    def test(value: Any) -> bool:
-        return _is_number(value) and compare(operator, value, limit)
-
-    return (lambda value: not _equals(limit)(value)) if operator == "<>" else test
+    if operator == "<>":
+        equals = _equals(limit)
+        return lambda value: not equals(value)
+    return lambda value: _is_number(value) and compare(operator, value, limit)
 
 
 def _is_number(value: Any) -> bool:
@@ -112,8 +111,7 @@ def _chosen(pairs: Sequence[Any], size: tuple[int, int] | None) -> list[bool]:
         raise Wrong("Value")
     met: list[bool] = []
     for area, given in zip(pairs[::2], pairs[1::2], strict=True):
-        if kind_of(area):
-            raise Wrong(kind_of(area))
+        pass_errors(area)
         block = rows(area)
         if size is not None and (len(block), len(block[0])) != size:
             raise Wrong("Value")
@@ -150,14 +148,11 @@ def _numbers(area: Any, pairs: Sequence[Any]) -> list[float]:
     Raises:
         Wrong: If the ranges differ in size, or a chosen cell holds an error.
     """
-    if kind_of(area):
-        raise Wrong(kind_of(area))
+    pass_errors(area)
     block = rows(area)
     met = _chosen(pairs, (len(block), len(block[0])))
     chosen = [value for value, is_met in zip(flat(area), met, strict=True) if is_met]
-    for value in chosen:
-        if kind := kind_of(value):
-            raise Wrong(kind)
+    pass_errors(*chosen)
     return [float(value) for value in chosen if _is_number(value)]
 
 

@@ -6,10 +6,10 @@ above what is sought stands before all that is: in any other list it is refused.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
-from stillbook.workbook.calculation.answers import kind_of
+from stillbook.workbook.calculation.answers import kind_of, rows
 from stillbook.workbook.calculation.definitions.cell_values import (
     Refused,
     Wrong,
@@ -17,7 +17,7 @@ from stillbook.workbook.calculation.definitions.cell_values import (
     flat,
     folded,
     number,
-    rows,
+    pass_errors,
     truth,
     whole,
 )
@@ -105,8 +105,7 @@ def _line(area: Any) -> list[Any]:
 
 def match(sought: Any, area: Any, kind: Any = 1.0) -> float:
     """MATCH."""
-    if found := kind_of(area):
-        raise Wrong(found)
+    pass_errors(area)
     sought, way, values = _sought(sought), number(kind), _line(area)
     return 1.0 + (exact(sought, values) if way == 0 else nearest(sought, values, rising=way > 0))
 
@@ -136,8 +135,7 @@ def _in_table(sought: Any, lines: list[list[Any]], number_of: Any, is_sorted: An
 
 
 def _columns(area: Any) -> list[list[Any]]:
-    if found := kind_of(area):
-        raise Wrong(found)
+    pass_errors(area)
     return [list(column) for column in zip(*rows(area), strict=True)]
 
 
@@ -148,16 +146,13 @@ def vlookup(sought: Any, area: Any, column: Any, is_sorted: Any = True) -> Any:
 
 def hlookup(sought: Any, area: Any, row: Any, is_sorted: Any = True) -> Any:
     """HLOOKUP."""
-    if found := kind_of(area):
-        raise Wrong(found)
+    pass_errors(area)
     return _in_table(sought, rows(area), row, is_sorted)
 
 
 def lookup(sought: Any, area: Any, results: Any = None) -> Any:
     """LOOKUP, which passes over errors in the list."""
-    for given in (area, results):
-        if found := kind_of(given):
-            raise Wrong(found)
+    pass_errors(area, results)
     block = rows(area)
     sought = _sought(sought)
     if results is None:
@@ -193,16 +188,13 @@ def _place(sought: Any, values: list[Any], way: int, search: int) -> int:
 
 def xmatch(sought: Any, area: Any, way: Any = 0.0, search: Any = 1.0) -> float:
     """XMATCH."""
-    if found := kind_of(area):
-        raise Wrong(found)
+    pass_errors(area)
     return 1.0 + _place(_sought(sought), _line(area), whole(way), whole(search))
 
 
 def xlookup(sought: Any, area: Any, results: Any, otherwise: Any = None, way: Any = 0.0, search: Any = 1.0) -> Any:
     """XLOOKUP, of one value or of the row or column beside it."""
-    for given in (area, results):
-        if found := kind_of(given):
-            raise Wrong(found)
+    pass_errors(area, results)
     values, block = _line(area), rows(results)
     is_column = len(rows(area)) > 1 or (len(values) == 1 and len(block) == 1)
     if len(values) != (len(block) if is_column else len(block[0])):
@@ -217,15 +209,11 @@ def xlookup(sought: Any, area: Any, results: Any, otherwise: Any = None, way: An
     return line[0][0] if len(line) == len(line[0]) == 1 else line
 
 
-def _each(function: Callable[..., Any], ranges: Sequence[int]) -> Callable[..., Any]:
-    return each(function, whole=ranges)
-
-
 FUNCTIONS: Final = {
-    "MATCH": _each(match, (1,)),
-    "VLOOKUP": _each(vlookup, (1,)),
-    "HLOOKUP": _each(hlookup, (1,)),
-    "LOOKUP": _each(lookup, (1, 2)),
-    "XMATCH": _each(xmatch, (1,)),
+    "MATCH": each(match, whole=(1,)),
+    "VLOOKUP": each(vlookup, whole=(1,)),
+    "HLOOKUP": each(hlookup, whole=(1,)),
+    "LOOKUP": each(lookup, whole=(1, 2)),
+    "XMATCH": each(xmatch, whole=(1,)),
     "XLOOKUP": each(xlookup, whole=(1, 2, 3)),
 }

@@ -9,7 +9,8 @@ import math
 from decimal import ROUND_DOWN, ROUND_HALF_UP, ROUND_UP, Decimal
 from typing import Any, Final
 
-from stillbook.workbook.calculation.definitions.cell_values import Wrong, each, fifteen, number, whole
+from stillbook.cells import fifteen
+from stillbook.workbook.calculation.definitions.cell_values import Wrong, each, number, whole
 
 
 def _places(value: Any, places: Any, rounding: str) -> float:

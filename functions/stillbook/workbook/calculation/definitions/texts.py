@@ -7,7 +7,6 @@ import re
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any, Final
 
-from stillbook.workbook.calculation.answers import kind_of
 from stillbook.workbook.calculation.definitions.cell_values import (
     Refused,
     Wrong,
@@ -16,13 +15,14 @@ from stillbook.workbook.calculation.definitions.cell_values import (
     guarded,
     number,
     number_in,
+    pass_errors,
     text,
     truth,
     whole,
 )
 from stillbook.workbook.calculation.definitions.criteria import has_wildcards, wildcards
+from stillbook.workbook.file.sheet import LONGEST_TEXT
 
-_LONGEST: Final = 32767
 _WORD: Final = re.compile(r"[^\W\d_]+")
 _WORDS: Final = frozenset(["e", "am", "pm", "a", "p", "t", "usd", "eur", "gbp", "true", "false"])
 _MONTHS: Final = frozenset(["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"])
@@ -100,7 +100,7 @@ def search(sought: Any, within: Any, start: Any = 1.0) -> float:
 
 def repeat(given: Any, count: Any) -> str:
     found = text(given)
-    if len(found) * (times := _count(count)) > _LONGEST:
+    if len(found) * (times := _count(count)) > LONGEST_TEXT:
         raise Wrong("Value")
     return found * times
 
@@ -167,17 +167,14 @@ def _texts(values: tuple[Any, ...]) -> list[str]:
 
 
 def _short(found: str) -> str:
-    if len(found) > _LONGEST:
+    if len(found) > LONGEST_TEXT:
         raise Wrong("Value")
     return found
 
 
 def _errors_first(function: Any) -> Any:
     def call(*values: Any) -> Any:
-        for value in values:
-            for one in flat(value):
-                if kind := kind_of(one):
-                    raise Wrong(kind)
+        pass_errors(*(one for value in values for one in flat(value)))
         return function(*values)
 
     return guarded(call)

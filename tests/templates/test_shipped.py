@@ -34,13 +34,9 @@ def built(request, tmp_path_factory):
 
 
 def test_the_shipped_file_is_what_the_builder_builds(built):
+    """The shipped one was built by another process: building again gives the same bytes."""
     _, _, path = built
     assert digest(path.read_bytes()) == digest((folder() / path.name).read_bytes())
-
-
-def test_building_twice_gives_the_same_bytes(built, tmp_path):
-    name, system, path = built
-    assert digest(build(name, system, tmp_path).read_bytes()) == digest(path.read_bytes())
 
 
 @pytest.fixture(scope="module", params=EVERY)

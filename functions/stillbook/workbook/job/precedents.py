@@ -26,16 +26,27 @@ class Precedents:
         self._package = package
         self._names = {name.name.casefold(): name.cells for name in package.names if not name.sheet}
         self._texts: dict[str, dict[Key, str]] = {}
+        self._areas: dict[tuple[str, str], tuple[tuple[str, Area], ...]] = {}
+        """What each formula's text refers to on each sheet, once it was asked for."""
 
     def of(self, at: Place) -> Iterator[Place]:
         """The cells that the formula of one cell looks at; none for a cell without a formula."""
         sheet, row, column = at
         text = self._formulas(sheet).get((row, column))
-        for token in tokens_of(text) or () if text else ():
-            if token.type == "OPERAND" and token.subtype == "RANGE":
-                found = self._area(token.value, sheet)
-                if found is not None and found[1].rows * found[1].columns <= _MOST_CELLS:
-                    yield from ((found[0], *cell) for cell in found[1].cells())
+        for where, area in self._referred(sheet, text) if text else ():
+            yield from ((where, *cell) for cell in area.cells())
+
+    def _referred(self, sheet: str, text: str) -> tuple[tuple[str, Area], ...]:
+        """The references in a formula that are short enough to be followed."""
+        if (sheet, text) not in self._areas:
+            read = (
+                token.value for token in tokens_of(text) or () if (token.type, token.subtype) == ("OPERAND", "RANGE")
+            )
+            found = (self._area(reference, sheet) for reference in read)
+            self._areas[sheet, text] = tuple(
+                one for one in found if one and one[1].rows * one[1].columns <= _MOST_CELLS
+            )
+        return self._areas[sheet, text]
 
     def within(self, start: Place) -> Iterator[Place]:
         """All cells that one cell depends on, nearest first."""

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Final
 
 from stillbook.quantities import SYSTEMS, System
-from stillbook.templates import air_schedule, bid_comparison, booth, conversion, door_schedule, price_book
+from stillbook.templates import air_schedule, bid_comparison, booth, conversion, door_schedule, price_book, quick_quote
 from stillbook.templates.faults import refuse_broken
 from stillbook.templates.page import Book
 from stillbook.templates.parts.inputs import STAYS_BLANK
@@ -26,6 +26,7 @@ BUILDERS: Final = {
     "air_schedule": air_schedule.build,
     "price_book": price_book.build,
     "bid_comparison": bid_comparison.build,
+    "quick_quote": quick_quote.build,
 }
 _EPOCH: Final = (1980, 1, 1, 0, 0, 0)
 _STAMP: Final = "2026-01-01T00:00:00Z"

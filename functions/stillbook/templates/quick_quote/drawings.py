@@ -1,0 +1,119 @@
+"""Plan and section: the room in its shell, doors and their swings, air boxes, and the space around, to scale.
+
+The plan shows the door in the side of the shell that has the most room before it, and the working room behind.
+"""
+
+from __future__ import annotations
+
+from stillbook.quantities import ROOM_LENGTH
+from stillbook.templates import look
+from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.drawing import AIR, FACE, LAYER, NO_PLACE, SPACE, WOOL, Drawing, Pen
+
+SIZE = (9.2, 7.4)
+"""Of each on paper, in centimetres."""
+
+
+class Sizes:
+    """Formulas of the thicknesses, in the unit of the room."""
+
+    def __init__(self, book: Book) -> None:
+        each = book.pick("12", "1000")
+        self.unit = book.unit(ROOM_LENGTH)
+        self.leaf = f"outer_thickness/{each}"
+        self.shell = f"shell_thickness/{each}"
+        self.inner = f"(shell_thickness-inner_thickness)/{each}"
+        self.gap = f"cavity/{each}"
+        self.deck = f"deck_thickness/{each}"
+        self.door = f"door_width/{each}"
+        self.door_height = f"door_height/{each}"
+        self.box_depth = f"box_depth_out/{each}"
+        self.box_width = f"box_width_out/{each}"
+        self.box_length = f"baffle_length/{each}"
+        self.working = f"working_room/{each}"
+
+    def faces(self) -> tuple[tuple[str, Pen, str], ...]:
+        """The faces of the two leaves from outside in: what it is, its pen, and how far inside the outer face it lies."""
+        return (("Shell, outside", FACE, "0"), ("Outer leaf, inside", LAYER, self.leaf), ("Inner leaf, outside", LAYER, self.inner), ("Room", FACE, self.shell))
+
+
+def write(book: Book, points: Page) -> tuple[Drawing, Drawing]:
+    """Write the points of the plan and of the section."""
+    sizes = Sizes(book)
+    turned = "space_length-outside_length>space_width-outside_width"
+    unmeasured = f"IF(COUNT(space_length,space_width)<2,{sizes.box_depth}+{sizes.door},0)"
+    for name, formula in (
+        ("plan_turned", f"=IF(COUNT(space_length,space_width)<2,0,IF({turned},1,0))"),
+        ("plan_room_across", "=IF(plan_turned=1,room_width,room_length)"),
+        ("plan_room_deep", "=IF(plan_turned=1,room_length,room_width)"),
+        ("plan_across", "=IF(plan_turned=1,outside_width,outside_length)"),
+        ("plan_deep", "=IF(plan_turned=1,outside_length,outside_width)"),
+        ("plan_space_across", "=MAX(IF(plan_turned=1,N(space_width),N(space_length)),plan_across)"),
+        ("plan_space_deep", f"=MAX(IF(plan_turned=1,N(space_length),N(space_width)),plan_deep+{unmeasured})"),
+        ("plan_behind", f"=MIN(MAX({sizes.working},{sizes.box_depth}),plan_space_deep-plan_deep)"),
+        ("section_top", "=MAX(N(space_height),outside_height)"),
+    ):
+        points.put(points.at, FIRST, name, font=look.SMALL)
+        points.put(points.at, FIRST + 2, formula, font=look.SMALL, number_format=look.TWO)
+        points.name(name, points.at, FIRST + 2)
+        points.at += 1
+    drawn = _plan(points, sizes), _section(points, sizes)
+    points.finish(points.at - 1)
+    return drawn
+
+
+def _plan(points: Page, sizes: Sizes) -> Drawing:
+    drawing = Drawing(points, "plan", SIZE, ("plan_space_across", "plan_space_deep"))
+    x, y = "(plan_space_across-plan_across)/2", "plan_space_deep-plan_behind-plan_deep"
+    drawing.rectangle("Space", SPACE, ("0", "0"), ("plan_space_across", "plan_space_deep"))
+    for what, pen, inset in sizes.faces():
+        drawing.rectangle(what, pen, (f"{x}+{inset}", f"{y}+{inset}"), (f"(plan_across-2*({inset}))", f"(plan_deep-2*({inset}))"))
+    run = f"(plan_across-2*({sizes.leaf}))"
+    drawing.zigzag("Wool", WOOL, (f"{x}+{sizes.leaf}", f"{y}+plan_deep-{sizes.inner}"), (run, sizes.gap), 40)
+    hinge = f"{x}+{sizes.shell}+plan_room_across*0.08"
+    drawing.rectangle("Door opening", LAYER, (hinge, y), (sizes.door, sizes.shell))
+    drawing.door("Outer door", (hinge, y), sizes.door, -1)
+    drawing.door("Inner door", (hinge, f"{y}+{sizes.shell}"), sizes.door, 1, 'IF(door_arrangement="pair",1,0)')
+    top = f"{y}+plan_deep"
+    fits = f"IF(AND(plan_behind>={sizes.box_depth}-0.000001,{sizes.box_length}<=plan_across),1,0)"
+    box = f"{x}+plan_across-{sizes.box_length}"
+    for what, pen, shown in (("Air boxes", AIR, fits), ("Air boxes without a place", NO_PLACE, f"(1-{fits})")):
+        drawing.rectangle(what, pen, (box, top), (f"{sizes.box_length}*{shown}", f"{sizes.box_depth}*{shown}"))
+    way = f"{x}+plan_across-{sizes.shell}-{sizes.door}*0.4"
+    drawing.line("Air into the room", AIR, [(way, f"{top}+{sizes.box_depth}*0.5"), (way, f"{top}-{sizes.shell}-{sizes.door}*0.2")])
+    drawing.word("Air boxes, words", (f"{box}+{sizes.box_length}/2", f"{top}+{sizes.box_depth}/2"), '"air"')
+    middle = f"{y}+{sizes.shell}+plan_room_deep*0.6"
+    drawing.dimension("Across inside", (f"{x}+{sizes.shell}", middle), (f"{x}+{sizes.shell}+plan_room_across", middle), _length("plan_room_across", sizes))
+    upright = f"{x}+{sizes.shell}+plan_room_across*0.66"
+    low = f"{y}+{sizes.shell}"
+    drawing.dimension("Deep inside", (upright, low), (upright, f"{low}+plan_room_deep*0.55"), _length("plan_room_deep", sizes), "r")
+    under = "-6/plan_scale"
+    told = f'IF(COUNT(space_length,space_width)<2,"space not measured",{_length("plan_space_across", sizes)}&" space")'
+    drawing.dimension("Space across", ("0", under), ("plan_space_across", under), told, "b")
+    return drawing
+
+
+def _section(points: Page, sizes: Sizes) -> Drawing:
+    drawing = Drawing(points, "section", SIZE, ("plan_space_across", "section_top"))
+    x = "(plan_space_across-plan_across)/2"
+    drawing.line("Floor", FACE, [("0", "0"), ("plan_space_across", "0")])
+    drawing.line("Ceiling of the space", SPACE, [("0", "section_top"), ("plan_space_across", "section_top")])
+    for what, pen, inset in sizes.faces():
+        foot = "0" if inset in ("0", sizes.leaf) else sizes.deck
+        drawing.rectangle(what, pen, (f"{x}+{inset}", foot), (f"(plan_across-2*({inset}))", f"(outside_height-({inset})-({foot}))"))
+    run = f"(plan_across-2*({sizes.leaf}))"
+    drawing.zigzag("Wool", WOOL, (f"{x}+{sizes.leaf}", f"outside_height-{sizes.inner}"), (run, sizes.gap), 40)
+    drawing.zigzag("Floor deck", LAYER, (f"{x}+{sizes.leaf}", "0"), (run, sizes.deck), 60)
+    left = f"{x}+{sizes.shell}+plan_room_across*0.08"
+    drawing.rectangle("Door", LAYER, (left, sizes.deck), (sizes.door, sizes.door_height))
+    upright = f"{x}+{sizes.shell}+plan_room_across*0.7"
+    drawing.dimension("Room height", (upright, sizes.deck), (upright, f"{sizes.deck}+room_height"), _length("room_height", sizes), "r")
+    beside = f"{x}+plan_across+5/section_scale"
+    drawing.dimension("Outside height", (beside, "0"), (beside, "outside_height"), _length("outside_height", sizes), "r")
+    told = f'IF(N(space_height)=0," ",{_length("section_top", sizes)}&" space")'
+    drawing.dimension("Space height", ("plan_space_across*0.5", "section_top"), ("plan_space_across*0.5", "section_top"), told)
+    return drawing
+
+
+def _length(name: str, sizes: Sizes) -> str:
+    return f'TEXT({name},"0.0#")&" {sizes.unit}"'

@@ -1,0 +1,79 @@
+"""Offer: the page to send, without costs and rates."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from stillbook.quantities import AIRFLOW, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS
+from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts import cautions
+from stillbook.templates.parts.checks import denies, passes
+from stillbook.templates.parts.proposal import WEIGHT, amount, parties, sentence, sentences, size
+
+FITS: Final = ("check_fits_height", "check_fits_plan", "check_fits_door")
+_DRAWN_ROWS: Final = 15
+
+NOT_INCLUDED: Final = (
+    "Not included: permits, a structural engineer's check of the floor, changes to the building's own walls, power supply or "
+    "ventilation, moving of furniture, and anything not named above."
+)
+
+
+def write(book: Book) -> Page:
+    """Write the sheet."""
+    page = book.page("Offer", "A quiet room inside a room: a first price, before the space is surveyed.", (24, 22, 18, 18, 16), single=True)
+    parties(page, revisions=False)
+    _room(book, page)
+    page.heading("Plan and section", "to scale")
+    page.at += _DRAWN_ROWS
+    page.heading("Price")
+    amount(page, '=IF(tax_amount=0,"First price","First price, tax included")', "=price", strong=True)
+    sentence(
+        page,
+        '="Before the space is surveyed it may come to between "&TEXT(ROUND(price*(1-price_under),-2),"#,##0")&" and "'
+        '&TEXT(ROUND(price*(1+price_over),-2),"#,##0")&" "&currency&". A full estimate follows the survey, and takes its place."',
+        2,
+    )
+    sentence(page, NOT_INCLUDED, 2)
+    page.skip()
+    notes = (
+        "This is a first price, not a certified design. Sound isolation in a building differs from laboratory figures.",
+        "The room is sealed: the fan must run while anyone is inside. When the alarm shows, open the door and leave.",
+        WEIGHT,
+        "Electrical work, fire-stopping and the way out follow local codes and are done by licensed trades.",
+    )
+    cautions.part(page, "Please note", notes)
+    page.finish(page.at - 1)
+    page.show_to("client")
+    return page
+
+
+def drawing_row(page: Page) -> int:
+    """The row from which the plan stands."""
+    return next(row for row in range(1, page.at) if page.sheet.cell(row, FIRST).value == "Plan and section") + 1
+
+
+def _room(book: Book, page: Page) -> None:
+    large, flow = book.unit(ROOM_LENGTH), book.unit(AIRFLOW)
+    page.heading("What you get")
+    whom = 'people&IF(people=1," person"," people")'
+    sentences(
+        page,
+        f'="A room inside a room: "&{size("room")}&" {large} inside, "&{size("outside")}&" {large} outside, on its own floor."',
+        '="Two separate walls with nothing bridging them: "&TEXT(inner_mass,"0.0")&" and "&TEXT(outer_mass,"0.0")'
+        f'&" {book.unit(SURFACE_MASS)}, with "&IF(cavity_fill="filled","a filled","an empty")&" cavity of "&TEXT(cavity,"0")&" {book.unit(LENGTH)} between."',
+        f'=IF({passes(*FITS)},"It fits the space that was described.",'
+        f'IF({denies(*FITS)},"As drawn it does not fit the space that was described.",'
+        '"Whether it fits is not known: the space is not measured yet."))',
+        '=IF(door_arrangement="pair","A pair of sealed doors, one in each wall, each about "&TEXT(door_mass,"0")'
+        f'&" {book.unit(MASS)}","One heavy sealed door of about "&TEXT(door_mass,"0")&" {book.unit(MASS)}")'
+        f'&IF({denies("check_door_swings")},"; the inner one cannot swing","")&IF({denies("check_door_thickness")},"; too thick for hinges and latch","")&"."',
+        f'="Isolation between the room and the space around it: STC "&stc_from_to&" (predicted, not measured)"&IF({denies("check_isolation")},'
+        '", under the STC "&TEXT(stc_target,"0")&" asked for","")&"."',
+        f'=IF({passes("check_air", "check_co2")},"Fresh air for "&{whom},IF({denies("check_air", "check_co2")},"Air, not enough for "&{whom},'
+        f'"Air, not known to be enough, for "&{whom}))&": "&TEXT(airflow,"0")&" {flow}, in lined ducts of "&TEXT(duct_width,"0")&" × "&TEXT(duct_height,"0")'
+        f'&" {book.unit(LENGTH)} through baffle boxes."',
+        f'="It puts "&TEXT(floor_load,"0")&" {book.unit(SURFACE_MASS)} on the floor: "&IF({passes("check_floor")},"within what its engineer allows.",'
+        f'IF({denies("check_floor")},"more than it may carry. Stop, and ask a structural engineer.","whether the floor carries that is not known."))',
+    )
+    page.skip()

@@ -1,0 +1,232 @@
+"""The quick quote: what it says is what the full estimate says of the same room, and its drawings are to scale."""
+
+import math
+from decimal import ROUND_HALF_UP, Decimal
+
+import openpyxl
+import pytest
+
+from stillbook.office.carry import take_over
+from stillbook.quantities import SYSTEMS
+from stillbook.templates.shipped import template
+from stillbook.workbook.job.estimate import Job
+
+PHONE = {
+    "US": {
+        "room_length": 9.5,
+        "room_width": 7,
+        "room_height": 7.5,
+        "space_length": 18,
+        "space_width": 13,
+        "space_height": 9.5,
+    },
+    "SI": {
+        "room_length": 2.9,
+        "room_width": 2.1,
+        "room_height": 2.3,
+        "space_length": 5.5,
+        "space_width": 4,
+        "space_height": 2.9,
+    },
+}
+"""Sizes as a client gives them on the telephone; the room is invented."""
+
+FACTS = {"client": "Example client", "project": "Voice room", "people": 2, "activity": "talking", "fresh_share": 1}
+
+MOST_FORMULAS = 150
+"""Of the sheets that one reads; the points of the drawings are on a sheet of their own."""
+
+
+def quote(system, **changed):
+    """A calculated quote of the telephone call, with some facts changed."""
+    job = Job.open(template("quick-quote").path(system))
+    facts = {**FACTS, **PHONE[system], **changed}
+    job.set({name: value for name, value in facts.items() if value is not None})
+    return job, job.calculate()
+
+
+def named(job, name):
+    """What a named cell holds."""
+    entry = next(one for one in job.package.names if one.name == name)
+    sheet, area = entry.cells
+    return job.package.value(sheet, area.first_row, area.first_column)
+
+
+def line(job, what):
+    """The points of a line of the drawings, in millimetres on paper."""
+    rows = list(openpyxl_rows(job))
+    start = next(n for n, row in enumerate(rows) if row[1] == what)
+    points = []
+    for row in rows[start:]:
+        if row[1] not in (None, "", what) or row[3] in (None, ""):
+            break
+        points.append((row[3], row[4]))
+    return points
+
+
+def openpyxl_rows(job):
+    """The rows of the sheet of points, as values."""
+    sheet = job.package.sheet("Drawing")
+    last = max(row for row, _ in sheet.formulas)
+    for row in range(1, last + 1):
+        yield [None, *(job.package.value("Drawing", row, column) for column in range(2, 6))]
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_it_is_small_enough_to_be_read(system):
+    book = openpyxl.load_workbook(template("quick-quote").path(system))
+    counts = {
+        sheet.title: sum(cell.data_type == "f" for row in sheet.iter_rows() for cell in row)
+        for sheet in book
+        if sheet.title != "Drawing"
+    }
+    assert 0 < sum(counts.values()) < MOST_FORMULAS
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_a_call_gives_a_whole_quote(system):
+    _, report = quote(system, floor_capacity=100 if system == "US" else 490)
+    assert report.errors == ()
+    assert {check.state for check in report.checks} == {"passes"}
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_what_is_not_known_waits_and_is_told(system):
+    job = Job.open(template("quick-quote").path(system))
+    report = job.calculate()
+    assert not report.errors
+    waiting = {name for check in report.checks if check.state == "waits" for name in check.waits_for}
+    assert {"client", "space_length", "space_width", "space_height", "fresh_share", "floor_capacity"} <= waiting
+
+
+SAME = (
+    "inner_mass",
+    "outer_mass",
+    "cavity",
+    "shell_thickness",
+    "outside_length",
+    "outside_width",
+    "outside_height",
+    "floor_area",
+    "door_area",
+    "door_suggestion",
+    "door_arrangement",
+    "wall_stc",
+    "door_stc",
+    "airflow",
+    "airflow_code",
+    "outdoor_airflow",
+)
+"""Results that the quote and the full estimate call alike."""
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_the_full_estimate_takes_everything_over_and_says_the_same(system):
+    source, _ = quote(system, wall="Two boards inside, three outside, filled")
+    target = Job.open(template("booth-estimate").path(system))
+    taken = take_over(source, target)
+    target.calculate()
+    assert {"room_length", "people", "outer_count_1", "pair_makeup_count", "deck_material_1", "overhead"} <= set(
+        taken.inputs
+    )
+    assert named(target, "outer_count_1") == 3
+    for name in SAME:
+        here, there = named(source, name), named(target, name)
+        assert here == pytest.approx(there, rel=1e-9) if isinstance(here, float) else here == there, name
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_the_steps_to_the_price(system):
+    job, _ = quote(system)
+    cost, over, more, margin, tax = (
+        Decimal(f"{named(job, name):.10g}") for name in ("direct_cost", "overhead", "contingency", "margin", "tax")
+    )
+    overhead = cents(cost * over)
+    before_tax = cents((cost + overhead + cents((cost + overhead) * more)) / (1 - margin))
+    assert named(job, "price") == pytest.approx(float(before_tax + cents(before_tax * tax)), abs=1e-6)
+
+
+def cents(amount):
+    """An amount rounded as a spreadsheet rounds it."""
+    return amount.quantize(Decimal("0.01"), ROUND_HALF_UP)
+
+
+@pytest.mark.parametrize("rate", ["rate_deck", "rate_door"])
+def test_a_rate_that_is_no_price_fails(rate, tmp_path):
+    book = openpyxl.load_workbook(template("quick-quote").path("US"))
+    entry = quote("US")[0].inputs[rate]
+    book[entry.sheet][entry.cell] = None
+    book.save(tmp_path / "quote.xlsx")
+    report = Job.open(tmp_path / "quote.xlsx").calculate()
+    assert "Rates that are no price" in {check.rule for check in report.checks if check.state == "fails"}
+
+
+@pytest.mark.parametrize(
+    ("changed", "fails"),
+    [
+        ({"space_height": 8}, "The shell fits the height of the space"),
+        ({"space_length": 12, "space_width": 10}, "Outer door opens in the space left, in"),
+        ({"activity": "drumming"}, "CO2 where it settles, ppm"),
+        ({"stc_target": 70}, "Isolation of the room, STC"),
+        ({"floor_capacity": 40}, "Load over the footprint"),
+        ({"fresh_share": 0.1}, "Air: outdoor air in it, at least the outdoor air table's"),
+    ],
+)
+def test_what_cannot_be_fails(changed, fails):
+    _, report = quote("US", **changed)
+    assert fails in {check.rule for check in report.checks if check.state == "fails"}
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+@pytest.mark.parametrize(
+    "changed",
+    [
+        {},
+        {"door_choice": "single"},
+        {"space_length": None, "space_width": None, "space_height": None},
+        {"room_length": 5.5},
+    ],
+)
+def test_the_drawings_are_to_scale(system, changed):
+    job, _ = quote(system, **changed)
+    each = 12 if system == "US" else 1000
+    for view, what, wide, high in (
+        ("plan", "Room", "plan_room_across", "plan_room_deep"),
+        ("plan", "Shell, outside", "plan_across", "plan_deep"),
+        ("plan", "Space", "plan_space_across", "plan_space_deep"),
+    ):
+        points = line(job, what)
+        scale = named(job, f"{view}_scale")
+        width = max(x for x, _ in points) - min(x for x, _ in points)
+        height = max(y for _, y in points) - min(y for _, y in points)
+        assert width == pytest.approx(scale * named(job, wide), abs=1e-6)
+        assert height == pytest.approx(scale * named(job, high), abs=1e-6)
+    leaf = math.dist(*line(job, "Outer door"))
+    assert leaf == pytest.approx(named(job, "plan_scale") * named(job, "door_width") / each, abs=1e-6)
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+@pytest.mark.parametrize("sides", [(0.9, 18), (18, 0.9), (18, 18), (0.9, 0.9)])
+def test_the_drawings_stay_on_their_paper(system, sides):
+    length, width = (round(side / 0.3, 6) if system == "US" else side for side in sides)
+    job, _ = quote(system, room_length=length, room_width=width, space_length=None, space_width=None)
+    for row in openpyxl_rows(job):
+        if row[1] and isinstance(row[3], float) and isinstance(row[4], float):
+            assert 0 <= row[3] <= 92
+            assert 0 <= row[4] <= 74
+
+
+def test_a_single_door_has_no_inner_one():
+    pair, single = (line(quote("US", door_choice=choice)[0], "Inner door") for choice in ("pair", "single"))
+    assert math.dist(*pair) > 1
+    assert math.dist(*single) == 0
+
+
+def test_boxes_without_a_place_are_drawn_as_such():
+    for space, shown, hidden in (
+        (18, "Air boxes", "Air boxes without a place"),
+        (11.5, "Air boxes without a place", "Air boxes"),
+    ):
+        job, _ = quote("US", space_length=space, space_width=9.1 if space < 12 else 13)
+        assert math.dist(line(job, shown)[0], line(job, shown)[2]) > 1
+        assert math.dist(line(job, hidden)[0], line(job, hidden)[2]) == 0

@@ -5,6 +5,7 @@ from __future__ import annotations
 from stillbook.quantities import System
 from stillbook.templates.air_schedule import air, checks, ducts, fan, inputs, lists, one_room, report, rows, scope, sound, start, states
 from stillbook.templates.page import Book
+from stillbook.templates.parts import front
 from stillbook.templates.parts.order import arrange
 from stillbook.templates.parts.schedule import Schedule
 
@@ -29,4 +30,4 @@ def build(system: System) -> Book:
     scope.write(book, schedule)
     checks.write(book)
     lists.write(book)
-    return arrange(book, start.SHEETS)
+    return arrange(book, front.order(start.SHEETS))

@@ -8,6 +8,7 @@ from __future__ import annotations
 from stillbook.quantities import System
 from stillbook.templates.bid_comparison import bidders, bids, checks, findings, inputs, lines, own_lines, start, steps, summary, workings
 from stillbook.templates.page import Book
+from stillbook.templates.parts import front
 from stillbook.templates.parts.order import arrange
 from stillbook.templates.parts.schedule import Schedule
 
@@ -29,4 +30,4 @@ def build(system: System) -> Book:
     findings.write(book)
     summary.write(book)
     checks.write(book)
-    return arrange(book, start.SHEETS)
+    return arrange(book, front.order(start.SHEETS))

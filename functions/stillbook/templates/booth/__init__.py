@@ -2,18 +2,30 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from stillbook.quantities import System
 from stillbook.templates.booth import shell
-from stillbook.templates.page import Book
-from stillbook.templates.parts import alternates, checks, inputs, price, prices, proposal, scope
+from stillbook.templates.page import FIRST, Book
+from stillbook.templates.parts import alternates, checks, front, inputs, price, prices, proposal, room_drawing, scope
+from stillbook.templates.parts.inputs import ON_TOP
 from stillbook.templates.parts.order import arrange
 from stillbook.templates.parts.quiet_room import air, air_path_sheet, doors, ducts, isolation, lists, room, start, takeoff, wiring
+from stillbook.templates.parts.room_drawing import Boxes
+
+BOXES: Final = Boxes(
+    "MIN(baffle_outer_width,baffle_outer_height)",
+    "baffle_length",
+    'IF(OR(check_fits_boxes="Fails",check_fits_shell="Fails"),0,1)',
+    f'IF(box_place="{ON_TOP}",1,0)',
+)
 
 
 def build(system: System) -> Book:
     """Build the template in one unit system; its values are not calculated yet."""
     book = Book(system, "Booth estimate")
-    start.write(book)
+    views = room_drawing.write(book, BOXES)
+    start.write(book, drawn=lambda page: views.place(page, FIRST + 2))
     inputs.write(book)
     shell.write(book)
     doors.write(book)
@@ -27,8 +39,8 @@ def build(system: System) -> Book:
     price.write(book, takeoff_page, lines)
     alternates.write(book)
     prices.write(book)
-    proposal.write(book, proposal.room)
-    scope.write(book, len(lines), scope.what_is_built)
+    proposal.write(book, proposal.room, views=views)
+    scope.write(book, len(lines), scope.what_is_built, views=views)
     checks.write(book, checks.checks(book))
     lists.write(book)
-    return arrange(book, start.SHEETS)
+    return arrange(book, front.order(start.SHEETS))

@@ -6,7 +6,7 @@ from stillbook.cautions import CAUTIONS
 from stillbook.quantities import System
 from stillbook.templates.conversion import checks, inputs, isolation, proposal, start, surfaces, takeoff
 from stillbook.templates.page import Book
-from stillbook.templates.parts import alternates, price, prices, scope
+from stillbook.templates.parts import alternates, front, price, prices, scope
 from stillbook.templates.parts import checks as checks_sheet
 from stillbook.templates.parts import proposal as proposal_sheet
 from stillbook.templates.parts.order import arrange
@@ -37,4 +37,4 @@ def build(system: System) -> Book:
     scope.write(book, len(lines), proposal.what_is_built, proposal.NOT_INCLUDED, cautions)
     checks_sheet.write(book, checks.checks(book))
     lists.write(book)
-    return arrange(book, start.SHEETS)
+    return arrange(book, front.order(start.SHEETS))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from stillbook.quantities import System
 from stillbook.templates.door_schedule import checks, doors, inputs, isolation, lines, lists, price, proposal, rows, scope, start
 from stillbook.templates.page import Book
-from stillbook.templates.parts import prices
+from stillbook.templates.parts import front, prices
 from stillbook.templates.parts.order import arrange
 from stillbook.templates.parts.schedule import Schedule
 
@@ -32,4 +32,4 @@ def build(system: System) -> Book:
     scope.write_list(book, schedule)
     checks.write(book)
     lists.write(book)
-    return arrange(book, start.SHEETS)
+    return arrange(book, front.order(start.SHEETS))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -38,6 +38,11 @@ LOCKED: Final = "Boxed cells are inputs; all other cells are locked, without a p
 KEPT: Final = "Without the formulas installed, LibreOffice Calc shows #NAME? in many cells: send a PDF or a shared copy instead."
 
 
+def order(sheets: Sequence[tuple[str, str]]) -> list[str]:
+    """The sheets in their order: this one, and those that it lists."""
+    return ["Start", *(sheet for sheet, _ in sheets)]
+
+
 def told(page: Page, rows: Sequence[tuple[str, str]]) -> None:
     """Write rows of a quiet label and what there is to say of it."""
     for label, formula in rows:
@@ -58,10 +63,12 @@ def write(
     cautions: Sequence[str] = CAUTIONS,
     middle: tuple[float, float] = (18, 18),
     aligned: Any = look.UNWRAPPED,
+    drawn: Callable[[Page], None] | None = None,
 ) -> Page:
     """Write the sheet; it has five columns, so at most five figures.
 
-    ``middle`` are the widths of the third and the fourth; ``aligned`` is how the figures stand in theirs.
+    ``middle`` are the widths of the third and the fourth; ``aligned`` is how the figures stand in theirs; ``drawn``
+    writes drawings under them.
     """
     page = book.page("Start", purpose, (20, 20, *middle, 22), title=book.title, single=True)
     for label, formula in about:
@@ -77,6 +84,8 @@ def write(
         page.sheet.cell(page.at + 1, FIRST + offset).number_format = figure.number_format
     page.sheet.row_dimensions[page.at + 1].height = 30
     page.skip(4)
+    if drawn:
+        drawn(page)
     part(page, "Cautions", cautions)
     page.heading("Sheets")
     for sheet, text in sheets:

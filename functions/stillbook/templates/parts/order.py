@@ -1,4 +1,4 @@
-"""The order of the sheets: as the Start sheet lists them, after it; those it does not name come last."""
+"""The order of the sheets: as they are listed, those that are not come last."""
 
 from __future__ import annotations
 
@@ -7,8 +7,7 @@ from collections.abc import Sequence
 from stillbook.templates.page import Book
 
 
-def arrange(book: Book, listed: Sequence[tuple[str, str]]) -> Book:
-    """Put the sheets in order; ``listed`` are the entries of the Start sheet. Gives the book."""
-    order = ["Start", *(sheet for sheet, _ in listed)]
-    book.workbook._sheets.sort(key=lambda sheet: order.index(sheet.title) if sheet.title in order else len(order))
+def arrange(book: Book, listed: Sequence[str]) -> Book:
+    """Put the sheets in order; gives the book."""
+    book.workbook._sheets.sort(key=lambda sheet: listed.index(sheet.title) if sheet.title in listed else len(listed))
     return book

@@ -10,6 +10,7 @@ from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import alternates, cautions
 from stillbook.templates.parts.checks import denies, passes
 from stillbook.templates.parts.quiet_room.air_ways import HAS_NO_BOX
+from stillbook.templates.parts.room_drawing import Views
 
 PURPOSE = "A quiet room inside a room: what you get, on what terms, and its price."
 NOT_INCLUDED = (
@@ -23,11 +24,18 @@ VALID = (
 WEIGHT = "The shell is heavy. A structural engineer must confirm that the floor carries it before work starts."
 
 
-def write(book: Book, room: Callable[[Book, Page], None], purpose: str = PURPOSE, not_included: str = NOT_INCLUDED, weight: str = WEIGHT) -> Page:
-    """Write the sheet; ``room`` writes what the client gets."""
-    page = book.page("Proposal", purpose, (24, 22, 18, 18, 16), single=True)
+def write(
+    book: Book, room: Callable[[Book, Page], None], purpose: str = PURPOSE, not_included: str = NOT_INCLUDED, weight: str = WEIGHT, views: Views | None = None
+) -> Page:
+    """Write the sheet; ``room`` writes what the client gets, ``views`` are its drawings."""
+    page = book.page("Proposal", purpose, (24, 22, 18, 18, 16), single=not views)
     parties(page)
     room(book, page)
+    if views:
+        views.place(page, FIRST + 2)
+    _price(page)
+    if views:
+        page.break_here()
     paid = (
         f'=IF({denies("check_payments")},"Payment: not settled.",'
         '"Payment: "&TEXT(deposit_share,"0%")&" on order, "&TEXT(shell_share,"0%")&" when the shell stands, "'
@@ -40,7 +48,6 @@ def write(book: Book, room: Callable[[Book, Page], None], purpose: str = PURPOSE
         "Electrical work, fire-stopping and the way out follow local codes and are done by licensed trades.",
     )
     terms(page, paid, not_included, notes)
-    _price(page)
     alternates.say(page, "proposal", amounts=True)
     page.finish(page.at - 1)
     page.show_to("client")

@@ -14,6 +14,7 @@ from stillbook.templates.parts import alternates
 from stillbook.templates.parts.cautions import part
 from stillbook.templates.parts.proposal import NOT_INCLUDED, dated, optional, room
 from stillbook.templates.parts.quiet_room import sizes
+from stillbook.templates.parts.room_drawing import Views
 from stillbook.templates.parts.schedule import widths
 from stillbook.templates.parts.table import Column, Table
 
@@ -44,6 +45,7 @@ def write(
     cautions: Sequence[str] = CAUTIONS,
     *,
     changes: bool = True,
+    views: Views | None = None,
 ) -> Page:
     """Write the sheet, with place for that many lines.
 
@@ -54,6 +56,7 @@ def write(
         not_included: What the price leaves out.
         cautions: The cautions.
         changes: Whether the template has allowances, alternates and revisions.
+        views: The drawings of what is built.
     """
     page = book.page(
         "Scope", "Please price each line in the boxes; line totals and the sum follow. Send the workbook back as it is.", widths(COLUMNS), title="Scope of work"
@@ -61,10 +64,14 @@ def write(
     _job(page, dated(changes))
     boxes = _bid(page)
     describe(book, page)
+    if views:
+        views.place(page, TRADE)
+        page.break_here()
     _terms(page, not_included, cautions)
     if changes:
         alternates.say(page, "scope", amounts=False)
-    page.break_here()
+    if not views:
+        page.break_here()
     first = _lines(page, lines)
     last = _own_lines(page)
     page.put(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from stillbook.quantities import System
 from stillbook.templates.page import Book
+from stillbook.templates.parts import front
 from stillbook.templates.parts.order import arrange
 from stillbook.templates.parts.schedule import Schedule
 from stillbook.templates.price_book import assemblies, checks, inputs, labour, prices, start, suppliers, takeoff
@@ -22,4 +23,4 @@ def build(system: System) -> Book:
     takeoff.write(book, Schedule(book, takeoff.ROWS))
     takeoff.write_order(book, prices.ROWS)
     checks.write(book)
-    return arrange(book, start.SHEETS)
+    return arrange(book, front.order(start.SHEETS))

@@ -2,25 +2,30 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from stillbook.quantities import System
-from stillbook.templates.page import FIRST, Book
-from stillbook.templates.parts import drawing
-from stillbook.templates.quick_quote import checks, drawings, lists, offer, quote, rates, usual, workings
+from stillbook.templates.page import Book
+from stillbook.templates.parts import room_drawing
+from stillbook.templates.parts.order import arrange
+from stillbook.templates.parts.room_drawing import Boxes
+from stillbook.templates.quick_quote import checks, lists, offer, quote, rates, usual, workings
+
+SHEETS: Final = ("Quote", "Offer", "Checks", "Rates", "Usual", "Workings")
+"""In this order; what nobody needs to look at comes last."""
 
 
 def build(system: System) -> Book:
     """Build the template in one unit system; its values are not calculated yet."""
     book = Book(system, "Quick quote")
-    front = quote.write(book)
-    sent = offer.write(book)
+    each = book.pick("12", "1000")
+    fit = f"IF(AND(plan_behind*{each}>=box_depth_out-0.001,plan_across*{each}>=baffle_length),1,0)"
+    views = room_drawing.write(book, Boxes("box_depth_out", "baffle_length", fit))
+    quote.write(book, views)
+    offer.write(book, views)
     checks.write(book)
     rates.write(book)
     usual.write(book)
     workings.write(book)
-    plan, section = drawings.write(book, drawing.sheet(book))
-    plan.show(front, quote.drawing_row(front), size=1.1)
-    section.show(front, quote.drawing_row(front), quote.RESULTS, size=1.1)
-    plan.show(sent, offer.drawing_row(sent))
-    section.show(sent, offer.drawing_row(sent), FIRST + 2)
     lists.write(book)
-    return book
+    return arrange(book, SHEETS)

@@ -9,9 +9,9 @@ from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import cautions
 from stillbook.templates.parts.checks import denies, passes
 from stillbook.templates.parts.proposal import WEIGHT, amount, parties, sentence, sentences, size
+from stillbook.templates.parts.room_drawing import Views
 
 FITS: Final = ("check_fits_height", "check_fits_plan", "check_fits_door")
-_DRAWN_ROWS: Final = 15
 
 NOT_INCLUDED: Final = (
     "Not included: permits, a structural engineer's check of the floor, changes to the building's own walls, power supply or "
@@ -19,13 +19,12 @@ NOT_INCLUDED: Final = (
 )
 
 
-def write(book: Book) -> Page:
+def write(book: Book, views: Views) -> Page:
     """Write the sheet."""
     page = book.page("Offer", "A quiet room inside a room: a first price, before the space is surveyed.", (24, 22, 18, 18, 16), single=True)
     parties(page, revisions=False)
     _room(book, page)
-    page.heading("Plan and section", "to scale")
-    page.at += _DRAWN_ROWS
+    views.place(page, FIRST + 2)
     page.heading("Price")
     amount(page, '=IF(tax_amount=0,"First price","First price, tax included")', "=price", strong=True)
     sentence(
@@ -46,11 +45,6 @@ def write(book: Book) -> Page:
     page.finish(page.at - 1)
     page.show_to("client")
     return page
-
-
-def drawing_row(page: Page) -> int:
-    """The row from which the plan stands."""
-    return next(row for row in range(1, page.at) if page.sheet.cell(row, FIRST).value == "Plan and section") + 1
 
 
 def _room(book: Book, page: Page) -> None:

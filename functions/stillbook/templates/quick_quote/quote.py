@@ -11,17 +11,15 @@ from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, ResultRow, height_for
 from stillbook.templates.parts import front
 from stillbook.templates.parts.cautions import part
+from stillbook.templates.parts.room_drawing import Views
 from stillbook.templates.quick_quote.inputs import asked
 from stillbook.workbook.job.inputs import InputSpec
 
 RESULTS: Final = FIRST + 4
 """The column of the results' labels."""
 
-_DRAWN_ROWS: Final = 17
-"""Rows of usual height that plan and section take."""
 
-
-def write(book: Book) -> Page:
+def write(book: Book, views: Views) -> Page:
     """Write the sheet."""
     page = book.page(
         "Quote",
@@ -48,17 +46,11 @@ def write(book: Book) -> Page:
         page.merge(page.at, FIRST)
         page.sheet.row_dimensions[page.at].height = 30
         page.at += 1
-    page.heading("Plan and section", "to scale; they follow what is typed")
-    page.at += _DRAWN_ROWS
+    views.place(page, RESULTS, size=1.1, note="to scale; they follow what is typed")
     part(page, "Cautions", CAUTIONS)
     page.note(f"{front.LOCKED} The figures on the Rates sheet are invented examples. A first price: the full estimate takes everything over.")
     page.finish()
     return page
-
-
-def drawing_row(page: Page) -> int:
-    """The row from which plan and section stand."""
-    return next(row for row in range(1, page.at) if page.sheet.cell(row, FIRST).value == "Plan and section") + 1
 
 
 def _typed(page: Page, entry: InputSpec) -> None:

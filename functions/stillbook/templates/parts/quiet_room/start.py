@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from stillbook.cautions import CAUTIONS
 from stillbook.quantities import AIRFLOW, ROOM_LENGTH, SURFACE_MASS
@@ -34,7 +34,12 @@ SIZE = ("Outside size", '=TEXT(outside_length,"0.0")&" × "&TEXT(outside_width,"
 
 
 def write(
-    book: Book, cautions: Sequence[str] = CAUTIONS, purpose: str = PURPOSE, size: tuple[str, str] = SIZE, sheets: Sequence[tuple[str, str]] = SHEETS
+    book: Book,
+    cautions: Sequence[str] = CAUTIONS,
+    purpose: str = PURPOSE,
+    size: tuple[str, str] = SIZE,
+    sheets: Sequence[tuple[str, str]] = SHEETS,
+    drawn: Callable[[Page], None] | None = None,
 ) -> Page:
     """Write the sheet, with the size that matters most in this template."""
     *job, (dated, date) = front.JOB
@@ -54,4 +59,5 @@ def write(
         closing=f"{front.LOCKED} The figures on the Prices sheet are invented examples. {front.KEPT}",
         middle=(16, 20),
         aligned=look.LEFT,
+        drawn=drawn,
     )

@@ -5,19 +5,58 @@ The plan shows the door in the side of the shell that has the most room before i
 
 from __future__ import annotations
 
+import math
+from dataclasses import dataclass
+from typing import Final
+
 from stillbook.quantities import ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.drawing import AIR, FACE, LAYER, NO_PLACE, SPACE, WOOL, Drawing, Pen
+from stillbook.templates.parts.drawing import AIR, FACE, LAYER, NO_PLACE, SPACE, WOOL, Drawing, Pen, sheet
 
-SIZE = (9.2, 7.4)
+SIZE: Final = (9.2, 7.4)
 """Of each on paper, in centimetres."""
+
+_ROWS: Final = 15
+"""Rows of usual height that they take at that size."""
+
+
+@dataclass(frozen=True)
+class Boxes:
+    """Formulas of the air boxes.
+
+    Args:
+        depth: How far they stand off the shell, in the unit of small lengths.
+        length: How long they are, in the same.
+        fit: 1 where they find their place, 0 where not.
+        on_top: 1 where they lie on top of the shell, 0 where they hang beside it.
+    """
+
+    depth: str
+    length: str
+    fit: str
+    on_top: str = "0"
+
+
+@dataclass(frozen=True)
+class Views:
+    """Plan and section."""
+
+    plan: Drawing
+    section: Drawing
+
+    def place(self, page: Page, beside: int, *, size: float = 1, note: str = "to scale") -> None:
+        """Write them on a page under a heading, the section from the column ``beside``, ``size`` times as large."""
+        page.heading("Plan and section", note)
+        self.plan.show(page, page.at, size=size)
+        self.section.show(page, page.at, beside, size=size)
+        page.skip(math.ceil(_ROWS * size))
 
 
 class Sizes:
     """Formulas of the thicknesses, in the unit of the room."""
 
-    def __init__(self, book: Book) -> None:
+    def __init__(self, book: Book, boxes: Boxes) -> None:
         each = book.pick("12", "1000")
         self.unit = book.unit(ROOM_LENGTH)
         self.leaf = f"outer_thickness/{each}"
@@ -27,9 +66,9 @@ class Sizes:
         self.deck = f"deck_thickness/{each}"
         self.door = f"door_width/{each}"
         self.door_height = f"door_height/{each}"
-        self.box_depth = f"box_depth_out/{each}"
-        self.box_width = f"box_width_out/{each}"
-        self.box_length = f"baffle_length/{each}"
+        self.boxes = boxes
+        self.box_depth = f"({boxes.depth})/{each}"
+        self.box_length = f"({boxes.length})/{each}"
         self.working = f"working_room/{each}"
 
     def faces(self) -> tuple[tuple[str, Pen, str], ...]:
@@ -37,9 +76,10 @@ class Sizes:
         return (("Shell, outside", FACE, "0"), ("Outer leaf, inside", LAYER, self.leaf), ("Inner leaf, outside", LAYER, self.inner), ("Room", FACE, self.shell))
 
 
-def write(book: Book, points: Page) -> tuple[Drawing, Drawing]:
-    """Write the points of the plan and of the section."""
-    sizes = Sizes(book)
+def write(book: Book, boxes: Boxes) -> Views:
+    """Write the sheet of the points of plan and section."""
+    points = sheet(book)
+    sizes = Sizes(book, boxes)
     turned = "space_length-outside_length>space_width-outside_width"
     unmeasured = f"IF(COUNT(space_length,space_width)<2,{sizes.box_depth}+{sizes.door},0)"
     for name, formula in (
@@ -51,15 +91,16 @@ def write(book: Book, points: Page) -> tuple[Drawing, Drawing]:
         ("plan_space_across", "=MAX(IF(plan_turned=1,N(space_width),N(space_length)),plan_across)"),
         ("plan_space_deep", f"=MAX(IF(plan_turned=1,N(space_length),N(space_width)),plan_deep+{unmeasured})"),
         ("plan_behind", f"=MIN(MAX({sizes.working},{sizes.box_depth}),plan_space_deep-plan_deep)"),
-        ("section_top", "=MAX(N(space_height),outside_height)"),
+        ("section_top", f"=MAX(N(space_height),outside_height+{sizes.box_depth}*{boxes.on_top})"),
+        ("plan_boxes_fit", f"={boxes.fit}"),
     ):
         points.put(points.at, FIRST, name, font=look.SMALL)
         points.put(points.at, FIRST + 2, formula, font=look.SMALL, number_format=look.TWO)
         points.name(name, points.at, FIRST + 2)
         points.at += 1
-    drawn = _plan(points, sizes), _section(points, sizes)
+    views = Views(_plan(points, sizes), _section(points, sizes))
     points.finish(points.at - 1)
-    return drawn
+    return views
 
 
 def _plan(points: Page, sizes: Sizes) -> Drawing:
@@ -75,13 +116,13 @@ def _plan(points: Page, sizes: Sizes) -> Drawing:
     drawing.door("Outer door", (hinge, y), sizes.door, -1)
     drawing.door("Inner door", (hinge, f"{y}+{sizes.shell}"), sizes.door, 1, 'IF(door_arrangement="pair",1,0)')
     top = f"{y}+plan_deep"
-    fits = f"IF(AND(plan_behind>={sizes.box_depth}-0.000001,{sizes.box_length}<=plan_across),1,0)"
+    foot = f"{top}-{sizes.box_depth}*{sizes.boxes.on_top}"
     box = f"{x}+plan_across-{sizes.box_length}"
-    for what, pen, shown in (("Air boxes", AIR, fits), ("Air boxes without a place", NO_PLACE, f"(1-{fits})")):
-        drawing.rectangle(what, pen, (box, top), (f"{sizes.box_length}*{shown}", f"{sizes.box_depth}*{shown}"))
+    for what, pen, shown in (("Air boxes", AIR, "plan_boxes_fit"), ("Air boxes without a place", NO_PLACE, "(1-plan_boxes_fit)")):
+        drawing.rectangle(what, pen, (box, foot), (f"{sizes.box_length}*{shown}", f"{sizes.box_depth}*{shown}"))
     way = f"{x}+plan_across-{sizes.shell}-{sizes.door}*0.4"
-    drawing.line("Air into the room", AIR, [(way, f"{top}+{sizes.box_depth}*0.5"), (way, f"{top}-{sizes.shell}-{sizes.door}*0.2")])
-    drawing.word("Air boxes, words", (f"{box}+{sizes.box_length}/2", f"{top}+{sizes.box_depth}/2"), '"air"')
+    drawing.line("Air into the room", AIR, [(way, f"{foot}+{sizes.box_depth}*0.5"), (way, f"{top}-{sizes.shell}-{sizes.door}*0.2")])
+    drawing.word("Air boxes, words", (f"{box}+{sizes.box_length}/2", f"{foot}+{sizes.box_depth}/2"), '"air"')
     middle = f"{y}+{sizes.shell}+plan_room_deep*0.6"
     drawing.dimension("Across inside", (f"{x}+{sizes.shell}", middle), (f"{x}+{sizes.shell}+plan_room_across", middle), _length("plan_room_across", sizes))
     upright = f"{x}+{sizes.shell}+plan_room_across*0.66"
@@ -106,6 +147,8 @@ def _section(points: Page, sizes: Sizes) -> Drawing:
     drawing.zigzag("Floor deck", LAYER, (f"{x}+{sizes.leaf}", "0"), (run, sizes.deck), 60)
     left = f"{x}+{sizes.shell}+plan_room_across*0.08"
     drawing.rectangle("Door", LAYER, (left, sizes.deck), (sizes.door, sizes.door_height))
+    length = f"{sizes.box_length}*{sizes.boxes.on_top}"
+    drawing.rectangle("Air boxes on top", AIR, (f"{x}+plan_across-{length}", "outside_height"), (length, f"{sizes.box_depth}*{sizes.boxes.on_top}"))
     upright = f"{x}+{sizes.shell}+plan_room_across*0.7"
     drawing.dimension("Room height", (upright, sizes.deck), (upright, f"{sizes.deck}+room_height"), _length("room_height", sizes), "r")
     beside = f"{x}+plan_across+5/section_scale"

@@ -25,6 +25,7 @@ from stillbook.cli import (
     convert,
     demo,
     doctor,
+    draw,
     evaluate,
     formulas,
     inputs,
@@ -40,7 +41,15 @@ from stillbook.cli.failures import STOPPED, guarded
 from stillbook.workbook import CALCULATION
 
 SECTIONS: Final[Mapping[str, Sequence[click.Command]]] = {
-    "Estimates": (demo.command, new.command, inputs.command, setting.command, calc.command, printing.command),
+    "Estimates": (
+        demo.command,
+        new.command,
+        inputs.command,
+        setting.command,
+        calc.command,
+        printing.command,
+        draw.command,
+    ),
     "Jobs in an office": (
         share.command,
         bids.command,

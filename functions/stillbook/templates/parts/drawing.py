@@ -25,6 +25,7 @@ from openpyxl.utils import get_column_letter, quote_sheetname
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.workbook.job.drawn import LINES
 
 Point = tuple[str, str]
 """Across and up, each a formula without its sign."""
@@ -38,24 +39,26 @@ _ARC: Final = 8
 
 @dataclass(frozen=True)
 class Pen:
-    """How a line is drawn. Width and dash tell it from others where there is no colour."""
+    """How a line is drawn, and whose work it shows. Width and dash tell it from others where there is no colour."""
 
+    trade: str
     colour: str
     width: float
     dash: str | None = None
 
 
-FACE: Final = Pen(look.INK, 1.75)
+FACE: Final = Pen("shell", look.INK, 1.75)
 """The outer faces of a leaf of the shell."""
-LAYER: Final = Pen(look.INK, 0.5)
-WOOL: Final = Pen("8F7A3A", 0.5)
-DOOR: Final = Pen(look.CAUTION_EDGE, 1.75)
-SWING: Final = Pen(look.CAUTION_EDGE, 0.75, "sysDash")
-AIR: Final = Pen(look.ACCENT, 1.25)
-SPACE: Final = Pen("6F7B84", 1.25, "lgDash")
+LAYER: Final = Pen("shell", look.INK, 0.5)
+WOOL: Final = Pen("wool", "8F7A3A", 0.5)
+DOOR: Final = Pen("doors", look.CAUTION_EDGE, 1.75)
+SWING: Final = Pen("doors", look.CAUTION_EDGE, 0.75, "sysDash")
+AIR: Final = Pen("air", look.ACCENT, 1.25)
+SPACE: Final = Pen("space", "6F7B84", 1.25, "lgDash")
 """What is there already."""
-DIMENSION: Final = Pen("6F7B84", 0.5)
-NO_PLACE: Final = Pen(look.CAUTION_EDGE, 2.5, "dash")
+DIMENSION: Final = Pen("dimensions", "6F7B84", 0.5)
+WORDS: Final = Pen("words", "6F7B84", 0.5)
+NO_PLACE: Final = Pen("air", look.CAUTION_EDGE, 2.5, "dash")
 """What does not find its place."""
 
 
@@ -98,6 +101,7 @@ class Drawing:
         """Draw a line through points; ``label`` is a formula of what is written beside the point of the number ``at``."""
         page, first = self.page, self.page.at
         page.put(first, FIRST, what, font=look.SMALL)
+        page.put(first, FIRST + 4, pen.trade, font=look.SMALL, align=look.UNIT)
         if label:
             page.put(first, FIRST + 1, f"={label}", font=look.SMALL, align=look.UNWRAPPED)
         for across, up in points:
@@ -133,9 +137,13 @@ class Drawing:
         middle = (f"(({start[0]})+({end[0]}))/2", f"(({start[1]})+({end[1]}))/2")
         self.line(what, DIMENSION, [start, middle, end], label=label, at=1, side=side)
 
-    def word(self, what: str, at: Point, label: str) -> None:
-        """Write words, centred on a point."""
-        self.line(what, DIMENSION, [at], label=label)
+    def word(self, what: str, at: Point, label: str, side: str = "ctr") -> None:
+        """Write words, centred on a point, or above it for a ``side`` of t."""
+        self.line(what, WORDS, [at], label=label, side=side)
+
+    def close(self) -> None:
+        """Name the block of its points, for programs that read the drawing."""
+        self.page.name(f"{self.name}{LINES}", self._series[0][0], FIRST, self.page.at - 1, FIRST + 4)
 
     def show(self, page: Page, row: int, column: int = FIRST, *, size: float = 1) -> None:
         """Place it on a page, ``size`` times as large as it is."""
@@ -165,8 +173,8 @@ class Drawing:
 
 def sheet(book: Book) -> Page:
     """The sheet of points, hidden since nobody needs to look at it."""
-    page = book.page("Drawing", "Points of the drawings, in millimetres on paper, worked out from the sizes. There is nothing to type here.", (28, 26, 12, 12))
-    page.head_row(("Part", "Words", "Across", "Up"), words=(0, 1))
+    page = book.page("Drawing", "Points of the drawings, in millimetres on paper, worked out from the sizes. Nothing is typed here.", (28, 26, 12, 12, 14))
+    page.head_row(("Part", "Words", "Across", "Up", "Work"), words=(0, 1, 4))
     page.sheet.sheet_state = "hidden"
     return page
 

@@ -123,14 +123,15 @@ def _plan(points: Page, sizes: Sizes) -> Drawing:
     way = f"{x}+plan_across-{sizes.shell}-{sizes.door}*0.4"
     drawing.line("Air into the room", AIR, [(way, f"{foot}+{sizes.box_depth}*0.5"), (way, f"{top}-{sizes.shell}-{sizes.door}*0.2")])
     drawing.word("Air boxes, words", (f"{box}+{sizes.box_length}/2", f"{foot}+{sizes.box_depth}/2"), '"air"')
-    middle = f"{y}+{sizes.shell}+plan_room_deep*0.6"
+    middle = f"{y}+{sizes.shell}+plan_room_deep*0.74"
     drawing.dimension("Across inside", (f"{x}+{sizes.shell}", middle), (f"{x}+{sizes.shell}+plan_room_across", middle), _length("plan_room_across", sizes))
-    upright = f"{x}+{sizes.shell}+plan_room_across*0.66"
+    upright = f"{x}+{sizes.shell}+plan_room_across*0.72"
     low = f"{y}+{sizes.shell}"
-    drawing.dimension("Deep inside", (upright, low), (upright, f"{low}+plan_room_deep*0.55"), _length("plan_room_deep", sizes), "r")
+    drawing.dimension("Deep inside", (upright, low), (upright, f"{low}+plan_room_deep"), _length("plan_room_deep", sizes), "r")
     under = "-6/plan_scale"
     told = f'IF(COUNT(space_length,space_width)<2,"space not measured",{_length("plan_space_across", sizes)}&" space")'
     drawing.dimension("Space across", ("0", under), ("plan_space_across", under), told, "b")
+    drawing.close()
     return drawing
 
 
@@ -154,7 +155,8 @@ def _section(points: Page, sizes: Sizes) -> Drawing:
     beside = f"{x}+plan_across+5/section_scale"
     drawing.dimension("Outside height", (beside, "0"), (beside, "outside_height"), _length("outside_height", sizes), "r")
     told = f'IF(N(space_height)=0," ",{_length("section_top", sizes)}&" space")'
-    drawing.dimension("Space height", ("plan_space_across*0.5", "section_top"), ("plan_space_across*0.5", "section_top"), told)
+    drawing.word("Space height", ("plan_space_across*0.5", "section_top"), told, "t")
+    drawing.close()
     return drawing
 
 

@@ -1,0 +1,80 @@
+"""The drawings of a workbook: lines and their points, as its sheet of points holds them, in the sizes that are built.
+
+A drawing has three named cells, ``<name>_scale``, ``<name>_left`` and ``<name>_bottom``, in millimetres on paper, and a
+named block ``<name>_lines`` of five columns: what a line shows, words beside it, across, up, and whose work it is. A
+line begins in a row that says what it shows, and goes on to the next.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from stillbook.cells import Cell
+from stillbook.workbook.file.package import DefinedName, Package
+
+LINES: Final = "_lines"
+"""What the name of the block of points ends in."""
+
+_PLACE: Final = ("_scale", "_left", "_bottom")
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a drawing.
+
+    Args:
+        what: What it shows.
+        work: Whose work that is.
+        points: Across and up, in the unit of the room's sides.
+        words: What is written beside it; empty for nothing.
+    """
+
+    what: str
+    work: str
+    points: tuple[tuple[float, float], ...]
+    words: str = ""
+
+    @property
+    def seen(self) -> bool:
+        """Whether there is anything to see of it: it has not shrunk to a point, or it is words."""
+        return bool(self.words) or len(set(self.points)) > 1
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """One drawing by its name, such as a plan."""
+
+    name: str
+    lines: tuple[Line, ...]
+
+
+def views(package: Package) -> tuple[View, ...]:
+    """The drawings of a calculated workbook; none where it has none, or where a size is still missing."""
+    names = {entry.name: entry for entry in package.names if not entry.sheet}
+    found = []
+    for name, block in names.items():
+        stem = name.removesuffix(LINES)
+        if name.endswith(LINES) and all(f"{stem}{part}" in names for part in _PLACE):
+            place = [_cell(package, names[f"{stem}{part}"]) for part in _PLACE]
+            if all(isinstance(value, float) for value in place):
+                found.append(View(stem, _lines(package, block, *(float(str(value)) for value in place))))
+    return tuple(found)
+
+
+def _cell(package: Package, name: DefinedName) -> Cell:
+    if name.cells is None or (sheet := package.find_sheet(name.cells[0])) is None:
+        return None
+    return package.value(sheet, name.cells[1].first_row, name.cells[1].first_column)
+
+
+def _lines(package: Package, name: DefinedName, scale: float, left: float, bottom: float) -> tuple[Line, ...]:
+    assert name.cells is not None
+    sheet = package.find_sheet(name.cells[0])
+    lines: list[tuple[str, str, str, list[tuple[float, float]]]] = []
+    for what, words, across, up, work in package.rows(sheet or "", name.cells[1]):
+        if what not in (None, ""):
+            lines.append((str(what), str(work or ""), str(words or "").strip(), []))
+        if lines and isinstance(across, float) and isinstance(up, float):
+            lines[-1][3].append((round((across - left) / scale, 9), round((up - bottom) / scale, 9)))
+    return tuple(Line(what, work, tuple(points), words) for what, work, words, points in lines if points)

@@ -97,7 +97,9 @@ def _templates() -> Finding:
     ]
     if missing:
         return Finding("templates", State.FAULT, f"missing {', '.join(missing)} in {folder()}", _REINSTALL)
-    return Finding("templates", State.GOOD, ", ".join(there))
+    versions = {f"{entry.name}: {entry.version}" for entry in TEMPLATES if entry.version > 1}
+    newer = f"; versions over 1: {', '.join(sorted(versions))}" if versions else "; each of version 1"
+    return Finding("templates", State.GOOD, ", ".join(there) + newer)
 
 
 def _examples() -> Finding:

@@ -11,7 +11,7 @@ from stillbook.cli.each_file import for_each
 from stillbook.cli.failures import ERROR_IN_RESULT, FINE, WRONG_INPUT, told
 from stillbook.cli.screen import say
 from stillbook.cli.summary import summarise
-from stillbook.cli.workbooks import FILE
+from stillbook.cli.workbooks import FILE, own_job
 
 if TYPE_CHECKING:
     from stillbook.workbook.job.estimate import Report
@@ -44,9 +44,7 @@ def command(files: tuple[Path, ...]) -> int:
 
 def _calculated(path: Path) -> Report:
     """Calculate a workbook and save it in place."""
-    from stillbook.workbook.job.estimate import Job
-
-    job = Job.open(path)
+    job = own_job(path)
     report = job.calculate()
     job.save()
     return report

@@ -28,6 +28,8 @@ def command(file: str, name: str | None, units: str | None) -> int:
 
     FILE is a workbook, or the name of a template.
     """
+    from stillbook.office.origins import words
+
     job = from_template(file, units)
     entries = job.inputs
     if not entries:
@@ -35,6 +37,8 @@ def command(file: str, name: str | None, units: str | None) -> int:
     if name:
         _show_input(job, _find_input(entries, name))
         return FINE
+    if said := words(job.origin):
+        say(f"{file}: {said}")
     show_inputs(job)
     say(f'\n"stillbook inputs {file} NAME" shows one of them with all it may hold.')
     return FINE

@@ -55,6 +55,12 @@ def say(text: str = "") -> None:
     screen().print(text)
 
 
+def warn(lines: Iterable[str]) -> None:
+    """Print lines that are no part of what a command gives, on standard error."""
+    for line in lines:
+        screen(stderr=True).print(line)
+
+
 def heading(text: str) -> None:
     """Print a heading."""
     screen().print(text, style="bold")

@@ -8,7 +8,7 @@ import click
 
 from stillbook.cli.input_values import from_file, from_settings
 from stillbook.cli.summary import summarise
-from stillbook.cli.workbooks import FILE
+from stillbook.cli.workbooks import FILE, own_job
 
 
 @click.command("set", short_help="Change inputs of a job, and calculate it.")
@@ -21,7 +21,6 @@ def command(file: Path, settings: tuple[str, ...], listed: Path | None) -> int:
     All of them are set or, where one is refused, none, and FILE stays as it was. An empty value clears an input that
     may be blank. "stillbook inputs FILE" lists all inputs.
     """
-    from stillbook.workbook.job.estimate import Job
     from stillbook.workbook.job.inputs import InputError
 
     named = from_settings(settings, "")
@@ -31,7 +30,7 @@ def command(file: Path, settings: tuple[str, ...], listed: Path | None) -> int:
     }
     if not (values or named):
         raise click.UsageError('name an input and its value, such as people=3, or give a list with "--inputs"')
-    job = Job.open(file)
+    job = own_job(file)
     try:
         job.set({**values, **named})
     except InputError as error:

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Final
 
 import click
 
+from stillbook.cli.screen import warn
+
 if TYPE_CHECKING:
     from stillbook.workbook.job.estimate import Job
 
@@ -27,6 +29,16 @@ def from_template(name: str, units: str | None, like: Path | None = None) -> Job
     from stillbook.workbook.job.estimate import Job
 
     return Job.open(template_path(name, units, like))
+
+
+def own_job(path: Path) -> Job:
+    """A job that is about to be calculated and saved, told of if other formulas or an older template made it."""
+    from stillbook.office.origins import news
+    from stillbook.workbook.job.estimate import Job
+
+    job = Job.open(path)
+    warn(news(path, job.origin))
+    return job
 
 
 def template_path(name: str, units: str | None, like: Path | None = None) -> Path:

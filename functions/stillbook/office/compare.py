@@ -19,9 +19,10 @@ from stillbook.workbook.job.estimate import Job, Report
 from stillbook.workbook.job.interface import Input
 from stillbook.workbook.job.lines import labour_rates, lines, number, price_rows
 
-Subject = Literal["input", "result", "quantity", "line", "price", "check"]
+Subject = Literal["file", "input", "result", "quantity", "line", "price", "check"]
 
 SUBJECTS: Final[dict[Subject, str]] = {
+    "file": "What made the file",
     "input": "Inputs",
     "result": "Results",
     "quantity": "Quantities",
@@ -105,6 +106,7 @@ def compare(first: str | PathLike[str], second: str | PathLike[str]) -> Comparis
 def compare_jobs(one: Job, before: Report, two: Job, after: Report) -> Comparison:
     """Compare two calculated jobs."""
     collected = _Collected()
+    collected.add("file", _origin(one), _origin(two))
     collected.add("input", _inputs(one), _inputs(two))
     collected.add("result", _results(before), _results(after))
     for subject, value in (("quantity", "quantity"), ("line", "cost")):
@@ -112,6 +114,17 @@ def compare_jobs(one: Job, before: Report, two: Job, after: Report) -> Compariso
     collected.add("price", _prices(one), _prices(two))
     collected.add("check", _checks(before), _checks(after))
     return Comparison(str(one.path or ""), str(two.path or ""), tuple(collected.found), collected.same)
+
+
+def _origin(job: Job) -> dict[Hashable, Entry]:
+    """What the file says of what made and calculated it."""
+    said = job.origin
+    pairs = (
+        ("formulas", "Calculated by", said.formulas),
+        ("template", "Template", said.template),
+        ("version", "Its version", said.version),
+    )
+    return {name: (name, label, "", value) for name, label, value in pairs if value}
 
 
 def plain(value: Cell) -> str | float | bool | None:

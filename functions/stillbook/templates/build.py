@@ -12,11 +12,17 @@ import zipfile
 from pathlib import Path
 from typing import Final
 
+from openpyxl.packaging.custom import StringProperty
+
+from stillbook import __version__
 from stillbook.quantities import SYSTEMS, System
 from stillbook.templates import air_schedule, bid_comparison, booth, conversion, door_schedule, price_book, quick_quote
 from stillbook.templates.faults import refuse_broken
+from stillbook.templates.fonts import in_order
 from stillbook.templates.page import Book
 from stillbook.templates.parts.inputs import STAYS_BLANK
+from stillbook.templates.shipped import Template, template
+from stillbook.workbook.file.origin import CALCULATED_BY, TEMPLATE, TEMPLATE_VERSION
 from stillbook.workbook.job.estimate import Job
 
 BUILDERS: Final = {
@@ -32,20 +38,24 @@ _EPOCH: Final = (1980, 1, 1, 0, 0, 0)
 _STAMP: Final = "2026-01-01T00:00:00Z"
 
 
-def settled(book: Book) -> bytes:
-    """A book as .xlsx bytes that do not depend on when or where it is built."""
+def settled(book: Book, entry: Template) -> bytes:
+    """A book as .xlsx bytes that do not depend on when or where it is built, and that say which template it is."""
+    for name, value in ((CALCULATED_BY, __version__), (TEMPLATE, entry.name), (TEMPLATE_VERSION, str(entry.version))):
+        book.workbook.custom_doc_props.append(StringProperty(name=name, value=value))
     raw = io.BytesIO()
     book.workbook.save(raw)
     out = io.BytesIO()
     with zipfile.ZipFile(raw) as source, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as target:
         for name in source.namelist():
             data = source.read(name)
+            if name == "xl/styles.xml":
+                data = in_order(data)
             if name == "docProps/core.xml":
                 data = re.sub(rb"(<dcterms:\w+[^>]*>)[^<]*(</dcterms)", rb"\g<1>" + _STAMP.encode() + rb"\2", data)
-            entry = zipfile.ZipInfo(name, _EPOCH)
-            entry.compress_type = zipfile.ZIP_DEFLATED
-            entry.external_attr = 0o600 << 16
-            target.writestr(entry, data)
+            part = zipfile.ZipInfo(name, _EPOCH)
+            part.compress_type = zipfile.ZIP_DEFLATED
+            part.external_attr = 0o600 << 16
+            target.writestr(part, data)
     return out.getvalue()
 
 
@@ -57,7 +67,7 @@ def build(name: str, system: System, folder: Path) -> Path:
     """
     path = folder / f"{name}_{system.lower()}.xlsx"
     book = BUILDERS[name](system)
-    data = settled(book)
+    data = settled(book, template(name))
     refuse_broken(book.workbook, data, STAYS_BLANK)
     path.write_bytes(data)
     job = Job.open(path)

@@ -11,10 +11,17 @@ from stillbook.quantities import SYSTEMS, System
 
 @dataclass(frozen=True, slots=True)
 class Template:
-    """A shipped template: its name on the command line, and what it is for in one line."""
+    """A shipped template.
+
+    Args:
+        name: Its name on the command line.
+        summary: What it is for, in one line.
+        version: Raised with each release in which an estimator notices that it changed: an input, a check, a line.
+    """
 
     name: str
     summary: str
+    version: int = 1
 
     def path(self, system: System) -> Path:
         """Where the workbook of this template in that unit system lies."""

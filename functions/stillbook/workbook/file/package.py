@@ -17,6 +17,7 @@ from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.address import Area, pieces, read_area, references, split_reference
 from stillbook.workbook.file.archive import MOST_BYTES, Archive
 from stillbook.workbook.file.markup import escaped, local, parse, parser, tag, tag_end, unescaped, whole
+from stillbook.workbook.file.origin import with_property
 from stillbook.workbook.file.relations import relations
 from stillbook.workbook.file.sheet import Change, Key, SheetPart, read_sheet, stored_value, write_cells
 
@@ -234,6 +235,15 @@ class Package:
                     read.stored[at] = kept
                 if change.area is not None and at in read.formulas:
                     read.formulas[at] = replace(read.formulas[at], area=change.area)
+
+    def set_property(self, name: str, value: str) -> None:
+        """Set a text property of the file as a whole, where the file has a place for such; else nothing is changed."""
+        part = self._related("", "custom-properties")
+        if part in self._archive:
+            before = self._data(part)
+            after = with_property(before, name, value)
+            if after != before:
+                self._changed[part] = after
 
     def set_calculated(self) -> None:
         """Mark the stored results as current, so that a program opening the file shows them as they are."""

@@ -16,11 +16,13 @@ from os import PathLike, stat_result
 from pathlib import Path
 from typing import Any
 
+from stillbook import __version__
 from stillbook.cells import Cell, ErrorValue
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.calculation.engine import SECONDS
 from stillbook.workbook.calculation.recalculate import ErrorCell, calculate
 from stillbook.workbook.file.address import cell_name, place, read_cell
+from stillbook.workbook.file.origin import CALCULATED_BY, Origin, origin
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.saving import refuse_existing, save
 from stillbook.workbook.file.sheet import Change, Key
@@ -170,6 +172,11 @@ class Job:
                 yield from {**dict.fromkeys(cells), **given}.items()
 
     @property
+    def origin(self) -> Origin:
+        """What made the workbook, and what calculated it last."""
+        return origin(self.package.properties())
+
+    @property
     def columns(self) -> Mapping[str, tuple[str, ...]]:
         """The names of the inputs of each column, by the name of the column."""
         return self._interface.columns
@@ -249,6 +256,7 @@ class Job:
             refuse_existing(target)
         if not self._calculated:
             self.calculate()
+        self.package.set_property(CALCULATED_BY, __version__)
         save(target, self.package.to_bytes())
         self.path, self._seen = target, _stamp(target)
         return target

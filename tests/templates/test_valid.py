@@ -1,0 +1,138 @@
+"""Every file that is shipped or made is valid by an independent validator, and keeps the limits of spreadsheet programs.
+
+Limits: "Excel specifications and limits", the maker's support pages; what the validator leaves out is looked at here.
+"""
+
+import re
+import zipfile
+from pathlib import Path
+from xml.etree import ElementTree
+
+import openpyxl
+import pytest
+from openpyxl.formula.tokenizer import Token, Tokenizer
+from openxml_audit import FileFormat, OpenXmlValidator
+
+from stillbook.quantities import SYSTEMS
+from stillbook.share.copies import share
+from stillbook.templates.demo import values as demo_values
+from stillbook.templates.shipped import TEMPLATES, template
+from stillbook.workbook.file.address import read_cell
+from stillbook.workbook.job.estimate import Job
+
+SHIPPED = [(entry, system) for entry in TEMPLATES for system in SYSTEMS]
+MADE = ("job", "client", "contractor")
+MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
+
+ADVICE = "inline-string cell(s)"
+"""Texts stand in their cells, which is valid; a program moves them into a list of its own when it saves."""
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory):
+    """A job of the demo's inputs, and the copies of it that leave the office."""
+    folder = tmp_path_factory.mktemp("made")
+    job = Job.open(template("booth-estimate").path("US"))
+    job.set({**demo_values(), "estimate_date": "2026-03-02"})
+    job.save(folder / "job.xlsx")
+    for audience in MADE[1:]:
+        share(folder / "job.xlsx", folder / f"{audience}.xlsx", audience, draft=True)
+    return folder
+
+
+@pytest.fixture(
+    scope="module", params=[*SHIPPED, *MADE], ids=lambda one: one if isinstance(one, str) else f"{one[0].name}-{one[1]}"
+)
+def path(request) -> Path:
+    """A shipped workbook, or one that is made from it."""
+    if isinstance(request.param, str):
+        return request.getfixturevalue("made") / f"{request.param}.xlsx"
+    entry, system = request.param
+    return entry.path(system)
+
+
+@pytest.fixture(scope="module")
+def book(path):
+    return openpyxl.load_workbook(path)
+
+
+def formulas(book):
+    """The formulas of a workbook with where they stand."""
+    for sheet in book:
+        for row in sheet.iter_rows():
+            for cell in row:
+                if cell.data_type == "f":
+                    yield f"{sheet.title}!{cell.coordinate}", str(getattr(cell.value, "text", cell.value))
+
+
+def parts(path, ending):
+    """The parts of a workbook whose names match, as trees."""
+    with zipfile.ZipFile(path) as package:
+        for name in package.namelist():
+            if re.fullmatch(ending, name):
+                yield name, ElementTree.fromstring(package.read(name))
+
+
+def test_a_validator_finds_nothing(path):
+    found = OpenXmlValidator(file_format=FileFormat.MICROSOFT_365, max_errors=0).validate(path).errors
+    assert [str(one) for one in found if ADVICE not in one.description] == []
+
+
+def test_every_cell_stands_in_its_row_and_has_a_style_that_is_there(path):
+    styles = next(root for _, root in parts(path, r"xl/styles\.xml"))
+    count = len(styles.find(f"{MAIN}cellXfs"))
+    for name, root in parts(path, r"xl/worksheets/sheet\d+\.xml"):
+        for row in root.iter(f"{MAIN}row"):
+            places = [read_cell(cell.get("r")) for cell in row]
+            assert {place[0] for place in places} <= {int(row.get("r"))}, name
+            assert places == sorted(places), name
+            assert all(int(cell.get("s", "0")) < count for cell in row), name
+
+
+def test_every_reference_of_a_rule_or_format_is_one(path):
+    cells = r"\$?[A-Z]{1,3}\$?\d+(:\$?[A-Z]{1,3}\$?\d+)?"
+    for name, root in parts(path, r"xl/worksheets/sheet\d+\.xml"):
+        for element in root.iter():
+            if reference := element.get("sqref"):
+                assert all(re.fullmatch(cells, piece) for piece in reference.split()), (name, reference)
+
+
+def test_every_formula_parses_and_keeps_the_limits(book):
+    for place, text in formulas(book):
+        assert len(text) <= 8192, place
+        tokens = Tokenizer(text).items
+        assert "".join(token.value for token in tokens).replace(" ", "") == text[1:].replace(" ", ""), place
+        arguments, deepest = [], 0
+        for token in tokens:
+            if token.subtype == Token.OPEN:
+                arguments.append(1)
+                deepest = max(deepest, len(arguments))
+            elif token.subtype == Token.ARG and arguments:
+                arguments[-1] += 1
+                assert arguments[-1] <= 255, place
+            elif token.subtype == Token.CLOSE:
+                arguments.pop()
+            elif token.type == Token.OPERAND and token.subtype == Token.TEXT:
+                assert len(token.value) - 2 <= 255, place
+        assert not arguments, place
+        assert deepest <= 64, place
+
+
+def test_sheets_names_texts_and_lists_keep_the_limits(book):
+    for sheet in book:
+        assert 0 < len(sheet.title) <= 31
+        assert not re.search(r"[\\/?*\[\]:]", sheet.title)
+        assert len(sheet.row_breaks.brk) <= 1026
+        for rule in sheet.data_validations.dataValidation:
+            assert len(str(rule.formula1 or "")) <= 255
+        for row in sheet.iter_rows():
+            assert all(len(cell.value) <= 32767 for cell in row if isinstance(cell.value, str))
+    for name in book.defined_names:
+        assert len(name) <= 255
+        assert re.fullmatch(r"[A-Za-z_\\][\w.\\]*", name)
+        assert not re.fullmatch(r"[A-Za-z]{1,3}\d+|[Rr]\d*[Cc]\d*", name)
+
+
+def test_no_file_says_that_a_library_wrote_it(path):
+    with zipfile.ZipFile(path) as package:
+        assert b"openpyxl" not in package.read("docProps/core.xml").lower()

@@ -8,7 +8,7 @@ import pytest
 from stillbook.cli import stillbook
 
 SECTIONS = {
-    "Estimates": ["demo", "new", "inputs", "set", "calc", "print"],
+    "Estimates": ["demo", "new", "inputs", "set", "calc", "print", "draw"],
     "Jobs in an office": ["share", "bids", "compare", "carry", "reprice", "batch"],
     "Formulas": ["eval", "formulas"],
     "Templates": ["templates"],

@@ -18,7 +18,8 @@ HOUSE = """
     office
     share
     templates
-    workbook
+    workbook functions
+    calling
     catalogue cautions
     trade
     formula

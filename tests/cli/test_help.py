@@ -13,7 +13,7 @@ SECTIONS = {
     "Formulas": ["eval", "formulas"],
     "Templates": ["templates"],
     "Spreadsheet programs": ["connect", "disconnect", "convert", "serve"],
-    "This computer": ["doctor"],
+    "This computer": ["doctor", "completion"],
 }
 
 

@@ -21,6 +21,7 @@ from stillbook.cli import (
     calc,
     carry,
     compare,
+    completion,
     connect,
     convert,
     demo,
@@ -52,7 +53,7 @@ SECTIONS: Final[Mapping[str, Sequence[click.Command]]] = {
     "Formulas": (evaluate.command, formulas.command),
     "Templates": (templates.command,),
     "Spreadsheet programs": (connect.connect, connect.disconnect, convert.command, serve.command),
-    "This computer": (doctor.command,),
+    "This computer": (doctor.command, completion.command),
 }
 """All commands, in the order in which a newcomer needs them."""
 

@@ -12,7 +12,7 @@ PACKAGE = Path(stillbook.__file__).parent
 
 HOUSE = """
     cli
-    doctor answering
+    doctor answering manual
     service
     hosts
     office
@@ -40,6 +40,11 @@ STOREYS = {
         job
         calculation
         file
+    """,
+    "manual": """
+        folder
+        formulas templates guides search
+        page
     """,
     "hosts": """
         registry

@@ -83,6 +83,7 @@ ANSWERED = [
     answered("disconnect", "browser"),
     answered("convert", "small.xlsx", "theirs.xlsx", "--for", "browser"),
     answered("doctor"),
+    answered("manual", "pages"),
 ]
 
 
@@ -205,6 +206,7 @@ def test_what_was_written_is_named_whole(desk, run):
         (["formulas", "DORMASS"], 2, "#NAME?", "did you mean STILL_DOORMASS"),
         (["eval", "=A1"], 2, "input", "there is no workbook here"),
         (["new", "small.xlsx", "job.xlsx"], 2, "input", "job.xlsx: it exists already"),
+        (["manual", "office"], 2, "input", "office: it exists already"),
     ],
 )
 def test_a_command_that_fails_says_why_as_data_and_in_a_line(arguments, code, error, reason, desk, run):

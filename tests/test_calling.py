@@ -16,7 +16,7 @@ import pint
 import pytest
 
 import stillbook
-from stillbook import CallError, call, functions
+from stillbook import CallError, call, calling, functions
 from stillbook.catalogue import formulas
 from stillbook.cells import ErrorValue
 from stillbook.quantities import KINDS, SYSTEMS, bare, measured
@@ -102,6 +102,8 @@ WIDTHS = [30, 36, 40]
         Q(np.array(WIDTHS), "in"),
         Q(np.array(WIDTHS) / 12, "ft"),
         pandas.Series(WIDTHS, index=["a", "b", "c"]),
+        pandas.Series(WIDTHS, dtype="Int64"),
+        pandas.Series(WIDTHS, dtype="category"),
         pandas.Series(["30 in", "3 ft", "40 in"]),
         pandas.Index(WIDTHS),
     ],
@@ -190,8 +192,10 @@ def test_each_kind_goes_out_and_comes_in_as_the_same_number(kind, system):
         ((4.4, float("nan"), 80), "#NUM!", "width is nan in"),
         ((4.4, np.array([36, np.nan]), 80), "#NUM!", "value 2 of 2: width is nan in"),
         ((4.4, pandas.Series([36, None], dtype=object), 80), "#N/A", "value 2 of 2: width is blank"),
+        ((4.4, np.ma.masked_equal([36, 40], 40), 80), "#N/A", "value 2 of 2: width is blank"),
+        ((4.4, pandas.Series([36, None], dtype="Int64"), 80), "#VALUE!", "value 2 of 2: <NA> is not understood"),
         ((4.4, True, 80), "#VALUE!", "width is TRUE"),
-        ((4.4, {"width": 36}, 80), "#VALUE!", "width is not understood"),
+        ((4.4, {"width": 36}, 80), "#VALUE!", "{'width': 36} is not understood: give a number"),
         ((4.4, [[36, 40], [36]], 80), "#VALUE!", "width has rows of different lengths"),
         ((4.4, np.ones((2, 2, 2)), 80), "#VALUE!", "width has more than rows and columns"),
         ((4.4, [36, 40], [80, 84, 96]), "#VALUE!", "the ranges differ in size: width 2 × 1, height 3 × 1"),
@@ -244,6 +248,12 @@ def test_the_package_alone_loads_nothing_heavy():
     asked = "import sys, stillbook; print(*sys.modules)"
     loaded = subprocess.run([sys.executable, "-c", asked], check=True, capture_output=True, text=True).stdout.split()
     assert not {"numpy", "pint", "scipy", "openpyxl", "stillbook.catalogue", "stillbook.calling"} & set(loaded)
+
+
+@pytest.mark.parametrize("module", [stillbook, calling, functions], ids=lambda module: module.__name__)
+def test_the_docstrings_hold_what_they_say(module):
+    found = doctest.testmod(module)
+    assert (found.failed, found.attempted > 1) == (0, True)
 
 
 def test_the_page_on_python_holds_what_it_says():

@@ -6,7 +6,7 @@
 >>> call("DOORTARGETMASS", 4.4, "36 in", -80)
 Traceback (most recent call last):
 ...
-stillbook.calling.CallError: #NUM!: height is -80 in: give more than 0 in and at most 240 in
+stillbook.calling.CallError: #NUM!: height is -80 in: give at least 10 in and at most 240 in
 """
 
 from __future__ import annotations
@@ -208,17 +208,17 @@ def _given(entry: Formula, arguments: Mapping[str, Value], system: System) -> _G
             cell = _plain(value, parameter.reader.numbers_of, system)
             if isinstance(cell, list):
                 has_rows = any(isinstance(row, list) for row in cell)
-                cell = _rows(cell, parameter, has_rows=has_rows)
+                cell = _rows(cell, parameter, system, has_rows=has_rows)
                 if parameter.reader.broadcasts and not parameter.reader.by_rows:
                     ranged, flat = True, flat and not has_rows
             cells.append(cell)
     return _Given(cells, ranged, flat)
 
 
-def _rows(cells: list[Any], parameter: Parameter, *, has_rows: bool) -> list[Any]:
+def _rows(cells: list[Any], parameter: Parameter, system: System, *, has_rows: bool) -> list[Any]:
     """A list as a range: a plain one is a column where each value is for an answer of its own, else it is one row."""
     if not cells or (has_rows and not any(cells)):
-        raise Missing(f"{parameter.words} is an empty list: {parameter.reader.needed('US')}")
+        raise Missing(f"{parameter.words} is an empty list: {parameter.reader.needed(system)}")
     if not has_rows:
         return [[cell] for cell in cells] if parameter.reader.broadcasts else [cells]
     rows = [row if isinstance(row, list) else [row] for row in cells]
@@ -248,14 +248,15 @@ def _plain(value: Value, kind: Kind | None, system: System) -> Any:
             return [_plain(each, kind, system) for each in value]
         return spoken(value)
     if hasattr(value, "__array__"):
-        array = np.asarray(value)
-        held = array.tolist()
-        return held if array.dtype.kind in "fiub" else _plain(held, kind, system)
+        # An array of its own kind knows better what it holds: a masked one gives None for what is masked.
+        held = value.tolist() if hasattr(value, "tolist") else np.asarray(value).tolist()
+        dtype = getattr(value, "dtype", None)
+        return held if isinstance(dtype, np.dtype) and dtype.kind in "fiu" else _plain(held, kind, system)
     if isinstance(value, Real | Decimal):
         return value if isinstance(value, int) else float(value)
     if isinstance(value, Sequence):
         return [_plain(each, kind, system) for each in value]
-    return value
+    return ErrorValue(Code.VALUE, f"{value!r:.60} is not understood: give a number, text, or a quantity with its unit")
 
 
 # --- the cells of an answer, as a program holds them ------------------------------------------------------------------

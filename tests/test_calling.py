@@ -87,6 +87,14 @@ def test_a_quantity_may_come_in_many_forms(side, width, height):
     assert found.to("kg").magnitude == pytest.approx(39.916, rel=1e-4)
 
 
+def test_a_limit_is_the_same_in_any_unit():
+    # A door may be 240 in high, which is 6.096 m.
+    for height in (Q(6.096, "m"), Q(np.array([6.096]), "m"), [Q(609.6, "cm")], "6.096 m", 240):
+        assert np.max(functions.doortargetmass(4.4, 36, height).magnitude) == pytest.approx(264.0)
+    with pytest.raises(CallError, match=r"height is 240\.4 in"):
+        functions.doortargetmass(4.4, 36, Q(6.106, "m"))
+
+
 WIDTHS = [30, 36, 40]
 
 

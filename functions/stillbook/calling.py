@@ -243,7 +243,7 @@ def _plain(value: Value, kind: Kind | None, system: System) -> Any:
     if is_measured(value):
         number = bare(value, kind, system) if kind is not None else None
         if number is not None:
-            return number.tolist() if isinstance(number, np.ndarray) else number
+            return number
         if isinstance(value.magnitude, np.ndarray):
             return [_plain(each, kind, system) for each in value]
         return spoken(value)

@@ -295,16 +295,23 @@ def _named(unit: str, kind: Kind) -> pint.Unit:
 
 
 def bare(quantity: Any, kind: Kind, system: System) -> Any:
-    """The number or array in a quantity of pint as a bare number of this kind; None where it measures another one."""
+    """The number in a quantity of pint as a bare number of this kind, or the numbers in an array as lists of them.
+
+    None where it measures another kind, or lies masked. A number that is converted has fifteen digits, so that 6.096 m
+    is 240 in as if it were typed.
+    """
     found = _to_bare(str(quantity.units), kind, system)
     if found is None:
         return None
-    factor, offset = found
-    if hasattr(quantity.magnitude, "__len__"):
-        values = quantity.magnitude.astype(float)
-        return values if found == (1.0, 0.0) else values * factor + offset
-    value = float(quantity.magnitude)
-    return value if found == (1.0, 0.0) else float(f"{value * factor + offset:.15g}")
+    magnitude = quantity.magnitude
+    held = magnitude.tolist() if hasattr(magnitude, "tolist") else float(magnitude)
+    return held if found == (1.0, 0.0) else _converted(held, *found)
+
+
+def _converted(held: Any, factor: float, offset: float) -> Any:
+    if isinstance(held, list):
+        return [_converted(each, factor, offset) for each in held]
+    return None if held is None else float(f"{held * factor + offset:.15g}")
 
 
 def spoken(quantity: Any) -> str:

@@ -79,14 +79,10 @@ def all_pages() -> list[Page]:
 
 def _contents(pages: list[Page]) -> Page:
     """The page to begin with: what there is."""
-    sections = [
-        h(
-            "section",
-            h("h2", link(title, file)),
-            h("ul", [h("li", link(page.title, page.file)) for page in pages if page.part == file != page.file]),
-        )
-        for file, title in PARTS[1:]
-    ]
+    sections = []
+    for file, title in PARTS[1:]:
+        inside = [h("li", link(page.title, page.file)) for page in pages if page.part == file != page.file]
+        sections.append(h("section", h("h2", link(title, file)), [h("ul", inside)] if inside else []))
     said = (
         "The arithmetic of small, quiet rooms as workbook formulas, and templates of estimates made with them. "
         "This manual was written from the program itself, and needs no network."

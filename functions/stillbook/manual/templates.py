@@ -128,7 +128,13 @@ def _inputs(books: _Workbooks) -> Iterator[_Listed]:
         if rows:
             takes += f"; {rows} rows, {name}_1 to {name}_{rows}"
         holds = both(*(_held(found.get(system, entry)) for system in SYSTEMS)) if not rows else "examples"
-        yield _Listed(name, entry.sheet, _label(books, entry) if not rows else "", takes, holds, entry.spec.help)
+        helps = _beside(*(found.get(system, entry).spec.help for system in SYSTEMS))
+        yield _Listed(name, entry.sheet, _label(books, entry) if not rows else "", takes, holds, helps)
+
+
+def _beside(us: str, si: str) -> str:
+    """A sentence with what the SI workbook says in its place, where that differs."""
+    return us if us == si else f"{us} (SI: {si})"
 
 
 def _takes(entry: Input) -> str:
@@ -195,7 +201,7 @@ def _checks(books: _Workbooks) -> Iterator[tuple[str, str]]:
     """Each rule with what to do if it fails, in the words of both unit systems where these differ."""
     found = {system: list(_check_rows(books, system)) for system in SYSTEMS}
     for us, si in zip(found["US"], found["SI"], strict=True):
-        yield us[0] if us[0] == si[0] else f"{us[0]} ({si[0]})", us[1] if us[1] == si[1] else f"{us[1]} (SI: {si[1]})"
+        yield _beside(us[0], si[0]), _beside(us[1], si[1])
 
 
 def _check_rows(books: _Workbooks, system: System) -> Iterator[tuple[str, str]]:

@@ -12,13 +12,14 @@ PACKAGE = Path(stillbook.__file__).parent
 
 HOUSE = """
     cli
-    doctor answering
+    doctor answering manual
     service
     hosts
     office
     share
     templates
-    workbook
+    workbook functions
+    calling
     catalogue cautions
     trade
     formula
@@ -39,6 +40,11 @@ STOREYS = {
         job
         calculation
         file
+    """,
+    "manual": """
+        folder
+        formulas templates guides search
+        page
     """,
     "hosts": """
         registry

@@ -187,11 +187,23 @@ _SPELLINGS: Final[dict[str, str]] = {
 
 @cache
 def registry() -> pint.UnitRegistry[Any]:
-    """The one registry of units, with the trade's own definitions added."""
+    """The registry of the quantities that Python programs are given, with the trade's own definitions added."""
+    return _registry(float)
+
+
+@cache
+def _exact() -> pint.UnitRegistry[Any]:
+    """The same definitions in exact fractions, so that a conversion factor is the nearest float to the defined one.
+
+    It stays in here: pint cannot print a unit whose powers are fractions, such as ``lb/ft²``.
+    """
+    return _registry(Fraction)
+
+
+def _registry(number: type) -> pint.UnitRegistry[Any]:
     import pint
 
-    # Exact fractions, so that a conversion factor is the nearest float to the defined one.
-    units: pint.UnitRegistry[Any] = pint.UnitRegistry(non_int_type=Fraction)
+    units: pint.UnitRegistry[Any] = pint.UnitRegistry(non_int_type=number)
     units.load_definitions(files("stillbook").joinpath("data/units.txt").read_text("utf-8").splitlines())
     return units
 
@@ -258,6 +270,79 @@ def from_base(value: float, kind: Kind, system: System) -> float:
     return (value - offset) / factor
 
 
+# --- quantities that carry their unit, as Python programs hold them ---------------------------------------------------
+
+
+def is_measured(value: object) -> bool:
+    """Whether a value carries its unit with it, as a quantity of pint does, from this registry or another."""
+    return hasattr(value, "magnitude") and hasattr(value, "dimensionality")
+
+
+def measured(magnitude: Any, kind: Kind, system: System) -> Any:
+    """A number, or an array, in the unit of a bare number, as a quantity of pint from the one registry.
+
+    >>> print(measured(88.0, MASS, "US").to("kg").round(2))
+    39.92 kilogram
+    """
+    return registry().Quantity(magnitude, _named(kind.unit(system), kind))
+
+
+@cache
+def _named(unit: str, kind: Kind) -> pint.Unit:
+    """A unit as the trade writes it, in the registry of programs."""
+    powers = _exact().Quantity(1, _parse_unit(unit, kind)).unit_items()
+    return registry().parse_units(" * ".join(f"{name} ** {power}" for name, power in powers))
+
+
+def bare(quantity: Any, kind: Kind, system: System) -> Any:
+    """The number in a quantity of pint as a bare number of this kind, or the numbers in an array as lists of them.
+
+    None where it measures another kind, or lies masked. A number that is converted has fifteen digits, so that 6.096 m
+    is 240 in as if it were typed.
+    """
+    found = _to_bare(str(quantity.units), kind, system)
+    if found is None:
+        return None
+    magnitude = quantity.magnitude
+    held = magnitude.tolist() if hasattr(magnitude, "tolist") else float(magnitude)
+    return held if found == (1.0, 0.0) else _converted(held, *found)
+
+
+def _converted(held: Any, factor: float, offset: float) -> Any:
+    if isinstance(held, list):
+        return [_converted(each, factor, offset) for each in held]
+    return None if held is None else float(f"{held * factor + offset:.15g}")
+
+
+def spoken(quantity: Any) -> str:
+    """A quantity of pint of one value as text, such as ``2.5 lb/ft²``."""
+    # A number without a unit stays one: alone it would be read in the default unit.
+    return f"{float(quantity.magnitude):.15g} {f'{quantity.units:~P}' or 'dimensionless'}"
+
+
+@lru_cache(maxsize=1024)
+def _to_bare(unit: str, kind: Kind, system: System) -> tuple[float, float] | None:
+    """Factor and offset from a unit as pint writes it to that of a bare number; None where it is of another kind."""
+    import pint
+
+    units = _exact()
+    spelled = f"delta_{unit}" if kind.difference and unit in ("degree_Fahrenheit", "degree_Celsius") else unit
+    try:
+        source = units.parse_units(spelled)
+    except pint.errors.PintError:
+        return None
+    if not _measures(source, kind):
+        return None
+    target = _parse_unit(kind.unit(system), kind) if kind.unit(system) else units.dimensionless
+    if source == target:
+        return 1.0, 0.0
+    zero, one = (units.Quantity(Fraction(x), source).to(target).magnitude for x in (0, 1))
+    return float(one - zero), float(zero)
+
+
+# --- the pieces of reading text ---------------------------------------------------------------------------------------
+
+
 def _clean(text: str) -> str:
     """One spelling for primes, dashes, spaces, vulgar fractions and digit grouping."""
     text = text.strip()
@@ -310,7 +395,7 @@ def _scale(unit: str, kind: Kind) -> tuple[float, float]:
     """Factor and offset from a unit to the kind's base unit."""
     if unit == kind.base:
         return 1.0, 0.0
-    units = registry()
+    units = _exact()
     source = _parse_unit(unit, kind)
     if not kind.base:
         return float(units.convert(Fraction(1), source, "")), 0.0
@@ -336,7 +421,7 @@ def _parse_unit(unit: str, kind: Kind) -> pint.Unit:
     found = []
     for candidate in dict.fromkeys((spelled, spelled.lower())):
         try:
-            found.append(registry().parse_units(candidate))
+            found.append(_exact().parse_units(candidate))
         except (pint.errors.PintError, ValueError, TypeError, AttributeError, AssertionError):
             continue
     if not found:

@@ -41,7 +41,7 @@ def test_a_comparison_is_data_and_a_workbook(job, revised, run, here):
         (["job.xlsx", "gone.xlsx"], "gone.xlsx: there is no such file"),
         (["job.xlsx", "job.xlsx", "--out", "job.xlsx"], "job.xlsx: it exists already"),
         (["job.xlsx", "job.xlsx", "--out", "changes.ods"], "changes.ods: give a file name that ends in .xlsx"),
-        (["job.xlsx", "job.xlsx", "--out", "changes.xlsx", "--json", "--wide"], "No such option"),
+        (["job.xlsx", "job.xlsx", "--out", "changes.xlsx", "--wide"], "No such option"),
     ],
 )
 def test_what_cannot_be_compared(arguments, said, job, refused):

@@ -63,14 +63,14 @@ def test_an_error_is_told_with_its_reason(formula, code, reason, run):
     report = json.loads(out)
     assert report["error"] == code
     assert reason in report["reason"]
-    assert report["value"] is None or [code] in report["value"]
+    assert report["value"] is None or [{"error": code, "reason": report["reason"]}] in report["value"]
 
 
 def test_json_has_value_and_unit_to_the_last_digit(run):
     _, out, _ = run("eval", "--json", '=STILL_DOORTARGETMASS(4.4,"36 in","80 in")')
-    assert json.loads(out) == {"value": 88.0, "unit": "lb", "error": None, "reason": None}
+    assert json.loads(out) == {"value": 88.0, "unit": "lb", "headings": [], "error": None, "reason": None}
     _, out, _ = run("eval", "--json", "=1/3")
-    assert json.loads(out) == {"value": 1 / 3, "unit": None, "error": None, "reason": None}
+    assert json.loads(out) == {"value": 1 / 3, "unit": None, "headings": [], "error": None, "reason": None}
 
 
 @pytest.mark.parametrize(

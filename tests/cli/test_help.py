@@ -10,10 +10,10 @@ from stillbook.cli import stillbook
 SECTIONS = {
     "Estimates": ["demo", "new", "inputs", "set", "calc", "print", "draw"],
     "Jobs in an office": ["share", "bids", "compare", "carry", "reprice", "batch"],
-    "Formulas": ["eval", "formulas"],
+    "Formulas": ["eval", "formulas", "manual"],
     "Templates": ["templates"],
     "Spreadsheet programs": ["connect", "disconnect", "convert", "serve"],
-    "This computer": ["doctor"],
+    "This computer": ["doctor", "completion"],
 }
 
 

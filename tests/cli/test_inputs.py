@@ -53,7 +53,7 @@ def test_a_date_is_shown_as_one(small, run):
         (["small.xlsx", "Mass"], 'there is no input "Mass": did you mean surface_mass?'),
         (["small.xlsx", "zz"], 'there is no input "zz": leave the name out to list all'),
         (["gone.xlsx"], "gone.xlsx: there is no such file"),
-        (["gone"], 'there is no template "gone": choose one of booth-estimate'),
+        (["gone"], 'there is no template "gone": choose one of quick-quote, booth-estimate'),
         (["bare.xlsx"], "it has no named inputs"),
         (["small.xlsx", "--units", "SI"], "--units is for shipped templates"),
     ],

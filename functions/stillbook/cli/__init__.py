@@ -21,6 +21,7 @@ from stillbook.cli import (
     calc,
     carry,
     compare,
+    completion,
     connect,
     convert,
     demo,
@@ -29,6 +30,7 @@ from stillbook.cli import (
     evaluate,
     formulas,
     inputs,
+    manual,
     new,
     printing,
     reprice,
@@ -58,10 +60,10 @@ SECTIONS: Final[Mapping[str, Sequence[click.Command]]] = {
         reprice.command,
         batch.command,
     ),
-    "Formulas": (evaluate.command, formulas.command),
+    "Formulas": (evaluate.command, formulas.command, manual.command),
     "Templates": (templates.command,),
     "Spreadsheet programs": (connect.connect, connect.disconnect, convert.command, serve.command),
-    "This computer": (doctor.command,),
+    "This computer": (doctor.command, completion.command),
 }
 """All commands, in the order in which a newcomer needs them."""
 

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import click
 
+from stillbook.cli import shapes
 from stillbook.cli.failures import ERROR_IN_RESULT, FINE, STOPPED, WRONG_INPUT, told
+from stillbook.cli.outcome import Outcome, Reporting
 from stillbook.cli.screen import say, screen
 from stillbook.cli.workbooks import FILE
 
@@ -20,7 +22,9 @@ if TYPE_CHECKING:
 TASKS: Final[tuple[Action, ...]] = ("calculate", "check", "reprice")
 
 
-@click.command("batch", short_help="Calculate, check or reprice all workbooks of a folder.")
+@click.command(
+    "batch", cls=Reporting, gives=shapes.Batch, short_help="Calculate, check or reprice all workbooks of a folder."
+)
 @click.argument("folder", type=FILE)
 @click.option(
     "--do",
@@ -36,7 +40,7 @@ TASKS: Final[tuple[Action, ...]] = ("calculate", "check", "reprice")
 @click.option("--cluster", default="", metavar="ADDRESS", help="A Dask scheduler whose workers see the same folder.")
 def command(
     folder: Path, task: Action, register: Path, book: Path | None, level: str, workers: int | None, cluster: str
-) -> int:
+) -> Outcome:
     """Do a task with each workbook in FOLDER and the folders in it, and write a register with one row a job.
 
     The register ends in .csv, .parquet or .xlsx. A bad workbook stops no other. A batch that was stopped goes on where
@@ -52,12 +56,23 @@ def command(
         with _progress() as progress:
             done = batch(folder, register, plan, workers=workers, cluster=cluster, progress=progress)
     except KeyboardInterrupt:
-        return told("stopped; no file was left half written: the same command again goes on from here", STOPPED)
-    return _tell(done)
+        stopped = "stopped; no file was left half written: the same command again goes on from here"
+        return Outcome(lambda: told(stopped, STOPPED), lambda: {"error": "stopped", "reason": stopped}, STOPPED)
+    wrong = any(row.errors or row.fails for row in done.rows)
+    failed = any(row.state == "failed" for row in done.rows)
+    return Outcome(
+        lambda: _show(done), lambda: _data(done), WRONG_INPUT if failed else ERROR_IN_RESULT if wrong else FINE
+    )
 
 
-def _tell(done: Batch) -> int:
-    """Print what became of a batch, and give the exit code."""
+def _data(done: Batch) -> Mapping[str, Any]:
+    names = shapes.BatchRow.__annotations__
+    rows = [{name: getattr(row, name) for name in names} for row in done.rows]
+    return {"written": done.register.absolute(), "resumed": done.resumed, "rows": rows}
+
+
+def _show(done: Batch) -> None:
+    """Print what became of a batch."""
     failed = [row for row in done.rows if row.state == "failed"]
     for row in failed:
         told(f"{row.file}: {row.message}", WRONG_INPUT)
@@ -72,8 +87,6 @@ def _tell(done: Batch) -> int:
     }
     say(f"{len(done.rows)} workbooks: " + ", ".join(f"{count} {words}" for words, count in counts.items() if count))
     click.echo(f"The register is {done.register.absolute()}")
-    stands = not (counts["with error cells"] or counts["with failing checks"])
-    return WRONG_INPUT if failed else FINE if stands else ERROR_IN_RESULT
 
 
 @contextmanager

@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING, Final
 import click
 
 from stillbook.cli.each_file import for_each
-from stillbook.cli.failures import ERROR_IN_RESULT, FINE, WRONG_INPUT, told
+from stillbook.cli.failures import ERROR_IN_RESULT, FINE, WRONG_INPUT
+from stillbook.cli.outcome import Outcome, Reporting, failed
 from stillbook.cli.screen import say
-from stillbook.cli.summary import summarise
+from stillbook.cli.shapes import AllCalculated
+from stillbook.cli.summary import summary
 from stillbook.cli.workbooks import FILE, own_job
 
 if TYPE_CHECKING:
@@ -19,27 +21,35 @@ if TYPE_CHECKING:
 _OUTCOMES: Final = {FINE: "stand", ERROR_IN_RESULT: "do not stand", WRONG_INPUT: "not calculated"}
 
 
-@click.command("calc", short_help="Calculate workbooks, and show results, checks and errors.")
+@click.command(
+    "calc",
+    cls=Reporting,
+    gives=AllCalculated,
+    short_help="Calculate workbooks, and show results, checks and errors.",
+)
 @click.argument("files", nargs=-1, required=True, type=FILE, metavar="FILE...")
-def command(files: tuple[Path, ...]) -> int:
+def command(files: tuple[Path, ...]) -> Outcome:
     """Calculate each FILE, save the numbers in it, and show its results, checks and errors.
 
     Text with a unit in an input cell is read as a number. The exit code is 1 where an input cell holds what its input
     does not take, a check fails, or a cell is an error.
     """
-    codes = []
-    done = for_each(files, "Calculating", _calculated)
-    for path, outcome in done:
-        if isinstance(outcome, str):
-            codes.append(told(outcome, WRONG_INPUT))
-        else:
-            codes.append(summarise(path, outcome))
-            if len(done) > 1:
+    done = [
+        failed(path, outcome) if isinstance(outcome, str) else summary(path, outcome)
+        for path, outcome in for_each(files, "Calculating", _calculated)
+    ]
+    codes = [each.code for each in done]
+
+    def show() -> None:
+        for each in done:
+            each.show()
+            if len(done) > 1 and each.code != WRONG_INPUT:
                 say()
-    if len(codes) > 1:
-        counts = ((codes.count(code), words) for code, words in _OUTCOMES.items())
-        say(f"{len(codes)} workbooks: " + ", ".join(f"{number} {words}" for number, words in counts if number))
-    return max(codes)
+        if len(done) > 1:
+            counts = ((codes.count(code), words) for code, words in _OUTCOMES.items())
+            say(f"{len(done)} workbooks: " + ", ".join(f"{number} {words}" for number, words in counts if number))
+
+    return Outcome(show, lambda: {"workbooks": [each.data() for each in done]}, max(codes))
 
 
 def _calculated(path: Path) -> Report:

@@ -6,6 +6,8 @@ import sys
 
 import click
 
+from stillbook.cli.outcome import Outcome, Reporting
+from stillbook.cli.shapes import Connected
 from stillbook.hosts.registry import HOSTS
 
 PROGRAM = click.Choice(list(HOSTS), case_sensitive=False)
@@ -18,25 +20,26 @@ _LIST = "\n".join(f"{host.name:{max(map(len, HOSTS))}}  {host.help}" for host in
 
 @click.command(
     "connect",
+    cls=Reporting,
+    gives=Connected,
     short_help="Make the formulas known to a spreadsheet program.",
     help=f"Make the formulas known to PROGRAM, and say what there is to do in it.\n\n\b\n{_LIST}",
 )
 @_program
 @click.option("--for-everyone", is_flag=True, help="For all users of this computer; an administrator may ask for it.")
-def connect(program: str, for_everyone: bool) -> None:
+def connect(program: str, for_everyone: bool) -> Outcome:
     """Connect a host."""
     if sys.stderr.isatty():
         click.echo("This can take a minute.", err=True)
-    _tell(HOSTS[program].connect(everyone=for_everyone))
+    return _done(program, HOSTS[program].connect(everyone=for_everyone))
 
 
-@click.command("disconnect", short_help="Undo that.")
+@click.command("disconnect", cls=Reporting, gives=Connected, short_help="Undo that.")
 @_program
-def disconnect(program: str) -> None:
+def disconnect(program: str) -> Outcome:
     """Take the formulas out of PROGRAM again. Workbooks stay as they are."""
-    _tell(HOSTS[program].disconnect())
+    return _done(program, HOSTS[program].disconnect())
 
 
-def _tell(lines: list[str]) -> None:
-    for line in lines:
-        click.echo(line)
+def _done(program: str, lines: list[str]) -> Outcome:
+    return Outcome(lambda: click.echo("\n".join(lines)), lambda: {"program": program, "lines": lines})

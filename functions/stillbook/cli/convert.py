@@ -7,6 +7,8 @@ from pathlib import Path
 import click
 
 from stillbook.cli.connect import PROGRAM
+from stillbook.cli.outcome import Outcome, Reporting
+from stillbook.cli.shapes import Converted
 from stillbook.cli.workbooks import FILE, SUFFIX
 from stillbook.hosts.registry import HOSTS
 
@@ -15,6 +17,8 @@ _READS = "\n\n".join(f"{host.title}: {host.reads}" for host in HOSTS.values())
 
 @click.command(
     "convert",
+    cls=Reporting,
+    gives=Converted,
     short_help="Write a workbook's formulas as a spreadsheet program reads them.",
     help=(
         "Write FILE as OUT, with the names of our formulas as a spreadsheet program reads them.\n\n"
@@ -25,7 +29,7 @@ _READS = "\n\n".join(f"{host.title}: {host.reads}" for host in HOSTS.values())
 @click.argument("file", type=FILE)
 @click.argument("out", type=FILE)
 @click.option("--for", "program", required=True, type=PROGRAM, help="The program that shall calculate it.")
-def command(file: Path, out: Path, program: str) -> None:
+def command(file: Path, out: Path, program: str) -> Outcome:
     """Heal a workbook for a host."""
     from stillbook.workbook.file.saving import refuse_existing
 
@@ -33,5 +37,8 @@ def command(file: Path, out: Path, program: str) -> None:
         raise click.ClickException(f"{out}: give a file name that ends in {SUFFIX}")
     if not (out.exists() and file.exists() and out.samefile(file)):
         refuse_existing(out)
-    for line in HOSTS[program].heal(file, out):
-        click.echo(line)
+    lines = HOSTS[program].heal(file, out)
+    return Outcome(
+        lambda: click.echo("\n".join(lines)),
+        lambda: {"program": program, "lines": lines, "file": file, "written": out.absolute()},
+    )

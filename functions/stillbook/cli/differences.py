@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from stillbook.cli.failures import ERROR_IN_RESULT, FINE
 from stillbook.cli.screen import figure, heading, show_table
@@ -27,6 +27,12 @@ def show_differences(differences: Sequence[Difference]) -> None:
             continue
         rows = [(d.name, *_sides(d), _change(d.change), d.unit, d.label) for d in found]
         show_table(("Name", "Before", "After", "Change", "Unit", "What"), rows, right=("Change",))
+
+
+def differences_data(differences: Sequence[Difference]) -> list[dict[str, Any]]:
+    """Differences for a program."""
+    told = ("subject", "name", "label", "unit", "before", "after", "change", "only")
+    return [{name: getattr(difference, name) for name in told} for difference in differences]
 
 
 def code_for(differences: Sequence[Difference]) -> int:

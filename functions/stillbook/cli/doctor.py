@@ -2,20 +2,35 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 import click
 
 from stillbook.cli.failures import ERROR_IN_RESULT, FINE
+from stillbook.cli.outcome import Outcome, Reporting
 from stillbook.cli.screen import say, show_table
+from stillbook.cli.shapes import Health
 
 
-@click.command("doctor", short_help="Show what is installed here, and whether it calculates right.")
-def command() -> int:
+@click.command(
+    "doctor", cls=Reporting, gives=Health, short_help="Show what is installed here, and whether it calculates right."
+)
+def command() -> Outcome:
     """Show what is installed and connected here, and whether it calculates right."""
     from stillbook.doctor import State, findings, next_step
 
     found = list(findings())
-    show_table(("State", "What", "Version or place"), [(entry.state, entry.subject, entry.line) for entry in found])
-    if step := next_step(found):
-        click.echo()
-        say(f"Next: {step}")
-    return ERROR_IN_RESULT if any(entry.state is State.FAULT for entry in found) else FINE
+    step = next_step(found)
+
+    def show() -> None:
+        show_table(("State", "What", "Version or place"), [(entry.state, entry.subject, entry.line) for entry in found])
+        if step:
+            click.echo()
+            say(f"Next: {step}")
+
+    def data() -> Mapping[str, Any]:
+        told = ("subject", "state", "detail", "next")
+        return {"findings": [{name: getattr(entry, name) for name in told} for entry in found], "next": step}
+
+    return Outcome(show, data, ERROR_IN_RESULT if any(entry.state is State.FAULT for entry in found) else FINE)

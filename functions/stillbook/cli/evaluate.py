@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-import json
-from typing import Any
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from stillbook.cli.failures import ERROR_IN_RESULT, FINE, told
+from stillbook.cli.outcome import Outcome, Reporting
 from stillbook.cli.screen import figure, show_table
+from stillbook.cli.shapes import Evaluated
+
+if TYPE_CHECKING:
+    from stillbook.cli.answer import Answer
 
 
-@click.command("eval", short_help="Print what one formula gives, with its unit.")
+@click.command("eval", cls=Reporting, gives=Evaluated, short_help="Print what one formula gives, with its unit.")
 @click.argument("formula")
-@click.option("--json", "as_json", is_flag=True, help="Print value, unit, error and reason for a program to read.")
-def command(formula: str, as_json: bool) -> int:
+def command(formula: str) -> Outcome:
     """Print what FORMULA gives, with its unit. Put it in single quotes, as in
 
     \b
@@ -25,32 +29,29 @@ def command(formula: str, as_json: bool) -> int:
     if not formula.strip().removeprefix("=").strip():
         raise click.BadArgumentUsage("the formula is empty")
     found = answer(formula)
+    return Outcome(lambda: _show(found), lambda: _data(found), ERROR_IN_RESULT if found.error else FINE)
+
+
+def _data(found: Answer) -> Mapping[str, Any]:
     error = found.error
-    if as_json:
-        alone = error is not None and not isinstance(found.value, list)
-        report = {
-            "value": None if alone else _plain(found.value),
-            "unit": None if alone else found.unit or None,
-            "error": str(error.code) if error else None,
-            "reason": error.reason if error else None,
-        }
-        click.echo(json.dumps(report, allow_nan=False))
-        return ERROR_IN_RESULT if error else FINE
+    alone = error is not None and not isinstance(found.value, list)
+    return {
+        "value": None if alone else found.value,
+        "unit": None if alone else found.unit or None,
+        "headings": found.headings,
+        "error": str(error.code) if error else None,
+        "reason": error.reason if error else None,
+    }
+
+
+def _show(found: Answer) -> None:
     if isinstance(found.value, list):
         rows = [[figure(cell) for cell in row] for row in found.rows]
         headings = found.headings or (
             [found.unit] * len(rows[0]) if found.unit else rows.pop(0) if len(rows) > 1 else ()
         )
         show_table(headings, rows)
-    elif error is None:
+    elif found.error is None:
         click.echo(f"{figure(found.value)} {found.unit}".rstrip())
-    return told(f"{error.code}: {error.reason}", ERROR_IN_RESULT) if error else FINE
-
-
-def _plain(value: Any) -> Any:
-    """A value as JSON has it; an error among rows is its name."""
-    from stillbook.cells import ErrorValue
-
-    if isinstance(value, list):
-        return [_plain(item) for item in value]
-    return str(value.code) if isinstance(value, ErrorValue) else value
+    if found.error is not None:
+        told(f"{found.error.code}: {found.error.reason}", ERROR_IN_RESULT)

@@ -11,6 +11,11 @@ from typing import Final
 
 import click
 
+from stillbook.cli.screen import print_data
+
+AS_JSON: Final = "--json"
+"""The option that every command takes which prints a result."""
+
 FINE: Final = 0
 ERROR_IN_RESULT: Final = 1
 WRONG_INPUT: Final = 2
@@ -43,27 +48,38 @@ def guarded(command: click.Command, arguments: Sequence[str]) -> int:
         code = command.main(list(arguments), prog_name="stillbook", standalone_mode=False) or FINE
         sys.stdout.flush()
         return int(code)
-    except click.Abort:
-        return told("stopped; files already finished are kept, and no file was left half written", STOPPED)
-    except click.UsageError as error:
-        path = error.ctx.command_path if error.ctx else "stillbook"
-        return told(f'{error.format_message().rstrip(".")} (run "{path} --help" to see what it takes)', WRONG_INPUT)
-    except click.ClickException as error:
-        return told(error.format_message(), WRONG_INPUT)
     except BrokenPipeError:
         _drop_output()
         return READER_GONE
-    except OSError as error:
-        _drop_output()
-        return told(reason(error), WRONG_INPUT)
-    except MemoryError:
-        return told(_NO_MEMORY, WRONG_INPUT)
-    except ImportError as error:
-        return told(f"a part of this program could not be loaded ({error}): {_NO_MEMORY}", WRONG_INPUT)
     except Exception as error:
-        if not is_expected(error):
-            raise
-        return told(reason(error), WRONG_INPUT)
+        if isinstance(error, OSError):
+            _drop_output()
+        kind, sentence = explained(error)
+        if AS_JSON in arguments:
+            print_data({"error": kind, "reason": " ".join(sentence.split())})
+        return told(sentence, STOPPED if kind == "stopped" else WRONG_INPUT)
+
+
+def explained(error: Exception) -> tuple[str, str]:
+    """What an expected failure is, in a word or the code of a cell, and the sentence for it; any other is raised."""
+    if isinstance(error, click.Abort):
+        return "stopped", "stopped; files already finished are kept, and no file was left half written"
+    if isinstance(error, click.UsageError):
+        path = error.ctx.command_path if error.ctx else "stillbook"
+        return "usage", f'{error.format_message().rstrip(".")} (run "{path} --help" to see what it takes)'
+    if isinstance(error, MemoryError):
+        return "input", _NO_MEMORY
+    if isinstance(error, ImportError):
+        return "input", f"a part of this program could not be loaded ({error}): {_NO_MEMORY}"
+    if not is_expected(error):
+        raise error
+    return _code_of(error), reason(error)
+
+
+def _code_of(error: Exception) -> str:
+    from stillbook.cells import FormulaError
+
+    return str(error.code) if isinstance(error, FormulaError) else "input"
 
 
 def told(message: str, code: int) -> int:

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING, Final
+from dataclasses import asdict
+from typing import TYPE_CHECKING, Any, Final
 
 import click
 
-from stillbook.cli.failures import FINE
+from stillbook.cli.completion import templates_or_files
+from stillbook.cli.outcome import Outcome, Reporting
 from stillbook.cli.screen import figure, heading, say, show_table
+from stillbook.cli.shapes import Inputs
 from stillbook.cli.workbooks import from_template, units_option
 
 if TYPE_CHECKING:
@@ -19,11 +22,13 @@ if TYPE_CHECKING:
 FEW_CHOICES: Final = 4
 
 
-@click.command("inputs", short_help="List what can be set in a workbook, with units and limits.")
-@click.argument("file")
+@click.command(
+    "inputs", cls=Reporting, gives=Inputs, short_help="List what can be set in a workbook, with units and limits."
+)
+@click.argument("file", shell_complete=templates_or_files)
 @click.argument("name", required=False)
 @units_option
-def command(file: str, name: str | None, units: str | None) -> int:
+def command(file: str, name: str | None, units: str | None) -> Outcome:
     """List the inputs of FILE: what each holds, its unit, its limits and what to write. NAME shows one of them in full.
 
     FILE is a workbook, or the name of a template.
@@ -34,14 +39,45 @@ def command(file: str, name: str | None, units: str | None) -> int:
     entries = job.inputs
     if not entries:
         raise click.ClickException(f"{file}: it has no named inputs: use a workbook made from a template")
-    if name:
-        _show_input(job, _find_input(entries, name))
-        return FINE
-    if said := words(job.origin):
-        say(f"{file}: {said}")
-    show_inputs(job)
-    say(f'\n"stillbook inputs {file} NAME" shows one of them with all it may hold.')
-    return FINE
+    found = [_find_input(entries, name)] if name else list(entries.values())
+
+    def show() -> None:
+        if name:
+            _show_input(job, found[0])
+            return
+        if said := words(job.origin):
+            say(f"{file}: {said}")
+        show_inputs(job)
+        say(f'\n"stillbook inputs {file} NAME" shows one of them with all it may hold.')
+
+    def data() -> Mapping[str, Any]:
+        return {
+            "file": file,
+            "origin": asdict(job.origin),
+            "inputs": [input_data(job, entry) for entry in found],
+            "missing": [entry.name for entry in found if entry.missing],
+        }
+
+    return Outcome(show, data)
+
+
+def input_data(job: Job, entry: Input) -> Mapping[str, Any]:
+    """All that is known of one input, for a program."""
+    from stillbook.office.compare import held
+
+    spec = entry.spec
+    told = ("least", "most", "choices", "default", "whole", "optional")
+    return {
+        "name": entry.name,
+        "value": held(job, entry),
+        "unit": _unit(entry),
+        "help": spec.help,
+        **{name: getattr(spec, name) for name in told},
+        "offers": entry.offers,
+        "missing": entry.missing,
+        "sheet": entry.sheet,
+        "cell": entry.cell,
+    }
 
 
 def show_inputs(job: Job) -> None:

@@ -8,8 +8,11 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from stillbook.cli.completion import templates_or_files
+from stillbook.cli.outcome import Outcome, Reporting
 from stillbook.cli.prompts import ask_for_missing, someone_is_there
 from stillbook.cli.screen import say, show_table
+from stillbook.cli.shapes import Started, Taken
 from stillbook.cli.summary import finish
 from stillbook.cli.workbooks import FILE, from_template, is_shipped, refuse_unfit, units_option
 
@@ -17,8 +20,8 @@ if TYPE_CHECKING:
     from stillbook.workbook.job.estimate import Job
 
 
-@click.command("new", short_help="Start an estimate from a template.")
-@click.argument("template")
+@click.command("new", cls=Reporting, gives=Started, short_help="Start an estimate from a template.")
+@click.argument("template", shell_complete=templates_or_files)
 @click.argument("file", type=FILE)
 @click.option(
     "--set",
@@ -44,7 +47,7 @@ if TYPE_CHECKING:
 @units_option
 def command(
     template: str, file: Path, settings: tuple[str, ...], listed: Path | None, other: Path | None, units: str | None
-) -> int:
+) -> Outcome:
     """Start an estimate from TEMPLATE and save it, calculated, as FILE.
 
     TEMPLATE is a name that "stillbook templates" lists, or a workbook of your own. FILE ends in .xlsx and
@@ -58,8 +61,7 @@ def command(
     values = {**_without(values, named := from_settings(settings)), **named}
     refuse_unfit(file)
     job = from_template(template, units, other)
-    if other is not None:
-        _take(job, other)
+    taken = _take(job, other) if other is not None else None
     examples = other is None and is_shipped(template) and bool(job.columns)
     replaced = examples and _rows_given(job, values)
     blank: dict[str, Any] = {name: [] for name in job.columns} if replaced else {}
@@ -67,11 +69,20 @@ def command(
         job.set({**_without(blank, values), **values})
     except InputError as error:
         raise click.ClickException(f'{error} ("stillbook inputs {template}" lists all inputs)') from None
-    if someone_is_there():
+    asked = someone_is_there()
+    if asked:
+        _show_taken(taken)
         ask_for_missing(job)
-    if examples and not replaced:
-        say("The rows of this schedule are invented examples: type over them, or clear them.")
-    return finish(job, file)
+    made = finish(job, file, taken)
+
+    def show() -> None:
+        if not asked:
+            _show_taken(taken)
+        if examples and not replaced:
+            say("The rows of this schedule are invented examples: type over them, or clear them.")
+        made.show()
+
+    return Outcome(show, made.data, made.code)
 
 
 def _rows_given(job: Job, values: Mapping[str, Any]) -> bool:
@@ -83,24 +94,32 @@ def _rows_given(job: Job, values: Mapping[str, Any]) -> bool:
     )
 
 
-def _take(job: Job, other: Path) -> None:
-    """Start as another job stands, and say what is taken, what is left blank for this client, and what is not taken."""
+def _take(job: Job, other: Path) -> Taken:
+    """Start as another job stands: what is taken, what is left blank for this client, and what is not taken."""
+    from dataclasses import asdict
+
     from stillbook.office.carry import take_over
     from stillbook.workbook.job.estimate import Job
 
     source = Job.open(other)
     source.calculate()
-    taken = take_over(source, job)
-    say(f"{len(taken.inputs)} inputs taken from {other}")
-    if taken.prices:
-        count = len(taken.prices)
-        say(f"{count} {'price is that' if count == 1 else 'prices and rates are those'} of {other}, not the template's")
-    if taken.cleared:
-        say(f"Not taken, since it is that client's: {', '.join(taken.cleared)}")
-    if taken.left:
-        show_table(
-            ("Not taken", "What it holds", "Why"), [(entry.place, entry.content, entry.reason) for entry in taken.left]
-        )
+    return {"file": str(other), **asdict(take_over(source, job))}  # type: ignore[typeddict-item]
+
+
+def _show_taken(taken: Taken | None) -> None:
+    """Say what was taken from another job."""
+    if taken is None:
+        return
+    other, prices = taken["file"], len(taken["prices"])
+    say(f"{len(taken['inputs'])} inputs taken from {other}")
+    if prices:
+        said = "price is that" if prices == 1 else "prices and rates are those"
+        say(f"{prices} {said} of {other}, not the template's")
+    if taken["cleared"]:
+        say(f"Not taken, since it is that client's: {', '.join(taken['cleared'])}")
+    if taken["left"]:
+        rows = [(left["place"], left["content"], left["reason"]) for left in taken["left"]]
+        show_table(("Not taken", "What it holds", "Why"), rows)
     say()
 
 

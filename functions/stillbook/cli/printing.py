@@ -8,17 +8,19 @@ import click
 
 from stillbook.cli.drafts import refused
 from stillbook.cli.failures import ERROR_IN_RESULT, FINE
+from stillbook.cli.outcome import Outcome, Reporting
+from stillbook.cli.shapes import Printed
 from stillbook.cli.workbooks import FILE
 
 
-@click.command("print", short_help="Print the proposal of a workbook to a PDF file.")
+@click.command("print", cls=Reporting, gives=Printed, short_help="Print the proposal of a workbook to a PDF file.")
 @click.argument("file", type=FILE)
 @click.option("--sheet", "sheets", multiple=True, metavar="NAME", help="A sheet to print instead; may be repeated.")
 @click.option("--out", type=FILE, metavar="PDF", help="The PDF file; named like the workbook when left out.")
 @click.option(
     "--draft", is_flag=True, help="Print it though a check fails or a cell is an error, each page marked as a draft."
 )
-def command(file: Path, sheets: tuple[str, ...], out: Path | None, draft: bool) -> int:
+def command(file: Path, sheets: tuple[str, ...], out: Path | None, draft: bool) -> Outcome:
     """Calculate FILE and print its proposal to a PDF file, through LibreOffice. The workbook is not changed.
 
     Where there is no sheet Proposal, the sheets for a client are printed. A FILE with a failing check or an error is
@@ -34,6 +36,8 @@ def command(file: Path, sheets: tuple[str, ...], out: Path | None, draft: bool) 
         lines = print_proposal(file, target, sheets, draft=draft)
     except DraftError as denied:
         return refused(file, denied)
-    for line in lines:
-        click.echo(line)
-    return FINE if len(lines) == 1 else ERROR_IN_RESULT
+    return Outcome(
+        lambda: click.echo("\n".join(lines)),
+        lambda: {"file": file, "written": target.absolute(), "lines": lines},
+        FINE if len(lines) == 1 else ERROR_IN_RESULT,
+    )

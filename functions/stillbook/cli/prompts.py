@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from stillbook.cli.outcome import for_a_program
 from stillbook.cli.screen import heading, say
 
 if TYPE_CHECKING:
@@ -15,8 +16,8 @@ if TYPE_CHECKING:
 
 
 def someone_is_there() -> bool:
-    """Whether a person can be asked: both what is read and what is written are a terminal."""
-    return sys.stdin.isatty() and sys.stdout.isatty()
+    """Whether a person can be asked: both what is read and what is written are a terminal, for a person to read."""
+    return not for_a_program() and sys.stdin.isatty() and sys.stdout.isatty()
 
 
 def ask_for_missing(job: Job) -> None:

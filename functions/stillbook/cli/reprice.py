@@ -2,27 +2,32 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from stillbook.cli.differences import code_for, show_differences
+from stillbook.cli.differences import code_for, differences_data, show_differences
 from stillbook.cli.each_file import for_each
-from stillbook.cli.failures import ERROR_IN_RESULT, WRONG_INPUT, told
+from stillbook.cli.failures import ERROR_IN_RESULT, WRONG_INPUT
+from stillbook.cli.outcome import Outcome, Reporting, failed
 from stillbook.cli.screen import figure, heading, say, show_table
+from stillbook.cli.shapes import AllRepriced
 from stillbook.cli.workbooks import FILE
 
 if TYPE_CHECKING:
     from stillbook.office.reprice import Repriced
 
 
-@click.command("reprice", short_help="Bring new prices into jobs, and show what moved.")
+@click.command(
+    "reprice", cls=Reporting, gives=AllRepriced, short_help="Bring new prices into jobs, and show what moved."
+)
 @click.argument("jobs", nargs=-1, required=True, type=FILE, metavar="JOB...")
 @click.option("--prices", "book", required=True, type=FILE, metavar="BOOK", help="A price book, or another estimate.")
 @click.option("--level", default="", help="The price level of BOOK, by its name there; plain costs when left out.")
 @click.option("--trial", is_flag=True, help="Only show what would move; no job is changed.")
-def command(jobs: tuple[Path, ...], book: Path, level: str, trial: bool) -> int:
+def command(jobs: tuple[Path, ...], book: Path, level: str, trial: bool) -> Outcome:
     """Bring the prices of BOOK into each JOB by code, calculate it and save it.
 
     Each price that changed is shown, each line that moved, and the new total. A price in another unit than the job
@@ -31,22 +36,39 @@ def command(jobs: tuple[Path, ...], book: Path, level: str, trial: bool) -> int:
     from stillbook.office.reprice import read_prices, reprice
 
     prices = read_prices(book, level)
-    codes = []
     done = for_each(jobs, "Repricing", lambda job: reprice(job, prices, write=not trial))
-    for _, outcome in done:
-        if isinstance(outcome, str):
-            codes.append(told(outcome, WRONG_INPUT))
-            continue
-        _show(outcome)
-        codes.append(ERROR_IN_RESULT if outcome.refused else code_for((*outcome.lines, *outcome.results)))
+    each = [failed(job, what) if isinstance(what, str) else _outcome(what) for job, what in done]
+    codes = [one.code for one in each]
+
+    def show() -> None:
+        for one in each:
+            one.show()
+            if len(done) > 1 and one.code != WRONG_INPUT:
+                say()
         if len(done) > 1:
-            say()
-    if len(done) > 1:
-        changed = sum(not isinstance(outcome, str) and bool(outcome.moved) for _, outcome in done)
-        failed = codes.count(WRONG_INPUT)
-        fate = "would change" if trial else "changed"
-        say(f"{len(done)} jobs: {changed} {fate}, {len(done) - changed - failed} as they were, {failed} not repriced")
-    return max(codes)
+            changed = sum(not isinstance(what, str) and bool(what.moved) for _, what in done)
+            wrong = codes.count(WRONG_INPUT)
+            fate = "would change" if trial else "changed"
+            say(f"{len(done)} jobs: {changed} {fate}, {len(done) - changed - wrong} as they were, {wrong} not repriced")
+
+    return Outcome(show, lambda: {"trial": trial, "jobs": [one.data() for one in each]}, max(codes))
+
+
+def _outcome(done: Repriced) -> Outcome:
+    """What became of one job."""
+    code = ERROR_IN_RESULT if done.refused else code_for((*done.lines, *done.results))
+    return Outcome(lambda: _show(done), lambda: _data(done), code)
+
+
+def _data(done: Repriced) -> Mapping[str, Any]:
+    return {
+        "file": done.path,
+        "saved": done.saved,
+        "moved": [{name: getattr(price, name) for name in price.__slots__} for price in done.moved],
+        "differences": differences_data((*done.lines, *done.results)),
+        "refused": done.refused,
+        "missing": done.missing,
+    }
 
 
 def _show(done: Repriced) -> None:

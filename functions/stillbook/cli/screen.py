@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import json
 import os
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 import click
@@ -64,6 +66,21 @@ def warn(lines: Iterable[str]) -> None:
 def heading(text: str) -> None:
     """Print a heading."""
     screen().print(text, style="bold")
+
+
+def print_data(data: Mapping[str, Any]) -> None:
+    """Print data as one line of JSON: an error among values as its code and reason, a path as text."""
+    click.echo(json.dumps(data, default=_plain, allow_nan=False))
+
+
+def _plain(value: object) -> Any:
+    from stillbook.cells import ErrorValue
+
+    if isinstance(value, ErrorValue):
+        return {"error": str(value.code), "reason": value.reason}
+    if isinstance(value, Path):
+        return str(value)
+    raise TypeError(f"a {type(value).__name__} has no place in JSON")
 
 
 def figure(value: Any) -> str:

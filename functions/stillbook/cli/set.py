@@ -7,15 +7,17 @@ from pathlib import Path
 import click
 
 from stillbook.cli.input_values import from_file, from_settings
-from stillbook.cli.summary import summarise
+from stillbook.cli.outcome import Outcome, Reporting
+from stillbook.cli.shapes import Calculated
+from stillbook.cli.summary import summary
 from stillbook.cli.workbooks import FILE, own_job
 
 
-@click.command("set", short_help="Change inputs of a job, and calculate it.")
+@click.command("set", cls=Reporting, gives=Calculated, short_help="Change inputs of a job, and calculate it.")
 @click.argument("file", type=FILE)
 @click.argument("settings", nargs=-1, metavar="NAME=VALUE...")
 @click.option("--inputs", "listed", type=FILE, metavar="LIST", help="A TOML or CSV file with names and values.")
-def command(file: Path, settings: tuple[str, ...], listed: Path | None) -> int:
+def command(file: Path, settings: tuple[str, ...], listed: Path | None) -> Outcome:
     """Set inputs of FILE, such as people=3 "room_length=2.4 m", calculate it and save it.
 
     All of them are set or, where one is refused, none, and FILE stays as it was. An empty value clears an input that
@@ -37,4 +39,4 @@ def command(file: Path, settings: tuple[str, ...], listed: Path | None) -> int:
         raise click.ClickException(f'{error} ("stillbook inputs {file}" lists all inputs)') from None
     report = job.calculate()
     job.save()
-    return summarise(file, report)
+    return summary(file, report)

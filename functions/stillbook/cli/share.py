@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import click
 
 from stillbook.cli.drafts import refused
-from stillbook.cli.failures import FINE
+from stillbook.cli.outcome import Outcome, Reporting
 from stillbook.cli.screen import say
+from stillbook.cli.shapes import Shared
 from stillbook.cli.workbooks import FILE, refuse_unfit
 
 if TYPE_CHECKING:
+    from stillbook.share.copies import SharedCopy
     from stillbook.workbook.job.audience import Audience
 
 MOST_NAMED: Final = 12
@@ -21,14 +24,16 @@ MOST_NAMED: Final = 12
 READERS: Final[tuple[Audience, ...]] = ("client", "contractor")
 
 
-@click.command("share", short_help="Write a copy with only what a client or a contractor may see.")
+@click.command(
+    "share", cls=Reporting, gives=Shared, short_help="Write a copy with only what a client or a contractor may see."
+)
 @click.argument("file", type=FILE)
 @click.argument("out", type=FILE)
 @click.option("--for", "reader", required=True, type=click.Choice(READERS, case_sensitive=False), help="Who reads it.")
 @click.option(
     "--draft", is_flag=True, help="Share it though a check fails or a cell is an error, each page marked as a draft."
 )
-def command(file: Path, out: Path, reader: Audience, draft: bool) -> int:
+def command(file: Path, out: Path, reader: Audience, draft: bool) -> Outcome:
     """Write OUT, a copy of FILE that holds what its reader may see and nothing else.
 
     A FILE with a failing check or an error is refused, unless a marked draft is asked for.
@@ -42,6 +47,15 @@ def command(file: Path, out: Path, reader: Audience, draft: bool) -> int:
         copy = share(file, out, reader, draft=draft)
     except DraftError as denied:
         return refused(file, denied)
+    return Outcome(lambda: _show(copy), lambda: _data(file, copy))
+
+
+def _data(file: Path, copy: SharedCopy) -> Mapping[str, Any]:
+    told = {name: getattr(copy, name) for name in copy.__slots__ if name != "path"}
+    return {"file": file, "written": copy.path.absolute(), **told}
+
+
+def _show(copy: SharedCopy) -> None:
     kept = f", {copy.formulas} of its formulas kept" if copy.formulas else ""
     say(f"For the {copy.audience}: {', '.join(copy.sheets)}{kept}")
     say(f"Searched for {copy.searched} texts and numbers that are withheld: none is in it.")
@@ -58,7 +72,6 @@ def command(file: Path, out: Path, reader: Audience, draft: bool) -> int:
     for rule in copy.failed:
         say(f"The workbook fails a check: {rule}")
     click.echo(f"\nThe copy is {copy.path.absolute()}")
-    return FINE
 
 
 def _listed(places: tuple[str, ...]) -> str:

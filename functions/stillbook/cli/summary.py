@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import click
 
 from stillbook.cli.failures import ERROR_IN_RESULT, FINE
+from stillbook.cli.outcome import Outcome
 from stillbook.cli.screen import heading, rounded, say, show_table
 
 if TYPE_CHECKING:
+    from stillbook.cli.shapes import Taken
     from stillbook.workbook.calculation.recalculate import ErrorCell
     from stillbook.workbook.job.estimate import Job, Report
 
@@ -21,17 +23,48 @@ SOME: Final = 8
 _STATES: Final = {"passes": "pass", "fails": "fail", "error": "cannot be judged", "waits": "wait for an input"}
 
 
-def finish(job: Job, path: Path) -> int:
-    """Calculate a new estimate, save it, and say what it gives and where it is; a failing check is no fault of it."""
+def finish(job: Job, path: Path, taken: Taken | None = None) -> Outcome:
+    """Calculate a new estimate and save it: what it gives and where it is. A failing check is no fault of it."""
     report = job.calculate()
     job.save(path)
-    summarise(path, report)
-    click.echo(f"\nThe workbook is {path.absolute()}")
-    return ERROR_IN_RESULT if report.errors or report.refused else FINE
+
+    def show() -> None:
+        _show(path, report)
+        click.echo(f"\nThe workbook is {path.absolute()}")
+
+    return Outcome(
+        show,
+        lambda: {**_data(path, report), "written": path.absolute(), "taken": taken},
+        ERROR_IN_RESULT if report.errors or report.refused else FINE,
+    )
 
 
-def summarise(path: Path, report: Report) -> int:
-    """Print what a calculated workbook says, and give the exit code for it."""
+def summary(path: Path, report: Report) -> Outcome:
+    """What a calculated workbook says."""
+    code = FINE if report.stands else ERROR_IN_RESULT
+    return Outcome(lambda: _show(path, report), lambda: _data(path, report), code)
+
+
+def _data(path: Path, report: Report) -> Mapping[str, Any]:
+    """What a calculated workbook says, for a program."""
+    from dataclasses import asdict
+
+    return {
+        "file": path,
+        "stands": report.stands,
+        "formulas": report.formulas,
+        "results": [{name: getattr(result, name) for name in result.__slots__} for result in report.results],
+        "checks": [asdict(check) for check in report.checks],
+        "missing": report.missing,
+        "refused": [{"cell": each.place, "error": "input", "reason": each.reason} for each in report.refused],
+        "errors": [{"cell": each.place, "error": str(each.code), "reason": each.reason} for each in report.errors],
+        "consequences": report.consequences,
+        "read": report.read,
+    }
+
+
+def _show(path: Path, report: Report) -> None:
+    """Print what a calculated workbook says."""
     heading(f"{path}: {report.formulas} formulas calculated")
     for line in report.read:
         say(f"Read: {line}")
@@ -57,7 +90,6 @@ def summarise(path: Path, report: Report) -> int:
         _show_errors(direct)
     if (count := report.consequences) > 0:
         say(f"{count} {'cell shows an error that comes' if count == 1 else 'cells show errors that come'} from inputs.")
-    return FINE if report.stands else ERROR_IN_RESULT
 
 
 def _show_errors(errors: Sequence[ErrorCell]) -> None:

@@ -6,6 +6,6 @@ the result becomes cells; ``@formula`` reads them, and :class:`Formula` applies 
 
 from stillbook.formula.call import Formula
 from stillbook.formula.declare import DECLARED, formula
-from stillbook.formula.describe import PREFIX, Example, Family, Parameter
+from stillbook.formula.describe import PREFIX, Example, Family, Parameter, both, without_units
 
-__all__ = ["DECLARED", "PREFIX", "Example", "Family", "Formula", "Parameter", "formula"]
+__all__ = ["DECLARED", "PREFIX", "Example", "Family", "Formula", "Parameter", "both", "formula", "without_units"]

@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from stillbook.cells import CellResult, Code, ErrorValue, FormulaError, Missing, NotUnderstood, as_rows, is_blank
-from stillbook.formula.describe import UNITS, Description, Parameter
+from stillbook.formula.describe import UNITS, Description, Parameter, prose
 from stillbook.quantities import SYSTEMS, System
 from stillbook.readers import Problems
 
@@ -29,6 +29,11 @@ class Formula(Description):
     function: Callable[..., Any]
     vectorised: bool
     takes_units: bool
+
+    @property
+    def notes(self) -> str:
+        """What its function does, as its docstring says it: the equation with its symbols, without the arguments."""
+        return prose(self.function.__doc__ or "")
 
     def system_of(self, values: Sequence[Any]) -> System:
         """The unit system a call asks for.

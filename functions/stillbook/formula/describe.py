@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import inspect
+import re
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
@@ -64,6 +66,45 @@ class Parameter:
             return us
         shared = self.help.rstrip(".")
         return f'{us.rstrip(".")} (with units "SI": {si.removeprefix(shared).strip("; .")}).'
+
+    @property
+    def unit_for_both(self) -> str:
+        """The unit or form of a bare value, said once where it is the same in both unit systems."""
+        return "text" if self.reader.choices else both(self.reader.label("US"), self.reader.label("SI"))
+
+    @property
+    def meaning(self) -> str:
+        """The help text with the choices and with what holds when it is left out, in both unit systems."""
+        text = self.help.rstrip(".")
+        if self.reader.choices:
+            text += ": one of " + ", ".join(self.reader.choices)
+        if self.default is not None:
+            text += f"; {both(self.default_shown('US'), self.default_shown('SI'))} when left out"
+        elif not self.required and "left out" not in text:
+            text += "; may be left out"
+        return text + "."
+
+
+def both(us: str, si: str) -> str:
+    """What stands for the two unit systems, said once where it is the same: ``in or mm``, ``lb or kg, a row``."""
+    if us == si:
+        return us
+    (us_unit, us_mark, us_form), (si_unit, _, si_form) = us.partition(", "), si.partition(", ")
+    return f"{us_unit} or {si_unit}{us_mark}{us_form}" if us_form == si_form else f"{us} or {si}"
+
+
+def prose(doc: str) -> str:
+    """A docstring for those who do not read Python: without what only its readers need."""
+    text = re.sub(r"^(?:Args|Raises):\n(?:[ \t]+.*\n?|\n)+", "", inspect.cleandoc(doc) + "\n", flags=re.MULTILINE)
+    text = re.sub(r"^>>> .*\n(?:.+\n)*", "", text, flags=re.MULTILINE)
+    text = re.sub(r"(?<=\S)\n(?=\S)", " ", text)
+    text = re.sub(r":\w+:`~?([^`]+)`", r"\1", text).replace("``", "")
+    return re.sub(r"\n{3,}", "\n\n", text).strip()
+
+
+def without_units(text: str) -> str:
+    """Words without the SI units in brackets, which only the trade function itself keeps to."""
+    return re.sub(r"\s*\[[^\]]*\]", "", text)
 
 
 UNITS: Final = Parameter(

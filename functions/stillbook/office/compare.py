@@ -9,7 +9,7 @@ from __future__ import annotations
 import datetime
 import math
 from collections.abc import Hashable, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from os import PathLike
 from pathlib import Path
 from typing import Any, Final, Literal
@@ -83,14 +83,6 @@ class Comparison:
     def of(self, subject: Subject) -> tuple[Difference, ...]:
         """The differences of one subject."""
         return tuple(difference for difference in self.differences if difference.subject == subject)
-
-    def as_data(self) -> dict[str, Any]:
-        """The same as plain values, for JSON."""
-        rows = [
-            {**asdict(d), "change": d.change, "before": plain(d.before), "after": plain(d.after)}
-            for d in self.differences
-        ]
-        return {"first": self.first, "second": self.second, "same": dict(self.same), "differences": rows}
 
 
 def compare(first: str | PathLike[str], second: str | PathLike[str]) -> Comparison:

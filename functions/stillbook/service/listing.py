@@ -110,11 +110,12 @@ def listing() -> Listing:
         systems=list(SYSTEMS),
         errors=[str(code) for code in Code],
         families=list(dict.fromkeys(formula.family for formula in found)),
-        formulas=[_entry(formula) for formula in found],
+        formulas=[described(formula) for formula in found],
     )
 
 
-def _entry(formula: Formula) -> Entry:
+def described(formula: Formula) -> Entry:
+    """One formula, as a host is told of it."""
     gives = formula.example.gives
     return Entry(
         name=formula.name,

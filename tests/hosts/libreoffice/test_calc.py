@@ -21,12 +21,12 @@ from openpyxl.worksheet.formula import ArrayFormula
 from hosts.libreoffice.calc import Calc, broken, connected, own_office, running
 from stillbook.catalogue import formulas
 from stillbook.cells import ErrorValue
-from stillbook.hosts.conversion import respelled
 from stillbook.hosts.libreoffice.basic import module
 from stillbook.hosts.libreoffice.connection import disconnect
 from stillbook.hosts.libreoffice.signatures import INTERFACE, methods
 from stillbook.templates.shipped import folder as template_folder
 from stillbook.workbook.calculation.engine import evaluate
+from stillbook.workbook.calculation.respelled import respelled
 from stillbook.workbook.calculation.spelling import Spelling
 from stillbook.workbook.file.address import cell_name, column_name
 from stillbook.workbook.file.archive import Archive

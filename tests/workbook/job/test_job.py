@@ -240,7 +240,7 @@ def test_all_else_in_the_file_keeps_its_bytes(tmp_path, rich):
     ["_xldudf_STILL_DOORMASS", "_xludf.STILL_DOORMASS", "STILL.DOORMASS", "[1]!STILL_DOORMASS", "still_doormass"],
 )
 def test_what_another_program_spelled_is_saved_in_the_neutral_spelling(tmp_path, call):
-    said = f'{call}( is said here'
+    said = f"{call}( is said here"
     path = tmp_path / "theirs.xlsx"
     path.write_bytes(books.book({"Doors": {"A1": f'={call}(60,1,B1,80)&"{said}"', "A2": said, "B1": 36}}))
     Job.open(path).save()

@@ -17,8 +17,8 @@ from stillbook.hosts.libreoffice.stillbook_calc.basic_module import MARK
 from stillbook.hosts.libreoffice.stillbook_calc.values import AWAY, ERROR_NUMBERS, QUIET_NAN
 
 _SERVICE: Final = "oStillbookCalls"
-"""Where Basic keeps the extension's service. As a global it stays from one cell to the next; made anew for each, it would
-take longer than the call."""
+"""Where Basic keeps the extension's service. As a global it stays from one cell to the next: made anew for each, it
+would take longer than the call."""
 
 REPEATS: Final = 30
 """How many values may be given for an argument that may be given any number of times."""

@@ -159,8 +159,8 @@ def _refuse_for_everyone() -> None:
             "only an administrator may install it for everyone: do that as one, or leave --for-everyone out"
         )
     python = Path(sys.executable)
-    closed = next(filter(None, map(_closed, (python, python.resolve(), Path(stillbook.__file__)))), None)
-    if closed is not None and os.name == "posix":
+    needed = (python, python.resolve(), Path(stillbook.__file__)) if os.name == "posix" else ()
+    for closed in filter(None, map(_closed, needed)):
         raise HostError(
             f"other users may not use {closed}, and so not the Python that calculates: install Stillbook where "
             "everyone may run it, or leave --for-everyone out"

@@ -72,7 +72,7 @@ def connect(mine: Office | None = None, *, everyone: bool = False) -> list[str]:
         raise HostError("LibreOffice did not keep the extension: close LibreOffice and connect again")
     return [
         f"Installed the extension with {len(catalogue)} formulas {place.whose}, in {place.folder}.",
-        f"LibreOffice in {mine.program} starts {sys.executable} when it needs it, which calculates them.",
+        f"They are calculated by {sys.executable}, which LibreOffice in {mine.program} starts when it needs it.",
         "A trial calculation gave the right number.",
         "If LibreOffice is open, close it and start it again.",
         *([_ASTRAY] if _leads_astray() else []),

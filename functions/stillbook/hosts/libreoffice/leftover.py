@@ -21,7 +21,8 @@ def remove(profile: Path) -> list[str]:
         OSError: If a file cannot be changed.
     """
     library = profile / "user" / "basic" / LIBRARY
-    modules = [file for file in sorted(library.glob(f"{NAME}*.xba")) if _OURS.search(file.read_text(encoding="utf-8"))]
+    there = sorted(library.glob(f"{NAME}*.xba"))
+    modules = [file for file in there if _OURS.search(file.read_text(encoding="utf-8", errors="replace"))]
     if not modules:
         return []
     names = [file.stem for file in modules]

@@ -6,9 +6,8 @@ import math
 import platform
 import re
 import sys
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 from importlib import metadata
 from pathlib import Path
 from typing import Final
@@ -18,21 +17,12 @@ from stillbook.hosts.host import Host, Standing
 from stillbook.hosts.registry import HOSTS
 
 
-class State(StrEnum):
-    """How one subject stands. Only a fault keeps it from working; what is outdated works as it did before."""
-
-    GOOD = "good"
-    ABSENT = "absent"
-    OUTDATED = "outdated"
-    FAULT = "fault"
-
-
 @dataclass(frozen=True, slots=True)
 class Finding:
     """One subject looked at, how it stands, its version or place, and the next thing to do for it, if any."""
 
     subject: str
-    state: State
+    standing: Standing
     detail: str
     next: str = ""
 
@@ -44,18 +34,11 @@ class Finding:
 
 _REINSTALL: Final = "install Stillbook again"
 
-_STATES: Final[Mapping[Standing, State]] = {
-    Standing.CONNECTED: State.GOOD,
-    Standing.ABSENT: State.ABSENT,
-    Standing.OUTDATED: State.OUTDATED,
-    Standing.FAULT: State.FAULT,
-}
-
 
 def findings() -> Iterator[Finding]:
     """Everything that is looked at, in reading order."""
-    yield Finding("Stillbook", State.GOOD, f"{__version__} in {Path(__file__).parent}")
-    yield Finding("Python", State.GOOD, f"{platform.python_version()} on {platform.system()} {platform.machine()}")
+    yield Finding("Stillbook", Standing.GOOD, f"{__version__} in {Path(__file__).parent}")
+    yield Finding("Python", Standing.GOOD, f"{platform.python_version()} on {platform.system()} {platform.machine()}")
     yield from _packages()
     yield _templates()
     yield _examples()
@@ -68,9 +51,9 @@ def next_step(found: Sequence[Finding]) -> str:
 
     What is absent from choice, as a service that nobody needs now, has no next thing to do.
     """
-    for state in (State.FAULT, State.OUTDATED, State.ABSENT):
+    for standing in (Standing.FAULT, Standing.OUTDATED, Standing.ABSENT):
         for finding in found:
-            if finding.state is state and finding.next:
+            if finding.standing is standing and finding.next:
                 return f"for {finding.subject}, {finding.next}"
     return ""
 
@@ -83,9 +66,9 @@ def _packages() -> Iterator[Finding]:
             continue
         name = match[0]
         try:
-            yield Finding(name, State.GOOD, metadata.version(name))
+            yield Finding(name, Standing.GOOD, metadata.version(name))
         except metadata.PackageNotFoundError:
-            yield Finding(name, State.FAULT, "not installed", f'run "{sys.executable} -m pip install {name}"')
+            yield Finding(name, Standing.FAULT, "not installed", f'run "{sys.executable} -m pip install {name}"')
 
 
 def _templates() -> Finding:
@@ -96,10 +79,10 @@ def _templates() -> Finding:
         f"{entry.name} {system}" for entry in TEMPLATES for system in ("US", "SI") if system not in entry.systems
     ]
     if missing:
-        return Finding("templates", State.FAULT, f"missing {', '.join(missing)} in {folder()}", _REINSTALL)
+        return Finding("templates", Standing.FAULT, f"missing {', '.join(missing)} in {folder()}", _REINSTALL)
     versions = {f"{entry.name}: {entry.version}" for entry in TEMPLATES if entry.version > 1}
     newer = f"; versions over 1: {', '.join(sorted(versions))}" if versions else "; each of version 1"
-    return Finding("templates", State.GOOD, ", ".join(there) + newer)
+    return Finding("templates", Standing.GOOD, ", ".join(there) + newer)
 
 
 def _examples() -> Finding:
@@ -110,8 +93,10 @@ def _examples() -> Finding:
         entry.workbook_name for entry in formulas().values() if not _holds(entry.example.call, entry.example.gives)
     ]
     if wrong:
-        return Finding("calculation", State.FAULT, f"{', '.join(wrong)} differ from their examples", _REINSTALL)
-    return Finding("calculation", State.GOOD, f"the examples of all {len(formulas())} formulas give what they should")
+        return Finding("calculation", Standing.FAULT, f"{', '.join(wrong)} differ from their examples", _REINSTALL)
+    return Finding(
+        "calculation", Standing.GOOD, f"the examples of all {len(formulas())} formulas give what they should"
+    )
 
 
 def _service() -> Finding:
@@ -120,17 +105,17 @@ def _service() -> Finding:
 
     found = discovery.running()
     if found is None:
-        return Finding("service", State.ABSENT, 'not running; "stillbook serve" starts it')
+        return Finding("service", Standing.ABSENT, 'not running; "stillbook serve" starts it')
     where = f"{found.version} at {found.address}, process {found.pid}"
     if found.version != __version__:
-        return Finding("service", State.OUTDATED, where, "stop it and start it again")
-    return Finding("service", State.GOOD, where)
+        return Finding("service", Standing.OUTDATED, where, "stop it and start it again")
+    return Finding("service", Standing.GOOD, where)
 
 
 def _host(host: Host) -> Finding:
     """A spreadsheet program, and whether it knows the formulas."""
     state = host.state()
-    return Finding(host.title, _STATES[state.standing], state.detail, state.next)
+    return Finding(host.title, state.standing, state.detail, state.next)
 
 
 def _holds(call: str, expected: float | str | tuple[object, ...]) -> bool:

@@ -52,7 +52,10 @@ def test_a_job_is_carried_to_a_template_in_its_own_units(run):
         (["gone.xlsx", "--to", "job.xlsx", "new.xlsx"], "gone.xlsx: there is no such file"),
         (["gone.xlsx", "--to", "booth-estimate", "new.xlsx"], "gone.xlsx: there is no such file"),
         (["job.xlsx", "--to", "gone.xlsx", "new.xlsx"], "gone.xlsx: there is no such file"),
-        (["job.xlsx", "--to", "gone", "new.xlsx"], 'there is no template "gone": choose one of booth-estimate'),
+        (
+            ["job.xlsx", "--to", "gone", "new.xlsx"],
+            'there is no template "gone": choose one of quick-quote, booth-estimate',
+        ),
         (["job.xlsx", "--to", "job.xlsx", "job.xlsx"], "job.xlsx: it exists already"),
         (["job.xlsx", "--to", "job.xlsx", "--units", "SI", "new.xlsx"], "--units is for shipped templates"),
     ],

@@ -62,7 +62,7 @@ def test_doctor_finds_a_formula_that_calculates_wrong(diagnosed, monkeypatch):
 @pytest.mark.parametrize(
     ("state", "told", "next_line", "exit_code"),
     [
-        (State(Standing.CONNECTED, "connected: there"), "good {} connected: there", None, 0),
+        (State(Standing.GOOD, "connected: there"), "good {} connected: there", None, 0),
         (State(Standing.ABSENT, "not available: elsewhere"), "absent {} not available: elsewhere", None, 0),
         (State(Standing.ABSENT, "not there", "connect it"), "absent {} not there: connect it", "connect it", 0),
         (
@@ -79,7 +79,7 @@ def test_doctor_tells_how_a_program_stands_and_what_to_do_next(
     program, state, told, next_line, exit_code, diagnosed, monkeypatch
 ):
     for name, host in HOSTS.items():
-        stands = state if name == program else State(Standing.CONNECTED, "connected")
+        stands = state if name == program else State(Standing.GOOD, "connected")
         monkeypatch.setattr(type(host), "state", lambda _, stands=stands: stands)
     code, words = diagnosed()
     title = HOSTS[program].title

@@ -18,19 +18,25 @@ from stillbook.cli.shapes import Health
 )
 def command() -> Outcome:
     """Show what is installed and connected here, and whether it calculates right."""
-    from stillbook.doctor import State, findings, next_step
+    from stillbook.doctor import findings, next_step
+    from stillbook.hosts.host import Standing
 
     found = list(findings())
     step = next_step(found)
 
     def show() -> None:
-        show_table(("State", "What", "Version or place"), [(entry.state, entry.subject, entry.line) for entry in found])
+        show_table(
+            ("State", "What", "Version or place"), [(entry.standing, entry.subject, entry.line) for entry in found]
+        )
         if step:
             click.echo()
             say(f"Next: {step}")
 
     def data() -> Mapping[str, Any]:
-        told = ("subject", "state", "detail", "next")
-        return {"findings": [{name: getattr(entry, name) for name in told} for entry in found], "next": step}
+        looked = [
+            {"subject": entry.subject, "state": entry.standing, "detail": entry.detail, "next": entry.next}
+            for entry in found
+        ]
+        return {"findings": looked, "next": step}
 
-    return Outcome(show, data, ERROR_IN_RESULT if any(entry.state is State.FAULT for entry in found) else FINE)
+    return Outcome(show, data, ERROR_IN_RESULT if any(entry.standing is Standing.FAULT for entry in found) else FINE)

@@ -16,9 +16,9 @@ class HostError(Exception):
 
 
 class Standing(StrEnum):
-    """How a program stands. What is outdated works as it did when it was connected; a fault keeps it from working."""
+    """How a program, or another subject, stands. What is outdated works as before; a fault keeps it from working."""
 
-    CONNECTED = "connected"
+    GOOD = "good"
     OUTDATED = "outdated"
     ABSENT = "absent"
     FAULT = "fault"

@@ -6,6 +6,7 @@ from pathlib import PureWindowsPath
 import pytest
 
 from hosts.excel import basic
+from hosts.small import CATALOGUE
 from stillbook.catalogue import formulas
 from stillbook.hosts.excel import wizard, wrapper
 
@@ -18,6 +19,7 @@ PYTHON = """Option ClassModule
 Option Explicit
 Public Function CallUDF(ByVal where As String, ByVal formulaName As String, ByVal given As Variant) As Variant
     Dim place As Long, table(1, 1) As Variant
+    Asked = Asked & Mid$(formulaName, 7) & " "
     Select Case formulaName
         Case "STILL_BREAKS"
             Err.Raise 1000
@@ -40,6 +42,38 @@ End Function
 """
 
 
+# In the place of Windows' own Scripting.Dictionary, as far as it is used here. Basic has no property that is set by name.
+DICTIONARY = """Option ClassModule
+Option Explicit
+Private names(9) As String
+Private held(9) As Variant
+Public Count As Long
+Private Function PlaceOf(ByVal name As String) As Long
+    Dim place As Long
+    For place = 0 To Count - 1
+        If StrComp(names(place), name, 0) = 0 Then Exit For
+    Next place
+    PlaceOf = place
+End Function
+Public Function Exists(ByVal name As String) As Boolean
+    Exists = PlaceOf(name) < Count
+End Function
+Public Function Item(ByVal name As String) As Variant
+    Item = held(PlaceOf(name))
+End Function
+Public Sub Keep(ByVal name As String, ByVal value As Variant)
+    Dim place As Long
+    place = PlaceOf(name)
+    names(place) = name
+    held(place) = value
+    If place = Count Then Count = Count + 1
+End Sub
+Public Sub RemoveAll()
+    Count = 0
+End Sub
+"""
+
+
 def calls() -> str:
     """The calls module for LibreOffice, which has neither compiler directives nor xlwings' library."""
     path = PureWindowsPath(r"C:\x.dll")
@@ -48,8 +82,11 @@ def calls() -> str:
     text, choices = re.subn(r"(?ms)^#If Win64 Then\n(.*?)#Else\n.*?#End If\n", r"\1", text)
     fake = "Private Function Server() As Object\n    Set Server = New Python\nEnd Function\n"
     text, servers = re.subn(r"(?ms)^Private Function Server\(\).*?^End Function\n", fake, text)
-    assert (declarations, choices, servers) == (1, 1, 1)
-    return text
+    text, dictionaries = re.subn(r'CreateObject\("Scripting.Dictionary"\)', "New Dictionary", text)
+    text, limits = re.subn(r"(?<=MOST_REMEMBERED As Long = )\d+", "5", text)
+    text, kept = re.subn(r"remembered\.Item\(key\) = found", "remembered.Keep key, found", text)
+    assert (declarations, choices, servers, dictionaries, limits, kept) == (1, 1, 1, 1, 1, 1)
+    return text.replace("Option Explicit\n", "Option Explicit\nPublic Asked As String\n")
 
 
 def printed(tmp_path, modules, expressions):
@@ -115,12 +152,30 @@ KEYS = [
     "Array(0.1)",
     "Array(0.10000000001)",
     "Array(1E+300)",
+    "Array()",
+    "Array(Array(1.5, 2.5, 1.5))",
+    "Array(Grid(1, 3))",
+    "Array(Grid(3, 1))",
+    "Array(Grid(2, 2))",
 ]
 
 
+GRID = """Public Function Grid(ByVal rows As Long, ByVal columns As Long) As Variant
+    Dim cells() As Variant, row As Long, column As Long
+    ReDim cells(1 To rows, 1 To columns)
+    For row = 1 To rows
+        For column = 1 To columns
+            cells(row, column) = 1.5
+        Next column
+    Next row
+    Grid = cells
+End Function
+"""
+
+
 def test_different_arguments_have_different_keys(tmp_path):
-    keys = printed(tmp_path, VALUES, [f'CallKey("STILL_X", {given})' for given in KEYS])
-    assert all(key.startswith("STILL_X|") for key in keys)
+    keys = printed(tmp_path, {**VALUES, "Grids": GRID}, [f'CallKey("STILL_X", {given})' for given in KEYS])
+    assert all(key == "STILL_X" or key.startswith("STILL_X|") for key in keys)
     assert len(set(keys)) == len(keys)
 
 
@@ -128,7 +183,7 @@ def test_what_cannot_be_remembered_has_no_key(tmp_path):
     lines = basic.run(
         tmp_path,
         VALUES,
-        """Dim many(7, 7) As Variant
+        """Dim many(44, 44) As Variant
         Print #1, "[" & CallKey("STILL_X", Array(many)) & "]"
         Print #1, "[" & CallKey("STILL_X", Array(Now)) & "]" """,
     )
@@ -146,6 +201,9 @@ SPELLINGS = [
     ("=Sheet1!STILL_RATE+'Sheet 1'!STILL_RATE", "=Sheet1!STILL_RATE+'Sheet 1'!STILL_RATE"),
     ("='_xludf.STILL_ sheet'!A1", "='_xludf.STILL_ sheet'!A1"),
     ("=A1+1", "=A1+1"),
+    ("=STILL.X(1)+still.y(2)", "=STILL_X(1)+still_y(2)"),
+    ("=_xldudf_STILL.X(1)+[1]!STILL.Y(2)", "=STILL_X(1)+STILL_Y(2)"),
+    ('=MYSTILL.X(1)+STILL.RATE+A.STILL.X(2)&"STILL.X("', '=MYSTILL.X(1)+STILL.RATE+A.STILL.X(2)&"STILL.X("'),
 ]
 
 
@@ -160,6 +218,7 @@ def test_every_function_compiles_and_hands_on_what_it_was_given(tmp_path):
         "StillbookCalls": calls(),
         "StillbookFormulas": wrapper.formulas_module(formulas()),
         "Python": PYTHON,
+        "Dictionary": DICTIONARY,
     }
     spread = wizard.widest(formulas())
     counts = {entry.workbook_name: len(wizard.arguments(entry, spread)) for entry in formulas().values()}
@@ -170,7 +229,7 @@ def test_every_function_compiles_and_hands_on_what_it_was_given(tmp_path):
 
 
 def test_answers_and_failures(tmp_path):
-    modules = {**VALUES, "StillbookCalls": calls(), "Python": PYTHON}
+    modules = {**VALUES, "StillbookCalls": calls(), "Python": PYTHON, "Dictionary": DICTIONARY}
     lines = basic.run(
         tmp_path,
         modules,
@@ -189,3 +248,50 @@ def test_answers_and_failures(tmp_path):
         "1.5 Error 2036 text True",
         "stillbook.hosts.excel.functions STILL_TEXT a 2",
     ]
+
+
+# What cells ask one after another, and what of it Python is asked.
+REMEMBERED = [
+    ('Answer("STILL_A", Array(1.5)) & Answer("STILL_A", Array(1.5))', "A "),
+    ('Answer("STILL_A", Array(2.5)) & Answer("STILL_B", Array(1.5)) & Answer("STILL_A", Array(1.5))', "A B "),
+    # capitals of the name and of text
+    ('Answer("STILL_C", Array("dB")) & Answer("STILL_C", Array("DB"))', "C C "),
+    # five are kept here: with the sixth all are forgotten
+    ('Answer("STILL_A", Array(1.5))', ""),
+    ('Answer("STILL_D", Array(1.5)) & Answer("STILL_A", Array(1.5))', "D A "),
+    # an array, of which each cell takes a value, and a true error in it
+    ('Answer("STILL_TABLE", Array(1.5))(0, 0) & Answer("STILL_TABLE", Array(1.5))(1, 0)', "TABLE "),
+    ('IsError(Answer("STILL_TABLE", Array(1.5))(0, 1))', ""),
+    # an error is an answer; a failure is none
+    ('IsError(Answer("STILL_ERROR", Array(1.5))) & IsError(Answer("STILL_ERROR", Array(1.5)))', "ERROR "),
+    ('IsError(Answer("STILL_BREAKS", Array(1.5))) & IsError(Answer("STILL_BREAKS", Array(1.5)))', "BREAKS BREAKS "),
+    # ranges, and more cells than are remembered
+    (
+        'Answer("STILL_TABLE", Array(Grid(3, 40), 1.5))(0, 0) & Answer("STILL_TABLE", Array(Grid(3, 40), 1.5))(0, 0)',
+        "TABLE ",
+    ),
+    (
+        'Answer("STILL_TABLE", Array(Grid(45, 45)))(0, 0) & Answer("STILL_TABLE", Array(Grid(45, 45)))(0, 0)',
+        "TABLE TABLE ",
+    ),
+    # arguments left out, by the functions that cells call
+    ("STILL_WIDER(1.5) & STILL_WIDER(1.5)", "WIDER "),
+    ("STILL_WIDER(1.5, , 2.5) & STILL_WIDER(1.5, , 2.5)", "WIDER "),
+    ("STILL_WIDER(1.5, 2.5) & STILL_WIDER(1.5, 2.5)", "WIDER "),
+]
+
+
+def test_answers_are_kept_by_name_and_arguments(tmp_path):
+    modules = {
+        **VALUES,
+        "StillbookCalls": calls(),
+        "StillbookFormulas": wrapper.formulas_module(CATALOGUE),
+        "Python": PYTHON,
+        "Dictionary": DICTIONARY,
+        "Grids": GRID,
+    }
+    main = "Dim shown As String\n" + "\n".join(
+        f'Asked = ""\nshown = {asks}\nPrint #1, Asked & "|" & shown' for asks, _ in REMEMBERED
+    )
+    lines = basic.run(tmp_path, modules, main)
+    assert [line.partition("|")[0] for line in lines] == [asked for _, asked in REMEMBERED]

@@ -62,6 +62,8 @@ Public AllowUsingPivotTables As Boolean
 """,
     "CellRange": """Option ClassModule
 Public CountLarge As Double
+Public Looked As Long
+Public Unsearchable As Boolean
 Private held(1 To 2, 1 To 2) As Object
 Public Sub Hold(ByVal row As Long, ByVal column As Long, ByVal cell As Object)
     Set held(row, column) = cell
@@ -70,14 +72,26 @@ End Sub
 Public Function Cells(ByVal row As Long, ByVal column As Long) As Object
     Set Cells = held(row, column)
 End Function
-Public Function Formula2() As Variant
+Public Function Formula() As Variant
     Dim formulas(1 To 2, 1 To 2) As Variant, row As Long, column As Long
+    Looked = Looked + 1
     For row = 1 To 2
         For column = 1 To 2
             formulas(row, column) = held(row, column).Content
         Next column
     Next row
-    Formula2 = formulas
+    Formula = formulas
+End Function
+Public Function Find(Optional What, Optional LookIn, Optional LookAt, Optional MatchCase) As Object
+    Dim row As Long, column As Long
+    If Unsearchable Then Err.Raise 1004
+    If LookIn <> -4123 Or LookAt <> 2 Or MatchCase Then Err.Raise 1004
+    Set Find = Nothing
+    For row = 1 To 2
+        For column = 1 To 2
+            If InStr(1, held(row, column).Content, What, vbTextCompare) > 0 Then Set Find = held(row, column)
+        Next column
+    Next row
 End Function
 """,
     "OneCell": """Option ClassModule
@@ -86,6 +100,8 @@ Public Value As Variant
 Public Address As String
 Public HasArray As Boolean
 Public HasSpill As Boolean
+Public SavedAsArray As Boolean
+Public Dynamic As String
 Public Unbound As Boolean
 Public Entered As String
 Public SpillParent As Object
@@ -93,11 +109,17 @@ Public CurrentArray As Object
 Public Sub Calculate()
     If Unbound Then Value = CVErr(2029)
 End Sub
-Public Property Let Formula2(ByVal formula As String)
-    Entered = Entered & formula
+Public Property Let Formula(ByVal given As String)
+    Entered = Entered & given
 End Property
-Public Property Let FormulaArray(ByVal formula As String)
-    Entered = Entered & "{" & formula & "}"
+Public Property Get Formula2() As String
+    Formula2 = Dynamic
+End Property
+Public Property Let Formula2(ByVal given As String)
+    Entered = Entered & "dynamic " & given
+End Property
+Public Property Let FormulaArray(ByVal given As String)
+    Entered = Entered & "{" & given & "}"
 End Property
 Public Function Cells(ByVal row As Long, ByVal column As Long) As Object
     Set Cells = Me
@@ -106,6 +128,8 @@ End Function
     "Scene": """Public App As New ExcelApplication
 Public ThisBook As New Book
 Public Const xlExcelLinks = 1
+Public Const xlFormulas = -4123
+Public Const xlPart = 2
 Public Const xlLinkTypeExcelLinks = 1
 Public Opened As Object
 Public Shown As Object
@@ -114,6 +138,7 @@ Public A1 As Object, B1 As Object, A2 As Object, B2 As Object
 Private Function Made(ByVal content As String, ByVal address As String) As Object
     Dim cell As New OneCell
     cell.Content = content
+    cell.Dynamic = content
     cell.Value = 1
     cell.Address = address
     Set Made = cell
@@ -175,9 +200,26 @@ SCENES = {
     "spilled": (
         "A1.HasSpill = True\nSet A1.SpillParent = A1\nB1.HasSpill = True\nSet B1.SpillParent = A1",
         "True",
-        "=STILL_A(1)||||True",
+        "dynamic =STILL_A(1)||||True",
         "",
     ),
+    "entered to spill, and showing no name": (
+        'A1.SavedAsArray = True\nA1.Value = CVErr(2029)\nA1.Content = "=STILL.A(B1:B2)"\n'
+        'A1.Dynamic = "=STILL.A(@B1:B2)"',
+        "False",
+        "dynamic =STILL_A(@B1:B2)|=STILL_B(1)|||True",
+        "",
+    ),
+    "with a dot": ('B1.Content = "=STILL.B(1)"', "False", "|=STILL_B(1)|||True", ""),
+    "with a prefix": ('B1.Content = "=_xldudf_STILL_B(1)"', "False", "|=STILL_B(1)|||True", ""),
+    "someone else's": (
+        'A1.Content = "=SUM(B1)"\nB1.Content = "=1"\nB2.Content = "words"\n'
+        r'Opened.Links = Array("C:\old\stillbook.xlam")',
+        "True",
+        "||||True",
+        "",
+    ),
+    "what cannot be searched": ("Shown.UsedRange.Unsearchable = True", "True", "=STILL_A(1)|=STILL_B(1)|||True", ""),
     "protected": (
         "Shown.ProtectContents = True\nB1.Value = CVErr(2029)",
         "False",
@@ -213,7 +255,7 @@ def lines(tmp_path_factory):
     }
     main = "\n".join(
         f"Prepare\n{like}\nBindWorkbook Opened, {every}\nPrint #1, Entered()\n"
-        "Print #1, Shown.Protected & Opened.Redirected"
+        'Print #1, Shown.Protected & Opened.Redirected & " looked " & Shown.UsedRange.Looked'
         for like, every, _, _ in SCENES.values()
     )
     printed = basic.run(tmp_path_factory.mktemp("binding"), modules, main)
@@ -223,4 +265,9 @@ def lines(tmp_path_factory):
 @pytest.mark.parametrize("scene", SCENES)
 def test_binding(lines, scene):
     _, _, entered, told = SCENES[scene]
-    assert lines[scene] == (entered, told)
+    assert (lines[scene][0], lines[scene][1].partition(" looked ")[0]) == (entered, told)
+
+
+def test_someone_elses_workbook_is_not_read(lines):
+    assert lines["someone else's"][1] == " looked 0"
+    assert not lines["by hand"][1].endswith(" looked 0")

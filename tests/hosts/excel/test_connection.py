@@ -37,7 +37,7 @@ def test_connect_state_disconnect(tmp_path, windows):
     assert any("Close Excel" in line for line in lines)
     assert str(Excel().guide()) in lines[-1]
     assert "never run on Windows" in lines[-1]
-    assert connection.state() == State(Standing.CONNECTED, f"connected: {file}")
+    assert connection.state() == State(Standing.GOOD, f"connected: {file}")
 
     assert connection.disconnect()[0] == f"Removed {file}."
     assert not file.exists()
@@ -92,7 +92,7 @@ def test_disconnect_while_excel_is_open(windows):
         pytest.raises(HostError, match="is in use: close Excel and disconnect again"),
     ):
         connection.disconnect()
-    assert connection.state().standing is Standing.CONNECTED
+    assert connection.state().standing is Standing.GOOD
 
 
 def test_other_systems_are_told_what_to_use(monkeypatch, tmp_path):

@@ -19,8 +19,7 @@ import pytest
 
 import stillbook
 from hosts.required import missing
-from stillbook.hosts.libreoffice import office
-from stillbook.hosts.libreoffice.connection import connect
+from stillbook.hosts.libreoffice import connection, office
 from stillbook.hosts.libreoffice.office import Office
 
 DRIVER = Path(__file__).with_name("calc_driver.py")
@@ -57,19 +56,40 @@ def broken(folder: Path) -> Path:
     return folder / "python-away"
 
 
-@contextmanager
-def connected(folder: Path) -> Iterator[Calc]:
-    """A running LibreOffice that one ``connect`` has connected, from a profile that did not exist before."""
-    mine = own_office(folder)
+def program(folder: Path, script: str) -> Path:
+    """A program that is taken for the Python that calculates."""
     python = folder / "python"
-    # LibreOffice starts it without PYTHONPATH; the Stillbook that is tested is to calculate.
-    source = Path(stillbook.__file__).parent.parent
-    python.write_text(f'#!/bin/sh\nPYTHONPATH="{source}" exec "{sys.executable}" "$@"\n')
+    python.write_text(f"#!/bin/sh\n{script}\n")
     python.chmod(0o755)
+    return python
+
+
+def connect_to(mine: Office, folder: Path, python: Path, *, everyone: bool = False) -> list[str]:
+    """Connect a test's own LibreOffice; what is for everyone goes into the test's folder too."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("STILLBOOK_HOME", str(folder / "home"))
         patch.setattr(sys, "executable", str(python))
-        connect(mine)
+        patch.setattr(connection, "_closed", lambda _: None)  # what a test uses may be its user's alone
+        return connection.connect(mine, everyone=everyone)
+
+
+def this_stillbook(folder: Path, *, noted: bool = False) -> Path:
+    """The Stillbook that is tested; LibreOffice starts it without PYTHONPATH.
+
+    Args:
+        folder: Where the program goes.
+        noted: Whether what it is asked is kept in the file ``asked``.
+    """
+    run = f'"{sys.executable}" "$@"'
+    source = f'PYTHONPATH="{Path(stillbook.__file__).parent.parent}"'
+    return program(folder, f'tee -a "{folder / "asked"}" | {source} {run}' if noted else f"{source} exec {run}")
+
+
+@contextmanager
+def connected(folder: Path, *, noted: bool = False) -> Iterator[Calc]:
+    """A running LibreOffice that one ``connect`` has connected, from a profile that did not exist before."""
+    mine = own_office(folder)
+    connect_to(mine, folder, this_stillbook(folder, noted=noted))
     with running(mine, folder) as calc:
         yield calc
 
@@ -139,8 +159,9 @@ def wait_for_group(leader: int, seconds: float = 20) -> None:
 
 
 @contextmanager
-def running(mine: Office, folder: Path) -> Iterator[Calc]:
-    """Start LibreOffice, and end it with all it started."""
+def running(mine: Office, folder: Path, user: int | None = None) -> Iterator[Calc]:
+    """Start LibreOffice, as another user where one is given, and end it with all it started."""
+    groups: dict[str, Any] = {} if user is None else {"user": user, "group": user, "extra_groups": []}
     pipe = f"stillbook-{uuid.uuid4().hex}"
     options = ("--headless", "--norestore", "--nologo", f"--accept=pipe,name={pipe};urp;")
     python = bridge_python()
@@ -153,6 +174,7 @@ def running(mine: Office, folder: Path) -> Iterator[Calc]:
         stdout=log,
         stderr=log,
         start_new_session=True,
+        **groups,
     )
     driver = subprocess.Popen(
         [python, str(DRIVER), pipe],
@@ -161,6 +183,7 @@ def running(mine: Office, folder: Path) -> Iterator[Calc]:
         stdout=subprocess.PIPE,
         stderr=sys.stderr,
         text=True,
+        **groups,
     )
     try:
         assert driver.stdout is not None

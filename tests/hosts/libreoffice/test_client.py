@@ -215,15 +215,28 @@ def test_a_question_that_ends_it_twice_has_no_answer(small: Small, line: bytes, 
 def test_a_process_that_hangs_is_ended(small: Small) -> None:
     small.companion.ask(b"a")
     started = time.monotonic()
-    with pytest.raises(Away, match=r"no answer within 0\.5 s"):
+    with pytest.raises(Away, match=r"no answer within 0\.5 s: calculate again; its notes are in .*calc\.log"):
         small.companion.ask(b"hang")
     assert time.monotonic() - started < 20
     assert small.companion.ask(b"c") == b"C\n"
 
 
 def test_a_process_that_cannot_be_started_says_what_to_do(tmp_path: Path) -> None:
-    with pytest.raises(Away, match=r"/nowhere/python: No such file.*connect libreoffice"):
-        Companion(["/nowhere/python"], tmp_path / "calc.log").ask(b"a")
+    log = tmp_path / "calc.log"
+    with pytest.raises(
+        Away, match=r"/nowhere/python: No such file.*connect libreoffice\"; its notes are in .*calc\.log"
+    ):
+        Companion(["/nowhere/python"], log).ask(b"a")
+    assert "/nowhere/python: No such file" in log.read_text()
+
+
+def test_where_no_notes_can_be_written_it_calculates_all_the_same(tmp_path: Path) -> None:
+    home = tmp_path / "home"
+    home.write_text("no folder")
+    companion = Companion([sys.executable, "-c", PROCESS, str(tmp_path / "starts")], home / "calc.log", 20, 0.5)
+    assert companion.ask(b"a") == b"A\n"
+    with pytest.raises(Away, match=r"no answer within 0\.5 s: calculate again$"):
+        companion.ask(b"hang")
 
 
 def test_it_ends_when_its_input_closes(small: Small) -> None:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import json
 import os
+import platform
 import stat
 import sys
+import tempfile
 import zipfile
 from pathlib import Path
 
@@ -16,6 +18,7 @@ from stillbook.hosts.host import HostError, Standing, State
 from stillbook.hosts.libreoffice import connection, office
 from stillbook.hosts.libreoffice.connection import connect, disconnect, state
 from stillbook.hosts.libreoffice.office import Office
+from stillbook.hosts.libreoffice.stillbook_calc.basic_module import MARK
 
 STAND_IN = """#!{python}
 import json, pathlib, re, sys, zipfile
@@ -77,6 +80,7 @@ pytestmark = pytest.mark.skipif(os.name != "posix", reason="the stand-in is a sc
 @pytest.fixture
 def stand_in(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> StandIn:
     monkeypatch.setattr(os, "geteuid", lambda: 1000)
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
     return StandIn(tmp_path)
 
 
@@ -88,7 +92,7 @@ def test_connected_and_disconnected(stand_in: StandIn) -> None:
     assert lines[0].startswith("Installed the extension with ")
     assert sys.executable in lines[1]
     assert stand_in.installed == {"user"}
-    assert state(mine).standing is Standing.CONNECTED
+    assert state(mine).standing is Standing.GOOD
     assert state(mine).detail.startswith(f"{there}, connected: ")
     assert disconnect(mine)[0] == "Removed the extension that was installed for you alone."
     assert stand_in.installed == set()
@@ -105,7 +109,7 @@ def test_connecting_again_takes_the_place_of_the_old(stand_in: StandIn, monkeypa
     assert "the formulas have changed" in outdated.detail
     assert outdated.next == 'run "stillbook connect libreoffice" again'
     connect(stand_in.office)
-    assert state(stand_in.office).standing is Standing.CONNECTED
+    assert state(stand_in.office).standing is Standing.GOOD
 
 
 def test_another_python_is_told_of(stand_in: StandIn, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -119,6 +123,7 @@ def test_an_administrator_installs_for_everyone_when_asked(stand_in: StandIn, mo
         connect(stand_in.office, everyone=True)
     assert stand_in.installed == set()
     monkeypatch.setattr(os, "geteuid", lambda: 0)
+    monkeypatch.setattr(connection, "_closed", lambda _: None)
     assert " for all users of this computer, " in connect(stand_in.office, everyone=True)[0]
     assert stand_in.installed == {"shared"}
     monkeypatch.setattr(os, "geteuid", lambda: 1000)
@@ -130,8 +135,106 @@ def test_an_administrator_installs_for_everyone_when_asked(stand_in: StandIn, mo
     assert stand_in.installed == set()
 
 
-def test_it_says_for_whom_it_installs(stand_in: StandIn) -> None:
-    assert " for you alone, " in connect(stand_in.office)[0]
+def test_it_says_for_whom_and_where_it_installs(stand_in: StandIn, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("XDG_CONFIG_HOME", "/settings")
+    assert connect(stand_in.office)[0].endswith(" for you alone, in /settings/libreoffice/4/user/uno_packages/cache.")
+    monkeypatch.setattr(os, "geteuid", lambda: 0)
+    monkeypatch.setattr(connection, "_closed", lambda _: None)
+    shared = stand_in.folder.parent / "share" / "uno_packages" / "cache"
+    assert connect(stand_in.office, everyone=True)[0].endswith(f" for all users of this computer, in {shared}.")
+
+
+def test_it_is_not_installed_for_everyone_where_others_may_not_run_it(
+    stand_in: StandIn, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setattr(os, "geteuid", lambda: 0)
+    private = tmp_path / "private" / "bin" / "python"
+    private.parent.mkdir(parents=True)
+    private.write_text("")
+    monkeypatch.setattr(sys, "executable", str(private))
+    with pytest.raises(HostError, match=r"other users may not use .*: install Stillbook where everyone may run it"):
+        connect(stand_in.office, everyone=True)
+    assert stand_in.installed == set()
+
+
+@pytest.mark.parametrize(
+    ("folder", "file", "closed"),
+    [(0o755, 0o644, None), (0o711, 0o755, None), (0o700, 0o644, "folder"), (0o755, 0o600, "folder/file")],
+)
+def test_what_others_may_not_use_is_named(folder: int, file: int, closed: str | None) -> None:
+    # Not in the test's own folder, which is closed to others itself.
+    with tempfile.TemporaryDirectory() as name:
+        top = Path(name)
+        top.chmod(0o755)
+        (top / "folder").mkdir()
+        there = top / "folder" / "file"
+        there.write_text("")
+        there.chmod(file)
+        there.parent.chmod(folder)
+        assert connection._closed(there) == (closed and top / closed)
+
+
+def test_little_is_asked_of_libreoffice(stand_in: StandIn) -> None:
+    """Each question is a start of a program: the version is asked once, and everyone's place only where one's own has none."""
+
+    def asked() -> list[str]:
+        lines = (stand_in.folder / "log.jsonl").read_text().splitlines()
+        (stand_in.folder / "log.jsonl").unlink()
+        found = [[Path(each).name for each in json.loads(line)] for line in lines]
+        return [
+            " ".join(each for each in words if each in ("--version", "list", "--shared", "remove")) for words in found
+        ]
+
+    connect(stand_in.office)
+    assert asked().count("--version") == 1
+    state(stand_in.office)
+    assert asked() == ["--version", "list"]
+    disconnect(stand_in.office)
+    assert asked() == ["list", "remove"]
+    state(stand_in.office)
+    assert asked() == ["--version", "list", "list --shared"]
+
+
+def test_a_module_that_libreoffice_has_left_is_removed(stand_in: StandIn, monkeypatch: pytest.MonkeyPatch) -> None:
+    settings = stand_in.folder / "settings"
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(settings))
+    library = settings / "libreoffice" / "4" / "user" / "basic" / "Standard"
+    library.mkdir(parents=True)
+    head = '<?xml version="1.0"?>\n<script:module xmlns:script="x" script:name="{}" script:language="StarBasic">{}\n</script:module>'
+    theirs = {"Module1": "REM mine", "StillbookOwn": f"REM mine\n{MARK}", "Other": MARK}
+    modules = {**theirs, "Stillbook": MARK, "Stillbook2": MARK}
+    for name, text in modules.items():
+        (library / f"{name}.xba").write_text(head.format(name, text))
+    listed = "".join(f'\n <library:element library:name="{name}"/>' for name in modules)
+    (library / "script.xlb").write_text(f"<library:library>{listed}\n</library:library>")
+    assert disconnect(stand_in.office) == [
+        f"Removed its module {name} from your library of Basic." for name in ("Stillbook", "Stillbook2")
+    ]
+    assert {path.name for path in library.iterdir()} == {"script.xlb", *(f"{name}.xba" for name in theirs)}
+    kept = "".join(f'\n <library:element library:name="{name}"/>' for name in theirs)
+    assert (library / "script.xlb").read_text() == f"<library:library>{kept}\n</library:library>"
+    assert disconnect(stand_in.office) == ["LibreOffice is not connected: nothing to remove."]
+
+
+@pytest.mark.parametrize(
+    ("system", "profile", "shared"),
+    [
+        ("Linux", ".config/libreoffice/4", "share/uno_packages/cache"),
+        ("Windows", "AppData/Roaming/LibreOffice/4", "share/uno_packages/cache"),
+        ("Darwin", "Library/Application Support/LibreOffice/4", "Resources/share/uno_packages/cache"),
+    ],
+)
+def test_where_libreoffice_keeps_things(
+    system: str, profile: str, shared: str, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setattr(platform, "system", lambda: system)
+    monkeypatch.setenv("HOME", "/me")
+    monkeypatch.delenv("XDG_CONFIG_HOME", raising=False)
+    usual = Office(Path("/office/program"))
+    assert usual.profile() == Path("/me", profile)
+    assert usual.shared() == Path("/office", shared)
+    apart = usual.apart(tmp_path)
+    assert (apart.profile(), apart.shared()) == (tmp_path / "profile", tmp_path / "shared")
 
 
 @pytest.mark.parametrize(

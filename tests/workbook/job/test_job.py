@@ -235,6 +235,21 @@ def test_all_else_in_the_file_keeps_its_bytes(tmp_path, rich):
     assert stat.S_IMODE(path.stat().st_mode) == 0o640
 
 
+@pytest.mark.parametrize(
+    "call",
+    ["_xldudf_STILL_DOORMASS", "_xludf.STILL_DOORMASS", "STILL.DOORMASS", "[1]!STILL_DOORMASS", "still_doormass"],
+)
+def test_what_another_program_spelled_is_saved_in_the_neutral_spelling(tmp_path, call):
+    said = f"{call}( is said here"
+    path = tmp_path / "theirs.xlsx"
+    path.write_bytes(books.book({"Doors": {"A1": f'={call}(60,1,B1,80)&"{said}"', "A2": said, "B1": 36}}))
+    Job.open(path).save()
+    package = Package.open(path)
+    assert package.sheet("Doors").formulas[(1, 1)].text.removeprefix("=") == f'STILL_DOORMASS(60,1,B1,80)&"{said}"'
+    assert package.value("Doors", 1, 1) == f"80{said}"
+    assert package.value("Doors", 2, 1) == said
+
+
 def test_a_copy_is_saved_under_another_name(path):
     job = Job.open(path)
     before = path.read_bytes()

@@ -69,6 +69,6 @@ def state() -> State:
         detail = f"the service at {running.address} is of version {running.version}"
         return State(Standing.OUTDATED, detail, "stop it and start it again")
     return State(
-        Standing.CONNECTED,
+        Standing.GOOD,
         f"the service answers at {running.address}; Excel itself shows whether it has the add-in",
     )

@@ -16,6 +16,7 @@ Public Sub BindWorkbook(ByVal book As Object, ByVal every As Boolean)
     Dim sheet As Object, events As Boolean, updating As Boolean
     If book Is Nothing Then Exit Sub
     If book.IsAddin Then Exit Sub
+    If Not CarriesOurs(book) Then Exit Sub
     events = Application.EnableEvents
     updating = Application.ScreenUpdating
     On Error GoTo finish
@@ -30,6 +31,23 @@ finish:
     Application.EnableEvents = events
     Application.ScreenUpdating = updating
 End Sub
+
+' Other people's workbooks are not touched: Excel's own search tells them in no time.
+Private Function CarriesOurs(ByVal book As Object) As Boolean
+    Dim sheet As Object
+    For Each sheet In book.Worksheets
+        CarriesOurs = HoldsOurs(sheet)
+        If CarriesOurs Then Exit Function
+    Next sheet
+End Function
+
+Private Function HoldsOurs(ByVal sheet As Object) As Boolean
+    On Error GoTo unknown
+    HoldsOurs = Not sheet.UsedRange.Find(What:="STILL", LookIn:=xlFormulas, LookAt:=xlPart, MatchCase:=False) Is Nothing
+    Exit Function
+unknown:
+    HoldsOurs = True
+End Function
 
 ' Links to this add-in at another path are pointed at the one that is open.
 Private Sub RedirectLinks(ByVal book As Object)
@@ -100,8 +118,9 @@ End Sub
 ' The formulas of a sheet as a table; False where there are none, or too many cells to look through.
 Private Function Readable(ByVal sheet As Object, ByRef formulas As Variant) As Boolean
     Dim single_cell(1 To 1, 1 To 1) As Variant
+    If Not HoldsOurs(sheet) Then Exit Function
     If sheet.UsedRange.CountLarge > MOST_CELLS Then Exit Function
-    formulas = FormulaOf(sheet.UsedRange)
+    formulas = sheet.UsedRange.Formula
     If Not IsArray(formulas) Then
         single_cell(1, 1) = formulas
         formulas = single_cell
@@ -112,7 +131,7 @@ End Function
 Private Function IsOurs(ByVal formula As Variant) As Boolean
     If VarType(formula) <> vbString Then Exit Function
     If Left$(formula, 1) <> "=" Then Exit Function
-    IsOurs = InStr(1, formula, "STILL_", vbTextCompare) > 0
+    IsOurs = InStr(1, formula, "STILL_", vbTextCompare) > 0 Or InStr(1, formula, "STILL.", vbTextCompare) > 0
 End Function
 
 Private Function IsNoName(ByVal value As Variant) As Boolean
@@ -121,40 +140,35 @@ Private Function IsNoName(ByVal value As Variant) As Boolean
 End Function
 
 ' The cells of an array formula are entered together, at their first cell; those that an answer spills into, never.
+' A cell of one value is given Formula: with Formula2 Excel would store it as an array, whose kept values other programs
+' drop.
 Private Sub EnterAgain(ByVal cell As Object, ByVal formula As String)
     On Error GoTo finish
     If IsSpilled(cell) Then
-        If cell.SpillParent.Address = cell.Address Then EnterPlain cell, formula
+        If cell.SpillParent.Address = cell.Address Then cell.Formula2 = PlainSpelling(cell.Formula2)
     ElseIf cell.HasArray Then
         If cell.CurrentArray.Cells(1, 1).Address = cell.Address Then cell.CurrentArray.FormulaArray = formula
+    ElseIf IsDynamic(cell) Then
+        cell.Formula2 = PlainSpelling(cell.Formula2)
     Else
-        EnterPlain cell, formula
+        cell.Formula = formula
     End If
 finish:
 End Sub
 
+' Excel before 2021 knows neither of these.
 Private Function IsSpilled(ByVal cell As Object) As Boolean
     On Error GoTo older
     IsSpilled = cell.HasSpill
 older:
 End Function
 
-' Formula2 is the formula as a dynamic array; Excel before 2021 has only Formula.
-Private Function FormulaOf(ByVal cells As Object) As Variant
+' A formula that was entered to spill, and does not while it shows #NAME?.
+Private Function IsDynamic(ByVal cell As Object) As Boolean
     On Error GoTo older
-    FormulaOf = cells.Formula2
-    Exit Function
+    IsDynamic = cell.SavedAsArray
 older:
-    FormulaOf = cells.Formula
 End Function
-
-Private Sub EnterPlain(ByVal cell As Object, ByVal formula As String)
-    On Error GoTo older
-    cell.Formula2 = formula
-    Exit Sub
-older:
-    cell.Formula = formula
-End Sub
 
 ' A sheet protected without a password is opened to this add-in alone, and stays protected for the user.
 Private Function MadeWritable(ByVal sheet As Object) As Boolean

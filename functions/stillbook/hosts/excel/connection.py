@@ -127,4 +127,4 @@ def state() -> State:
     if record.mark != addin(formulas(), asked).mark:
         changed = f"connected, but the formulas have changed since Stillbook {record.version} made it"
         return State(Standing.OUTDATED, changed, f"{AGAIN} again")
-    return State(Standing.CONNECTED, f"connected: {record.file}")
+    return State(Standing.GOOD, f"connected: {record.file}")

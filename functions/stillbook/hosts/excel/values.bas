@@ -4,6 +4,8 @@ Option Private Module
 
 ' Values on their way between cells and Python, and the spelling of formulas. Nothing here needs Excel.
 
+Private Const MOST_CELLS_OF_A_KEY As Long = 2000
+
 ' An answer from Python with every whole number that stands for an error turned into a true error value.
 Public Function WithErrors(ByVal answer As Variant) As Variant
     Dim place As Long, across As Long
@@ -46,37 +48,54 @@ single_row:
 End Function
 
 ' A text that is the same for the same formula and arguments and for nothing else; empty where the arguments are too
-' many cells, or of a type, to be remembered by.
+' many cells, or of a type, to be remembered by. An argument left out is an error, 448.
 Public Function CallKey(ByVal formulaName As String, ByVal given As Variant) As String
-    Dim key As String, place As Long, row As Long, column As Long, cells As Long
+    Dim parts() As String, place As Long, cells As Long
     On Error GoTo unfit
-    key = formulaName
+    If UBound(given) < LBound(given) Then
+        CallKey = formulaName
+        Exit Function
+    End If
+    ReDim parts(LBound(given) To UBound(given))
     For place = LBound(given) To UBound(given)
-        If Not IsArray(given(place)) Then
-            cells = cells + 1
-            key = key & "|" & CellKey(given(place))
-        ElseIf Dimensions(given(place)) = 1 Then
-            cells = cells + UBound(given(place)) - LBound(given(place)) + 1
-            If cells > 60 Then Exit Function
-            key = key & "|["
-            For column = LBound(given(place)) To UBound(given(place))
-                key = key & CellKey(given(place)(column)) & ","
-            Next column
+        If IsError(given(place)) Then
+            parts(place) = "e" & CStr(given(place))
         Else
-            cells = cells + (UBound(given(place), 1) - LBound(given(place), 1) + 1) _
-                * (UBound(given(place), 2) - LBound(given(place), 2) + 1)
-            If cells > 60 Then Exit Function
-            key = key & "|["
-            For row = LBound(given(place), 1) To UBound(given(place), 1)
-                For column = LBound(given(place), 2) To UBound(given(place), 2)
-                    key = key & CellKey(given(place)(row, column)) & ","
-                Next column
-                key = key & ";"
-            Next row
+            parts(place) = ArgumentKey(given(place), cells)
         End If
+        If cells > MOST_CELLS_OF_A_KEY Then Exit Function
     Next place
-    CallKey = key
+    CallKey = formulaName & "|" & Join(parts, "|")
 unfit:
+End Function
+
+' The part of one argument, which adds its cells to the count; of too many cells none.
+Private Function ArgumentKey(ByVal value As Variant, ByRef cells As Long) As String
+    Dim parts() As String, place As Long, row As Long, column As Long, across As Long
+    If Not IsArray(value) Then
+        cells = cells + 1
+        ArgumentKey = CellKey(value)
+    ElseIf Dimensions(value) = 1 Then
+        cells = cells + UBound(value) - LBound(value) + 1
+        If cells > MOST_CELLS_OF_A_KEY Then Exit Function
+        ReDim parts(LBound(value) To UBound(value))
+        For place = LBound(value) To UBound(value)
+            parts(place) = CellKey(value(place))
+        Next place
+        ArgumentKey = "[" & Join(parts, ",") & "]"
+    Else
+        across = UBound(value, 2) - LBound(value, 2) + 1
+        cells = cells + (UBound(value, 1) - LBound(value, 1) + 1) * across
+        If cells > MOST_CELLS_OF_A_KEY Then Exit Function
+        ReDim parts(0 To (UBound(value, 1) - LBound(value, 1) + 1) * across - 1)
+        For row = LBound(value, 1) To UBound(value, 1)
+            For column = LBound(value, 2) To UBound(value, 2)
+                parts(place) = CellKey(value(row, column))
+                place = place + 1
+            Next column
+        Next row
+        ArgumentKey = "[" & across & ":" & Join(parts, ",") & "]"
+    End If
 End Function
 
 ' Str$ keeps 15 digits; what they leave of the number makes the key exact.
@@ -97,8 +116,8 @@ Private Function CellKey(ByVal value As Variant) As String
     End Select
 End Function
 
-' A formula with each STILL_ name as it is typed: without the path or the name of an add-in file in front of it, and
-' without the prefix that a spreadsheet without the formulas writes.
+' A formula with each STILL_ name as it is typed: without the path or the name of an add-in file in front of it,
+' without the prefix that a spreadsheet without the formulas writes, and not with the dot of hosts that have namespaces.
 Public Function PlainSpelling(ByVal formula As String) As String
     Dim place As Long, sign As String, quoted As String, plain As String
     place = 1
@@ -106,6 +125,10 @@ Public Function PlainSpelling(ByVal formula As String) As String
         sign = Mid$(formula, place, 1)
         If quoted = "" And UCase$(Mid$(formula, place, 6)) = "STILL_" Then
             plain = WithoutPrefix(plain) & Mid$(formula, place, 6)
+            place = place + 6
+        ElseIf quoted = "" And UCase$(Mid$(formula, place, 6)) = "STILL." And IsCall(formula, place + 6) _
+                And Not IsInName(plain) Then
+            plain = WithoutPrefix(plain) & Mid$(formula, place, 5) & "_"
             place = place + 6
         Else
             If quoted = "" Then
@@ -118,6 +141,21 @@ Public Function PlainSpelling(ByVal formula As String) As String
         End If
     Loop
     PlainSpelling = plain
+End Function
+
+' Whether letters and an opening bracket stand at a place.
+Private Function IsCall(ByVal formula As String, ByVal place As Long) As Boolean
+    Dim start As Long
+    start = place
+    Do While Mid$(formula, place, 1) Like "[A-Za-z0-9]"
+        place = place + 1
+    Loop
+    IsCall = place > start And Mid$(formula, place, 1) = "("
+End Function
+
+' Whether what stands before a name is the beginning of a longer one.
+Private Function IsInName(ByVal before As String) As Boolean
+    IsInName = WithoutPrefix(before) = before And Right$(before, 1) Like "[A-Za-z0-9_.]"
 End Function
 
 Private Function WithoutPrefix(ByVal before As String) As String

@@ -16,19 +16,23 @@ from stillbook.hosts.libreoffice.signatures import CALLS, Method
 from stillbook.hosts.libreoffice.stillbook_calc.basic_module import MARK
 from stillbook.hosts.libreoffice.stillbook_calc.values import AWAY, ERROR_NUMBERS, QUIET_NAN
 
+_SERVICE: Final = "oStillbookCalls"
+"""Where Basic keeps the extension's service. As a global it stays from one cell to the next: made anew for each, it
+would take longer than the call."""
+
 REPEATS: Final = 30
 """How many values may be given for an argument that may be given any number of times."""
 
 _COMMON: Final = f"""{MARK}
 Option Explicit
 
-Private oStill As Object
+Global {_SERVICE} As Object
 
 Private Function Answer_(sName As String, given)
   Dim found
   Dim one(0, 0)
-  If IsNull(oStill) Then oStill = createUnoService("{CALLS}")
-  found = oStill.callFunction(sName, given)
+  If IsNull({_SERVICE}) Then {_SERVICE} = createUnoService("{CALLS}")
+  found = {_SERVICE}.callFunction(sName, given)
   If IsArray(found) Then
     Answer_ = Rows_(found)
   Else

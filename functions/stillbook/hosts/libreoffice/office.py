@@ -26,6 +26,12 @@ _PLACES: Final = {
 _PROFILE: Final = "-env:UserInstallation="
 _SHARED: Final = "-env:UNO_SHARED_PACKAGES_CACHE="
 
+_PROFILES: Final = {
+    "Darwin": "~/Library/Application Support/LibreOffice/4",
+    "Windows": "~/AppData/Roaming/LibreOffice/4",
+}
+"""The folder of a user's settings, where it is not the one of Linux."""
+
 MISSING: Final = "LibreOffice is not found"
 
 INSTALL: Final = (
@@ -65,11 +71,21 @@ class Office:
         return replace(self, added=tuple(added.items()))
 
     def profile(self) -> Path:
-        """Folder of the user profile; where none is named the one that LibreOffice takes on Linux."""
-        for option in self.options:
-            if option.startswith(_PROFILE):
-                return Path(unquote(urlsplit(option.removeprefix(_PROFILE)).path))
-        return Path(os.environ.get("XDG_CONFIG_HOME") or Path.home() / ".config", "libreoffice", "4")
+        """Folder of the user's settings; where none is named the usual one."""
+        named = self._named(_PROFILE)
+        if named is None and (usual := _PROFILES.get(platform.system())):
+            return Path(usual).expanduser()
+        return named or Path(os.environ.get("XDG_CONFIG_HOME") or Path.home() / ".config", "libreoffice", "4")
+
+    def shared(self) -> Path:
+        """Folder of what administrators install for everyone; where none is named the usual one."""
+        inside = ("Resources", "share") if platform.system() == "Darwin" else ("share",)
+        return self._named(_SHARED) or self.program.parent.joinpath(*inside, "uno_packages", "cache")
+
+    def _named(self, option: str) -> Path | None:
+        """The folder that an option names."""
+        found = next((each.removeprefix(option) for each in self.options if each.startswith(option)), None)
+        return None if found is None else Path(unquote(urlsplit(found).path))
 
     def convert(self, file: Path, form: str, folder: Path) -> Path:
         """Open a file without a window and save it in another form.
@@ -84,7 +100,7 @@ class Office:
         """
         target = folder / f"{file.stem}.{form.partition(':')[0]}"
         arguments = ("--headless", "--norestore", "--convert-to", form, "--outdir", str(folder), str(file))
-        told = self._run("soffice", arguments)
+        told = _told(self._done("soffice", arguments))
         if not target.is_file():
             raise HostError(f"LibreOffice could not convert {file.name}{f': {_last_line(told)}' if told else ''}")
         return target
@@ -101,17 +117,6 @@ class Office:
             raise HostError(f"{self.program / 'soffice'} does not tell its version: install LibreOffice again")
         return words[1]
 
-    def reads_neutral(self) -> bool:
-        """Whether it takes ``STILL_DOORMASS`` of an .xlsx file for a formula of an extension.
-
-        25.2 was seen to, and 7.4 not to; those between were not tried, and are taken for ones that do not.
-
-        Raises:
-            HostError: If it does not tell its version.
-        """
-        parts = re.findall(r"\d+", self.version())[:2]
-        return [int(part) for part in parts] >= [25, 2]
-
     def unopkg(self, *arguments: str) -> tuple[bool, str]:
         """Run its program for extensions; whether it succeeded, and what it printed.
 
@@ -119,11 +124,7 @@ class Office:
             HostError: If it is missing or does not end in time.
         """
         done = self._done("unopkg", arguments)
-        return done.returncode == 0, f"{done.stdout}\n{done.stderr}".strip()
-
-    def _run(self, name: str, arguments: Sequence[str]) -> str:
-        done = self._done(name, arguments)
-        return f"{done.stdout}\n{done.stderr}".strip()
+        return done.returncode == 0, _told(done)
 
     def _done(self, name: str, arguments: Sequence[str]) -> subprocess.CompletedProcess[str]:
         suffix = ".com" if platform.system() == "Windows" else ""  # .exe would not be waited for
@@ -151,6 +152,17 @@ class Office:
         return [*self.options, *arguments]
 
 
+def reads_neutral(version: str) -> bool:
+    """Whether a LibreOffice of a version takes ``STILL_DOORMASS`` of an .xlsx file for a formula of an extension.
+
+    25.2 was seen to, and 7.4 not to; those between were not tried, and are taken for ones that do not.
+
+    >>> reads_neutral("7.4.7.2"), reads_neutral("25.2.1.2")
+    (False, True)
+    """
+    return [int(part) for part in re.findall(r"\d+", version)[:2]] >= [25, 2]
+
+
 def find() -> Office | None:
     """The LibreOffice that a user would start: the one on the PATH, else the one in its usual place."""
     started = shutil.which("soffice") or shutil.which("libreoffice")
@@ -172,6 +184,11 @@ def environment() -> dict[str, str]:
     if platform.system() == "Linux":
         kept["PATH"] = f"/usr/bin:/bin:{kept.get('PATH', '')}"
     return kept
+
+
+def _told(done: subprocess.CompletedProcess[str]) -> str:
+    """What a program printed."""
+    return f"{done.stdout}\n{done.stderr}".strip()
 
 
 def _last_line(text: str) -> str:

@@ -21,10 +21,12 @@ class Place(ABC):
     Args:
         shared: Whether all users of the computer have what is there.
         whose: The same in words.
+        folder: Where it is.
     """
 
     shared: bool
     whose: str
+    folder: Path
 
     @abstractmethod
     def installed(self) -> str | None:
@@ -51,14 +53,19 @@ class Place(ABC):
         """
 
 
+def is_root() -> bool:
+    """Whether root runs this; on Windows nobody is root."""
+    return hasattr(os, "geteuid") and os.geteuid() == 0
+
+
 def is_administrator() -> bool:
     """Whether this user may install for everyone, as far as it can be told; on Windows LibreOffice itself tells."""
-    return not hasattr(os, "geteuid") or os.geteuid() == 0
+    return is_root() or not hasattr(os, "geteuid")
 
 
 def users(mine: Office) -> Place:
     """The place of the user who runs this."""
-    return _Roots(mine) if hasattr(os, "geteuid") and os.geteuid() == 0 else _Told(mine, shared=False)
+    return _Roots(mine) if is_root() else _Told(mine, shared=False)
 
 
 def everyones(mine: Office) -> Place:
@@ -68,7 +75,7 @@ def everyones(mine: Office) -> Place:
 
 def trial(apart: Office) -> Place:
     """A place in a LibreOffice that is apart, so that either will do; root may use one alone."""
-    return _Told(apart, shared=hasattr(os, "geteuid") and os.geteuid() == 0)
+    return _Told(apart, shared=is_root())
 
 
 class _Told(Place):
@@ -78,6 +85,7 @@ class _Told(Place):
         self._mine = mine
         self.shared = shared
         self.whose = "for all users of this computer" if shared else "for you alone"
+        self.folder = mine.shared() if shared else _of_the_user(mine)
         self._options = ("--shared",) if shared else ()
 
     def installed(self) -> str | None:
@@ -109,15 +117,15 @@ class _Roots(Place):
 
     def __init__(self, mine: Office) -> None:
         self._mine = mine
+        self.folder = _of_the_user(mine)
 
     def installed(self) -> str | None:
-        packages = self._mine.profile() / "user" / "uno_packages" / "cache"
-        kept = packages / "registry" / "com.sun.star.comp.deployment.bundle.PackageRegistryBackend" / "backenddb.xml"
+        kept = self.folder / "registry" / "com.sun.star.comp.deployment.bundle.PackageRegistryBackend" / "backenddb.xml"
         try:
             entry = re.search(rf"/([^/\"]+)/{re.escape(FILE_NAME)}\"", kept.read_text(encoding="utf-8"))
             if entry is None:
                 return None
-            about = packages / "uno_packages" / entry[1] / FILE_NAME / "description.xml"
+            about = self.folder / "uno_packages" / entry[1] / FILE_NAME / "description.xml"
             found = re.search(r'<version value="([^"]+)"', about.read_text(encoding="utf-8"))
         except OSError:
             return None
@@ -143,6 +151,10 @@ class _Roots(Place):
             wrong = told.read_text(encoding="utf-8").strip() if told.is_file() else "it was not asked"
         if wrong:
             raise HostError(f"LibreOffice refused ({wrong.splitlines()[-1][:200]}): {_AGAIN}")
+
+
+def _of_the_user(mine: Office) -> Path:
+    return mine.profile() / "user" / "uno_packages" / "cache"
 
 
 def _reason(told: str) -> str:

@@ -15,13 +15,11 @@ from typing import Any, Final, Protocol
 
 from stillbook.workbook.calculation.answers import at, error, rows
 from stillbook.workbook.calculation.definitions import OVER_RANGES
+from stillbook.workbook.calculation.definitions.cell_values import MOST_VALUES
 from stillbook.workbook.file.address import cell_name
 
 _WHOLE: Final[Mapping[str, Container[int]]] = {"RANK": (1,), "SMALL": (0,), "LARGE": (0,)}
 """Functions with arguments that are ranges as wholes, by the places of these; the others are values."""
-
-_MOST: Final = 200_000
-"""Values that one call may ask for."""
 
 _ASKED: Final = "Asked"
 
@@ -69,7 +67,7 @@ class Each:
         single = [place for place in range(len(blocks)) if place not in whole]
         height = max((len(blocks[place]) for place in single), default=1)
         width = max((len(blocks[place][0]) for place in single), default=1)
-        if height * width > _MOST:
+        if height * width > MOST_VALUES:
             return error("Value")
         asked = self._blank()
         asked.add_sheet(_ASKED)

@@ -21,6 +21,8 @@ from stillbook.cells import Cell, ErrorValue
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.calculation.engine import SECONDS
 from stillbook.workbook.calculation.recalculate import ErrorCell, calculate
+from stillbook.workbook.calculation.respelled import respelled
+from stillbook.workbook.calculation.spelling import Spelling
 from stillbook.workbook.file.address import cell_name, place, read_cell
 from stillbook.workbook.file.origin import CALCULATED_BY, Origin, origin
 from stillbook.workbook.file.package import Package
@@ -233,6 +235,9 @@ class Job:
     def save(self, path: str | PathLike[str] | None = None, *, replace: bool = False) -> Path:
         """Write the workbook, calculated: onto its own file, or under another name, which then is its own.
 
+        Formulas are written in the neutral spelling, which every program with the formulas reads, also where another
+        program had written its own.
+
         Args:
             path: Where to; its own file when left out.
             replace: Whether another file that already stands there may be replaced.
@@ -257,7 +262,7 @@ class Job:
         if not self._calculated:
             self.calculate()
         self.package.set_property(CALCULATED_BY, __version__)
-        save(target, self.package.to_bytes())
+        save(target, respelled(self.package.to_bytes(), Spelling.NEUTRAL)[0])
         self.path, self._seen = target, _stamp(target)
         return target
 

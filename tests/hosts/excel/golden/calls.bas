@@ -32,10 +32,12 @@ Private Declare PtrSafe Function XLPyDLLActivateAuto Lib "xlwings32-0.37.8.dll" 
 #End If
 Private Declare PtrSafe Function LoadLibraryW Lib "kernel32" (ByVal fileName As LongPtr) As LongPtr
 
-Private Const MOST_REMEMBERED As Long = 2000
+Private Const MOST_REMEMBERED As Long = 10000
+Private Const MOST_CHARACTERS As Long = 16000000
 Private Const WAIT_SECONDS As Long = 5
 
 Private remembered As Object
+Private charactersRemembered As Long
 Private libraryLoaded As Boolean
 Private failure As String
 Private failedAt As Date
@@ -99,7 +101,8 @@ Private Function ServerCommand() As String
     ServerCommand = "cmd.exe /C """"C:\Users\Zo" & ChrW(235) & "\still book\Scripts\python.exe"" -P -B -c ""import xlwings; xlwings.serve('$(CLSID)')"""""
 End Function
 
-' The formulas are pure: the same arguments have the same answer. Only answers that Python gave are remembered.
+' The formulas are pure: the same arguments have the same answer. So a row of cells that each take a value of one answer
+' is one question, and after a change only what it feeds is asked. Only answers that Python gave are remembered.
 Private Function Recalled(ByVal key As String, ByRef found As Variant) As Boolean
     If Len(key) = 0 Or remembered Is Nothing Then Exit Function
     If Not remembered.Exists(key) Then Exit Function
@@ -111,7 +114,11 @@ Private Sub Remember(ByVal key As String, ByVal found As Variant)
     On Error GoTo without_memory
     If Len(key) = 0 Then Exit Sub
     If remembered Is Nothing Then Set remembered = CreateObject("Scripting.Dictionary")
-    If remembered.Count >= MOST_REMEMBERED Then remembered.RemoveAll
+    charactersRemembered = charactersRemembered + Len(key)
+    If remembered.Count >= MOST_REMEMBERED Or charactersRemembered > MOST_CHARACTERS Then
+        remembered.RemoveAll
+        charactersRemembered = Len(key)
+    End If
     remembered.Item(key) = found
 without_memory:
 End Sub

@@ -12,6 +12,7 @@ import time
 from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
+from typing import BinaryIO
 
 START_SECONDS = 30.0
 """How long the first answer may take, with the start."""
@@ -70,8 +71,8 @@ class Companion:
                 return answer
             self.stop()
             if running.late:
-                raise Away(f"Stillbook gave no answer within {seconds:g} s: calculate again")
-        raise Away(f"Stillbook ended without an answer{self._last_words()}; its notes are in {self._log}")
+                raise self._away(f"Stillbook gave no answer within {seconds:g} s: calculate again")
+        raise self._away(f"Stillbook ended without an answer{self._last_words()}")
 
     def stop(self) -> None:
         """End the process; the next question starts another."""
@@ -83,8 +84,7 @@ class Companion:
         # LibreOffice sets these for its own Python; they would lead another one astray.
         environment = {name: value for name, value in os.environ.items() if not name.startswith("PYTHON")}
         try:
-            self._log.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-            with self._log.open("wb") as errors:
+            with self._notes() as errors:
                 return _Running(
                     subprocess.Popen(
                         self._command,
@@ -97,10 +97,25 @@ class Companion:
                 )
         except OSError as error:
             place = error.filename or self._command[0]
-            raise Away(
+            raise self._away(
                 f"Stillbook cannot be started ({place}: {error.strerror}): "
                 'install it again, and run "stillbook connect libreoffice"'
             ) from None
+
+    def _notes(self) -> BinaryIO:
+        """The log, emptied; where there can be none, nowhere."""
+        try:
+            self._log.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+            return self._log.open("wb")
+        except OSError:
+            return Path(os.devnull).open("wb")
+
+    def _away(self, reason: str) -> Away:
+        """The reason, which is noted in the log too."""
+        with suppress(OSError), self._log.open("a", encoding="utf-8") as notes:
+            notes.write(f"{reason}\n")
+            reason += f"; its notes are in {self._log}"
+        return Away(reason)
 
     def _last_words(self) -> str:
         try:

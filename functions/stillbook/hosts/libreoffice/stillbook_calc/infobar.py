@@ -8,6 +8,8 @@ from collections.abc import Callable
 from contextlib import suppress
 from typing import Any
 
+from .documents import SPREADSHEET
+
 NAME = "stillbook"
 DANGER = 3
 """com.sun.star.frame.InfobarType.DANGER"""
@@ -52,7 +54,7 @@ class Infobar:
 
 
 def _show(document: Any, reason: str) -> None:
-    if not document.supportsService("com.sun.star.sheet.SpreadsheetDocument"):
+    if not document.supportsService(SPREADSHEET):
         return
     controller = document.CurrentController
     shown = controller.hasInfobar(NAME)

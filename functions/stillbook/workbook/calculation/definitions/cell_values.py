@@ -15,7 +15,8 @@ REFUSED: Final = "NImpl"
 """The engine's kind of error for what is not calculated here; no function of ours gives it otherwise."""
 
 _NUMBER: Final = re.compile(r"\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)(%?)\s*", re.ASCII)
-_MOST: Final = 200_000
+MOST_VALUES: Final = 200_000
+"""Values that one call may ask for."""
 
 
 class Wrong(Exception):
@@ -159,8 +160,8 @@ def each(function: Callable[..., Any], whole: Sequence[int] = (), *, passes_erro
             return answer(values)
         height = max(len(block) for block in blocks.values())
         width = max(len(block[0]) for block in blocks.values())
-        if height * width > _MOST:
-            raise Refused(f"it asks for more than {_MOST} values at once: shorten its ranges")
+        if height * width > MOST_VALUES:
+            raise Refused(f"it asks for more than {MOST_VALUES} values at once: shorten its ranges")
         given = list(values)
         out = []
         for row in range(height):

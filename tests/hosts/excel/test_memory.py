@@ -1,0 +1,93 @@
+"""What each template asks of Python in Excel, where the add-in keeps answers by name and arguments.
+
+The calls are those of a calculation here, each name with its arguments once, as the add-in's memory has it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from stillbook.formula import Formula
+from stillbook.hosts.excel import wrapper
+from stillbook.templates.shipped import folder as template_folder
+from stillbook.workbook.calculation import engine
+from stillbook.workbook.calculation.answers import Answers
+from stillbook.workbook.calculation.spelling import calls
+from stillbook.workbook.job.estimate import Job
+
+
+def limit(module: str, name: str) -> int:
+    """A number that the add-in's Basic has as a constant."""
+    found = re.search(rf"(?m)^Private Const {name} As Long = (\d+)$", wrapper.shipped(module))
+    assert found is not None
+    return int(found[1])
+
+
+class Listening(Answers):
+    """Notes every call with how many cells its arguments have."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.asked: dict[tuple[str, str], int] = {}
+
+    def callback(self, entry: Formula) -> Callable[..., Any]:
+        answer = super().callback(entry)
+
+        def call(*values: Any) -> Any:
+            cells = (sum(map(len, value)) if isinstance(value, list) else 1 for value in values)
+            self.asked[(entry.name, repr(values))] = sum(cells)
+            return answer(*values)
+
+        return call
+
+
+COUNTED = (
+    # A template, an input, how many calls all of it may ask at most, and how many more after a change of that input.
+    ("air_schedule", {"per_person": 9.0}, 220, 110),
+    ("booth_estimate", {"room_length": 9.0}, 700, 320),
+    ("booth_estimate", {"overhead": 0.2}, 700, 2),
+    ("door_schedule", {"overhead": 0.2}, 80, 0),
+    ("room_conversion", {"existing_length": 15.0}, 1200, 600),
+)
+
+
+def test_every_other_template_asks_nothing() -> None:
+    without = {
+        path for path in template_folder().glob("*_us.xlsx") if path.stem[:-3] not in {row[0] for row in COUNTED}
+    }
+    assert {path.stem for path in without} == {"bid_comparison_us", "price_book_us"}
+    for path in without:
+        package = Job.open(path).package
+        texts = [formula.text for sheet in package.sheets for formula in package.sheet(sheet).formulas.values()]
+        assert not [text for text in texts if calls(text)]
+
+
+@pytest.mark.parametrize(
+    ("template", "change", "most", "most_after"),
+    COUNTED,
+)
+def test_a_change_asks_for_what_it_feeds_alone(
+    template: str, change: dict[str, float], most: int, most_after: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    listening = Listening()
+    monkeypatch.setattr(engine, "answer", listening)
+    job = Job.open(Path(template_folder(), f"{template}_us.xlsx"))
+    job.calculate()
+    all_of_it = dict(listening.asked)
+    assert len(all_of_it) <= most
+    assert len(all_of_it) > most / 2, "the limit is to be a limit"
+    listening.asked.clear()
+    job.set(change)
+    job.calculate()
+    new = listening.asked.keys() - all_of_it.keys()
+    assert len(new) <= most_after
+    # So nothing of two jobs that are open at once is forgotten, and nothing has to be asked for each cell.
+    both = all_of_it | listening.asked
+    assert 2 * len(both) <= limit("calls.bas", "MOST_REMEMBERED")
+    assert 2 * sum(len(name) + len(given) for name, given in both) <= limit("calls.bas", "MOST_CHARACTERS")
+    assert max(both.values()) <= limit("values.bas", "MOST_CELLS_OF_A_KEY")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from enum import StrEnum
 from typing import Any
 
@@ -36,7 +37,16 @@ def fifteen(value: float) -> float:
     >>> fifteen(0.1 * 3)
     0.3
     """
-    return float(f"{value:.15g}")
+    return float(f"{value:.15g}") + 0.0  # No cell holds the zero below zero.
+
+
+def exact_fifteen(value: float) -> Decimal:
+    """A number at fifteen digits, exactly as these say.
+
+    >>> exact_fifteen(0.1)
+    Decimal('0.1')
+    """
+    return Decimal(f"{value:.15g}")
 
 
 class FormulaError(Exception):

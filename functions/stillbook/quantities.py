@@ -37,6 +37,8 @@ class Kind:
         difference: True for a temperature difference, where ``10 °F`` means an interval.
         listed: False for a kind made for one conversion, which no message should name.
         largest: The largest magnitude, in the base unit, that an answer of this kind can have in the trade.
+        smallest: The smallest, in the base unit, that an input of this kind can be where it must be more than nothing:
+            less is a slip, and the logarithm of a ratio with it a level that no sound has.
     """
 
     def __init__(
@@ -49,6 +51,7 @@ class Kind:
         difference: bool = False,
         listed: bool = True,
         largest: float = math.inf,
+        smallest: float = 0.0,
     ) -> None:
         self.name = name
         self.us = us
@@ -56,6 +59,7 @@ class Kind:
         self.base = base
         self.difference = difference
         self.largest = largest
+        self.smallest = smallest
         if listed:
             KINDS[name] = self
 
@@ -90,42 +94,46 @@ class Kind:
 KINDS: Final[dict[str, Kind]] = {}
 
 
-NUMBER = Kind("number", "", "", "", largest=1_000_000_000_000)
-COUNT = Kind("count", "", "", "", largest=1_000_000_000)
-SHARE = Kind("share", "", "", "", largest=1_000_000)
-MONEY = Kind("money", "", "", "", largest=10_000_000_000_000)
-ROOM_LENGTH = Kind("room length", "ft", "m", "m", largest=1_000_000)
-LENGTH = Kind("length", "in", "mm", "m", largest=1_000)
-AREA = Kind("area", "ft²", "m²", "m²", largest=1_000_000)
-SMALL_AREA = Kind("opening area", "in²", "mm²", "m²", largest=10_000)
-VOLUME = Kind("volume", "ft³", "m³", "m³", largest=1_000_000)
-BOX_VOLUME = Kind("box volume", "in³", "cm³", "m³", largest=1)
-CONTAINER = Kind("container size", "fl oz", "mL", "m³", largest=1)
-MASS = Kind("mass", "lb", "kg", "kg", largest=10_000_000)
-SURFACE_MASS = Kind("mass per area", "lb/ft²", "kg/m²", "kg/m²", largest=100_000)
-DENSITY = Kind("density", "lb/ft³", "kg/m³", "kg/m³", largest=25_000)
-FORCE = Kind("force", "lbf", "N", "N", largest=1_000_000)
-AIRFLOW = Kind("airflow", "cfm", "L/s", "m³/s", largest=200)
-AIR_SPEED = Kind("air velocity", "fpm", "m/s", "m/s", largest=50)
-AREA_AIRFLOW = Kind("airflow per area", "cfm/ft²", "L/s/m²", "m/s", largest=50)
-PRESSURE = Kind("pressure", "in.wg", "Pa", "Pa", largest=10_000)
-FRICTION_RATE = Kind("pressure per length", "in.wg/ft", "Pa/m", "Pa/m", largest=10_000)
-HEAT = Kind("heat", "Btu/h", "W", "W", largest=20_000_000)
-ELECTRIC_POWER = Kind("electric power", "W", "W", "W", largest=20_000_000)
-VOLTAGE = Kind("voltage", "V", "V", "V", largest=10_000)
-CURRENT = Kind("current", "A", "A", "A", largest=100_000)
-TEMPERATURE = Kind("temperature", "°F", "°C", "°C", largest=200)
-THERMAL_RESISTANCE = Kind("thermal resistance", "ft²·°F·h/Btu", "m²·K/W", "m²·K/W", difference=True, largest=100)
-TEMPERATURE_DIFFERENCE = Kind("temperature difference", "°F", "K", "K", difference=True, largest=100)
-FREQUENCY = Kind("frequency", "Hz", "Hz", "Hz", largest=100_000)
-LEVEL = Kind("level", "dB", "dB", "dB", largest=300)
-ABSORPTION_AREA = Kind("absorption area", "ft²", "m²", "m²", largest=1_000_000)
-ALTITUDE = Kind("altitude", "ft", "m", "m", largest=10_000)
-MINUTES = Kind("time", "min", "min", "min", largest=1_000_000)
-HOURS = Kind("working time", "h", "h", "h", largest=1_000_000)
-REVERBERATION_TIME = Kind("reverberation time", "s", "s", "s", largest=100)
-PARTS_PER_MILLION = Kind("concentration", "ppm", "ppm", "ppm", largest=1_000_000)
-ANGLE = Kind("angle", "deg", "deg", "deg", largest=360)
+NUMBER = Kind("number", "", "", "", largest=1_000_000_000_000, smallest=1e-9)
+COUNT = Kind("count", "", "", "", largest=1_000_000_000, smallest=0.001)
+SHARE = Kind("share", "", "", "", largest=1_000_000, smallest=1e-6)
+MONEY = Kind("money", "", "", "", largest=10_000_000_000_000, smallest=0.001)
+ROOM_LENGTH = Kind("room length", "ft", "m", "m", largest=1_000_000, smallest=0.001)
+LENGTH = Kind("length", "in", "mm", "m", largest=1_000, smallest=1e-6)
+AREA = Kind("area", "ft²", "m²", "m²", largest=1_000_000, smallest=1e-6)
+SMALL_AREA = Kind("opening area", "in²", "mm²", "m²", largest=10_000, smallest=1e-10)
+VOLUME = Kind("volume", "ft³", "m³", "m³", largest=1_000_000, smallest=1e-6)
+BOX_VOLUME = Kind("box volume", "in³", "cm³", "m³", largest=1, smallest=1e-9)
+CONTAINER = Kind("container size", "fl oz", "mL", "m³", largest=1, smallest=1e-6)
+MASS = Kind("mass", "lb", "kg", "kg", largest=10_000_000, smallest=0.001)
+SURFACE_MASS = Kind("mass per area", "lb/ft²", "kg/m²", "kg/m²", largest=100_000, smallest=0.001)
+DENSITY = Kind("density", "lb/ft³", "kg/m³", "kg/m³", largest=25_000, smallest=0.1)
+FORCE = Kind("force", "lbf", "N", "N", largest=1_000_000, smallest=0.001)
+AIRFLOW = Kind("airflow", "cfm", "L/s", "m³/s", largest=200, smallest=1e-6)
+AIR_SPEED = Kind("air velocity", "fpm", "m/s", "m/s", largest=50, smallest=0.0001)
+AREA_AIRFLOW = Kind("airflow per area", "cfm/ft²", "L/s/m²", "m/s", largest=50, smallest=1e-6)
+PRESSURE = Kind("pressure", "in.wg", "Pa", "Pa", largest=10_000, smallest=0.001)
+FRICTION_RATE = Kind("pressure per length", "in.wg/ft", "Pa/m", "Pa/m", largest=10_000, smallest=1e-6)
+HEAT = Kind("heat", "Btu/h", "W", "W", largest=20_000_000, smallest=0.001)
+ELECTRIC_POWER = Kind("electric power", "W", "W", "W", largest=20_000_000, smallest=0.001)
+VOLTAGE = Kind("voltage", "V", "V", "V", largest=10_000, smallest=0.001)
+CURRENT = Kind("current", "A", "A", "A", largest=100_000, smallest=0.001)
+TEMPERATURE = Kind("temperature", "°F", "°C", "°C", largest=200, smallest=0.001)
+THERMAL_RESISTANCE = Kind(
+    "thermal resistance", "ft²·°F·h/Btu", "m²·K/W", "m²·K/W", difference=True, largest=100, smallest=0.0001
+)
+TEMPERATURE_DIFFERENCE = Kind("temperature difference", "°F", "K", "K", difference=True, largest=100, smallest=0.001)
+FREQUENCY = Kind("frequency", "Hz", "Hz", "Hz", largest=100_000, smallest=1)
+LEVEL = Kind("level", "dB", "dB", "dB", largest=200, smallest=0.01)
+"""Sound whose pressure swings by all of the air's has 194 dB: no level lies above, and no loss takes more off one."""
+
+ABSORPTION_AREA = Kind("absorption area", "ft²", "m²", "m²", largest=1_000_000, smallest=0.0001)
+ALTITUDE = Kind("altitude", "ft", "m", "m", largest=10_000, smallest=0.001)
+MINUTES = Kind("time", "min", "min", "min", largest=1_000_000, smallest=0.001)
+HOURS = Kind("working time", "h", "h", "h", largest=1_000_000, smallest=0.001)
+REVERBERATION_TIME = Kind("reverberation time", "s", "s", "s", largest=100, smallest=0.001)
+PARTS_PER_MILLION = Kind("concentration", "ppm", "ppm", "ppm", largest=1_000_000, smallest=0.001)
+ANGLE = Kind("angle", "deg", "deg", "deg", largest=360, smallest=0.001)
 
 
 # --- reading text -----------------------------------------------------------------------------------------------------

@@ -93,6 +93,11 @@ class Reader:
         return None
 
     @property
+    def quantities(self) -> tuple[Quantity, ...]:
+        """How each number in its cells is read, with the limits it keeps; none where it reads no numbers."""
+        return ()
+
+    @property
     def choices(self) -> tuple[str, ...]:
         """The words allowed, where the argument is a choice."""
         return ()
@@ -109,11 +114,12 @@ class Quantity(Reader):
 
     Args:
         kind: What the number stands for.
-        above: The value must be greater than this.
+        above: The value must be greater than this; what must be more than nothing is not less than its kind's smallest.
         least: The value must be at least this.
         most: The value must be at most this.
         below: The value must be less than this.
         whole: True where only whole numbers make sense.
+        zero: True where 0 is taken too, though less than the least: it says that there is none.
     """
 
     kind: Kind
@@ -122,11 +128,20 @@ class Quantity(Reader):
     most: float = math.inf
     below: float = math.inf
     whole: bool = False
+    zero: bool = False
     form = "number"
+
+    def __post_init__(self) -> None:
+        if self.above == 0:
+            object.__setattr__(self, "least", max(self.least, self.kind.smallest))
 
     @property
     def numbers_of(self) -> Kind:
         return self.kind
+
+    @property
+    def quantities(self) -> tuple[Quantity, ...]:
+        return (self,)
 
     @property
     def dimensional(self) -> bool:
@@ -151,7 +166,12 @@ class Quantity(Reader):
             raise rejection(value, name, self.needed(system))
         if self.above < base < self.below and self.least <= base <= self.most and (not self.whole or base % 1 == 0):
             return base
-        raise OutOfRange(f"{name} is {show(base, self.kind, system)}: {self.wanted(system)}")
+        if self.zero and base == 0:
+            return base
+        shown = show(base, self.kind, system)
+        if self.above == 0 < base < self.kind.smallest:
+            raise OutOfRange(f"{name} is {shown}, less than anything of the trade: check the number and its unit")
+        raise OutOfRange(f"{name} is {shown}: {self.wanted(system)}")
 
     def read_all(self, cells: list[Any], name: str, system: System) -> tuple[npt.NDArray[np.float64], Problems]:
         """Many cells at once; one that cannot be read is NaN."""
@@ -161,6 +181,8 @@ class Quantity(Reader):
             good = (base > self.above) & (base < self.below) & (base >= self.least) & (base <= self.most)
             if self.whole:
                 good &= base % 1 == 0
+            if self.zero:
+                good |= base == 0
             if good.all():
                 return base, {}
         column, problems = super().read_all(cells, name, system)
@@ -184,13 +206,13 @@ class Quantity(Reader):
         """The limits in words."""
         limits = [
             (math.isfinite(self.above), "more than", self.above),
-            (math.isfinite(self.least), "at least", self.least),
+            (self.least > (self.kind.smallest if self.above == 0 else -math.inf), "at least", self.least),
             (math.isfinite(self.most), "at most", self.most),
             (math.isfinite(self.below), "less than", self.below),
         ]
         words = " and ".join(f"{word} {show(limit, self.kind, system)}" for given, word, limit in limits if given)
         return (
-            f"give {'a whole number ' if self.whole else ''}{words}".rstrip()
+            f"give {'0, or ' if self.zero else ''}{'a whole number ' if self.whole else ''}{words}".rstrip()
             if words or self.whole
             else "give a finite number"
         )
@@ -261,6 +283,10 @@ class Vector(Reader):
         return self.each.kind
 
     @property
+    def quantities(self) -> tuple[Quantity, ...]:
+        return (self.each,)
+
+    @property
     def dimensional(self) -> bool:
         return self.each.dimensional
 
@@ -324,6 +350,10 @@ class Few(Reader):
         return self.each.kind
 
     @property
+    def quantities(self) -> tuple[Quantity, ...]:
+        return (self.each,)
+
+    @property
     def dimensional(self) -> bool:
         return self.each.dimensional
 
@@ -357,6 +387,10 @@ class Columns(Reader):
 
     def __init__(self, *columns: tuple[str, Quantity]) -> None:
         object.__setattr__(self, "columns", columns)
+
+    @property
+    def quantities(self) -> tuple[Quantity, ...]:
+        return tuple(each for _, each in self.columns)
 
     @property
     def dimensional(self) -> bool:

@@ -235,7 +235,7 @@ def _tidy_all(values: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
         exact = (places >= 0) & (places <= 22)
         scale = _TENS[np.where(exact, places, 0).astype(np.intp)]
         tidy: npt.NDArray[np.float64] = np.where(exact, np.rint(values * scale) / scale, values)
-    return tidy
+    return tidy + 0.0
 
 
 def _plain(values: npt.NDArray[np.float64]) -> list[list[Any]]:

@@ -37,7 +37,7 @@ def test_doctor_tells_what_is_missing(diagnosed, here, monkeypatch):
     monkeypatch.setattr(shipped, "folder", lambda: here)
     code, words = diagnosed()
     assert code == 1
-    assert "fault templates missing booth-estimate US" in words
+    assert "fault templates missing quick-quote US" in words
     assert "install Stillbook again" in words
 
 

@@ -233,8 +233,9 @@ def test_lining_absorbs_no_more_than_measured(row):
 
 def test_smallest_breakout_loss():
     """10 log[24 L (1/a + 1/b)] for 10 ft of 12 x 12 in is 16.0 dB: SMACNA 1990 eq. 11-55 (computed)."""
-    wall = spectrum("DUCTWALLTL", 12, 12, "5 lb/ft²")
-    assert wall - spectrum("BREAKOUTLOSS", 12, 12, 10, "5 lb/ft²") == pytest.approx(16.0, abs=0.03)
+    steel = [["Steel", 0.12, 1, 5]]
+    wall = spectrum("DUCTWALLTL", 12, 12, steel)
+    assert wall - spectrum("BREAKOUTLOSS", 12, 12, 10, steel) == pytest.approx(16.0, abs=0.03)
 
 
 # --- the whole path ---------------------------------------------------------------------------------------------------

@@ -247,7 +247,8 @@ def test_a_heavy_wall_of_one_leaf_has_its_lining_by_the_standard_beside_it():
     row = row_of(job, "Isolation", "Walls as found")
     bare = job.package.value("Isolation", row, STC + 1)
     heavy = call("SURFACEMASS", "Clay brick 4 in", "SI")
-    assert found["lining_gain"] == pytest.approx(call("LININGGAIN", heavy, 20.4, 89 + 25, bare, "SI"))
+    lining = [["Gypsum board 1/2 in", None, 1, 20.4]]
+    assert found["lining_gain"] == pytest.approx(call("LININGGAIN", heavy, lining, 89 + 25, bare, "SI"))
     assert found["wall_leaves"] == 2
 
 

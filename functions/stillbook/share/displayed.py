@@ -8,7 +8,7 @@ from decimal import ROUND_HALF_UP, Context, Decimal
 from fractions import Fraction
 from typing import Final
 
-from stillbook.cells import Cell
+from stillbook.cells import Cell, exact_fifteen
 from stillbook.share.dates import shown_moment
 from stillbook.share.plain_formulas import spaced
 
@@ -272,7 +272,7 @@ def _has_letters(signs: str) -> bool:
 
 
 def _rounded(value: float, signs: str, pieces: list[tuple[str, str]], *, starts_1904: bool) -> float:
-    exact = Decimal(f"{value:.15g}")
+    exact = exact_fifteen(value)
     if "general" in signs.casefold() or signs.strip() == "@":
         return float(Context(prec=_GENERAL_FIGURES, rounding=ROUND_HALF_UP).create_decimal(exact))
     if _has_letters(signs):

@@ -12,7 +12,7 @@ from stillbook.trade.air.humidity import dew_point, recovery_air, room_humidity
 @pytest.mark.parametrize(
     ("formula", "arguments", "code", "reason"),
     [
-        ("DEWPOINT", (70, 0), Code.NUMBER, "humidity is 0: give more than 0 and at most 1"),
+        ("DEWPOINT", (70, 0), Code.NUMBER, "humidity is 0: give at least 0.001 and at most 1"),
         ("DEWPOINT", (70, 50), Code.NUMBER, "humidity is 50"),
         ("DEWPOINT", ("70 cfm", 0.5), Code.VALUE, "is an airflow where a temperature is needed"),
         ("ROOMHUMIDITY", (1, 0, 70, 0.5, 75), Code.NUMBER, "airflow is 0 cfm"),

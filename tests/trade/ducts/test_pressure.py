@@ -160,6 +160,15 @@ def test_a_change_of_size_and_back():
     assert call("TRANSITIONLOSS", 60, 6, 6, 6, 6, 24) == 0
 
 
+@pytest.mark.parametrize("length", [1, 6, 24])
+def test_a_square_duct_goes_over_into_a_round_one_of_its_width(length):
+    """No side opens, and the area changes all the same: a loss like that of round ducts of both areas."""
+    there, back = call("TRANSITIONLOSS", 100, 8, 8, 8, None, length), call("TRANSITIONLOSS", 100, 8, None, 8, 8, length)
+    round_9 = "9.027 in"
+    assert 0 < there < 2 * call("TRANSITIONLOSS", 100, round_9, None, 8, None, length)
+    assert 0 < back < 2 * call("TRANSITIONLOSS", 100, 8, None, round_9, None, length)
+
+
 def test_a_flat_duct_opens_by_its_width():
     """6 × 6 to 12 × 6 opens between two sides only, and by as much as to 12 × 12 it opens between four."""
     flat, square = (

@@ -32,6 +32,7 @@ def test_a_mass_beside_a_name_rates_as_the_name_does(name):
         ("THREELEAFTL", [BOARD, "8 lb/ft²", BOARD, 3.5, 3.5]),
         ("DOORTL", [4.4, 36, 80]),
         ("COINCIDENCE", ["4.4 lb/ft²"]),
+        ("LININGGAIN", ["50 lb/ft²", "4.4 lb/ft²", 2, 49]),
     ],
 )
 def test_a_heavy_mass_without_a_name_is_refused(formula, arguments):
@@ -39,6 +40,14 @@ def test_a_heavy_mass_without_a_name_is_refused(formula, arguments):
     first = answer[0][0] if isinstance(answer, list) else answer
     assert isinstance(first, ErrorValue) and first.code == Code.NUMBER
     assert "give the material's name, its thickness, the count" in first.reason
+    assert 'in rows of three cells the name alone, such as "Solid-core door slab 1-3/4 in"' in first.reason
+
+
+def test_the_reason_says_in_which_row_and_what_it_says_to_type_is_taken():
+    """The door slab of an older estimate: mass per area, thickness and count in a row of three cells."""
+    old = [["3 lb/ft²", 1.75, 1], ["MDF 3/4 in", None, 1]]
+    assert call("DOORTL", old, 36, 80).reason.startswith("leaf, row 1 holds 3 lb/ft² without a name")
+    assert isinstance(call("DOORTL", [["Solid-core door slab 1-3/4 in", 1.75, 1], *old[1:]], 36, 80), list)
 
 
 @pytest.mark.parametrize("mass", ["0.002 lb/ft²", "1 lb/ft²", "2 lb/ft²"])

@@ -101,6 +101,13 @@ def test_a_profiled_sheet_isolates_less_than_a_flat_one():
     assert catalogue.call("PROFILEDTL", "10 kg/m²", 200, 12_000, [[1000]])[0][0] < flat - 5
 
 
+def test_a_profiled_sheet_has_no_step_at_its_critical_frequencies():
+    """2 % more of a critical frequency moves no band by a decibel: at the lower one a step of 15 dB once stood."""
+    for fixed in (200, 9000):
+        walls = [catalogue.call("PROFILEDTL", "10 kg/m²", 20 * 1.02**step, fixed, "all")[0] for step in range(300)]
+        assert np.abs(np.diff(walls, axis=0)).max() < 1
+
+
 REFUSED = [
     (("COINCIDENCE", "1 lb/ft²"), Code.NUMBER, "limp"),
     (("COINCIDENCE", "Heavy limp sheet 1 lb/ft²"), Code.NUMBER, "limp"),
@@ -109,7 +116,8 @@ REFUSED = [
     (("LEAFTL", "Gypsum board 1/2 in", "thirds"), Code.VALUE, '"STC"'),
     (("LEAFTL", "Gypsum board 1/2 in", "STC", "loose", 0), Code.NUMBER, "at least"),
     (("MASSLAW", "5 lb", 500), Code.VALUE, "is a mass where a mass per area is needed"),
-    (("PANELTL", 2, 2500, 0), Code.NUMBER, "more than 0"),
+    (("PANELTL", 2, 2500, 0), Code.NUMBER, "at least 0.0001"),
+    (("PANELTL", 2, 1e-300, 0.01, "Sharp"), Code.NUMBER, "critical frequency is 1e-300 Hz: give at least 5 Hz"),
 ]
 
 

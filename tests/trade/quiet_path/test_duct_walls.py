@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from stillbook.catalogue import call
 from stillbook.cells import Code
+from stillbook.trade.mass.leaves import Layer, Leaf
 from stillbook.trade.quiet_path.duct_walls import MOST_WALL_LOSS, wall_loss
 
 LEVELS = [[70, 70, 70, 70, 70, 70, 70, 70]]
@@ -30,12 +31,16 @@ def test_reasons(formula, arguments, code, reason):
     assert reason in answer.reason
 
 
+def limp(mass):
+    return Leaf((Layer("", mass, None),))
+
+
 @given(width=st.floats(0.1, 1), height=st.none() | st.floats(0.1, 1), mass=st.floats(1, 100))
 def test_heavier_walls_keep_more_in_up_to_the_limit(width, height, mass):
-    loss = wall_loss(width, height, mass)
+    loss = wall_loss(width, height, limp(mass))
     assert (loss >= 0).all()
     assert (loss <= MOST_WALL_LOSS).all()
-    assert (wall_loss(width, height, 2 * mass) >= loss).all()
+    assert (wall_loss(width, height, limp(2 * mass)) >= loss).all()
 
 
 def test_a_build_up_is_its_mass():
@@ -51,8 +56,27 @@ def test_the_walls_give_off_no_more_than_there_is():
 
 
 def test_ten_times_the_length_gives_off_ten_times_the_power():
-    short, long = (call("BREAKOUTLOSS", 12, 12, length, "5 lb/ft²")[0] for length in (1, 10))
+    steel = [["Steel", 0.12, 1, 5]]
+    short, long = (call("BREAKOUTLOSS", 12, 12, length, steel)[0] for length in (1, 10))
     assert [a - b for a, b in zip(short, long, strict=True)] == pytest.approx([10] * 8)
+
+
+def test_stiff_walls_dip_at_their_coincidence():
+    """MDF of 18 mm dips near 1600 Hz; a limp wall of its mass does not."""
+    board, mass = call("DUCTWALLTL", 12, 12, "MDF 18 mm")[0], call("SURFACEMASS", "MDF 18 mm")
+    gauge = call("DUCTWALLTL", 12, 12, [["Steel sheet 16 gauge", None, 1, mass]])[0]
+    less = [a - b for a, b in zip(gauge, board, strict=True)]
+    assert less[:3] == pytest.approx([0, 0, 0], abs=0.1)
+    assert 3 < less[5] < 15
+
+
+@pytest.mark.parametrize(("formula", "before"), [("DUCTWALLTL", ()), ("BREAKOUTLOSS", (10,)), ("BREAKINPOWER", (10,))])
+def test_a_heavy_mass_without_a_name_is_refused(formula, before):
+    levels = [LEVELS] if formula == "BREAKINPOWER" else []
+    answer = call(formula, *levels, 12, 12, *before, "4 lb/ft²")
+    assert answer.code == Code.NUMBER
+    assert "without a name" in answer.reason
+    assert call(formula, *levels, 12, 12, *before, [["Plywood 3/4 in", None, 1, 4]])
 
 
 def test_louder_surroundings_get_in_louder():
@@ -88,6 +112,15 @@ def test_a_bare_opening_is_a_leak_of_its_area():
     path = call("CROSSTALKTL", "0.3 m", "0.4 m", "12 m²", [[0] * 8])[0]
     leak = call("LEAKEDTL", 200, "12 m²", "0.12 m²")
     assert path == pytest.approx([leak] * 8, abs=1e-6)
+
+
+def test_a_duct_keeps_back_no_more_than_any_path():
+    long = [[40] * 8] * 3
+    assert call("CROSSTALKTL", "0.3 m", "0.4 m", "12 m²", long)[0] == pytest.approx([70] * 8)
+
+
+def test_an_opening_is_no_larger_than_its_wall():
+    assert "larger than the wall" in call("CROSSTALKTL", "3 m", "4 m", "1 m²", [[0] * 8]).reason
 
 
 def test_a_path_as_good_as_the_wall_takes_3_db_off_it():

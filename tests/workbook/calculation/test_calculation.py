@@ -189,13 +189,25 @@ def test_tables_and_names_are_known():
 
 
 def test_days_counted_from_1904_stay_so():
-    data = books.book({"S": {"A1": 43830, "A2": '=TEXT(A1,"yyyy-mm-dd")', "A3": "=DATE(2024,1,1)", "A4": "=YEAR(A1)"}})
+    cells = {
+        "A1": 43830,
+        "A2": '=TEXT(A1,"yyyy-mm-dd")',
+        "A3": "=DATE(2024,1,1)",
+        "A4": "=YEAR(A1)",
+        "A5": "=SUMPRODUCT(YEAR(A1:A1+{0,366}))",
+        "A6": "=WEEKDAY(A1,2)",
+        "A7": "=SUMPRODUCT(WEEKDAY(A1:A1+{0,1},2))",
+        "A8": "=EDATE(A1,1)",
+        "A9": "=DATE(1904,1,1)",
+    }
+    data = books.book({"S": cells})
     data = books.edited(
         data, "xl/workbook.xml", lambda text: text.replace("<workbookPr/>", '<workbookPr date1904="1"/>')
     )
     package = Package(data)
     package.write(calculate(package).changes)
-    assert [package.value("S", row, 1) for row in (2, 3, 4)] == ["2024-01-01", 43830.0, 2024.0]
+    found = [package.value("S", row, 1) for row in range(2, 10)]
+    assert found == ["2024-01-01", 43830.0, 2024.0, 4049.0, 1.0, 3.0, 43861.0, 0.0]
 
 
 def test_a_what_if_table_is_left_as_it_is():

@@ -116,3 +116,51 @@ def test_a_name_for_several_cells_is_a_range():
         )
     )
     assert (package.value("S", 2, 2), package.value("S", 3, 2)) == (3.0, 4.0)
+
+
+EARLY_DAYS = [
+    "=YEAR(60)",
+    "=MONTH(B9)",
+    "=DAY(1)",
+    "=DATE(1900,1,31)",
+    "=DATE(1900,2,29)",
+    "=DATE(1900,1,61)",
+    "=EDATE(61,-1)",
+    "=EOMONTH(61,-1)",
+    "=EDATE(30,24)",
+    "=SUM(IFERROR(YEAR(B1:B4),0))",
+    '=TEXT(30,"d mmm")',
+]
+
+
+@pytest.mark.parametrize("formula", EARLY_DAYS)
+def test_days_that_programs_number_each_in_their_own_way_are_refused(formula):
+    """29 February 1900 is day 60 in one program and no day in others; a blank is day 0."""
+    package, reasons = calculated(books.book({"S": {"A1": formula, "B1": 3, "B2": 9, "B3": 1, "B4": 4}}))
+    assert isinstance(package.value("S", 1, 1), ErrorValue)
+    assert "days before March 1900 differ" in reasons["A1"]
+
+
+BROKEN_TIMES = [
+    ("=TIME(1.5,0,0)", "give whole ones"),
+    ("=TIME(0,0,30.25)", "give whole ones"),
+    ("=HOUR(0.99999999)", "round it to whole seconds"),
+    ("=HOUR(3599.7/86400)", "round it to whole seconds"),
+    ("=MINUTE(59.6/86400)", "round it to whole seconds"),
+    ("=SUMPRODUCT(MINUTE(B1:B2))", "round it to whole seconds"),
+]
+
+
+@pytest.mark.parametrize(("formula", "words"), BROKEN_TIMES)
+def test_a_time_of_broken_hours_or_seconds_is_refused(formula, words):
+    """One program cuts them off, another rounds or keeps them."""
+    package, reasons = calculated(books.book({"S": {"A1": formula, "B1": 0.5, "B2": 59.6 / 86400}}))
+    assert isinstance(package.value("S", 1, 1), ErrorValue)
+    assert words in reasons["A1"]
+
+
+@pytest.mark.parametrize("formula", ["=DATE(24,1,1)", "=DATE(99,1,1)", "=DATE(1899,12,31)", "=DATE(0,1,1)"])
+def test_years_that_programs_read_as_others_are_refused(formula):
+    package, reasons = calculated(books.book({"S": {"A1": formula}}))
+    assert isinstance(package.value("S", 1, 1), ErrorValue)
+    assert "give a year from 1900 on" in reasons["A1"]

@@ -12,7 +12,7 @@ from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Page
 from stillbook.templates.parts import bands
 from stillbook.trade.physics import sound
-from stillbook.trade.quiet_path.whole_path import ALONG_THE_PATH
+from stillbook.trade.quiet_path.duct_sound import ALONG_THE_PATH
 
 OCTAVES: Final = tuple(map(int, sound.OCTAVES))
 """Their middles [Hz]."""

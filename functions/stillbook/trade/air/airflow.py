@@ -23,8 +23,8 @@ SOME_AIRFLOW: Final = Quantity(AIRFLOW, above=0, most=MOST_AIRFLOW)
 ANY_AIRFLOW: Final = Quantity(AIRFLOW, least=0, most=MOST_AIRFLOW)
 Airflow = Annotated[Floats, SOME_AIRFLOW]
 AnyAirflow = Annotated[Floats, ANY_AIRFLOW]
-Volume = Annotated[Floats, Quantity(VOLUME, above=0, most=100_000)]
-FloorArea = Annotated[Floats, Quantity(AREA, above=0, most=100_000)]
+Volume = Annotated[Floats, Quantity(VOLUME, least=0.1, most=100_000)]
+FloorArea = Annotated[Floats, Quantity(AREA, least=0.01, most=100_000)]
 
 
 @formula(

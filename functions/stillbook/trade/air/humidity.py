@@ -19,7 +19,7 @@ VAPOUR_HEAT: Final = 1076 * BTU_PER_HOUR * 3600 / POUND
 """Heat that goes with water vapour at skin and room temperature [J/kg]: 1076 Btu/lb."""
 
 Temperature = Annotated[float, Quantity(TEMPERATURE, least=-40, most=60)]
-Humidity = Annotated[float, Quantity(SHARE, above=0, most=1)]
+Humidity = Annotated[float, Quantity(SHARE, least=0.001, most=1)]
 
 
 def _moist_air() -> ModuleType:

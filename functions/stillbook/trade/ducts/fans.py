@@ -15,6 +15,7 @@ from stillbook.readers import Choice, Columns, Floats, Quantity
 from stillbook.results import Number, SideBySide
 from stillbook.trade.air.airflow import ANY_AIRFLOW, SOME_AIRFLOW, AnyAirflow
 from stillbook.trade.air.altitude import Altitude, air_thinness
+from stillbook.trade.physics.sound import BAND_VALUE, heard
 
 LEAK_FACTOR: Final = 0.83
 """Air through a leak [m³/s] over its area [m²] and the root of the pressure [Pa]."""
@@ -32,6 +33,7 @@ FanCurve = Annotated[
 ]
 DesignFlow = Annotated[float, SOME_AIRFLOW]
 DesignLoss = Annotated[float, Quantity(PRESSURE, above=0, most=MOST_PRESSURE)]
+SpeedRatio = Annotated[Floats, Quantity(NUMBER, least=0.01, most=10)]
 LeakArea = Annotated[Floats, Quantity(SMALL_AREA, above=0, most=10)]
 
 
@@ -118,7 +120,7 @@ def _meeting(piece: Curve, resistance: float, against: float = 0.0) -> float:
 def fan_pressure(
     curve: FanCurve,
     airflow: AnyAirflow,
-    speed_ratio: Annotated[Floats, Quantity(NUMBER, above=0, most=10)] = 1.0,
+    speed_ratio: SpeedRatio = 1.0,
 ) -> Annotated[Floats, Number(PRESSURE)]:
     """Give the fan's pressure at an airflow [Pa]: less the loss of the path, it is what the fan has to spare.
 
@@ -151,13 +153,13 @@ _FAN_LAWS: Final[dict[str, int]] = {"airflow": 1, "pressure": 2, "power": 3}
     family="Ducts",
     summary="A fan's airflow, pressure, power or sound level at another speed",
     example=('STILL_FANSCALED(0.4,"pressure",0.8)', 0.256),
-    no_answer="a sound level is -50 to 200 dB: give the level of one fan",
+    no_answer="a sound level is -50 to 200 dB: give the level of one fan and a speed it can have",
     source="Fan laws, common practice; sound as 50 log10 of the speed ratio, AMCA practice, from memory",
 )
 def fan_scaled(
     value: Annotated[Floats, Quantity(NUMBER, least=-1e6, most=1e6)],
     kind: Annotated[str, Choice(*_FAN_LAWS, "sound")],
-    speed_ratio: Annotated[Floats, Quantity(NUMBER, above=0, most=10)],
+    speed_ratio: SpeedRatio,
 ) -> Annotated[Floats, Number(NUMBER)]:
     """Give a fan's value at another speed, in the unit it was given in.
 
@@ -165,7 +167,7 @@ def fan_scaled(
     ratio.
 
     Airflow goes with the speed ratio, pressure with its square, power with its cube; a sound level rises by
-    50 log10 of it. One fan, one system, the same air.
+    50 log10 of it, and one under -50 dB is given as -50. One fan, one system, the same air.
 
     Args:
         value: Value at the present speed.
@@ -173,8 +175,10 @@ def fan_scaled(
         speed_ratio: New speed over present speed.
     """
     if kind == "sound":
-        level: Floats = np.where(np.abs(np.asarray(value) - 75) <= 125, value + 50 * np.log10(speed_ratio), np.nan)[()]
-        return level
+        level = heard(np.asarray(value) + 50 * np.log10(speed_ratio))
+        known = (np.asarray(value) >= BAND_VALUE.least) & (np.asarray(value) <= BAND_VALUE.most)
+        moved: Floats = np.where(known & (level <= BAND_VALUE.most), level, np.nan)[()]
+        return moved
     scaled: Floats = value * speed_ratio ** _FAN_LAWS[kind]
     return scaled
 

@@ -43,8 +43,8 @@ USUAL_SLACK: Final = 0.15
 _ROUGHNESS: Final = {row["surface"]: float(row["roughness_ft"]) * FOOT for row in table("duct_surfaces")}
 
 Surface = Annotated[str, Choice(*_ROUGHNESS)]
-OneSize = Annotated[float, Quantity(LENGTH, above=0, most=10)]
-OneHeight = Annotated[float, Quantity(LENGTH, least=0, most=10)]
+OneSize = Annotated[float, Quantity(LENGTH, least=0.01, most=10)]
+OneHeight = Annotated[float, Quantity(LENGTH, least=0.01, most=10, zero=True)]
 
 
 _MOST_LOSS: Final = 10_000.0
@@ -238,7 +238,8 @@ def transition_loss(
         return 0.0
     (w1, h1), (w2, h2) = ((w, h or w) for w, h in sections)
     long = 0.0 if length is None or math.isnan(length) else length
-    angle = opening_angle(max(abs(w2 - w1), abs(h2 - h1)), long)
+    # Where a square duct goes over into a round one of its width no side opens, but the corners do.
+    angle = opening_angle(max(abs(w2 - w1), abs(h2 - h1), abs(after - before) / 2), long)
     small = min(before, after)
     factor = float(friction_factor(airflow * 4 / math.pi / small / AIR_VISCOSITY, _ROUGHNESS["sheet metal"] / small))
     coefficient = change_coefficient(small, max(before, after), angle, factor, widens=after > before)

@@ -32,7 +32,7 @@ Airflow = Annotated[Floats, Quantity(AIRFLOW, above=0, most=MOST_AIRFLOW)]
 OneAirflow = Annotated[float, Quantity(AIRFLOW, above=0, most=MOST_AIRFLOW)]
 Velocity = Annotated[Floats, Quantity(AIR_SPEED, above=0, most=MOST_VELOCITY)]
 Size = Annotated[Floats, Quantity(LENGTH, above=0, most=10)]
-Height = Annotated[Floats, Quantity(LENGTH, least=0, most=10)]
+Height = Annotated[Floats, Quantity(LENGTH, least=0.001, most=10, zero=True)]
 
 
 TOO_FAST: Final = "faster than 50 m/s (9843 fpm), which no duct carries: give a larger duct or less air"

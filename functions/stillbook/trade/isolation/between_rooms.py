@@ -12,10 +12,19 @@ from stillbook.quantities import ABSORPTION_AREA, AREA, LEVEL, ROOM_LENGTH
 from stillbook.readers import Choice, Floats, Quantity, Vector
 from stillbook.results import Number
 from stillbook.trade.physics.noise_criteria import NcNumber, OctaveLevels, interpolated_curve
-from stillbook.trade.physics.sound import BAND_VALUE, OCTAVES, BandValue, Spectrum, SpectrumResult, decibels, power
+from stillbook.trade.physics.sound import (
+    BAND_VALUE,
+    OCTAVES,
+    BandValue,
+    Spectrum,
+    SpectrumResult,
+    decibels,
+    heard,
+    power,
+)
 
-WallSize = Annotated[Floats, Quantity(AREA, above=0, most=100_000)]
-Absorption = Annotated[Floats, Quantity(ABSORPTION_AREA, above=0, most=1_000_000)]
+WallSize = Annotated[Floats, Quantity(AREA, least=1e-4, most=100_000)]
+Absorption = Annotated[Floats, Quantity(ABSORPTION_AREA, least=0.01, most=1_000_000)]
 Listening = Annotated[str, Choice("in the room", "near the wall")]
 
 INSIDE_TO_OUTSIDE: Final = -6.0
@@ -35,7 +44,8 @@ def noise_reduction(
     """Give the level in the source room less the level in the receiving room [dB].
 
     NR = TL - 10 log10(S / A), near the wall NR = TL - 10 log10(S / A + 1/4), with the transmission loss TL, the area S
-    of the wall and the absorption area A of the receiving room.
+    of the wall and the absorption area A of the receiving room; not below 0, for no room is louder than the one its
+    sound comes from.
 
     A hard, small receiving room hears more than the transmission loss suggests, a treated one less. Close to the wall,
     within √(S / 2π), its own sound adds: a microphone there hears more than the room does.
@@ -48,7 +58,8 @@ def noise_reduction(
             constant.
     """
     share = np.asarray(area) / absorption
-    return np.asarray(transmission_loss) - decibels(share + 0.25 if position == "near the wall" else share)
+    reduction = np.asarray(transmission_loss) - decibels(share + 0.25 if position == "near the wall" else share)
+    return np.maximum(reduction, 0.0)[()]
 
 
 @formula(
@@ -68,7 +79,8 @@ def quiet_level(
     """Give the level in the receiving room, to hold against an NC curve [dB].
 
     L2 = L1 - TL + 10 log10(S / A), near the wall L1 - TL + 10 log10(S / A + 1/4), with the source's level L1, the
-    transmission loss TL, the area S of the wall and the absorption area A of the quiet room.
+    transmission loss TL, the area S of the wall and the absorption area A of the quiet room. It is
+    not above L1, and under -50 dB it is given as -50.
 
     Args:
         source_level: Level in the room or space with the source [dB].
@@ -77,7 +89,7 @@ def quiet_level(
         absorption: Absorption area of the quiet room [m²].
         position: In the quiet room at large, or near the wall.
     """
-    return np.asarray(source_level) - noise_reduction(transmission_loss, area, absorption, position)
+    return heard(np.asarray(source_level) - noise_reduction(transmission_loss, area, absorption, position))[()]
 
 
 @formula(
@@ -91,7 +103,7 @@ def outside_level(
     source_level: BandValue,
     transmission_loss: BandValue,
     area: WallSize,
-    distance: Annotated[Floats, Quantity(ROOM_LENGTH, above=0, most=1000)],
+    distance: Annotated[Floats, Quantity(ROOM_LENGTH, least=0.1, most=1000)],
 ) -> Annotated[Floats, Number(LEVEL)]:
     """Give the level outdoors, in front of the wall and clear of reflections [dB].
 
@@ -99,7 +111,7 @@ def outside_level(
     TL and area S of the wall, and the distance r.
 
     The wall gives off Lw = L - 6 - TL + 10 log S, which spreads over half a sphere. Valid from about the size of the
-    wall outward; the answer never exceeds the level just outside the wall.
+    wall outward; the answer never exceeds the level just outside the wall. Levels under -50 dB are given as -50.
 
     Args:
         source_level: Level in the room with the source [dB].
@@ -108,7 +120,8 @@ def outside_level(
         distance: Distance from the wall [m].
     """
     outside = np.asarray(source_level) + INSIDE_TO_OUTSIDE - transmission_loss
-    return outside + np.minimum(decibels(np.asarray(area) / (2 * np.pi * np.asarray(distance) ** 2)), 0.0)
+    spread = np.minimum(decibels(np.asarray(area) / (2 * np.pi * np.asarray(distance) ** 2)), 0.0)
+    return heard(outside + spread)[()]
 
 
 @formula(
@@ -134,8 +147,8 @@ def outside_level(
 def required_loss(
     source_levels: OctaveLevels,
     target: NcNumber,
-    area: Annotated[float, Quantity(AREA, above=0, most=100_000)],
-    absorption: Annotated[Spectrum, Vector(Quantity(ABSORPTION_AREA, above=0, most=1_000_000), lengths=(1, 8))],
+    area: Annotated[float, Quantity(AREA, least=1e-4, most=100_000)],
+    absorption: Annotated[Spectrum, Vector(Quantity(ABSORPTION_AREA, least=0.01, most=1_000_000), lengths=(1, 8))],
     other_noise: Annotated[Spectrum, Vector(BAND_VALUE, lengths=(8,))] | None = None,
 ) -> SpectrumResult:
     """Give the least transmission loss for which the quiet room stays within the NC target, 63 to 8000 Hz [dB].

@@ -13,7 +13,7 @@ from stillbook.quantities import ABSORPTION_AREA, AREA, LEVEL, ROOM_LENGTH, SHAR
 from stillbook.readers import Floats, Quantity, Reader, Vector
 from stillbook.results import Number
 from stillbook.trade.isolation.cavity_walls import CavityDepth
-from stillbook.trade.mass.leaves import LeafRows
+from stillbook.trade.mass.leaves import LeafRows, PanelRows
 from stillbook.trade.physics.sound import BAND_VALUE, BandValue, Spectrum, SpectrumResult, decibels, joined_loss, power
 
 
@@ -21,6 +21,10 @@ class LossRows(Reader):
     """Losses of several elements: a row for each element, a column for each band; or one loss an element in a row."""
 
     broadcasts = False
+
+    @property
+    def quantities(self) -> tuple[Quantity, ...]:
+        return (BAND_VALUE,)
 
     def label(self, system: System) -> str:
         return "dB, a row for each and a column for each band"
@@ -39,6 +43,8 @@ class LossRows(Reader):
 
 
 Losses = Annotated[Spectrum, LossRows()]
+ElementLoss = Annotated[Floats, Quantity(LEVEL, least=0, most=BAND_VALUE.most)]
+"""Loss of a wall, floor, door or window: unlike a hole, none passes more than meets it."""
 
 
 @formula(
@@ -71,12 +77,17 @@ def composite_loss(
     return np.asarray(-decibels(areas @ power(-losses) / total))
 
 
+_MOST_SHARE: Final = 1.1
+"""What rounded losses may make of the whole; no element passes more than the whole does."""
+
+
 @formula(
     "PASSEDSHARE",
     family="Isolation",
     summary="Share of all the sound through a wall that one element of it passes",
     example=("STILL_PASSEDSHARE(12,25,160,35.74)", 0.889326561125371),
     source="Area-weighted sum of transmitted powers: Long, Architectural Acoustics, ch. 9",
+    no_answer="the element passes more than the whole: give the loss of the whole with this element in it",
 )
 def passed_share(
     area: Annotated[Floats, Quantity(AREA, least=0, most=100_000)],
@@ -88,7 +99,8 @@ def passed_share(
 
     share = (S1 / S) 10^((TL - TL1) / 10), with area S1 and loss TL1 of the element, S and TL of the whole.
 
-    Improving any other element changes little.
+    Improving any other element changes little. NaN where the share is above 1 by more than rounding: the whole then
+    has another loss.
 
     Args:
         area: Area of the element [m²].
@@ -96,7 +108,8 @@ def passed_share(
         whole_area: Area of the whole wall [m²].
         whole_loss: Transmission loss or rating of the whole, from STILL_COMPOSITETL [dB].
     """
-    return np.asarray(area) / whole_area * power(np.asarray(whole_loss) - transmission_loss)
+    share = np.asarray(area) / whole_area * power(np.asarray(whole_loss) - transmission_loss)
+    return np.where(share <= _MOST_SHARE, share, np.nan)[()]
 
 
 @formula(
@@ -129,11 +142,11 @@ def total_loss(transmission_losses: Losses) -> SpectrumResult:
     source="EN 12354-1:2000, simplified model",
 )
 def flanking_path_loss(
-    loss_1: BandValue,
-    loss_2: BandValue,
+    loss_1: ElementLoss,
+    loss_2: ElementLoss,
     junction_reduction: Annotated[Floats, Quantity(LEVEL, least=-20, most=60)],
-    area: Annotated[Floats, Quantity(AREA, above=0, most=100_000)],
-    junction_length: Annotated[Floats, Quantity(ROOM_LENGTH, above=0, most=1000)],
+    area: Annotated[Floats, Quantity(AREA, least=0.1, most=100_000)],
+    junction_length: Annotated[Floats, Quantity(ROOM_LENGTH, least=0.1, most=1000)],
 ) -> Annotated[Floats, Number(LEVEL)]:
     """Give the loss of the path from one element through a junction into another [dB].
 
@@ -160,10 +173,10 @@ def flanking_path_loss(
     source="Two partitions with a room between: EN 12354-1; Kuttruff, Room Acoustics",
 )
 def sound_lock_loss(
-    loss_1: BandValue,
-    loss_2: BandValue,
-    opening_area: Annotated[Floats, Quantity(AREA, above=0, most=1000)],
-    absorption: Annotated[Floats, Quantity(ABSORPTION_AREA, above=0, most=10_000)],
+    loss_1: ElementLoss,
+    loss_2: ElementLoss,
+    opening_area: Annotated[Floats, Quantity(AREA, least=0.01, most=1000)],
+    absorption: Annotated[Floats, Quantity(ABSORPTION_AREA, least=0.01, most=10_000)],
 ) -> Annotated[Floats, Number(LEVEL)]:
     """Give the loss of two leaky elements in series [dB].
 
@@ -199,7 +212,7 @@ _LINING: Final = ((200.0, -1.0), (250.0, -3.0), (315.0, -5.0), (400.0, -7.0), (5
 )
 def lining_gain(
     wall: LeafRows,
-    lining: LeafRows,
+    lining: PanelRows,
     cavity_depth: CavityDepth,
     wall_rating: Annotated[float, Quantity(LEVEL, least=20, most=60)],
 ) -> Annotated[float, Number(LEVEL)]:
@@ -211,7 +224,7 @@ def lining_gain(
 
     For a lining on studs or channels that do not touch the wall, with the cavity filled with soft absorption.
 
-    Validity: walls of Rw 20 to 60.
+    Validity: walls of Rw 20 to 60, linings of boards. A second wall of masonry is no lining: see STILL_WALLTL.
 
     Args:
         wall: Build-up of the wall, or its mass per area.

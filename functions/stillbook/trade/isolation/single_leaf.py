@@ -235,8 +235,8 @@ def leaf_loss(
 )
 def known_panel_loss(
     surface_mass: Annotated[float, Quantity(SURFACE_MASS, above=0, most=3000)],
-    critical_frequency: Annotated[float, Quantity(FREQUENCY, above=0, most=1e6)],
-    damping: Annotated[float, Quantity(SHARE, above=0, most=1)],
+    critical_frequency: Annotated[float, Quantity(FREQUENCY, least=5, most=1e6)],
+    damping: Annotated[float, Quantity(SHARE, least=1e-4, most=1)],
     theory: Annotated[str, Choice("curve", "Sharp", "Cremer")] = "curve",
     bands: BandChoice = STC_BANDS,
     area: WallArea = LABORATORY_AREA,
@@ -246,7 +246,8 @@ def known_panel_loss(
     "curve" is the curve of STILL_LEAFTL. "Sharp" is N - 5.5 to fc / 2, N + 10 log10[2 η f / (π fc)] from fc up and a
     line over log f between, where N = 10 log10[1 + (π f m / ρc)²]. "Cremer" is N - 5 below fc, and above it
     20 log10(π f m / ρc) + 10 log10(f / fc - 1) + 10 log10 η - 2: it holds clear of the critical frequency only. With
-    the frequency f, the mass per area m, the impedance of air ρc, the critical frequency fc and the loss factor η.
+    the frequency f, the mass per area m, the impedance of air ρc, the critical frequency fc and the loss factor η. None
+    is below 0.
 
     Args:
         surface_mass: Mass per area [kg/m²].
@@ -258,7 +259,7 @@ def known_panel_loss(
     """
     if theory != "curve":
         law = sharp_loss if theory == "Sharp" else cremer_loss
-        return bands.loss(lambda thirds: law(surface_mass, critical_frequency, damping, thirds))
+        return bands.loss(lambda thirds: np.maximum(law(surface_mass, critical_frequency, damping, thirds), 0.0))
     stiffness = surface_mass * (SPEED_OF_SOUND**2 / (2 * math.pi * critical_frequency)) ** 2
     return _in_bands(Panel(surface_mass, stiffness, damping), bands, area)
 
@@ -286,14 +287,14 @@ def cremer_loss(mass: float, critical: float, damping: float, frequency: Spectru
     with np.errstate(divide="ignore", invalid="ignore"):
         resonant = coupled + decibels(frequency / critical - 1) + decibels(damping) - 2
     below = normal_loss(mass, frequency) - _FIELD_OF_A_TEXTBOOK
-    return np.where(frequency < critical, below, np.maximum(resonant, 0.0))
+    return np.where(frequency < critical, below, resonant)
 
 
 @formula(
     "PROFILEDTL",
     family="Isolation",
     summary="Transmission loss by band of a ribbed or corrugated sheet",
-    example=("STILL_PROFILEDTL(2,200,9000,{125,500,2000})", (14.4011770842242, 20.4130042145305, 28.3606285450158)),
+    example=("STILL_PROFILEDTL(2,200,9000,{125,500,2000})", (13.8979081164214, 20.4130042145305, 28.3606285450158)),
     source="Heckl 1960; Bies, Hansen and Howard, Engineering Noise Control, orthotropic panels",
     vectorised=False,
 )
@@ -308,10 +309,10 @@ def profiled_loss(
     Between the two critical frequencies sound meets coincidence at some angle at every frequency, so a profiled sheet
     isolates less than a flat one of the same mass over much of the range.
 
-    Below the lower critical frequency f1 field mass law, 10 log10[1 + (π f m / ρc)²] - 5; from there to half the higher
-    one, f2, Heckl's TL = 10 log10{2π² f² m / (ρc f1 [ln(4 f / f1)]²)}; from 2 f2 up
-    TL = 10 log10[2 f² m / (ρc √(f1 f2))]; a line over log f between, nowhere above field mass law. With frequency f,
-    mass per area m and the impedance of air ρc.
+    Below half the lower critical frequency f1 field mass law, 10 log10[1 + (π f m / ρc)²] - 5; from f1 to half the
+    higher one, f2, Heckl's TL = 10 log10{2π² f² m / (ρc f1 [ln(4 f / f1)]²)}; from 2 f2 up
+    TL = 10 log10[2 f² m / (ρc √(f1 f2))]; lines over log f between, nowhere above field mass law. With frequency f,
+    mass per area m and the impedance of air ρc. Not below 0.
 
     Damping and small local resonances of the ribs are left out.
 
@@ -323,7 +324,7 @@ def profiled_loss(
         bands: Bands wanted.
     """
     lower, higher = sorted((critical_along, critical_across))
-    return bands.loss(lambda thirds: _heckl_loss(surface_mass, lower, higher, thirds))
+    return bands.loss(lambda thirds: np.maximum(_heckl_loss(surface_mass, lower, higher, thirds), 0.0))
 
 
 def _heckl_loss(mass: float, lower: float, higher: float, frequency: Spectrum) -> Spectrum:
@@ -339,9 +340,10 @@ def _heckl_loss(mass: float, lower: float, higher: float, frequency: Spectrum) -
     start, end = max(higher / 2, lower), 2 * higher
     at_start, at_end = between(start), above(end)
     joining = at_start + (at_end - at_start) * np.log(np.maximum(frequency, start) / start) / math.log(end / start)
-    limp = normal_loss(mass, frequency) - _FIELD_OF_A_TEXTBOOK
     resonant = np.where(frequency < start, between(frequency), np.where(frequency < end, joining, above(frequency)))
-    return np.where(frequency < lower, limp, np.minimum(resonant, limp))
+    limp, at_half = (normal_loss(mass, f) - _FIELD_OF_A_TEXTBOOK for f in (frequency, lower / 2))
+    falling = at_half + (between(lower) - at_half) * np.log2(np.maximum(frequency, lower / 2) / (lower / 2))
+    return np.minimum(np.where(frequency < lower / 2, limp, np.where(frequency < lower, falling, resonant)), limp)
 
 
 def _in_bands(panel: Panel, bands: Bands, area: float) -> Spectrum:

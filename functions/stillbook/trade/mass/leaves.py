@@ -42,8 +42,13 @@ _SURFACE_MASS: Final = Quantity(SURFACE_MASS, above=0, most=3000)
 _HEAVIEST_LIMP: Final = 11.0
 """Mass per area of the heavier usual limp sheets [kg/m²]; what is heavier and has no name may be a stiff board."""
 
+_SLAB: Final = "Solid-core door slab 1-3/4 in"
+"""What a heavy mass without a name mostly was: older estimates held their door slab so."""
+
 _DENSEST: Final = 11_500
 """Denser than lead [kg/m³]: no sheet of the trade is, so a mass and thickness that imply more are a slip."""
+
+_DENSITY: Final = Quantity(DENSITY, above=0, most=_DENSEST)
 
 _TOLERANCE: Final = 0.15
 """How far a thickness may lie from the one a sheet is named for: 18 mm beside 3/4 in, never the next gauge of steel."""
@@ -68,6 +73,10 @@ class LeafReader(Reader):
         self.stiff = stiff
 
     @property
+    def quantities(self) -> tuple[Quantity, ...]:
+        return _THICKNESS, _COUNT, _SURFACE_MASS, _DENSITY
+
+    @property
     def dimensional(self) -> bool:
         return True
 
@@ -78,16 +87,16 @@ class LeafReader(Reader):
         rows = as_rows(value)
         if len(rows[0]) > 4:
             raise NotUnderstood(f"{name} has {len(rows[0])} columns: give material, thickness, count and mass per area")
-        layers = [
-            _layer([*row, None, None, None][:4], name if len(rows) == 1 else f"{name}, row {number}", system)
-            for number, row in enumerate(rows, start=1)
-            if not all(is_blank(cell) for cell in row)
-        ]
-        if self.stiff:
-            for layer in layers:
-                _limp_enough(layer, name, system)
+        layers = []
+        for number, row in enumerate(rows, start=1):
+            if all(is_blank(cell) for cell in row):
+                continue
+            where = name if len(rows) == 1 else f"{name}, row {number}"
+            layers.append(_layer([*row, None, None, None][:4], where, system))
+            if self.stiff:
+                _limp_enough(layers[-1], where, system)
         if layers:
-            return Leaf(tuple(layers))
+            return _bearable(Leaf(tuple(layers)), name, system)
         if self.optional:
             return None
         raise Missing(f"{name} is blank: give a material, and beside it its mass where unusual")
@@ -97,6 +106,10 @@ class SheetsReader(Reader):
     """Sheets to choose among, as rows of material and thickness; a group of the material table means all its sheets."""
 
     broadcasts = False
+
+    @property
+    def quantities(self) -> tuple[Quantity, ...]:
+        return _THICKNESS, _SURFACE_MASS, _DENSITY
 
     @property
     def dimensional(self) -> bool:
@@ -187,13 +200,22 @@ def _kinds() -> dict[str, str]:
     return {name: name for name in whole} | solids
 
 
+def _bearable(leaf: Leaf, name: str, system: System) -> Leaf:
+    """A leaf whose layers together weigh no more than one may."""
+    if leaf.surface_mass > _SURFACE_MASS.most:
+        shown, most = (show(mass, SURFACE_MASS, system) for mass in (leaf.surface_mass, _SURFACE_MASS.most))
+        raise OutOfRange(f"{name} weighs {shown} in all, more than any wall: give layers of at most {most} together")
+    return leaf
+
+
 def _limp_enough(layer: Layer, name: str, system: System) -> None:
     """Refuse a mass without a name that is too heavy to be a limp sheet: its stiffness decides what it keeps out."""
     if layer.surface_mass > _HEAVIEST_LIMP and not {material_key(layer.name)} & {*materials(), *_kinds()}:
         shown = show(layer.surface_mass, SURFACE_MASS, system)
         raise OutOfRange(
             f"{name} holds {shown} without a name, and its stiffness can take 10 dB off it: give the material's name, "
-            f"its thickness, the count and {shown.split()[0]} as the mass in a fourth cell"
+            f"its thickness, the count and {shown.split()[0]} as the mass in a fourth cell, or in rows of three cells "
+            f'the name alone, such as "{_SLAB}"'
         )
 
 
@@ -240,14 +262,14 @@ def _mass_from_text(text: str, thickness: float | None, name: str, system: Syste
         mass = read_text(text, SURFACE_MASS, system)
     except QuantityError as error:
         try:
-            density = read_text(text, DENSITY, system)
+            read_text(text, DENSITY, system)
         except QuantityError:
             raise NotUnderstood(f"{name}: {error}{did_you_mean(text)}") from None
         if thickness is None:
             unit = LENGTH.unit(system)
             raise Missing(f'{name}: "{text}" is a density: give the thickness beside it ({unit})') from None
-        mass = density * thickness
-    if not 0 < mass <= _SURFACE_MASS.most:
+        mass = _DENSITY.read(text, name, system) * thickness
+    if not _SURFACE_MASS.least <= mass <= _SURFACE_MASS.most:
         raise OutOfRange(f"{name} is {show(mass, SURFACE_MASS, system)}: {_SURFACE_MASS.wanted(system)}")
     return mass
 

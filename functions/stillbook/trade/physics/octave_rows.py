@@ -11,17 +11,30 @@ from stillbook.quantities import LEVEL, System
 from stillbook.readers import Quantity, Reader
 from stillbook.trade.physics.sound import OCTAVES, Spectrum
 
-ANY_LEVEL: Final = Quantity(LEVEL, least=-300, most=300)
-"""How a level or loss along an air path is read: what is left of a sound may be far below hearing."""
+ANY_LEVEL: Final = Quantity(LEVEL, least=-LEVEL.largest, most=LEVEL.largest)
+"""How a level along an air path is read: what is left of a sound may be far below hearing, but not without end."""
+
+ELEMENT_LOSS: Final = Quantity(LEVEL, least=-30, most=LEVEL.largest)
+"""How the loss of one element is read: least in a small, hard room, where the level lies above the power."""
 
 
 class OctaveRows(Reader):
     """Rows of eight octave-band values, one element a row; a row that is blank throughout is NaN.
 
     A single row or a single column of eight is one element.
+
+    Args:
+        each: How one value is read.
     """
 
     broadcasts = False
+
+    def __init__(self, each: Quantity = ANY_LEVEL) -> None:
+        self.each = each
+
+    @property
+    def quantities(self) -> tuple[Quantity, ...]:
+        return (self.each,)
 
     def label(self, system: System) -> str:
         return "dB, a row of eight octave bands for each element"
@@ -38,7 +51,7 @@ class OctaveRows(Reader):
                 continue
             where = name if len(rows) == 1 else f"{name}, row {number}"
             values[number - 1] = [
-                ANY_LEVEL.read(cell, f"{where}, {band:.0f} Hz", system) for cell, band in zip(row, OCTAVES, strict=True)
+                self.each.read(cell, f"{where}, {band:.0f} Hz", system) for cell, band in zip(row, OCTAVES, strict=True)
             ]
         return values
 

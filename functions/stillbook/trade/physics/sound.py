@@ -44,6 +44,16 @@ BAND_VALUE: Final = Quantity(LEVEL, least=-50, most=200)
 
 BandValue = Annotated[Floats, BAND_VALUE]
 
+
+def heard(levels: npt.ArrayLike) -> Spectrum:
+    """Levels as other formulas take them: what lies below their least, far below hearing, is given as that [dB].
+
+    >>> heard([20.0, -300.0]).tolist()
+    [20.0, -50.0]
+    """
+    return np.maximum(levels, BAND_VALUE.least)
+
+
 SpectrumResult = Annotated[Spectrum, Numbers(LEVEL)]
 
 
@@ -91,6 +101,10 @@ class BandsReader(Reader):
 
     broadcasts = False
     _frequencies = Vector(Quantity(FREQUENCY, least=20, most=20_000))
+
+    @property
+    def quantities(self) -> tuple[Quantity, ...]:
+        return self._frequencies.quantities
 
     def label(self, system: System) -> str:
         return "one of " + ", ".join(f'"{bands}"' for bands in BANDS.values()) + ", or third-octave frequencies in Hz"

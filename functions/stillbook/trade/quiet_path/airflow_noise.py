@@ -12,9 +12,10 @@ from stillbook.cells import Missing, OutOfRange
 from stillbook.formula import formula
 from stillbook.quantities import NUMBER
 from stillbook.readers import Choice, Quantity
+from stillbook.trade.ducts.fans import MOST_PRESSURE
 from stillbook.trade.ducts.sizes import MOST_VELOCITY, TOO_FAST, OneAirflow, section_area
 from stillbook.trade.physics.constants import FOOT, FPM
-from stillbook.trade.physics.sound import BAND_VALUE, Spectrum, SpectrumResult, decibels
+from stillbook.trade.physics.sound import AIR_DENSITY, Spectrum, SpectrumResult, decibels, heard
 from stillbook.trade.quiet_path.duct_sound import FREQUENCIES, OtherSide, Side, is_round
 
 _PER_FOOT: Final = 107.0
@@ -97,7 +98,7 @@ def airflow_noise(
     width: Side,
     height: OtherSide | None,
     element: Annotated[str, Choice(*_PLAIN, "damper", "grille")],
-    loss_coefficient: Annotated[float, Quantity(NUMBER, above=0, most=1000)] | None = None,
+    loss_coefficient: Annotated[float, Quantity(NUMBER, least=0.01, most=1000)] | None = None,
 ) -> SpectrumResult:
     """Give the sound power made by the air itself [dB re 1 pW]. It goes on from there: no element before it helps.
 
@@ -117,7 +118,7 @@ def airflow_noise(
         loss_coefficient: For a damper or grille, the maker's pressure loss over the velocity pressure in that area.
 
     Raises:
-        OutOfRange: If the air is faster than any duct carries.
+        OutOfRange: If the air is faster than any duct carries, or takes more pressure than any fan has.
         Missing: If a damper or grille has no loss coefficient.
     """
     area = float(section_area(width, height))
@@ -128,9 +129,11 @@ def airflow_noise(
         level = _PLAIN[element](speed, area)
     elif loss_coefficient is None or math.isnan(loss_coefficient):
         raise Missing(f"loss coefficient is blank: a {element} needs its maker's pressure loss over velocity pressure")
+    elif AIR_DENSITY / 2 * speed**2 * loss_coefficient > MOST_PRESSURE:
+        raise OutOfRange(f"the {element} would take more than 10 kPa (40 in.wg): give a larger one or less air")
     elif element == "grille":
         level = _grille(speed, area, loss_coefficient)
     else:
         across = width if height is None or is_round(height) else height
         level = _damper(speed, area, across, loss_coefficient)
-    return np.maximum(level, BAND_VALUE.least)
+    return heard(level)

@@ -18,6 +18,7 @@ from stillbook.trade.isolation.solids import panel_of
 from stillbook.trade.mass.build_ups import buildup_thickness
 from stillbook.trade.mass.leaves import Layer, Leaf, LeafReader
 from stillbook.trade.mass.materials import material_key, materials
+from stillbook.trade.physics.octave_rows import ANY_LEVEL
 from stillbook.trade.physics.sound import BAND_VALUE, OCTAVE_BANDS, OCTAVES, Spectrum
 from stillbook.trade.quiet_path.box_shapes import (
     Boards,
@@ -92,7 +93,7 @@ def _best(values: Array, most: int) -> list[int]:
 def baffle_box(
     airflow: OneAirflow,
     most_velocity: Annotated[float, Quantity(AIR_SPEED, above=0, most=20)],
-    insertion_loss: Annotated[Spectrum, Vector(Quantity(LEVEL, least=-300, most=200), lengths=(1, len(OCTAVES)))],
+    insertion_loss: Annotated[Spectrum, Vector(ANY_LEVEL, lengths=(1, len(OCTAVES)))],
     most_length: Annotated[float, Quantity(LENGTH, above=0, most=20)] | None = None,
     most_width: Annotated[float, Quantity(LENGTH, above=0, most=20)] | None = None,
     most_height: Annotated[float, Quantity(LENGTH, above=0, most=20)] | None = None,

@@ -14,22 +14,30 @@ import numpy as np
 
 from stillbook.cells import OutOfRange
 from stillbook.formula import formula
-from stillbook.quantities import COUNT, LENGTH, ROOM_LENGTH, SMALL_AREA
+from stillbook.quantities import COUNT, LENGTH, LEVEL, ROOM_LENGTH, SMALL_AREA
 from stillbook.readers import Choice, Quantity
 from stillbook.tables import table
 from stillbook.trade.ducts.sizes import hydraulic_diameter, section_area
 from stillbook.trade.physics.constants import FOOT, INCH
 from stillbook.trade.physics.sound import OCTAVES, SPEED_OF_SOUND, Spectrum, SpectrumResult, decibels
 
-Side = Annotated[float, Quantity(LENGTH, above=0, most=10)]
-OtherSide = Annotated[float, Quantity(LENGTH, least=0, most=10)]
+Side = Annotated[float, Quantity(LENGTH, least=0.01, most=10)]
+"""Side or diameter of a duct or opening; a slot narrower than a centimetre is no duct."""
+
+OtherSide = Annotated[float, Quantity(LENGTH, least=0.01, most=10, zero=True)]
 Run = Annotated[float, Quantity(ROOM_LENGTH, above=0, most=300)]
-OpeningArea = Annotated[float, Quantity(SMALL_AREA, above=0, most=100)]
+OpeningArea = Annotated[float, Quantity(SMALL_AREA, least=1e-4, most=100)]
 LiningThickness = Annotated[float, Quantity(LENGTH, least=0.012, most=0.3)]
+MostLoss = Annotated[float, Quantity(LEVEL, above=0, most=300)]
+"""Most that a path keeps back; more than any level is no limit, as where a schedule asks what its elements do alone."""
+
 DuctBasis = Annotated[str, Choice("safer", "regression")]
 
 MOST_LOSS: Final = 40.0
 """Most that one lined element keeps back [dB]: beyond it, sound runs along the wall of the duct and through it."""
+
+ALONG_THE_PATH: Final = 50.0
+"""Most that a path of ducts keeps back from end to end; common practice, no source [dB]."""
 
 FREQUENCIES: Final = np.array(OCTAVES)
 
@@ -39,6 +47,9 @@ _TESTED_RATIO: Final = 6.0
 
 _LEAST_RATIO: Final = 0.8
 """Smallest perimeter over area of the printed tables, 60 by 60 in [1/ft]."""
+
+_TABULATED_RATIO: Final = 12.0
+"""Largest perimeter over area in the printed tables of bare duct, 4 by 4 in [1/ft]."""
 
 _LARGEST_DIAMETER: Final = 60 * INCH
 """Largest round duct that was measured [m]."""
@@ -197,12 +208,13 @@ def _round_duct_rows() -> tuple[tuple[float, Spectrum], ...]:
     vectorised=False,
 )
 def unlined_duct_loss(width: Side, height: OtherSide | None, length: Run) -> SpectrumResult:
-    """Give what a duct of thin sheet metal loses without a lining [dB].
+    """Give what a duct of thin sheet metal loses without a lining, at most 40 dB [dB].
 
     Rectangular, in dB a foot with P/A in 1/ft: up to 250 Hz 17.0 (P/A)^-0.25 f^-0.85 where P/A is 3 or more, else
-    1.64 (P/A)^0.73 f^-0.58; above 250 Hz 0.02 (P/A)^0.8. Round: a small table, 0.02 to 0.1 dB a foot. What is lost at
-    low frequencies goes out through the walls, into the space the duct runs through. A stiff or heavy duct, an outside
-    wrap of board and a duct in concrete keep it in: count none there.
+    1.64 (P/A)^0.73 f^-0.58; above 250 Hz 0.02 (P/A)^0.8, where a duct smaller than 4 × 4 in, the smallest tabulated,
+    counts as that. Round: a small table, 0.02 to 0.1 dB a foot. What is lost at low frequencies goes out through the
+    walls, into the space the duct runs through. A stiff or heavy duct, an outside wrap of board and a duct in concrete
+    keep it in: count none there.
 
     Args:
         width: Clear width, or diameter of a round duct [m].
@@ -211,11 +223,13 @@ def unlined_duct_loss(width: Side, height: OtherSide | None, length: Run) -> Spe
     """
     if is_round(height):
         fitting = [loss for most, loss in _round_duct_rows() if width / INCH <= most + 1e-9]
-        return fitting[0] * length / FOOT if fitting else np.full(len(OCTAVES), np.nan)
+        return (
+            np.asarray(np.minimum(fitting[0] * length / FOOT, MOST_LOSS)) if fitting else np.full(len(OCTAVES), np.nan)
+        )
     ratio = 4 / float(hydraulic_diameter(width, height)) * FOOT
     low = 17.0 * ratio**-0.25 * FREQUENCIES**-0.85 if ratio >= 3 else 1.64 * ratio**0.73 * FREQUENCIES**-0.58
-    foot = np.where(FREQUENCIES <= 250, low, 0.02 * ratio**0.8)
-    return np.asarray(foot * length / FOOT)
+    foot = np.where(FREQUENCIES <= 250, low, 0.02 * min(ratio, _TABULATED_RATIO) ** 0.8)
+    return np.asarray(np.minimum(foot * length / FOOT, MOST_LOSS))
 
 
 # --- elbows -----------------------------------------------------------------------------------------------------------
@@ -305,7 +319,7 @@ def end_reflection(
     height: OtherSide | None = None,
     termination: Annotated[str, Choice(*_END_FACTORS)] = "flush",
 ) -> SpectrumResult:
-    """Give the loss where a duct opens into a room [dB]: 10 log[1 + (k c / π f D)²].
+    """Give the loss where a duct opens into a room [dB]: 10 log[1 + (k c / π f D)²], at most 40 dB.
 
     k is 0.7 for an end flush with a wall or ceiling and 1 for one that stands free; D is the diameter, or that of a
     circle of the same area. It needs three to five diameters of straight duct before the end. A diffuser, a damper, an
@@ -319,7 +333,8 @@ def end_reflection(
         termination: How the duct ends.
     """
     diameter = math.sqrt(4 * float(section_area(width, height)) / math.pi)
-    return decibels(1 + (_END_FACTORS[termination] * SPEED_OF_SOUND / (math.pi * FREQUENCIES * diameter)) ** 2)
+    waves = _END_FACTORS[termination] * SPEED_OF_SOUND / (math.pi * FREQUENCIES * diameter)
+    return np.minimum(decibels(1 + waves**2), MOST_LOSS)
 
 
 @formula(

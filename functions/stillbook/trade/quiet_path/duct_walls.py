@@ -7,15 +7,26 @@ from typing import Annotated, Final
 
 import numpy as np
 
+from stillbook.cells import OutOfRange
 from stillbook.formula import formula
 from stillbook.quantities import AREA
 from stillbook.readers import Quantity, Vector
 from stillbook.trade.ducts.sizes import section_area
-from stillbook.trade.mass.leaves import LeafRows
+from stillbook.trade.isolation.single_leaf import panel_loss
+from stillbook.trade.isolation.solids import Panel, panel_of
+from stillbook.trade.mass.leaves import Leaf, PanelRows
 from stillbook.trade.physics.constants import INCH, PSF
-from stillbook.trade.physics.octave_rows import OctaveRows
-from stillbook.trade.physics.sound import BAND_VALUE, OCTAVES, Spectrum, SpectrumResult, decibels
-from stillbook.trade.quiet_path.duct_sound import FREQUENCIES, OtherSide, Run, Side, cutoff, is_round
+from stillbook.trade.physics.octave_rows import ELEMENT_LOSS, OctaveRows
+from stillbook.trade.physics.sound import BAND_VALUE, OCTAVE_BANDS, OCTAVES, Spectrum, SpectrumResult, decibels, heard
+from stillbook.trade.quiet_path.duct_sound import (
+    ALONG_THE_PATH,
+    FREQUENCIES,
+    OtherSide,
+    Run,
+    Side,
+    cutoff,
+    is_round,
+)
 
 OctaveLevels = Annotated[Spectrum, Vector(BAND_VALUE, lengths=(len(OCTAVES),))]
 
@@ -32,13 +43,24 @@ def _sides(width: float, height: float | None) -> tuple[float, float]:
     return max(width, other), min(width, other)
 
 
-def wall_loss(width: float, height: float | None, mass: float) -> Spectrum:
-    """Loss from power inside a rectangular duct to power through its walls, each over its own area [dB]."""
+def wall_loss(width: float, height: float | None, shell: Leaf) -> Spectrum:
+    """Loss from power inside a rectangular duct to power through its walls, each over its own area [dB].
+
+    The walls of the equations have mass alone; what bending waves take off a board of that mass comes off here too.
+    """
     a, b = (side / INCH for side in _sides(width, height))
-    heavy = mass / PSF
+    heavy = shell.surface_mass / PSF
     plane = decibels(FREQUENCIES * heavy**2 / (a + b)) + 17
     many = 2 * decibels(heavy * FREQUENCIES) - 31
-    return np.clip(np.where(24134 / math.sqrt(a * b) > FREQUENCIES, plane, many), 0.0, MOST_WALL_LOSS)
+    limp = np.where(24134 / math.sqrt(a * b) > FREQUENCIES, plane, many)
+    return np.clip(limp + _coincidence(panel_of(shell)), 0.0, MOST_WALL_LOSS)
+
+
+def _coincidence(panel: Panel) -> Spectrum:
+    """How far bending waves pull a panel below its mass law in each octave: zero or less [dB]."""
+    stiff = OCTAVE_BANDS.loss(lambda thirds: panel_loss(panel, thirds))
+    limp = OCTAVE_BANDS.loss(lambda thirds: panel_loss(Panel(panel.mass), thirds))
+    return np.minimum(stiff - limp, 0.0)
 
 
 def _wall_area(width: float, height: float | None, length: float) -> float:
@@ -65,20 +87,20 @@ def _wall_area(width: float, height: float | None, length: float) -> float:
     source="Cummings, ASHRAE Trans. 91(2A), 1985, as in SMACNA 1990 eq. 11-52 to 11-55; coefficients from memory",
     vectorised=False,
 )
-def duct_wall_loss(width: Side, height: OtherSide | None, shell: LeafRows) -> SpectrumResult:
+def duct_wall_loss(width: Side, height: OtherSide | None, shell: PanelRows) -> SpectrumResult:
     """Give the breakout transmission loss of a rectangular duct [dB], at most 45 dB.
 
     10 log[f q² / (a + b)] + 17 below 24134 / √(ab) Hz, 20 log(q f) - 31 above it; a and b in inches, q in lb/ft², f in
     Hz. It falls by only 3 dB an octave: thin ducts let low frequencies out, and as well in. A round duct is far better
-    at low frequencies; it is taken here as the square around it, on the safe side. For a heavy box of boards hold it
-    beside STILL_LEAFTL in octaves, and take the lower.
+    at low frequencies; it is taken here as the square around it, on the safe side. The equations are of sheet metal; of
+    walls of stiff boards the dip of STILL_LEAFTL below mass law comes off.
 
     Args:
         width: Clear width, or diameter of a round duct [m].
         height: Clear height, blank or 0 for a round duct [m].
         shell: Build-up of the walls, or their mass per area.
     """
-    return wall_loss(width, height, shell.surface_mass)
+    return wall_loss(width, height, shell)
 
 
 @formula(
@@ -101,7 +123,7 @@ def duct_wall_loss(width: Side, height: OtherSide | None, shell: LeafRows) -> Sp
     source="Cummings, ASHRAE Trans. 91(2A), 1985; SMACNA 1990 eq. 11-43 to 11-55; coefficients from memory",
     vectorised=False,
 )
-def breakout_loss(width: Side, height: OtherSide | None, length: Run, shell: LeafRows) -> SpectrumResult:
+def breakout_loss(width: Side, height: OtherSide | None, length: Run, shell: PanelRows) -> SpectrumResult:
     """Give what to take off the sound power in a duct for the power that its walls radiate [dB].
 
     The transmission loss of the walls less 10 log of wall area over duct area, and never below 0: the walls cannot give
@@ -117,7 +139,7 @@ def breakout_loss(width: Side, height: OtherSide | None, length: Run, shell: Lea
         shell: Build-up of the walls, or their mass per area.
     """
     spread = decibels(_wall_area(width, height, length) / float(section_area(width, height)))
-    return np.maximum(wall_loss(width, height, shell.surface_mass) - spread, 0.0)
+    return np.maximum(wall_loss(width, height, shell) - spread, 0.0)
 
 
 @formula(
@@ -141,7 +163,7 @@ def breakout_loss(width: Side, height: OtherSide | None, length: Run, shell: Lea
     vectorised=False,
 )
 def break_in_power(
-    levels: OctaveLevels, width: Side, height: OtherSide | None, length: Run, shell: LeafRows
+    levels: OctaveLevels, width: Side, height: OtherSide | None, length: Run, shell: PanelRows
 ) -> SpectrumResult:
     """Give the power that runs each way along the duct from sound around it [dB re 1 pW].
 
@@ -157,12 +179,12 @@ def break_in_power(
         shell: Build-up of the walls, or their mass per area.
     """
     a, b = _sides(width, height)
-    out = wall_loss(width, height, shell.surface_mass)
+    out = wall_loss(width, height, shell)
     waves = FREQUENCIES / cutoff(a, b)
     area = _wall_area(width, height, length)
     plane = np.maximum(out - 4 - decibels(a / b) + 2 * decibels(waves), decibels(area / 2 / (a * b)))
     loss = np.where(waves < 1, plane, out - 3)
-    return np.maximum(levels - _FROM_ALL_SIDES + decibels(area) - loss - 3, BAND_VALUE.least)
+    return heard(levels - _FROM_ALL_SIDES + decibels(area) - loss - 3)
 
 
 @formula(
@@ -196,7 +218,7 @@ def crosstalk_power(levels: OctaveLevels, width: Side, height: OtherSide | None 
         width: Clear width of the opening, or its diameter [m].
         height: Clear height, blank or 0 for a round opening [m].
     """
-    return np.maximum(levels - _FROM_ALL_SIDES + decibels(float(section_area(width, height))), BAND_VALUE.least)
+    return heard(levels - _FROM_ALL_SIDES + decibels(float(section_area(width, height))))
 
 
 @formula(
@@ -222,21 +244,28 @@ def crosstalk_power(levels: OctaveLevels, width: Side, height: OtherSide | None 
 def crosstalk_loss(
     width: Side,
     height: OtherSide | None,
-    wall_area: Annotated[float, Quantity(AREA, above=0, most=100_000)],
-    losses: Annotated[Spectrum, OctaveRows()],
+    wall_area: Annotated[float, Quantity(AREA, least=1e-4, most=100_000)],
+    losses: Annotated[Spectrum, OctaveRows(ELEMENT_LOSS)],
 ) -> SpectrumResult:
     """Give the loss of the air path as if it were a loss of the wall [dB].
 
-    The losses along the duct plus 10 log of wall area over opening area. Hold it beside the wall's own loss in
-    STILL_TOTALTL: a path 10 dB above the wall in every octave takes half a decibel off it, an equal one 3 dB.
+    The losses along the duct plus 10 log of wall area over opening area. A duct as a whole keeps back no more than
+    50 dB, as in STILL_PATHLEVEL, nor less than nothing. Hold it beside the wall's own loss in STILL_TOTALTL: a path
+    10 dB above the wall in every octave takes half a decibel off it, an equal one 3 dB.
 
-    TL = Σ D + 10 log(S / A), with D each loss along the duct, S the wall and A the opening.
+    TL = min(Σ D, 50) + 10 log(S / A), with D each loss along the duct, S the wall and A the opening.
 
     Args:
         width: Clear width of the opening, or its diameter [m].
         height: Clear height, blank or 0 for a round opening [m].
         wall_area: Area of the wall between the rooms [m²].
         losses: Losses along the duct, a row of eight octave bands for each element [dB].
+
+    Raises:
+        OutOfRange: If the opening is larger than the wall.
     """
-    along = np.nan_to_num(losses, nan=0.0).sum(axis=0)
-    return np.asarray(along + decibels(wall_area / float(section_area(width, height))))
+    opening = float(section_area(width, height))
+    if opening > wall_area * (1 + 1e-9):
+        raise OutOfRange("the opening is larger than the wall between the rooms: check their sizes and units")
+    along = np.clip(np.nan_to_num(losses, nan=0.0).sum(axis=0), 0.0, ALONG_THE_PATH)
+    return np.asarray(along + decibels(wall_area / opening))

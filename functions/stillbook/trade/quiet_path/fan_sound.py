@@ -14,7 +14,7 @@ from stillbook.readers import Choice, Quantity
 from stillbook.tables import table
 from stillbook.trade.ducts.sizes import OneAirflow
 from stillbook.trade.physics.constants import CFM, INCH_OF_WATER
-from stillbook.trade.physics.sound import BAND_VALUE, OCTAVES, Spectrum, SpectrumResult, decibels
+from stillbook.trade.physics.sound import OCTAVES, Spectrum, SpectrumResult, decibels, heard
 
 FAN_TYPES: Final = tuple(row["fan_type"] for row in table("fan_sound"))
 
@@ -92,4 +92,4 @@ def fan_sound(
     if blade_frequency is not None and not math.isnan(blade_frequency):
         octave = round(math.log2(blade_frequency / _MIDDLE)) + OCTAVES.index(_MIDDLE)
         level = level + np.where(np.arange(len(OCTAVES)) == octave, increment, 0.0)
-    return np.maximum(level, BAND_VALUE.least)
+    return heard(level)

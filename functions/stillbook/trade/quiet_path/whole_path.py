@@ -11,21 +11,19 @@ from stillbook.formula import formula
 from stillbook.quantities import ABSORPTION_AREA, FREQUENCY, LEVEL, NUMBER, ROOM_LENGTH, VOLUME
 from stillbook.readers import Quantity, Vector
 from stillbook.results import UnderHeadings
-from stillbook.trade.physics.octave_rows import ANY_LEVEL, ElementNames, OctaveRows
-from stillbook.trade.physics.sound import BAND_VALUE, OCTAVES, Spectrum, SpectrumResult, decibels, power
+from stillbook.trade.physics.octave_rows import ANY_LEVEL, ELEMENT_LOSS, ElementNames, OctaveRows
+from stillbook.trade.physics.sound import OCTAVES, Spectrum, SpectrumResult, decibels, heard, power
+from stillbook.trade.quiet_path.duct_sound import ALONG_THE_PATH, MostLoss
 
 OctaveLevels = Annotated[Spectrum, Vector(ANY_LEVEL, lengths=(len(OCTAVES),))]
-Losses = Annotated[Spectrum, OctaveRows()]
+Losses = Annotated[Spectrum, OctaveRows(ELEMENT_LOSS)]
+Levels = Annotated[Spectrum, OctaveRows()]
 Distance = Annotated[float, Quantity(ROOM_LENGTH, least=0.1, most=100)]
-RoomVolume = Annotated[float, Quantity(VOLUME, above=0, most=100_000)]
+RoomVolume = Annotated[float, Quantity(VOLUME, least=0.1, most=100_000)]
 RoomAbsorption = Annotated[
-    Spectrum, Vector(Quantity(ABSORPTION_AREA, above=0, most=1_000_000), lengths=(1, len(OCTAVES)))
+    Spectrum, Vector(Quantity(ABSORPTION_AREA, least=0.01, most=1_000_000), lengths=(1, len(OCTAVES)))
 ]
 Directivity = Annotated[float, Quantity(NUMBER, least=1, most=8)]
-MostLoss = Annotated[float, Quantity(LEVEL, above=0, most=300)]
-
-ALONG_THE_PATH: Final = 50.0
-"""Most that a path of ducts keeps back from end to end; common practice, no source [dB]."""
 
 _MOST_ABSORBED: Final = 0.95
 """Largest mean absorption coefficient that a room constant is trusted with."""
@@ -121,15 +119,10 @@ def room_level(
         absorption: Absorption area of the room, one value or one for each octave [m²].
         directivity: 1 in mid-room, 2 in a wall or ceiling, 4 in an edge, 8 in a corner.
     """
-    return _heard(sound_power - room_effect(distance, volume, absorption, directivity))
+    return heard(sound_power - room_effect(distance, volume, absorption, directivity))
 
 
 # --- the path ---------------------------------------------------------------------------------------------------------
-
-
-def _heard(levels: Spectrum) -> Spectrum:
-    """Levels as other formulas take them: what is below their least is given as that."""
-    return np.maximum(levels, BAND_VALUE.least)
 
 
 def _sum(levels: Spectrum) -> Spectrum:
@@ -181,7 +174,7 @@ def path_parts(source: Spectrum, losses: Spectrum, generated: Spectrum | None, m
 def path_level(
     source: OctaveLevels,
     losses: Losses,
-    generated: Losses | None = None,
+    generated: Levels | None = None,
     most_loss: MostLoss = ALONG_THE_PATH,
 ) -> SpectrumResult:
     """Give the sound power that leaves the path [dB re 1 pW].
@@ -203,7 +196,7 @@ def path_level(
     Raises:
         NotUnderstood: If losses and generated sound differ in their number of rows.
     """
-    return _heard(_sum(path_parts(source, losses, generated, most_loss)))
+    return heard(_sum(path_parts(source, losses, generated, most_loss)))
 
 
 @formula(
@@ -229,7 +222,7 @@ def path_level(
 def path_steps(
     source: OctaveLevels,
     losses: Losses,
-    generated: Losses | None = None,
+    generated: Levels | None = None,
     most_loss: MostLoss = ALONG_THE_PATH,
 ) -> SpectrumResult:
     """Give the sound power after each element [dB re 1 pW]; the last row is that of STILL_PATHLEVEL.
@@ -247,7 +240,7 @@ def path_steps(
     """
     lost, made = _elements(losses, generated)
     steps = range(1, len(losses) + 1)
-    return np.vstack([_heard(_sum(path_parts(source, lost[:step], made[:step], most_loss))) for step in steps])
+    return np.vstack([heard(_sum(path_parts(source, lost[:step], made[:step], most_loss))) for step in steps])
 
 
 @formula(
@@ -264,7 +257,7 @@ def path_steps(
 def path_contributions(
     source: OctaveLevels,
     losses: Losses,
-    generated: Losses | None = None,
+    generated: Levels | None = None,
     most_loss: MostLoss = ALONG_THE_PATH,
 ) -> SpectrumResult:
     """Give the parts of the sound power at the end of a path [dB re 1 pW], which add up to STILL_PATHLEVEL.
@@ -284,7 +277,7 @@ def path_contributions(
     Raises:
         NotUnderstood: If losses and generated sound differ in their number of rows.
     """
-    return _heard(path_parts(source, losses, generated, most_loss))
+    return heard(path_parts(source, losses, generated, most_loss))
 
 
 @formula(
@@ -307,7 +300,7 @@ def path_contributions(
     source="Sum of powers: ISO 1996-1",
     vectorised=False,
 )
-def path_sum(levels: Losses) -> SpectrumResult:
+def path_sum(levels: Levels) -> SpectrumResult:
     """Give the level of all rows together in each octave [dB]. Blank rows are passed over.
 
     L = 10 log Σ 10^(Lᵢ / 10) in each octave, with Lᵢ each row.
@@ -318,7 +311,7 @@ def path_sum(levels: Losses) -> SpectrumResult:
     Raises:
         OutOfRange: If every row is blank.
     """
-    return _heard(_sum(_given(levels)))
+    return heard(_sum(_given(levels)))
 
 
 def _given(levels: Spectrum) -> Spectrum:
@@ -348,7 +341,7 @@ def _given(levels: Spectrum) -> Spectrum:
     vectorised=False,
 )
 def change_first(
-    names: Annotated[tuple[str, ...], ElementNames()], levels: Losses, target: OctaveLevels
+    names: Annotated[tuple[str, ...], ElementNames()], levels: Levels, target: OctaveLevels
 ) -> Annotated[
     list[tuple[float, float, float, float, str, float, float | None]],
     UnderHeadings(

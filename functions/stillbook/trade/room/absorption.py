@@ -107,6 +107,10 @@ class SurfaceRows(Reader):
 
     broadcasts = False
 
+    @property
+    def quantities(self) -> tuple[Quantity, ...]:
+        return (COEFFICIENT,)
+
     def label(self, system: System) -> str:
         return "rows of a surface's name, one coefficient, or six from 125 to 4000 Hz"
 

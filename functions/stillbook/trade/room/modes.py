@@ -16,7 +16,7 @@ from stillbook.readers import Floats, Quantity
 from stillbook.results import Number, UnderHeadings
 from stillbook.trade.physics.sound import SPEED_OF_SOUND
 
-Side = Annotated[float, Quantity(ROOM_LENGTH, above=0, most=300)]
+Side = Annotated[float, Quantity(ROOM_LENGTH, least=0.1, most=300)]
 Orders = npt.NDArray[np.int64]
 
 KINDS: Final = ("", "axial", "tangential", "oblique")
@@ -105,7 +105,7 @@ def list_modes(
         OutOfRange: If the list would hold more than 5000 modes.
     """
     frequencies, orders = room_modes(length, width, height, most_frequency)
-    spacing = [None, *np.diff(frequencies).tolist()]
+    spacing = [None, *np.maximum(np.diff(frequencies), 0.0).tolist()]
     return [
         (frequency, KINDS[np.count_nonzero(order)], " ".join(map(str, order)), gap)
         for frequency, order, gap in zip(frequencies.tolist(), orders.tolist(), spacing, strict=False)
@@ -187,7 +187,7 @@ def _nominal(band: int) -> float:
 )
 def schroeder_frequency(
     reverberation_time: Annotated[Floats, Quantity(REVERBERATION_TIME, above=0, most=100)],
-    volume: Annotated[Floats, Quantity(VOLUME, above=0, most=1_000_000)],
+    volume: Annotated[Floats, Quantity(VOLUME, least=0.1, most=1_000_000)],
 ) -> Annotated[Floats, Number(FREQUENCY)]:
     """Give the frequency above which at least three modes overlap, so that a room acts as one field [Hz].
 

@@ -15,7 +15,7 @@ from stillbook.results import Number, Numbers, SideBySide
 from stillbook.trade.physics.sound import SPEED_OF_SOUND, Spectrum
 from stillbook.trade.room.absorption import COEFFICIENT, OtherAbsorption, SurfaceAbsorption, SurfaceAreas, absorbing
 
-RoomVolume = Annotated[Floats, Quantity(VOLUME, above=0, most=1_000_000)]
+RoomVolume = Annotated[Floats, Quantity(VOLUME, least=0.1, most=1_000_000)]
 Seconds = Annotated[Floats, Quantity(REVERBERATION_TIME, above=0, most=100)]
 Side = Annotated[float, Quantity(ROOM_LENGTH, above=0, most=300)]
 WallCount = Annotated[float, Quantity(COUNT, least=0, most=2, whole=True)]
@@ -39,7 +39,7 @@ _NOTHING: Final = 1e-6
     vectorised=False,
 )  # fmt: skip
 def reverberation(
-    volume: Annotated[float, Quantity(VOLUME, above=0, most=1_000_000)],
+    volume: Annotated[float, Quantity(VOLUME, least=0.1, most=1_000_000)],
     areas: SurfaceAreas,
     absorption: SurfaceAbsorption,
     method: Annotated[str, Choice("Sabine", "Eyring")] = "Sabine",

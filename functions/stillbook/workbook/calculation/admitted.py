@@ -15,7 +15,7 @@ from functools import lru_cache
 from typing import Any, Final
 
 from stillbook.formula import PREFIX
-from stillbook.workbook.calculation.definitions import DEFINED, OVER_RANGES
+from stillbook.workbook.calculation.definitions import DEFINED, OVER_RANGES, dates
 from stillbook.workbook.calculation.definitions.cell_values import Refused
 from stillbook.workbook.calculation.definitions.comparing import ADD, COMPARE, JOIN
 from stillbook.workbook.file.address import split_reference
@@ -84,7 +84,7 @@ _OVER_RANGES: Final = frozenset(OVER_RANGES) | frozenset(
 )
 """Functions that give each of many values its own answer in an array."""
 
-_LIFTING: Final = frozenset(DEFINED) | {"IF", "TEXT"}
+_LIFTING: Final = frozenset(DEFINED) | frozenset(dates.LIFTING) | {"IF", "TEXT"}
 """Those of them that do so by themselves."""
 
 _ALTERNATING: Final = frozenset({"SUMIFS", "AVERAGEIFS", "MAXIFS", "MINIFS", "COUNTIFS"})

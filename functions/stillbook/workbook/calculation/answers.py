@@ -95,6 +95,11 @@ def kind_of(value: Any) -> str:
     return "Num" if isinstance(value, float) and not math.isfinite(value) else ""
 
 
+def is_number(value: Any) -> bool:
+    """Whether a value of the engine's is a number: no truth value, and no error for being too large."""
+    return isinstance(value, float | int) and not isinstance(value, bool) and not kind_of(value)
+
+
 def code_of(kind: str) -> Code:
     """The error value that a cell shows for the engine's kind of error."""
     return CODES.get(kind, Code.VALUE)

@@ -30,10 +30,11 @@ from stillbook.workbook.calculation.answers import (
 )
 from stillbook.workbook.calculation.definitions import DEFINED
 from stillbook.workbook.calculation.definitions.cell_values import REFUSED, Refused
+from stillbook.workbook.calculation.definitions.dates import date_functions
 from stillbook.workbook.calculation.definitions.formats import text_function
 from stillbook.workbook.calculation.each_value import Each
 from stillbook.workbook.calculation.reasons import Fault, Place, reasons
-from stillbook.workbook.calculation.spelling import Spelling, has_call, to_neutral, with_blanks_written
+from stillbook.workbook.calculation.spelling import Spelling, has_call, in_memory
 from stillbook.workbook.calculation.watch import watched
 from stillbook.workbook.file.address import Area, place, split_reference
 from stillbook.workbook.file.package import TableArea
@@ -96,6 +97,8 @@ class Engine:
             self.register(name, call)
             self.register(f"_XLFN.{name}", call)
         self.register("TEXT", text_function(starts_1904=starts_1904))
+        for name, call in date_functions(starts_1904=starts_1904).items():
+            self.register(name, call)
         self.register(FIT, fit)
         self.register(EACH, _each)
         self.register(_REFUSE, answers.error)
@@ -252,7 +255,7 @@ def evaluate(formula: str, *, seconds: float = SECONDS) -> Cell | list[list[Cell
     Raises:
         WorkbookError: If it cannot be read as a formula, or takes too long.
     """
-    text = with_blanks_written(to_neutral(formula.strip().removeprefix("=")))
+    text = in_memory(formula.strip().removeprefix("="))
     if not text or _parsed(text) is None:
         raise WorkbookError(f"the formula {formula.strip()[:80]} cannot be read: check its brackets, quotes and commas")
     return within(seconds, Engine, lambda engine: _evaluate(engine, text))

@@ -14,7 +14,7 @@ from stillbook.workbook.calculation.answers import KINDS, cell_of, code_of, kind
 from stillbook.workbook.calculation.definitions.cell_values import REFUSED, Refused
 from stillbook.workbook.calculation.engine import FIT, SECONDS, Engine, within
 from stillbook.workbook.calculation.reasons import Fault, Place, erring_sources, reasons
-from stillbook.workbook.calculation.spelling import to_neutral, with_blanks_written, with_one_cell_of_ranges
+from stillbook.workbook.calculation.spelling import in_memory, with_one_cell_of_ranges
 from stillbook.workbook.file.address import Area, cell_name, place, read_cell
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.sheet import Change, FormulaCell, Key, SheetPart
@@ -138,7 +138,7 @@ class _Run:
             is_array = formula.kind == "array"
             if not is_array and not shared and self._stays(text):
                 continue
-            neutral = with_blanks_written(to_neutral(text))
+            neutral = in_memory(text)
             try:
                 wanted = self._prepared(neutral, is_array=is_array) or neutral
             except Refused as refused:
@@ -170,7 +170,7 @@ class _Run:
         pattern = _ROWS.sub(r"\1#", text)
         known = self._known.get(pattern)
         if known is None:
-            neutral = with_blanks_written(to_neutral(text))
+            neutral = in_memory(text)
             try:
                 known = neutral == text and self._prepared(neutral, is_array=False) is None
             except Refused:
@@ -275,7 +275,7 @@ class _Run:
     def _text(self, sheet: str, at: Key) -> str:
         """A formula as the file means it, without what was put around it here."""
         stored = self.sheets[sheet].formulas[at].text
-        return with_blanks_written(to_neutral(stored)) if stored else self.engine.formula((sheet, *at))
+        return in_memory(stored) if stored else self.engine.formula((sheet, *at))
 
     def _refuse_circles(self) -> None:
         circle = {fault.shown: fault.kind for fault in self.faults if fault.kind == _CIRCLE}

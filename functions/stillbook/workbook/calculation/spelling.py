@@ -90,6 +90,15 @@ def with_blanks_written(formula: str) -> str:
     return ("=" if formula.startswith("=") else "") + "".join(out)
 
 
+def in_memory(formula: str) -> str:
+    """A formula as it is kept in memory: our calls in the neutral spelling, with each empty place in them written.
+
+    >>> in_memory("=STILL.DOORMASS(60,,2)")
+    '=STILL_DOORMASS(60,"",2)'
+    """
+    return with_blanks_written(to_neutral(formula))
+
+
 def with_one_cell_of_ranges(formula: str) -> str:
     """A formula that takes, of each range where one value belongs, the cell in its own row or column.
 

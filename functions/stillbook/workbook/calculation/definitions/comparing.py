@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import operator
 import re
 from collections.abc import Callable, Mapping
 from typing import Any, Final
@@ -58,25 +59,25 @@ def _filled(value: Any, beside: Any) -> Any:
     return False if isinstance(beside, bool) else "" if isinstance(beside, str) else 0.0
 
 
-_TESTS: Final[Mapping[str, Callable[[int], bool]]] = {
-    "=": lambda found: found == 0,
-    "<>": lambda found: found != 0,
-    "<": lambda found: found < 0,
-    "<=": lambda found: found <= 0,
-    ">": lambda found: found > 0,
-    ">=": lambda found: found >= 0,
+_TESTS: Final[Mapping[str, Callable[[int, int], bool]]] = {
+    "=": operator.eq,
+    "<>": operator.ne,
+    "<": operator.lt,
+    "<=": operator.le,
+    ">": operator.gt,
+    ">=": operator.ge,
 }
 
 
-def compare(operator: str, first: Any, second: Any) -> bool:
+def compare(sign: str, first: Any, second: Any) -> bool:
     """What an operator says of two values.
 
     Raises:
         Refused: If two texts hold signs that programs put in different orders.
     """
-    if operator not in ("=", "<>"):
+    if sign not in ("=", "<>"):
         check_order(first, second)
-    return _TESTS[operator](order(first, second))
+    return _TESTS[sign](order(first, second), 0)
 
 
 def join(*values: Any) -> str:
@@ -84,13 +85,13 @@ def join(*values: Any) -> str:
     return "".join(map(text, values))
 
 
-def add(operator: str, first: Any, second: Any) -> float:
+def add(sign: str, first: Any, second: Any) -> float:
     """A sum or difference, which is 0 where the two are alike in fifteen digits.
 
     >>> add("-", 0.1 + 0.2, 0.3)
     0.0
     """
-    one, other = number(first), number(second) * (1 if operator == "+" else -1)
+    one, other = number(first), number(second) * (1 if sign == "+" else -1)
     return 0.0 if fifteen(one) == fifteen(-other) else one + other
 
 

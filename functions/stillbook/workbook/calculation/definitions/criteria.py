@@ -8,7 +8,7 @@ from functools import lru_cache
 from typing import Any, Final
 
 from stillbook.cells import Code, fifteen
-from stillbook.workbook.calculation.answers import kind_of, rows
+from stillbook.workbook.calculation.answers import is_number, kind_of, rows
 from stillbook.workbook.calculation.definitions.cell_values import (
     Refused,
     Wrong,
@@ -46,7 +46,7 @@ def _equals(wanted: Any) -> Test:
     if isinstance(wanted, bool):
         return lambda value: value is wanted
     limit = fifteen(wanted)
-    return lambda value: _is_number(value) and fifteen(value) == limit
+    return lambda value: is_number(value) and fifteen(value) == limit
 
 
 @lru_cache(maxsize=2048)
@@ -82,11 +82,7 @@ def _than(operator: str, limit: float) -> Test:
     if operator == "<>":
         equals = _equals(limit)
         return lambda value: not equals(value)
-    return lambda value: _is_number(value) and compare(operator, value, limit)
-
-
-def _is_number(value: Any) -> bool:
-    return isinstance(value, float | int) and not isinstance(value, bool)
+    return lambda value: is_number(value) and compare(operator, value, limit)
 
 
 @lru_cache(maxsize=2048)
@@ -134,7 +130,7 @@ def _meets_numbers(given: Any, values: Sequence[Any]) -> bool:
     if found is None or not has_wildcards(found[2]):
         return False
     pattern = wildcards(found[2])
-    return any(_is_number(value) and pattern.fullmatch(text(value)) for value in values)
+    return any(is_number(value) and pattern.fullmatch(text(value)) for value in values)
 
 
 def _looks_at_numbers(given: Any) -> bool:
@@ -153,7 +149,7 @@ def _numbers(area: Any, pairs: Sequence[Any]) -> list[float]:
     met = _chosen(pairs, (len(block), len(block[0])))
     chosen = [value for value, is_met in zip(flat(area), met, strict=True) if is_met]
     pass_errors(*chosen)
-    return [float(value) for value in chosen if _is_number(value)]
+    return [float(value) for value in chosen if is_number(value)]
 
 
 def _sum(found: list[float]) -> float:

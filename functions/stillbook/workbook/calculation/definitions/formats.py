@@ -9,6 +9,8 @@ from collections.abc import Callable
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any, Final
 
+from stillbook.cells import exact_fifteen
+from stillbook.workbook.calculation.definitions import dates
 from stillbook.workbook.calculation.definitions.cell_values import Refused, Wrong, each, number, text
 
 _TOKEN: Final = re.compile(r'"([^"]*)"|\\(.)|(AM/PM|A/P|y+|m+|d+|h+|s+)|(.)', re.IGNORECASE | re.DOTALL)
@@ -29,8 +31,6 @@ _MONTHS: Final = [
     "December",
 ]
 _DAYS: Final = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"]
-_SINCE_1900: Final = datetime.datetime(1899, 12, 30)
-_SINCE_1904: Final = datetime.datetime(1904, 1, 1)
 _LAST_DAY: Final = 2958465
 
 Piece = tuple[str, str]
@@ -117,7 +117,7 @@ def _number(value: float, sections: list[list[Piece]], pattern: str) -> str:
     leading = leading.rstrip(",")
     if re.search("0#", leading.replace(",", "")) or re.search("#0", part) or (thousands and digits["part"] is not None):
         raise _unknown(pattern)
-    exact = Decimal(f"{abs(value):.15g}").scaleb(2 * percent - 3 * thousands)
+    exact = exact_fifteen(abs(value)).scaleb(2 * percent - 3 * thousands)
     rounded = exact.quantize(Decimal(1).scaleb(-len(part)), rounding=ROUND_HALF_UP)
     whole, _, rest = f"{rounded:f}".partition(".")
     if part and not part.count("0") and not rest.strip("0"):
@@ -139,8 +139,8 @@ def _moment(value: float, pieces: list[Piece], *, starts_1904: bool) -> str:
     if value < 0 or value > _LAST_DAY + 1:
         raise Wrong("Value")
     is_day = any((kind == "time" and sign[0] in "yd") or sign in ("mmm", "mmmm") for kind, sign in pieces)
-    if not starts_1904 and value < 61 and is_day:
-        raise Refused("days before March 1900 differ between spreadsheet programs: give a later day")
+    if not starts_1904 and value < dates.FIRST_DAY and is_day:
+        raise Refused(dates.EARLY)
     signs = "".join(sign for kind, sign in pieces if kind == "digit")
     if signs:
         raise Refused("TEXT with parts of seconds is not calculated here: leave them out")
@@ -151,7 +151,8 @@ def _moment(value: float, pieces: list[Piece], *, starts_1904: bool) -> str:
             raise Refused("TEXT of a time with part of a second differs between programs: round it to whole seconds")
         seconds = math.floor(exact)
     day, seconds = divmod(seconds, 86400)
-    when = (_SINCE_1904 if starts_1904 else _SINCE_1900) + datetime.timedelta(days=day, seconds=seconds)
+    zero = datetime.datetime.combine(dates.SINCE_1904 if starts_1904 else dates.SINCE_1900, datetime.time())
+    when = zero + datetime.timedelta(days=day, seconds=seconds)
     times = [(at, sign) for at, (kind, sign) in enumerate(pieces) if kind == "time"]
     noon = any(sign in ("am/pm", "a/p") for _, sign in times)
     shown = {at: sign for at, (kind, sign) in enumerate(pieces) if kind == "text"}

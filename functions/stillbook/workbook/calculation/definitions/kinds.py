@@ -2,20 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import Final
 
-from stillbook.workbook.calculation.answers import kind_of
+from stillbook.workbook.calculation.answers import is_number, kind_of
 from stillbook.workbook.calculation.definitions.cell_values import each
-
-
-def _number(value: Any) -> bool:
-    return isinstance(value, float | int) and not isinstance(value, bool) and not kind_of(value)
-
 
 FUNCTIONS: Final = {
     name: each(test, passes_errors=False)
     for name, test in {
-        "ISNUMBER": _number,
+        "ISNUMBER": is_number,
         "ISTEXT": lambda value: isinstance(value, str),
         "ISNONTEXT": lambda value: not isinstance(value, str),
         "ISLOGICAL": lambda value: isinstance(value, bool),

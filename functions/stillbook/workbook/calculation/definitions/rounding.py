@@ -9,7 +9,7 @@ import math
 from decimal import ROUND_DOWN, ROUND_HALF_UP, ROUND_UP, Decimal
 from typing import Any, Final
 
-from stillbook.cells import fifteen
+from stillbook.cells import exact_fifteen, fifteen
 from stillbook.workbook.calculation.definitions.cell_values import Wrong, each, number, whole
 
 
@@ -18,7 +18,7 @@ def _places(value: Any, places: Any, rounding: str) -> float:
     if not math.isfinite(exact):
         raise Wrong("Num")
     digits = max(-400, min(400, whole(places)))
-    given = Decimal(f"{exact:.15g}")
+    given = exact_fifteen(exact)
     if digits >= -int(given.as_tuple().exponent):
         return float(given)
     # A step that is no power of ten the decimal module can hold leaves nothing, or everything.

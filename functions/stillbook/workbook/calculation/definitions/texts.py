@@ -7,6 +7,7 @@ import re
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any, Final
 
+from stillbook.cells import exact_fifteen
 from stillbook.workbook.calculation.definitions.cell_values import (
     Refused,
     Wrong,
@@ -146,7 +147,7 @@ def fixed(given: Any, places: Any = 2.0, plain: Any = False) -> str:
     exact, digits = number(given), whole(places)
     if not math.isfinite(exact) or abs(digits) > 100:
         raise Wrong("Num")
-    found = Decimal(f"{exact:.15g}").quantize(Decimal(1).scaleb(-digits), rounding=ROUND_HALF_UP)
+    found = exact_fifteen(exact).quantize(Decimal(1).scaleb(-digits), rounding=ROUND_HALF_UP)
     shown = f"{found:.{max(digits, 0)}f}" if truth(plain) else f"{found:,.{max(digits, 0)}f}"
     return shown.removeprefix("-") if not found else shown
 

@@ -14,6 +14,7 @@ from typing import Final
 
 from stillbook.quantities import SYSTEMS, System
 from stillbook.templates import air_schedule, bid_comparison, booth, conversion, door_schedule, price_book
+from stillbook.templates.charts import keep_formats
 from stillbook.templates.faults import refuse_broken
 from stillbook.templates.page import Book
 from stillbook.templates.parts.inputs import STAYS_BLANK
@@ -34,6 +35,7 @@ _STAMP: Final = "2026-01-01T00:00:00Z"
 def settled(book: Book) -> bytes:
     """A book as .xlsx bytes that do not depend on when or where it is built."""
     raw = io.BytesIO()
+    keep_formats(book.workbook)
     book.workbook.save(raw)
     out = io.BytesIO()
     with zipfile.ZipFile(raw) as source, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as target:

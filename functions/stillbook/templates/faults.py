@@ -9,7 +9,6 @@ from typing import Final
 
 from openpyxl import Workbook
 from openpyxl.formula.tokenizer import Token, Tokenizer
-from openpyxl.worksheet.formula import ArrayFormula
 from openpyxl.worksheet.worksheet import Worksheet
 
 from stillbook.catalogue import formulas
@@ -91,9 +90,7 @@ def _formulas(sheet: Worksheet) -> Iterator[tuple[str, str]]:
     """The formulas of a sheet with where they stand: of cells, of the rules for typing, and of formats."""
     for row in sheet.iter_rows():
         for cell in row:
-            if isinstance(cell.value, ArrayFormula):
-                yield cell.coordinate, str(cell.value.text)
-            elif cell.data_type == "f":
+            if cell.data_type == "f":
                 yield cell.coordinate, str(cell.value)
     for rule in sheet.data_validations.dataValidation:
         for formula in (rule.formula1, rule.formula2):

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from openpyxl import load_workbook
+from openpyxl.worksheet.formula import ArrayFormula
 
 from cli.command_line import cell, only_line
 from stillbook.workbook.job.estimate import Job
@@ -54,6 +55,20 @@ def test_many_error_cells_are_listed_in_short(faulty, run):
     assert any(line.startswith("Door!B3 and 19 more") for line in lines)
     assert "21 of them take it from another cell:" in lines
     assert "  Door  B2, C3, C4, C5, C6, C7, C8, C9 and 13 more" in lines
+
+
+def test_a_value_that_other_programs_lose_is_told_once(small, run):
+    book = load_workbook(small)
+    book.active["D1"] = ArrayFormula("D1:D2", "=STILL_NCCURVE(25)")
+    for row in range(1, 5):
+        book.active[f"E{row}"] = "=STILL_DOORMASS(4.4,1,36,80)>0"
+    book.save(small)
+    words = " ".join(run("calc", small)[1].split())
+    assert words.endswith(
+        "Programs without the formulas will show an error in Door!D1, Door!E1, Door!E2 and 2 more: call our formulas "
+        "there in an ordinary formula that gives a number or a text, such as =INDEX(…,1,1)."
+    )
+    assert load_workbook(small).active["D1"].value.text == "=STILL_NCCURVE(25)"
 
 
 def test_a_check_that_waits_is_named(run):

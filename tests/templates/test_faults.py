@@ -3,10 +3,11 @@
 import pytest
 from openpyxl.formatting.rule import FormulaRule
 from openpyxl.workbook.defined_name import DefinedName
+from openpyxl.worksheet.formula import ArrayFormula
 
 from stillbook.quantities import ROOM_LENGTH
 from stillbook.templates import build, door_schedule
-from stillbook.templates.faults import BrokenPage, refuse_broken, unknown_names
+from stillbook.templates.faults import BrokenPage, lost_values, refuse_broken, unknown_names
 from stillbook.templates.page import Book, ResultRow
 from stillbook.templates.parts.checks import AT_MOST, CheckRow
 from stillbook.templates.parts.checks import write as write_checks
@@ -61,20 +62,46 @@ def test_a_misspelt_name_shows_in_the_workbook_as_a_check_that_waits():
     assert [check.state for check in report.checks] == ["waits"]
 
 
-def test_names_in_blocks_rules_formats_and_other_names_are_looked_at():
+def test_names_in_rules_formats_and_other_names_are_looked_at():
     book = scratch()
     sheet = book.workbook["Inputs"]
     book.workbook["Checks"].conditional_formatting.add("A1:A2", FormulaRule(formula=['no_format<>""']))
     sheet.data_validations.dataValidation[0].formula1 = "no_rule"
     book.workbook.defined_names["twice"] = DefinedName("twice", attr_text="no_other*2")
-    page = book.page("Block", "An invented page.", (30, 12))
-    page.fill("=no_block*2", page.at, 2, 2, 1)
     assert [line.partition(",")[0] for line in unknown_names(book.workbook)] == [
         "Inputs!C4 (rule): there is no no_rule",
         "Checks!A1:A2 (format): there is no no_format",
-        "Block!B4: there is no no_block",
         "the name twice: there is no no_other",
     ]
+
+
+LOST = [
+    ("=STILL_PATHSUM(INDEX(levels,1,0))", None),
+    ("=INDEX(STILL_PATHSUM(levels),1,2)", None),
+    ("=INDEX(STILL_PATHSUM(STILL_PATHSTEPS($B$9:$C$9,levels)),1,2)", None),
+    ("=STILL_DUCTAREA(SUM(levels),500)", None),
+    ("=SUMPRODUCT(levels*2)", None),
+    ("=INDEX(STILL_PATHSUM(levels-3),1,2)", "levels"),
+    ("=INDEX(STILL_PATHSUM(-$B$9:$C$9),1,2)", "$B$9:$C$9"),
+    ("=INDEX(STILL_PATHSUM(IF(room_length>3,Levels,0)),1,2)", "Levels"),
+    ("=INDEX(STILL_PATHSUM((levels)),1,2)", "levels"),
+]
+"""A formula, and the several cells that an ordinary formula takes one of."""
+
+
+@pytest.mark.parametrize(("formula", "cells"), LOST)
+def test_a_sum_of_several_cells_given_to_a_formula_of_ours_is_refused(formula, cells):
+    book = scratch(formula)
+    book.workbook.defined_names["levels"] = DefinedName("levels", attr_text="Inputs!$B$9:$C$10")
+    told = f"Inputs!C5: a formula of ours is given a sum or choice of the cells {cells}:"
+    found = [*lost_values(book.workbook)]
+    assert len(found) == (cells is not None) and all(line.startswith(told) for line in found)
+
+
+def test_an_array_formula_is_refused():
+    book = scratch()
+    book.workbook["Inputs"]["C9"] = ArrayFormula("C9:C10", "=room_length*{1;2}")
+    assert refused(book) == "Inputs!C9: it is an array formula: give each cell its own, as nth does"
 
 
 def test_an_input_that_stays_blank_is_named():

@@ -90,6 +90,11 @@ def _show(path: Path, report: Report) -> None:
         _show_errors(direct)
     if (count := report.consequences) > 0:
         say(f"{count} {'cell shows an error that comes' if count == 1 else 'cells show errors that come'} from inputs.")
+    if report.lost:
+        say(
+            f"Programs without the formulas will show an error in {_some(report.lost, 3)}: call our formulas there in "
+            "an ordinary formula that gives a number or a text, such as =INDEX(…,1,1)."
+        )
 
 
 def _show_errors(errors: Sequence[ErrorCell]) -> None:

@@ -9,15 +9,14 @@ from typing import Final
 
 from lxml import etree
 
-from stillbook.cells import Cell
 from stillbook.share.cells import SharedCells
 from stillbook.share.colours import Palette
 from stillbook.share.displayed import quiet_code
 from stillbook.share.drawn import A, C, copied, ground_of, is_read, paragraphs, pieces
 from stillbook.share.shown import Shown
 from stillbook.workbook.file.address import references, split_reference
+from stillbook.workbook.file.chart_caches import point_text
 from stillbook.workbook.file.parts import CHART, DRAWING, Element, local, written
-from stillbook.workbook.file.sheet import number_text
 
 _KIND_NAMES: Final = """
 barChart bar3DChart lineChart line3DChart areaChart area3DChart scatterChart pieChart pie3DChart doughnutChart
@@ -165,16 +164,6 @@ class ChartWriter:
                 point.set("idx", str(place))
                 etree.SubElement(point, f"{C}v").text = text
         return made
-
-
-def point_text(value: Cell, *, numeric: bool) -> str | None:
-    """What a chart remembers of a cell; None for nothing."""
-    is_number = isinstance(value, int | float) and not isinstance(value, bool)
-    if numeric:
-        return number_text(float(value)) if is_number else None  # type: ignore[arg-type]
-    if value in (None, ""):
-        return None
-    return f"{value:.10g}" if is_number else str(value)
 
 
 def _about(text: str) -> str:

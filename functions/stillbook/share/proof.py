@@ -324,6 +324,8 @@ def _texts(root: Element) -> Iterator[str]:
         text = element.text or ""
         if kind in _FORMULAS or kind in _HEADERS:
             yield from _said(kind, text)
+        elif kind == "formatCode":
+            yield from words_of(text)
         elif text.strip() and kind not in _NOT_TEXT and (kind != "v" or not _NUMBER.fullmatch(text.lstrip("-"))):
             yield text
         inside = kind == "Relationship" and element.get("TargetMode") != "External"
@@ -357,6 +359,8 @@ def _fragments(root: Element) -> Iterator[tuple[str, bool]]:
             continue
         if kind in _FORMULAS or kind in _HEADERS:
             yield from ((said, True) for said in _said(kind, element.text or ""))
+        elif kind == "formatCode":
+            yield from _of_format(element.text or "")
         elif kind in _JOINED:
             yield "".join(element.itertext()), True
         elif element.text and element.text.strip():
@@ -365,11 +369,16 @@ def _fragments(root: Element) -> Iterator[tuple[str, bool]]:
             yield element.tail, True
         for name, value in element.attrib.items():
             if name == "formatCode":
-                yield from ((word, True) for word in words_of(value))
-                if any(sign in "123456789" for sign in value):
-                    yield value, False
+                yield from _of_format(value)
             else:
                 yield value, str(name) in _FREE_ATTRIBUTES
+
+
+def _of_format(code: str) -> Iterator[tuple[str, bool]]:
+    """What a number format adds in words, and all of it where it holds figures."""
+    yield from ((word, True) for word in words_of(code))
+    if any(sign in "123456789" for sign in code):
+        yield code, False
 
 
 def _words(data: bytes) -> Iterator[str]:

@@ -17,6 +17,7 @@ from openpyxl.packaging.custom import StringProperty
 from stillbook import __version__
 from stillbook.quantities import SYSTEMS, System
 from stillbook.templates import air_schedule, bid_comparison, booth, conversion, door_schedule, price_book, quick_quote
+from stillbook.templates.charts import keep_formats
 from stillbook.templates.faults import refuse_broken
 from stillbook.templates.fonts import in_order
 from stillbook.templates.page import Book
@@ -43,6 +44,7 @@ def settled(book: Book, entry: Template) -> bytes:
     for name, value in ((CALCULATED_BY, __version__), (TEMPLATE, entry.name), (TEMPLATE_VERSION, str(entry.version))):
         book.workbook.custom_doc_props.append(StringProperty(name=name, value=value))
     raw = io.BytesIO()
+    keep_formats(book.workbook)
     book.workbook.save(raw)
     out = io.BytesIO()
     with zipfile.ZipFile(raw) as source, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as target:

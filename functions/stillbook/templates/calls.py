@@ -17,6 +17,20 @@ def out_of_range(cell: str) -> str:
     return f"IFERROR(ERROR.TYPE({cell})=6,FALSE)"
 
 
+def nth(call: str) -> str:
+    """One cell of the row that a call of ours gives, ``{n}`` being its number from the left.
+
+    A row is written so cell by cell, and not as one array formula: of an array some spreadsheet programs drop the values
+    kept in the file. A program with our formulas works the row out once and takes its cells from that answer. What such
+    a call is given is a single value, cells, a name, or another call of ours: of an expression over cells an ordinary
+    formula takes one value alone.
+
+    >>> nth("STILL_NCCURVE(nc_target)")
+    'INDEX(STILL_NCCURVE(nc_target),1,{n})'
+    """
+    return f"INDEX({call},1,{{n}})"
+
+
 def with_units_in_place(formula: str) -> str:
     """A formula with blanks for the optional arguments that a call leaves out before a last argument ``units``.
 

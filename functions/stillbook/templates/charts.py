@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from openpyxl import Workbook
 from openpyxl.chart import BarChart, LineChart, Reference, ScatterChart, Series
-from openpyxl.chart.data_source import StrRef
+from openpyxl.chart.data_source import AxDataSource, NumData, StrRef
 from openpyxl.chart.error_bar import ErrorBars
 from openpyxl.chart.label import DataLabelList
 from openpyxl.chart.series import SeriesLabel
@@ -22,6 +23,7 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Page
+from stillbook.workbook.file.address import split_reference
 
 SHADES = (look.ACCENT, "C9A24B", look.CAUTION_EDGE)
 LINE_SHADES = (look.ACCENT, look.INK, look.CAUTION_EDGE, "C9A24B")
@@ -38,7 +40,7 @@ def stacked_bars(
     for place, (data, head) in enumerate(series):
         chart.add_data(Reference(page.sheet, min_col=data, min_row=head, max_row=last), titles_from_data=True)
         chart.series[place].graphicalProperties = GraphicalProperties(solidFill=SHADES[place])
-    chart.set_categories(Reference(page.sheet, min_col=column, min_row=first, max_row=last))
+    _name_by(chart, Reference(page.sheet, min_col=column, min_row=first, max_row=last))
     chart.y_axis.number_format = "#,##0"
     chart.x_axis.scaling.orientation = "maxMin"
     chart.x_axis.tickLblSkip = 1
@@ -65,7 +67,7 @@ def bars_with_limits(
     chart.add_data(Reference(data_sheet, min_col=bars[0], min_row=bars[1], max_row=last), titles_from_data=True)
     chart.series[0].graphicalProperties = GraphicalProperties(solidFill=SHADES[0])
     chart.series[0].dLbls = DataLabelList(showVal=True, showSerName=False, showCatName=False, showLegendKey=False)
-    chart.set_categories(Reference(data_sheet, min_col=column, min_row=first, max_row=last))
+    _name_by(chart, Reference(data_sheet, min_col=column, min_row=first, max_row=last))
     lines = LineChart()
     for place, (data, head) in enumerate(limits, start=1):
         lines.add_data(Reference(data_sheet, min_col=data, min_row=head, max_row=last), titles_from_data=True)
@@ -171,6 +173,25 @@ def curves(
     chart.x_axis.number_format = chart.y_axis.number_format = "#,##0"
     chart.y_axis.scaling.min, chart.y_axis.scaling.max = limits
     _finish(page, chart, title, anchor, size)
+
+
+def keep_formats(workbook: Workbook) -> None:
+    """Let each chart know how its cells show their numbers, for programs that draw from what a chart remembers."""
+    for sheet in workbook.worksheets:
+        for chart in sheet._charts:
+            for series in (series for part in chart._charts for series in part.series):
+                for source in (series.val, series.cat, series.xVal, series.yVal):
+                    if source is not None and source.numRef is not None:
+                        name, area = split_reference(source.numRef.f) or ("", None)
+                        if area is not None:
+                            first = workbook[name].cell(area.first_row, area.first_column)
+                            source.numRef.numCache = NumData(formatCode=first.number_format)
+
+
+def _name_by(chart: Any, labels: Reference) -> None:
+    """Name the bars of a chart by cells that hold words."""
+    for series in chart.series:
+        series.cat = AxDataSource(strRef=StrRef(str(labels)))
 
 
 def _draw(drawn: Any, place: int) -> None:

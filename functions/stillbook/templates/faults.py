@@ -1,10 +1,12 @@
-"""What is broken in a workbook that is built: names that nothing has, and errors that no input mends."""
+"""What is broken in a workbook that is built: names that nothing has, values that other programs would lose, and errors
+that no input mends.
+"""
 
 from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Container, Iterator, Mapping
 from typing import Final
 
 from openpyxl import Workbook
@@ -38,10 +40,10 @@ def refuse_broken(workbook: Workbook, data: bytes, stays_blank: Mapping[str, str
         stays_blank: Inputs that are not filled in, by a part of their names, and the reason for each.
 
     Raises:
-        BrokenPage: If a formula, a rule, a format or a name calls what does not exist, or a formula is an error
-            though every input is filled in.
+        BrokenPage: If a formula, a rule, a format or a name calls what does not exist, a formula is written so that
+            other programs lose its value, or one is an error though every input is filled in.
     """
-    found = [*unknown_names(workbook)] or [*errors_when_filled(Package(data), stays_blank)]
+    found = [*unknown_names(workbook), *lost_values(workbook)] or [*errors_when_filled(Package(data), stays_blank)]
     if found:
         raise BrokenPage("\n".join(found[:_MOST_TOLD]))
 
@@ -59,6 +61,20 @@ def unknown_names(workbook: Workbook) -> Iterator[str]:
         for name in _names(f"={entry.attr_text}"):
             if name.casefold() not in known:
                 yield f"the name {owner}: there is no {name}, to which it refers"
+
+
+def lost_values(workbook: Workbook) -> Iterator[str]:
+    """Each formula whose value a spreadsheet program without ours drops, or takes one cell of many for."""
+    many = {name.casefold() for name, entry in workbook.defined_names.items() if ":" in entry.attr_text}
+    for sheet in workbook.worksheets:
+        for row in sheet.iter_rows():
+            for cell in row:
+                where = f"{sheet.title}!{cell.coordinate}"
+                if isinstance(cell.value, ArrayFormula):
+                    yield f"{where}: it is an array formula: give each cell its own, as nth does"
+                elif cell.data_type == "f" and PREFIX in cell.value:
+                    for given in _intersected(cell.value, many):
+                        yield f"{where}: a formula of ours is given a sum or choice of the cells {given}: put it in cells of its own"
 
 
 def errors_when_filled(package: Package, stays_blank: Mapping[str, str]) -> Iterator[str]:
@@ -91,9 +107,7 @@ def _formulas(sheet: Worksheet) -> Iterator[tuple[str, str]]:
     """The formulas of a sheet with where they stand: of cells, of the rules for typing, and of formats."""
     for row in sheet.iter_rows():
         for cell in row:
-            if isinstance(cell.value, ArrayFormula):
-                yield cell.coordinate, str(cell.value.text)
-            elif cell.data_type == "f":
+            if cell.data_type == "f":
                 yield cell.coordinate, str(cell.value)
     for rule in sheet.data_validations.dataValidation:
         for formula in (rule.formula1, rule.formula2):
@@ -116,3 +130,27 @@ def _names(formula: str) -> Iterator[str]:
             name = token.value.removesuffix("(").upper()
             if name.startswith(PREFIX) and name.removeprefix(PREFIX) not in formulas():
                 yield name
+
+
+def _intersected(formula: str, many: Container[str]) -> Iterator[str]:
+    """The several cells in an argument of ours that an ordinary formula takes one of: those in a sum or a choice.
+
+    Args:
+        formula: The formula.
+        many: Names of several cells, folded.
+    """
+    tokens = [token for token in Tokenizer(formula).items if token.type != Token.WSPACE]
+    inside: list[str] = []
+    for place, token in enumerate(tokens):
+        if token.subtype == Token.OPEN:
+            inside.append(token.value.removesuffix("(").upper())
+        elif token.subtype == Token.CLOSE:
+            inside.pop()
+        elif token.subtype == Token.RANGE and (":" in token.value or token.value.casefold() in many):
+            before, after = tokens[place - 1], tokens[place + 1] if place + 1 < len(tokens) else token
+            alone = Token.SEP in (before.type, after.type) or (before.subtype, after.subtype) == (Token.OPEN, Token.CLOSE)
+            alone = alone and not {before.type, after.type} & {Token.OP_IN, Token.OP_PRE, Token.OP_POST}
+            holder = inside[-1] if inside else ""
+            ours = any(name.startswith(PREFIX) for name in inside)
+            if ours and (not alone or holder in ("", "IF", "IFERROR")):
+                yield token.value

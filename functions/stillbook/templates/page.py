@@ -16,7 +16,6 @@ from openpyxl.formatting.rule import FormulaRule
 from openpyxl.styles import Border, Font, PatternFill
 from openpyxl.utils import get_column_letter, quote_sheetname
 from openpyxl.workbook.defined_name import DefinedName
-from openpyxl.worksheet.formula import ArrayFormula
 from openpyxl.worksheet.pagebreak import Break
 
 from stillbook.quantities import Kind, System
@@ -208,12 +207,6 @@ class Page:
             if given is not None:
                 setattr(cell, attribute, given)
         return cell
-
-    def fill(self, formula: str, row: int, column: int, rows: int, columns: int) -> None:
-        """Write one formula over a block of cells, which keep their style."""
-        first = f"{get_column_letter(column)}{row}"
-        area = f"{first}:{get_column_letter(column + columns - 1)}{row + rows - 1}"
-        self.sheet[first] = ArrayFormula(area, with_units_in_place(formula))
 
     def across(self, text: str, *, font: Font = look.BODY, border: Any = None, align: Any = look.TOP_LEFT, room: float = 0) -> None:
         """Text over the full width of the page, in a row tall enough for it and ``room`` points more."""

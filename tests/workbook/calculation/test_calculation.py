@@ -1,8 +1,10 @@
 import re
 
 import pytest
+from openpyxl.utils import get_column_letter
 
 from stillbook.cells import Code, ErrorValue
+from stillbook.formula import Formula
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.calculation.recalculate import calculate
 from stillbook.workbook.file.package import Package
@@ -298,6 +300,32 @@ def test_each_cell_of_an_array_has_its_own_reason():
     assert found["A2"] == ("#VALUE!", '"1 kg" is a mass where a quantity in in is needed (in)')
     assert found["A3"] == ("#N/A", "text is blank: give text")
     assert "A1" not in found
+
+
+def test_sixteen_values_of_one_answer_cost_one_calculation(monkeypatch):
+    asked = []
+    call = Formula.__call__
+    monkeypatch.setattr(Formula, "__call__", lambda entry, *values: asked.append(entry.name) or call(entry, *values))
+    leaf = 'STILL_LEAFTL("Gypsum board 5/8 in type X",,,A1)'
+    row = f"STILL_LEAKEDTL({leaf},200,1,0)"
+    cells = {f"{get_column_letter(n + 1)}1": f"=INDEX({row},1,{n})" for n in range(1, 17)}
+    package = books.package({"A1": 201.0625, **cells})
+    calculation = calculate(package)
+    assert not calculation.errors
+    assert len({change.value for change in calculation.changes["S"].values()}) > 8
+    assert sorted(asked) == ["LEAFTL", "LEAKEDTL"]
+
+
+def test_each_value_taken_of_an_answer_has_its_own_reason():
+    given = {"B1": "1 ft", "B2": "1 kg", "D1": "=INDEX(STILL_FLOORLOAD(-1,2,2),1,3)", "D2": "=STILL_QUANTITY(D1,B1)"}
+    found = reasons({f"A{n}": f'=INDEX(STILL_QUANTITY(B1:B3,"in"),{n},1)' for n in (1, 2, 3, 4)} | given)
+    assert found == {
+        "A2": ("#VALUE!", '"1 kg" is a mass where a quantity in in is needed (in)'),
+        "A3": ("#N/A", "text is blank: give text"),
+        "A4": ("#REF!", "it refers to a cell, sheet or table that does not exist"),
+        "D1": ("#NUM!", "mass is -1 lb: give more than 0 lb and at most 2.205e+07 lb"),
+        "D2": ("#NUM!", "comes from S!D1"),
+    }
 
 
 def test_a_long_chain_of_errors_leads_to_its_root():

@@ -18,6 +18,14 @@ VALUES = [
     ('=SUM(STILL_QUANTITY({"1 ft";"2 ft"},"in"))', 36.0),
     ('=STILL_QUANTITY({"1 ft","2 ft"},"in")', [[12.0, 24.0]]),
     ("={1,2;3,4}*2", [[2.0, 4.0], [6.0, 8.0]]),
+    # INDEX into what a formula gives (OpenFormula INDEX): row and column, one number along a row or column, 0 for all
+    ('=INDEX(STILL_QUANTITY({"1 ft","2 ft";"3 ft","4 ft"},"ft"),2,1)', 3.0),
+    ('=INDEX(STILL_QUANTITY({"1 ft","2 ft"},"ft"),2)', 2.0),
+    ('=INDEX(STILL_QUANTITY({"1 ft";"2 ft"},"ft"),2)', 2.0),
+    ('=INDEX(STILL_QUANTITY({"1 ft","2 ft";"3 ft","4 ft"},"ft"),2,0)', [[3.0, 4.0]]),
+    ('=SUM(INDEX(STILL_QUANTITY({"1 ft","2 ft";"3 ft","4 ft"},"ft"),0,2))', 6.0),
+    ('=INDEX(STILL_QUANTITY("1 ft","ft"),1,1.9)', 1.0),
+    ('=INDEX(_xldudf_STILL_QUANTITY({"1 ft","2 ft"},"ft"),1,1+1)', 2.0),
     ("=DATE(2024,1,1)", 45292.0),
     ("=ROUNDUP((0.1+0.2)*10,0)", 3.0),
     ("=ROUND(0.1+0.2,1)", 0.3),
@@ -53,6 +61,17 @@ def test_every_spelling_calculates(call):
 ERRORS = [
     ('=STILL_QUANTITY("3 lb","ft")', Code.VALUE, '"3 lb" is a mass where a quantity in ft is needed (ft)'),
     ('=1+STILL_QUANTITY("3 lb","ft")', Code.VALUE, '"3 lb" is a mass where a quantity in ft is needed (ft)'),
+    ('=INDEX(STILL_QUANTITY("3 lb","ft"),1,3)', Code.VALUE, '"3 lb" is a mass where a quantity in ft is needed (ft)'),
+    (
+        '=INDEX(STILL_QUANTITY("1 ft","ft"),1,2)',
+        Code.REFERENCE,
+        "it refers to a cell, sheet or table that does not exist",
+    ),
+    (
+        '=INDEX(STILL_QUANTITY("1 ft","ft"),-1,1)',
+        Code.VALUE,
+        "it calculates with text where a number is needed, or with ranges that differ in size",
+    ),
     ('=STILL_QUANTITY(,"ft")', Code.NOT_AVAILABLE, "text is blank: give text"),
     ('=STILL_QUANTITY("1 ft",)', Code.NOT_AVAILABLE, "unit is blank: give text"),
     ('=STILL_QUANTITY("1 ft")', Code.NOT_AVAILABLE, "unit is blank: give text"),

@@ -14,6 +14,7 @@ from stillbook.workbook.job.results import ResultSpec
 from workbook import books
 
 WORKBOOK = "xl/workbook.xml"
+CHART = "xl/charts/chart1.xml"
 
 
 def template(named: str = '=IF(client="","Waits","Passes")', length: float | str = 8) -> bytes:
@@ -231,7 +232,7 @@ def test_all_else_in_the_file_keeps_its_bytes(tmp_path, rich):
     old, new = books.raw_entries(rich), books.raw_entries(path.read_bytes())
     assert [entry[0] for entry in old] == [entry[0] for entry in new]
     changed = {a[0] for a, b in zip(old, new, strict=True) if a != b}
-    assert changed == {books.SHEET1, "xl/worksheets/sheet2.xml", WORKBOOK}
+    assert changed == {books.SHEET1, "xl/worksheets/sheet2.xml", WORKBOOK, CHART}
     assert stat.S_IMODE(path.stat().st_mode) == 0o640
 
 
@@ -248,6 +249,20 @@ def test_what_another_program_spelled_is_saved_in_the_neutral_spelling(tmp_path,
     assert package.sheet("Doors").formulas[(1, 1)].text.removeprefix("=") == f'STILL_DOORMASS(60,1,B1,80)&"{said}"'
     assert package.value("Doors", 1, 1) == f"80{said}"
     assert package.value("Doors", 2, 1) == said
+
+
+def test_a_chart_remembers_what_was_calculated_and_nothing_else_of_it_changes(rich):
+    job = Job(Package(rich))
+    for length in (9, 10):
+        job.set({"room_length": length})
+        job.calculate()
+        shown = [job.package.value("Room", row, 2) for row in range(2, 6)]
+        assert shown[0] == length
+        points = "".join(f'<pt idx="{n}"><v>{value:.15g}</v></pt>' for n, value in enumerate(shown))
+        kept = f'<numCache><formatCode>General</formatCode><ptCount val="4"/>{points}</numCache>'
+        chart = books.parts(job.package.to_bytes())[CHART].decode()
+        assert kept in chart
+        assert chart.replace(kept, "") == books.parts(rich)[CHART].decode()
 
 
 def test_a_copy_is_saved_under_another_name(path):

@@ -22,6 +22,7 @@ def build(system: System) -> Book:
     rows.write(book, schedule)
     air_page = air.write(book, schedule)
     ducts.write(book, schedule)
+    sound.write_branches(book, schedule)
     sound.write(book, schedule)
     fan.write(book, schedule, air_page)
     one_room.write(book)

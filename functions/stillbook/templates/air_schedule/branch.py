@@ -2,25 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
+from stillbook.templates.calls import nth
 from stillbook.templates.parts.octaves import SILENT
-
-Octaves = Callable[[str], str]
-"""Turns a call that gives eight octaves into the formula for those wanted."""
 
 AFTER_THE_BOX: Final = ("split", "duct", "elbows", "end")
 """What lies between the box after the fan and the room, in the order of the air."""
 
 NOISY: Final = ("split", "duct", "elbows")
 """Elements in which the air makes sound of its own; that of a grille is the maker's to state."""
-
-
-def all_octaves(call: str) -> str:
-    """The eight octaves of a call, as they are."""
-    return call
 
 
 def box_loss(length: str = "box_length") -> str:
@@ -33,14 +26,14 @@ def box_loss(length: str = "box_length") -> str:
 class Branch:
     """A branch, or all of them, by the names or formulas of what describes it."""
 
-    airflow: str = "airflows"
-    width: str = "duct_widths"
-    height: str = "duct_heights"
-    length: str = "duct_lengths"
-    elbows: str = "elbow_counts"
-    grille_width: str = "grille_widths"
-    grille_height: str = "grille_heights"
-    area: str = "duct_areas"
+    airflow: str = "{airflows}"
+    width: str = "{duct_widths}"
+    height: str = "{duct_heights}"
+    length: str = "{duct_lengths}"
+    elbows: str = "{elbow_counts}"
+    grille_width: str = "{grille_widths}"
+    grille_height: str = "{grille_heights}"
+    area: str = "{duct_areas}"
     all_areas: str = "SUM(duct_areas)"
 
     def pressures(self) -> Mapping[str, str]:
@@ -52,20 +45,33 @@ class Branch:
             "end": self._fitting("exit", "1"),
         }
 
-    def losses(self, octaves: Octaves = all_octaves) -> Mapping[str, str]:
-        """Sound that each element takes off."""
-        elbows = octaves(f"STILL_ELBOWLOSS({self.width},duct_lining,{self.elbows},units)")
+    def losses(self) -> Mapping[str, str]:
+        """Sound that each element takes off, in one octave."""
         return {
-            "split": octaves(f"STILL_BRANCHLOSS({self.area},{self.all_areas},units)"),
-            "duct": octaves(f"STILL_LINEDDUCTLOSS({self.width},{self.height},{self.length},duct_lining,units)"),
-            "elbows": f"IF({self.elbows}=0,0,{elbows})",
-            "end": octaves(f"STILL_ENDREFLECTION({self.grille_width},{self.grille_height},open_end,units)"),
+            "split": nth(f"STILL_BRANCHLOSS({self.area},{self.all_areas},units)"),
+            "duct": nth(self._duct_loss),
+            "elbows": f"IF({self.elbows}=0,0,{nth(self._elbow_loss)})",
+            "end": nth(f"STILL_ENDREFLECTION({self.grille_width},{self.grille_height},open_end,units)"),
         }
 
-    def noises(self, octaves: Octaves = all_octaves) -> Mapping[str, str]:
-        """Sound power that the air makes in each element; a take-off counts as an elbow of the branch."""
-        elbow = octaves(self._air_noise("square elbow"))
-        return {"split": elbow, "duct": octaves(self._air_noise("duct")), "elbows": f"IF({self.elbows}=0,{SILENT},{elbow}+10*LOG10(MAX(1,{self.elbows})))"}
+    def noises(self) -> Mapping[str, str]:
+        """Sound power that the air makes in each element, in one octave; a take-off counts as an elbow of the branch."""
+        elbow = nth(self._air_noise("square elbow"))
+        return {"split": elbow, "duct": nth(self._air_noise("duct")), "elbows": f"IF({self.elbows}=0,{SILENT},{elbow}+10*LOG10(MAX(1,{self.elbows})))"}
+
+    def made(self, elbow_noises: str) -> str:
+        """Sound power that the air makes on the way, as it leaves the end, in one octave; its elbows' stands in cells."""
+        straight = f"STILL_PATHLEVEL({self._air_noise('square elbow')},{self._duct_loss},{self._air_noise('duct')},300)"
+        turned = f"STILL_PATHLEVEL({straight},{self._elbow_loss},{elbow_noises},300)"
+        return f"IF({self.elbows}=0,{nth(straight)},{nth(turned)})-{self.losses()['end']}"
+
+    @property
+    def _duct_loss(self) -> str:
+        return f"STILL_LINEDDUCTLOSS({self.width},{self.height},{self.length},duct_lining,units)"
+
+    @property
+    def _elbow_loss(self) -> str:
+        return f"STILL_ELBOWLOSS({self.width},duct_lining,{self.elbows},units)"
 
     @property
     def _duct(self) -> str:
@@ -91,11 +97,3 @@ def made(losses: Mapping[str, str], noises: Mapping[str, str]) -> str:
         after = [losses[later] for later in AFTER_THE_BOX[AFTER_THE_BOX.index(key) + 1 : -1]]
         parts.append(f"10^(({'-'.join([noises[key], *after])})/10)")
     return f"10*LOG10({'+'.join(parts)})-{losses['end']}"
-
-
-def made_by_octave(way: Branch) -> str:
-    """The same in all octaves: element by element, since not every host takes the logarithm of a range."""
-    losses, noises = way.losses(), way.noises()
-    straight = f"STILL_PATHLEVEL({noises['split']},{losses['duct']},{noises['duct']},300)"
-    turned = f"STILL_PATHLEVEL({straight},{losses['elbows']},{noises['elbows']},300)"
-    return f"IF({way.elbows}=0,{straight},{turned})-{losses['end']}"

@@ -14,22 +14,22 @@ def write(book: Book, schedule: Schedule) -> Page:
     small, area, speed = book.unit(LENGTH), book.unit(SMALL_AREA), book.unit(AIR_SPEED)
     loss, digits = book.unit(PRESSURE), book.pick(look.WHOLE, look.TWO)
     sizes = 'STILL_DUCTSIZES({airflows},quiet_speed,duct_most_height,"",units)'
-    pressures = Branch("[airflows]").pressures()
+    pressures = Branch().pressures()
     fine = book.pick("0.0000", look.TWO)
     columns = (
-        Worked("Mark", "rooms", 7, words=True),
-        Worked("Room", 'IF(room_names="","",room_names)', 19, words=True),
-        Worked(f"Airflow, {book.unit(AIRFLOW)}", "airflows", 9),
-        Worked(f"Least area, {area}", "STILL_DUCTAREA([airflows],quiet_speed,units)", 10, "least_areas", look.WHOLE),
-        Worked(f"Round, {small}", "STILL_DUCTROUND([airflows],quiet_speed,units)", 9, "round_sizes", look.WHOLE),
-        Worked(f"Smallest rectangular, {small}", f'IFERROR(INDEX({sizes},2,1)&" × "&INDEX({sizes},2,2),"none fits")', 13, words=True, each=True),
-        Worked(f"Taken, {small}", '{duct_widths}&" × "&{duct_heights}', 11, words=True, each=True),
-        Worked(f"Speed in it, {speed}", "STILL_DUCTVELOCITY([airflows],duct_widths,duct_heights,units)", 9, "duct_speeds", digits, strong=True),
-        Worked(f"Outside width, {small}", "STILL_DUCTOUTER(duct_widths,duct_lining,units)", 11, number_format=look.ONE),
-        Worked(f"Outside height, {small}", "STILL_DUCTOUTER(duct_heights,duct_lining,units)", 11, number_format=look.ONE),
+        Worked("Mark", "{rooms}", 7, words=True),
+        Worked("Room", 'IF({room_names}="","",{room_names})', 19, words=True),
+        Worked(f"Airflow, {book.unit(AIRFLOW)}", "{airflows}", 9),
+        Worked(f"Least area, {area}", "STILL_DUCTAREA({airflows},quiet_speed,units)", 10, "least_areas", look.WHOLE),
+        Worked(f"Round, {small}", "STILL_DUCTROUND({airflows},quiet_speed,units)", 9, "round_sizes", look.WHOLE),
+        Worked(f"Smallest rectangular, {small}", f'IFERROR(INDEX({sizes},2,1)&" × "&INDEX({sizes},2,2),"none fits")', 13, words=True),
+        Worked(f"Taken, {small}", '{duct_widths}&" × "&{duct_heights}', 11, words=True),
+        Worked(f"Speed in it, {speed}", "STILL_DUCTVELOCITY({airflows},{duct_widths},{duct_heights},units)", 9, "duct_speeds", digits, strong=True),
+        Worked(f"Outside width, {small}", "STILL_DUCTOUTER({duct_widths},duct_lining,units)", 11, number_format=look.ONE),
+        Worked(f"Outside height, {small}", "STILL_DUCTOUTER({duct_heights},duct_lining,units)", 11, number_format=look.ONE),
         Worked(
             f"Speed at the grille, {speed}",
-            "STILL_DUCTVELOCITY([airflows],grille_widths,grille_heights,units)/grille_free",
+            "STILL_DUCTVELOCITY({airflows},{grille_widths},{grille_heights},units)/grille_free",
             9.5,
             "grille_speeds",
             digits,
@@ -38,7 +38,7 @@ def write(book: Book, schedule: Schedule) -> Page:
         Worked(f"Duct, {loss}", pressures["duct"], 9, "friction_losses", fine),
         Worked(f"Elbows, {loss}", pressures["elbows"], 10, "elbow_losses", fine),
         Worked(f"In and out, {loss}", f"{pressures['split']}+{pressures['end']}", 10, "end_losses", fine),
-        Worked(f"Branch, {loss}", "friction_losses+elbow_losses+end_losses", 10, "branch_losses", fine),
+        Worked(f"Branch, {loss}", "{friction_losses}+{elbow_losses}+{end_losses}", 10, "branch_losses", fine),
     )
     return schedule.page(
         "Ducts",

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from typing import Final
 
+from openpyxl.utils import get_column_letter
+
 from stillbook.quantities import AIRFLOW, HEAT, PRESSURE
 from stillbook.templates import look
 from stillbook.templates.air_schedule.branch import box_loss
+from stillbook.templates.calls import nth
 from stillbook.templates.charts import bars_with_limits
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts import bands
@@ -65,13 +68,12 @@ def _sound(page: Page) -> None:
     def row(label: str, formula: str, *, strong: bool = False) -> int:
         return bands.band_row(page, OCTAVES, label, formula, (), strong=strong, font=look.BODY)
 
-    call = '=STILL_FANSOUND(fan_airflow,fan_pressure,fan_type,0.85,"",units)'
-    predicted = row("By airflow and pressure, 10 dB either way", call)
+    call = 'STILL_FANSOUND(fan_airflow,fan_pressure,fan_type,0.85,"",units)'
+    predicted = row("By airflow and pressure, 10 dB either way", f"={nth(call)}")
     maker = bands.laboratory_row(page, "The maker's", count, look.BODY)
-    given, expected = (bands.cells(FIRST + 1, FIRST + count, at) for at in (maker, predicted))
-    used = row("Used", f"=IF(COUNT({given})={count},{given},{expected})", strong=True)
-    through = bands.cells(FIRST + 1, FIRST + count, used)
-    box = row("Lost in the lined box after it", f"=IF(N(box_length)=0,0*{through},{box_loss()})")
+    given = f"${get_column_letter(FIRST + 1)}${maker}:${get_column_letter(FIRST + count)}${maker}"
+    used = row("Used", f"=IF(COUNT({given})={count},{{c}}{maker},{{c}}{predicted})", strong=True)
+    box = row("Lost in the lined box after it", f"=IF(N(box_length)=0,0,{nth(box_loss())})")
     for name, at in (("fan_sound", used), ("box_loss", box)):
         page.name(name, at, FIRST + 1, last_column=FIRST + count)
     page.skip()

@@ -12,6 +12,7 @@ from stillbook.quantities import AIR_SPEED, AIRFLOW, AREA, LENGTH, PRESSURE, ROO
 from stillbook.templates import look
 from stillbook.templates.air_schedule import branch
 from stillbook.templates.air_schedule.branch import NOISY, Branch
+from stillbook.templates.calls import nth
 from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts import octaves
@@ -192,11 +193,6 @@ def _results(book: Book, page: Page) -> None:
 # --- rows of octaves --------------------------------------------------------------------------------------------------
 
 
-def _one_octave(call: str) -> str:
-    """One octave of a formula that gives eight."""
-    return f"INDEX({call},1,{{n}})"
-
-
 def _row(page: Page, label: str, formula: str | None, *, before: octaves.Before = (None, None, None), last: str | None = None, **style: Any) -> int:
     """A row of octaves that stays blank while no room can be shown."""
     known = [cell and _if_known(cell) for cell in before]
@@ -235,7 +231,7 @@ def _way(book: Book, page: Page, places: Places) -> None:
         "end": (size.format("one_grille_width", "one_grille_height"), f"{fast.format('one_airflow', 'one_grille_width', 'one_grille_height')}/grille_free"),
     }
     pressures = ROOM.pressures()
-    losses = {"box": f"IF(N(box_length)=0,0,{_one_octave(branch.box_loss())})", **ROOM.losses(_one_octave)}
+    losses = {"box": f"IF(N(box_length)=0,0,{nth(branch.box_loss())})", **ROOM.losses()}
     first = page.at
     _row(
         page,
@@ -273,7 +269,7 @@ def _way(book: Book, page: Page, places: Places) -> None:
     page.heading("Sound power on the way", told)
     octaves.head(page, label="Made by")
     places.rows["fan"] = _row(page, "The fan, from the Fan sheet", "INDEX(fan_sound,1,{n})", strong=True)
-    noises = ROOM.noises(_one_octave)
+    noises = ROOM.noises()
     uncounted = {"box": '"slow: none"', "end": '"the maker\'s"'}
     for key, label in ELEMENTS.items():
         said = f"Air in: {label.lower()}"
@@ -294,7 +290,7 @@ def _heard(book: Book, page: Page, places: Places) -> None:
     page.heading("Heard at the seat", "each sound for itself, dB")
     places.rows["head"] = octaves.head(page, label="Sound", last="NC")
     places.rows["room"] = _row(
-        page, "The room takes off", _one_octave("STILL_ROOMLOSS(listener_distance,one_volume,one_surface*room_alpha,units)"), number_format=look.ONE
+        page, "The room takes off", nth("STILL_ROOMLOSS(listener_distance,one_volume,one_surface*room_alpha,units)"), number_format=look.ONE
     )
     parts = f"MAX({SILENT},INDEX(STILL_PATHPARTS(one_fan,one_losses,one_noises),{{place}},{{{{n}}}})-{{{{c}}}}{places.rows['room']})"
     sounds = {"fan": ("Fan, through box and branch", 1)}
@@ -308,7 +304,7 @@ def _heard(book: Book, page: Page, places: Places) -> None:
     last = page.at - 1
     places.heard["all"] = _row(page, "All together", f"STILL_DBSUM({{c}}{first}:{{c}}{last})", last=octaves.NC, strong=True, border=look.TOTAL_ROW)
     target = '=IF(N(one_wanted)=0,"NC 15, as none is wanted","Target, NC "&TEXT(one_wanted,"0"))'
-    curve = _one_octave("STILL_NCCURVE(IF(N(one_wanted)=0,15,one_wanted))")
+    curve = nth("STILL_NCCURVE(IF(N(one_wanted)=0,15,one_wanted))")
     places.heard["target"] = _row(page, target, curve, last="one_wanted")
     difference = f"{{c}}{places.heard['all']}-{{c}}{places.heard['target']}"
     over = _row(page, "Over the target; below it where negative", difference, number_format=look.ONE)
@@ -362,7 +358,7 @@ def _changes(book: Book) -> Sequence[Change]:
         Change(
             "one_longer_box",
             f'="Lined box "&TEXT({long},"0")&" {small} long"',
-            box=_one_octave(branch.box_loss(long)),
+            box=nth(branch.box_loss(long)),
             sheet=f"2*(box_width+box_height+4*box_lining)/{each}*alt_box_longer/{each}",
         ),
         Change(
@@ -393,8 +389,8 @@ def _alternatives(book: Book, page: Page, places: Places) -> None:
 def _change(book: Book, page: Page, places: Places, change: Change, formats: tuple[str, str, str]) -> None:
     """The row of what is heard, and three quiet rows of what goes into it."""
     way = change.way
-    losses: Mapping[str, str] = {"box": change.box or f"{{c}}{places.loss['box']}", **way.losses(_one_octave)}
-    noises = way.noises(_one_octave)
+    losses: Mapping[str, str] = {"box": change.box or f"{{c}}{places.loss['box']}", **way.losses()}
+    noises = way.noises()
     row = page.at
     fan, lost, made = (f"{{c}}{row + place}" for place in (1, 2, 3))
     power = f"10^(({fan}-{lost})/10)+10^(({fan}-{ALONG})/10)+10^({made}/10)"

@@ -19,17 +19,17 @@ def cautions(page: Page) -> None:
 
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
-    enough = '(people_states="Passes")*(code_states="Passes")*(co2_states="Passes")'
-    unknown = '(row_states="Waits")+(row_states="Error")'
-    slow = '(speed_states="Passes")*(grille_states="Passes")'
+    enough = '({people_states}="Passes")*({code_states}="Passes")*({co2_states}="Passes")'
+    unknown = '({row_states}="Waits")+({row_states}="Error")'
+    slow = '({speed_states}="Passes")*({grille_states}="Passes")'
     columns = (
-        Worked("Mark", "rooms", 12, words=True),
-        Worked("Room", 'IF(room_names="","",room_names)', 24, words=True),
-        Worked("People", "people", 8, number_format=look.WHOLE),
-        Worked(f"Fresh air, {book.unit(AIRFLOW)}", "airflows", 10, strong=True),
-        Worked("Air changes per hour", "air_changes", 11),
-        Worked("CO2 after a session, ppm", "co2_ends", 11.5, number_format=look.WHOLE),
-        Worked("Fan stopped: minutes to 5000 ppm", "fan_off_minutes", 11, number_format=look.WHOLE),
+        Worked("Mark", "{rooms}", 12, words=True),
+        Worked("Room", 'IF({room_names}="","",{room_names})', 24, words=True),
+        Worked("People", "{people}", 8, number_format=look.WHOLE),
+        Worked(f"Fresh air, {book.unit(AIRFLOW)}", "{airflows}", 10, strong=True),
+        Worked("Air changes per hour", "{air_changes}", 11),
+        Worked("CO2 after a session, ppm", "{co2_ends}", 11.5, number_format=look.WHOLE),
+        Worked("Fan stopped: minutes to 5000 ppm", "{fan_off_minutes}", 11, number_format=look.WHOLE),
         Worked(
             "Air",
             f'IF({unknown},"not known yet",IF({enough}=1,IF(check_fan="Passes","enough",IF(check_fan="Fails","fan too weak","not known yet")),"too little"))',
@@ -37,11 +37,11 @@ def write(book: Book, schedule: Schedule) -> Page:
             "air_said",
             words=True,
         ),
-        Worked("Noise, NC", "nc_heard", 8, number_format=look.WHOLE),
-        Worked("NC wanted", 'IF(nc_wanted="","",nc_wanted)', 8.5, number_format=look.WHOLE),
+        Worked("Noise, NC", "{nc_heard}", 8, number_format=look.WHOLE),
+        Worked("NC wanted", 'IF({nc_wanted}="","",{nc_wanted})', 8.5, number_format=look.WHOLE),
         Worked(
             "Noise",
-            f'IF({unknown},"not known yet",IF(nc_wanted="","no NC set",IF(nc_heard<=nc_wanted,IF({slow}=1,"within","air too fast"),"over")))',
+            f'IF({unknown},"not known yet",IF({{nc_wanted}}="","no NC set",IF({{nc_heard}}<={{nc_wanted}},IF({slow}=1,"within","air too fast"),"over")))',
             12,
             "noise_said",
             words=True,

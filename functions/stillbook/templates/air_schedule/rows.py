@@ -34,7 +34,7 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
         typed(book, "Branch", "duct_lengths", 9.5, ROOM_LENGTH, (1, 0.3), (300, 90), look.ONE).saying("Lined duct from the main duct to the room."),
         typed(book, "Elbows", "elbow_counts", 8, "", 0, 20, look.WHOLE).saying("Square bends in the branch."),
         typed(book, "NC wanted", "nc_wanted", 8, "", 15, 65, look.WHOLE).saying("Recording NC 15 to 20, practice NC 25 to 30; blank where none is set."),
-        Worked("State", "row_states", 8, words=True, states=True),
+        Worked("State", "INDEX(row_states,{k})", 8, words=True, states=True),
     )
 
 

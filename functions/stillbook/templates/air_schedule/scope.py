@@ -18,18 +18,18 @@ def write(book: Book, schedule: Schedule) -> Page:
     digits = book.pick(look.ONE, look.WHOLE)
     outer = "STILL_DUCTOUTER({0},duct_lining,units)"
     columns = (
-        Worked("Mark", "rooms", 12, words=True),
-        Worked("Room", 'IF(room_names="","",room_names)', 24, words=True),
-        Worked(f"Airflow, {book.unit(AIRFLOW)}", "airflows", 9, strong=True),
-        Worked(f"Duct inside lining, {small}", size.format("duct"), 14, words=True, each=True),
-        Worked(f"Outside width, {small}", outer.format("duct_widths"), 9, number_format=digits),
-        Worked(f"Outside height, {small}", outer.format("duct_heights"), 9, number_format=digits),
-        Worked(f"Length, {large}", "duct_lengths", 9),
-        Worked("Square elbows", "elbow_counts", 8, number_format=look.WHOLE),
-        Worked(f"Speed in it, {book.unit(AIR_SPEED)}", "duct_speeds", 9, number_format=book.pick(look.WHOLE, look.TWO)),
-        Worked(f"Grille face, {small}", size.format("grille"), 13, words=True, each=True),
-        Worked(f"To throttle, {book.unit(PRESSURE)}", "worst_branch-branch_losses", 10, number_format=book.pick("0.0000", look.ONE)),
-        Worked("NC wanted", 'IF(nc_wanted="","",nc_wanted)', 8, number_format=look.WHOLE),
+        Worked("Mark", "{rooms}", 12, words=True),
+        Worked("Room", 'IF({room_names}="","",{room_names})', 24, words=True),
+        Worked(f"Airflow, {book.unit(AIRFLOW)}", "{airflows}", 9, strong=True),
+        Worked(f"Duct inside lining, {small}", size.format("duct"), 14, words=True),
+        Worked(f"Outside width, {small}", outer.format("{duct_widths}"), 9, number_format=digits),
+        Worked(f"Outside height, {small}", outer.format("{duct_heights}"), 9, number_format=digits),
+        Worked(f"Length, {large}", "{duct_lengths}", 9),
+        Worked("Square elbows", "{elbow_counts}", 8, number_format=look.WHOLE),
+        Worked(f"Speed in it, {book.unit(AIR_SPEED)}", "{duct_speeds}", 9, number_format=book.pick(look.WHOLE, look.TWO)),
+        Worked(f"Grille face, {small}", size.format("grille"), 13, words=True),
+        Worked(f"To throttle, {book.unit(PRESSURE)}", "worst_branch-{branch_losses}", 10, number_format=book.pick("0.0000", look.ONE)),
+        Worked("NC wanted", 'IF({nc_wanted}="","",{nc_wanted})', 8, number_format=look.WHOLE),
     )
     page = book.page("Scope", "The fan, the main duct and its box, and the lined branch of each room.", widths(columns), title="Ducts to build", single=True)
     told(page, JOB[1:])

@@ -32,11 +32,11 @@ def typed_columns(book: Book, letter: str) -> tuple[Typed, ...]:
 
 def _asked() -> tuple[Worked, ...]:
     return (
-        Worked("No.", "{asked_numbers}", 6, words=True, each=True),
-        Worked("Item", "{asked_texts}", 38, words=True, each=True),
-        Worked("Quantity", "{asked_quantities}", 9.5, number_format="#,##0.0", each=True),
-        Worked("Unit", "{asked_units}", 8, words=True, each=True),
-        Worked("Ours, of one", 'IF(N({asked_quantities})=0,"",N({asked_costs})/{asked_quantities})', 10.5, number_format=look.PRICE, each=True),
+        Worked("No.", "{asked_numbers}", 6, words=True),
+        Worked("Item", "{asked_texts}", 38, words=True),
+        Worked("Quantity", "{asked_quantities}", 9.5, number_format="#,##0.0"),
+        Worked("Unit", "{asked_units}", 8, words=True),
+        Worked("Ours, of one", 'IF(N({asked_quantities})=0,"",N({asked_costs})/{asked_quantities})', 10.5, number_format=look.PRICE),
     )
 
 
@@ -46,7 +46,7 @@ def _columns(book: Book) -> list[Typed | Worked]:
     for letters in GROUPS:
         shown += _asked()
         for letter in letters:
-            shown += [*typed_columns(book, letter), Worked("", '""', 3, f"mark_{letter.lower()}", words=True, each=True)]
+            shown += [*typed_columns(book, letter), Worked("", '""', 3, f"mark_{letter.lower()}", words=True)]
     return shown
 
 

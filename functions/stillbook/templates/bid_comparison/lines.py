@@ -33,25 +33,18 @@ def typed_columns(book: Book) -> tuple[Typed, ...]:
 def worked() -> tuple[Worked, ...]:
     """The columns that compare the bids."""
     bids = [
-        Worked(heading(letter), f'IF({{price_{x}}}="","",{{price_{x}}}*{{asked_quantities}})', 12.5, f"alike_{x}", look.MONEY, each=True)
+        Worked(heading(letter), f'IF({{price_{x}}}="","",{{price_{x}}}*{{asked_quantities}})', 12.5, f"alike_{x}", look.MONEY)
         for letter in LETTERS
         for x in (letter.lower(),)
     ]
     return (
         *bids,
-        Worked("Lowest", 'IF(COUNT({alike})=0,"",MIN({alike}))', 10, "lowest_amounts", look.MONEY, each=True),
-        Worked("Highest", 'IF(COUNT({alike})=0,"",MAX({alike}))', 10, "highest_amounts", look.MONEY, each=True),
-        Worked("Spread", 'IF(COUNT({alike})<2,"",IF({lowest_amounts}>0,{highest_amounts}/{lowest_amounts}-1,""))', 8, "line_spreads", look.PERCENT, each=True),
+        Worked("Lowest", 'IF(COUNT({alike})=0,"",MIN({alike}))', 10, "lowest_amounts", look.MONEY),
+        Worked("Highest", 'IF(COUNT({alike})=0,"",MAX({alike}))', 10, "highest_amounts", look.MONEY),
+        Worked("Spread", 'IF(COUNT({alike})<2,"",IF({lowest_amounts}>0,{highest_amounts}/{lowest_amounts}-1,""))', 8, "line_spreads", look.PERCENT),
+        Worked("Lowest bid", 'IF({lowest_amounts}="","nobody",INDEX(bidder_letters,MATCH({lowest_amounts},{alike},0)))', 9, "lowest_bidders", words=True),
         Worked(
-            "Lowest bid", 'IF({lowest_amounts}="","nobody",INDEX(bidder_letters,MATCH({lowest_amounts},{alike},0)))', 9, "lowest_bidders", words=True, each=True
-        ),
-        Worked(
-            "To our cost",
-            'IF({lowest_amounts}="","",IF(N({asked_costs})>0,{lowest_amounts}/{asked_costs}-1,""))',
-            8.5,
-            "lines_to_ours",
-            "+0.0%;-0.0%;0.0%",
-            each=True,
+            "To our cost", 'IF({lowest_amounts}="","",IF(N({asked_costs})>0,{lowest_amounts}/{asked_costs}-1,""))', 8.5, "lines_to_ours", "+0.0%;-0.0%;0.0%"
         ),
         Worked(
             "Far off",
@@ -59,7 +52,6 @@ def worked() -> tuple[Worked, ...]:
             8,
             "lines_far",
             words=True,
-            each=True,
         ),
     )
 

@@ -28,8 +28,8 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
         typed(book, "Unit price", "own_prices", 12, "", 0, 1e9, look.PRICE).saying("As the bid writes it."),
         typed(book, "Line total", "own_totals", 12.5, "", 0, 1e9, look.PRICE).saying("As the bid writes it."),
         typed(book, "Counts", "own_counts", 8, choices=("yes", "no"), words=True).saying("Whether it is part of the bid as compared; blank is yes."),
-        Worked(f"As compared, {money}", f'IF({{own_counts}}="no",0,{amount}/(1+{taxed}))', 12, "own_amounts", look.PRICE, each=True),
-        Worked(f"As written, {money}", written, 12, "own_written", look.PRICE, each=True),
+        Worked(f"As compared, {money}", f'IF({{own_counts}}="no",0,{amount}/(1+{taxed}))', 12, "own_amounts", look.PRICE),
+        Worked(f"As written, {money}", written, 12, "own_written", look.PRICE),
     )
 
 

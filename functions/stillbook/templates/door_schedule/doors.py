@@ -27,33 +27,39 @@ def write(book: Book, schedule: Schedule) -> Page:
     mass, small, area = book.unit(MASS), book.unit(LENGTH), book.unit(AREA)
     makeup = "STILL_DOORMAKEUP({shortfalls},{widths},{heights},makeup_most,makeup_names,units)"
     # One number is the mass of each side: so the mean of the two stands for the sum a single door carries.
-    side = 'IF((sides_a="")+(sides_b=""),"",IF(kinds="single",(sides_a+sides_b)/2,IF(sides_a>sides_b,sides_a,sides_b)))'
+    side = 'IF(({sides_a}="")+({sides_b}=""),"",IF({kinds}="single",({sides_a}+{sides_b})/2,IF({sides_a}>{sides_b},{sides_a},{sides_b})))'
     columns = (
-        Worked("Mark", "marks", 7, words=True),
-        Worked("Room", 'IF(rooms="","",rooms)', 16, words=True),
-        Worked(f"Area, {area}", f'IF((widths="")+(heights=""),"",widths*heights/{book.pick("144", "10^6")})', 7, "door_areas", book.pick(look.ONE, look.TWO)),
-        Worked(f"Least mass, {mass}", f"STILL_DOORTARGETMASS({side},widths,heights,kinds,door_margin,units)", 8, "targets"),
-        Worked(f"Slab, {mass}", 'IF({weighed}="",STILL_TOTALMASS({slabs},{door_areas},units),{weighed})', 8, "slab_masses", each=True),
-        Worked(f"Slab short by, {mass}", 'STILL_ADDEDMASS([targets],[slab_masses],"","",units)', 8, "shortfalls"),
+        Worked("Mark", "{marks}", 7, words=True),
+        Worked("Room", 'IF({rooms}="","",{rooms})', 16, words=True),
         Worked(
-            "Thinnest make-up",
-            f'IF({{shortfalls}}<=0,"none needed",IFERROR(INDEX({makeup},2,1)&" × "&INDEX({makeup},2,2),"none thin enough"))',
-            29,
-            words=True,
-            each=True,
+            f"Area, {area}",
+            f'IF(({{widths}}="")+({{heights}}=""),"",{{widths}}*{{heights}}/{book.pick("144", "10^6")})',
+            7,
+            "door_areas",
+            book.pick(look.ONE, look.TWO),
         ),
-        Worked(f"Added, {mass}", 'IF({added_sheets}="",0,STILL_TOTALMASS({added_sheets},{door_areas},units)*{added_layers})', 8, "added_masses", each=True),
-        Worked(f"Door, {mass}", "slab_masses+added_masses", 8, "door_masses", strong=True),
-        Worked("Hinges", "STILL_HINGES([door_masses],heights,units)", 7, "hinge_counts", look.WHOLE),
+        Worked(f"Least mass, {mass}", f"STILL_DOORTARGETMASS({side},{{widths}},{{heights}},{{kinds}},door_margin,units)", 8, "targets"),
+        Worked(f"Slab, {mass}", 'IF({weighed}="",STILL_TOTALMASS({slabs},{door_areas},units),{weighed})', 8, "slab_masses"),
+        Worked(f"Slab short by, {mass}", 'STILL_ADDEDMASS({targets},{slab_masses},"","",units)', 8, "shortfalls"),
+        Worked(
+            "Thinnest make-up", f'IF({{shortfalls}}<=0,"none needed",IFERROR(INDEX({makeup},2,1)&" × "&INDEX({makeup},2,2),"none thin enough"))', 29, words=True
+        ),
+        Worked(f"Added, {mass}", 'IF({added_sheets}="",0,STILL_TOTALMASS({added_sheets},{door_areas},units)*{added_layers})', 8, "added_masses"),
+        Worked(f"Door, {mass}", "{slab_masses}+{added_masses}", 8, "door_masses", strong=True),
+        Worked("Hinges", "STILL_HINGES({door_masses},{heights},units)", 7, "hinge_counts", look.WHOLE),
         Worked(
             f"Pull on the top one, {book.unit(FORCE)}",
-            "INDEX(STILL_HINGELOAD([door_masses],widths,heights,[hinge_counts],units),0,1)",
+            "INDEX(STILL_HINGELOAD({door_masses},{widths},{heights},{hinge_counts},units),1,1)",
             9,
             "hinge_pulls",
             look.WHOLE,
         ),
         Worked(
-            f"Open gap, {book.unit(SMALL_AREA)}", "STILL_DOORLEAK(widths,heights,door_gap,seal_share,units)", 8, "door_leaks", book.pick(look.TWO, look.WHOLE)
+            f"Open gap, {book.unit(SMALL_AREA)}",
+            "STILL_DOORLEAK({widths},{heights},door_gap,seal_share,units)",
+            8,
+            "door_leaks",
+            book.pick(look.TWO, look.WHOLE),
         ),
         Worked(
             f"Added thickness, {small}",
@@ -61,9 +67,8 @@ def write(book: Book, schedule: Schedule) -> Page:
             9.5,
             "added_thicknesses",
             book.pick(look.TWO, look.ONE),
-            each=True,
         ),
-        Worked(f"Clear width, {small}", "widths-slab_thickness-added_thicknesses", 7.5, "clear_widths", book.pick(look.ONE, look.WHOLE)),
+        Worked(f"Clear width, {small}", "{widths}-slab_thickness-{added_thicknesses}", 7.5, "clear_widths", book.pick(look.ONE, look.WHOLE)),
     )
     return schedule.page(
         "Doors",

@@ -8,6 +8,7 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.quantities import LENGTH, SURFACE_MASS
 from stillbook.templates import look
+from stillbook.templates.calls import nth
 from stillbook.templates.page import FIRST, Book
 from stillbook.templates.parts.bands import THIRDS
 from stillbook.templates.parts.schedule import Place, Schedule, Worked, widths
@@ -22,29 +23,30 @@ def write(book: Book, schedule: Schedule) -> None:
     _leaves(book, schedule)
     square = book.pick("144", "10^6")
     between = f"2*({{widths}}+{{heights}})*pair_distance*reveal_absorption/{square}"
+    one = nth("{door_losses}")
     lock = f"STILL_SOUNDLOCKTL({{door_losses}},{{door_losses}},{{door_areas}},{between},units)"
-    cap = f"{{door_losses}}+{MOST_PAIR_GAIN:.0f}"
+    pair = f"MIN({nth(lock)},{one}+{MOST_PAIR_GAIN:.0f})"
     for sheet, purpose, loss, losses, rating in (
         (
             "One door",
             "What each door by itself keeps back, dB by third octave, with the gap and the seals on the Inputs sheet.",
-            _DOOR,
+            nth(_DOOR),
             "door_losses",
             "door_stcs",
         ),
         (
             "Openings",
             "What each opening keeps back, dB by third octave: two doors in a row with the lined space between, or one.",
-            f'IF({{kinds}}="pair",IF({lock}<{cap},{lock},{cap}),{{door_losses}})',
+            f'IF({{kinds}}="pair",{pair},{one})',
             "opening_losses",
             "opening_stcs",
         ),
     ):
         columns = (
-            Worked("Mark", "marks", 8, words=True),
-            Worked("", loss, 6, losses, look.WHOLE, each=True, titles=tuple(map(str, THIRDS))),
-            Worked("STC", f"STILL_STCRATING({{{losses}}})", 7, rating, look.WHOLE, each=True, strong=True),
-            Worked("Room", 'IF(rooms="","",rooms)', 20, words=True),
+            Worked("Mark", "{marks}", 8, words=True),
+            Worked("", loss, 6, losses, look.WHOLE, titles=tuple(map(str, THIRDS))),
+            Worked("STC", f"STILL_STCRATING({{{losses}}})", 7, rating, look.WHOLE, strong=True),
+            Worked("Room", 'IF({rooms}="","",{rooms})', 20, words=True),
         )
         note = (
             "A prediction, to be replaced by a laboratory figure wherever there is one; in the field a door does less. A pair counts "

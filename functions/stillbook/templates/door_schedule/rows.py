@@ -30,7 +30,7 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
         typed(book, "Added sheet", "added_sheets", 25, options="sheet_names", words=True).saying("Sheet material screwed to each door over its whole face."),
         typed(book, "Sheets each door", "added_layers", 7.5, "", 0, 10, look.WHOLE, whole=True).saying("Layers of it on each door."),
         typed(book, "STC wanted", "stc_wanted", 7.5, "", 10, 80, look.WHOLE).saying("Of the opening; blank where none is set."),
-        Worked("State", "row_states", 8, words=True, states=True),
+        Worked("State", "INDEX(row_states,{k})", 8, words=True, states=True),
     )
 
 

@@ -21,18 +21,18 @@ def columns(book: Book) -> tuple[Worked, ...]:
     digits = book.pick(2, 0)
     added = 'IF({added_sheets}="","",{added_sheets})'
     return (
-        Worked("Mark", "{marks}", 8, words=True, each=True),
-        Worked("Room", 'IF({rooms}="","",{rooms})', 20, words=True, each=True),
-        Worked("Doors", "{kinds}", 9, words=True, each=True),
-        Worked(f"Width, {small}", f"ROUND({{widths}},{digits})", 9, number_format=look.GENERAL, each=True),
-        Worked(f"Height, {small}", f"ROUND({{heights}},{digits})", 9, number_format=look.GENERAL, each=True),
-        Worked("Slab", "{slabs}", 43, words=True, each=True),
-        Worked("Added sheet", added, 25, words=True, each=True),
-        Worked("Sheets each door", 'IF({added_sheets}="","",{added_layers})', 9, number_format=look.WHOLE, each=True),
-        Worked(f"Door, {mass}", "{door_masses}", 9, number_format=look.WHOLE, each=True, strong=True),
-        Worked("Hinges each", "{hinge_counts}", 8, number_format=look.WHOLE, each=True),
-        Worked(f"Pull on the top one, {pull}", "{hinge_pulls}", 11, number_format=look.WHOLE, each=True),
-        Worked("STC wanted", 'IF({stc_wanted}="","",{stc_wanted})', 9, number_format=look.WHOLE, each=True),
+        Worked("Mark", "{marks}", 8, words=True),
+        Worked("Room", 'IF({rooms}="","",{rooms})', 20, words=True),
+        Worked("Doors", "{kinds}", 9, words=True),
+        Worked(f"Width, {small}", f"ROUND({{widths}},{digits})", 9, number_format=look.GENERAL),
+        Worked(f"Height, {small}", f"ROUND({{heights}},{digits})", 9, number_format=look.GENERAL),
+        Worked("Slab", "{slabs}", 43, words=True),
+        Worked("Added sheet", added, 25, words=True),
+        Worked("Sheets each door", 'IF({added_sheets}="","",{added_layers})', 9, number_format=look.WHOLE),
+        Worked(f"Door, {mass}", "{door_masses}", 9, number_format=look.WHOLE, strong=True),
+        Worked("Hinges each", "{hinge_counts}", 8, number_format=look.WHOLE),
+        Worked(f"Pull on the top one, {pull}", "{hinge_pulls}", 11, number_format=look.WHOLE),
+        Worked("STC wanted", 'IF({stc_wanted}="","",{stc_wanted})', 9, number_format=look.WHOLE),
     )
 
 

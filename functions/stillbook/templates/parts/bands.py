@@ -45,19 +45,16 @@ def band_row(
 ) -> int:
     """A row of bands in a font of their own, and its ratings; gives its row number.
 
-    In the formula ``{n}`` is the band's number, ``{c}`` its column, ``{hz}`` its frequency; one that names none of them
-    is one formula over all bands. In a rating ``{r}`` is the row and ``{s}`` its bands.
+    In the formula ``{n}`` is the band's number, ``{c}`` its column, ``{hz}`` its frequency. In a rating ``{r}`` is the row
+    and ``{s}`` its bands.
     """
     row = page.at
-    whole = not any(part in formula for part in ("{n}", "{c}", "{hz}"))
     said = look.STRONG if strong else look.BODY
     page.put(row, FIRST, label, font=said, border=look.ROW)
     for number, hz in enumerate(frequencies, start=1):
         column = get_column_letter(FIRST + number)
-        of_band = None if whole else formula.format(n=number, c=column, hz=hz, r=row)
+        of_band = formula.format(n=number, c=column, hz=hz, r=row)
         page.put(row, FIRST + number, of_band, font=font, number_format=number_format, border=look.ROW)
-    if whole:
-        page.fill(formula, row, FIRST + 1, 1, len(frequencies))
     spectrum = cells(FIRST + 1, FIRST + len(frequencies), row)
     for offset, rating in enumerate(ratings, start=len(frequencies) + 1):
         rated = rating.format(s=spectrum, r=row) if rating else None
@@ -145,19 +142,17 @@ def _door_build_ups(page: Page) -> None:
         _build_up(page, title, f"{kind}_door_layers", rows)
 
 
-def door_loss(book: Book, sealed: str, bands: str = '"STC"', number: str = "", *, other: bool = False) -> str:
-    """Loss of the doors, two in a row with the lined space between them or one: by band, or in the band of a number.
+def door_loss(book: Book, sealed: str, bands: str = '"STC"', number: str = "{n}", *, other: bool = False) -> str:
+    """Loss of the doors, two in a row with the lined space between them or one, in the band of a number.
 
     With ``other`` it is that of the arrangement the estimate does not have.
     """
     one = f"STILL_DOORTL({{0}},door_width,door_height,door_gap,{sealed},{bands},units)"
-    if number:
-        one = f"INDEX({one},1,{number})"
     pair, single = one.replace("{0}", "pair_door_layers"), one.replace("{0}", "single_door_layers")
     between = f"2*(door_width+door_height)*cavity*reveal_absorption/{small_areas(book)}"
     lock = f"STILL_SOUNDLOCKTL({pair},{pair},door_area,{between},units)"
-    most = f"{pair}+{MOST_PAIR_GAIN:.0f}"
-    return f'IF(door_arrangement{"<>" if other else "="}"pair",IF({lock}<{most},{lock},{most}),{single})'
+    both = f"MIN(INDEX({lock},1,{number}),INDEX({pair},1,{number})+{MOST_PAIR_GAIN:.0f})"
+    return f'IF(door_arrangement{"<>" if other else "="}"pair",{both},INDEX({single},1,{number}))'
 
 
 def small_areas(book: Book) -> str:

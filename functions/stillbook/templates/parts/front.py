@@ -35,7 +35,7 @@ JOB: Final = (
 """The rows that say whose job it is."""
 
 LOCKED: Final = "Boxed cells are inputs; all other cells are locked, without a password."
-KEPT: Final = "Without the formulas installed, LibreOffice Calc shows #NAME? in many cells: send a PDF or a shared copy instead."
+KEPT: Final = "A program without the formulas shows the values last calculated, and #NAME? in all that follows from an input changed there."
 
 
 def order(sheets: Sequence[tuple[str, str]]) -> list[str]:

@@ -226,15 +226,19 @@ def day(book: Book, page: Page) -> None:
     page.skip()
 
 
+_CURVES: Final = (((0, 0.6), (30, 0.55), (60, 0.45), (90, 0.28), (120, 0)), ((0, 150), (14, 137), (28, 112), (42, 70), (56, 0)))
+CURVE_POINTS: Final = len(_CURVES[0])
+"""Points of the curve of a fan."""
+
+
 def fan_curve(book: Book, page: Page) -> None:
     """The fan's curve at full speed, as points of airflow and pressure."""
     flow, loss = book.unit(AIRFLOW), book.unit(PRESSURE)
     page.skip()
     page.heading("Fan curve at full speed", "from the maker's sheet, from no air to free air; invented example figures")
     page.head_row(("Point", f"Airflow, {flow}", f"Pressure, {loss}", "", ""))
-    points = book.pick(((0, 0.6), (30, 0.55), (60, 0.45), (90, 0.28), (120, 0)), ((0, 150), (14, 137), (28, 112), (42, 70), (56, 0)))
     first = page.at
-    for number, (air_moved, pressure) in enumerate(points, start=1):
+    for number, (air_moved, pressure) in enumerate(book.pick(*_CURVES), start=1):
         page.put(page.at, FIRST, f"Point {number}", border=look.ROW)
         for offset, entry in enumerate(
             (

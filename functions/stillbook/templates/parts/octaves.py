@@ -1,4 +1,4 @@
-"""Rows of octaves of an air path: eight bands side by side, by one formula over all of them or one for each."""
+"""Rows of octaves of an air path: eight bands side by side, each by its own formula."""
 
 from __future__ import annotations
 
@@ -66,18 +66,12 @@ def head(page: Page, *, label: str, before: Sequence[str] = ("", "", ""), last: 
 def row(page: Page, label: str, formula: str | None, *, last: str | None = None, strong: bool = False, called: str = "", **style: Any) -> int:
     """A row of eight octaves, styled as :func:`rows` are, and ``called`` by a name in the workbook.
 
-    In the formula ``{n}`` is the octave's number, ``{c}`` its column; one that names neither is one formula over all
-    octaves. In ``last``, ``{s}`` is the row's octaves.
+    In the formula ``{n}`` is the octave's number, ``{c}`` its column. In ``last``, ``{s}`` is the row's octaves.
     """
-    each = formula is not None and ("{n}" in formula or "{c}" in formula)
-    at = rows(page, (label,), None if each else formula, strong=strong, **style)
-    cells = {} if not last else {RATING: last.format(s=spectrum(at))}
-    if each and formula:
-        for number in range(1, len(OCTAVES) + 1):
-            cells[BAND + number - 1] = formula.format(n=number, c=column(number))
-    for place, cell in cells.items():
-        styled = page.sheet.cell(at, place)
-        page.put(at, place, cell, font=look.STRONG if strong else look.BODY, number_format=styled.number_format)
+    at = rows(page, (label,), formula, strong=strong, **style)
+    if last:
+        styled = page.sheet.cell(at, RATING)
+        page.put(at, RATING, last.format(s=spectrum(at)), font=look.STRONG if strong else look.BODY, number_format=styled.number_format)
     if called:
         name(page, called, at)
     return at
@@ -85,7 +79,7 @@ def row(page: Page, label: str, formula: str | None, *, last: str | None = None,
 
 def less(page: Page, label: str, over: int, under: int, lowest: int, least: str, called: str) -> None:
     """One row less another, and at its end what ``least`` makes of the octaves from the number ``lowest`` to 4000 Hz."""
-    at = row(page, label, f"={spectrum(over)}-{spectrum(under)}", number_format=look.ONE, strong=True)
+    at = row(page, label, f"={{c}}{over}-{{c}}{under}", number_format=look.ONE, strong=True)
     formula = least.format(f"MIN({column(lowest)}{at}:{column(7)}{at})")
     page.put(at, RATING, formula, font=look.STRONG, number_format=look.ONE, border=look.ROW)
     page.name(called, at, RATING)
@@ -104,23 +98,23 @@ def rows(
     rating_format: str = look.WHOLE,
     border: object = look.ROW,
 ) -> int:
-    """Rows of eight octaves that one formula fills together; gives the first.
+    """Rows of eight octaves; gives the first.
 
-    ``before`` stands between label and octaves, in the ``formats``; ``rating_format`` is that of what follows them.
-    Rows are ``strong`` in bold, or ``quiet``: small, as workings are.
+    In the formula ``{n}`` is the octave's number, ``{c}`` its column and ``{k}`` the number of the row. ``before`` stands
+    between label and octaves, in the ``formats``; ``rating_format`` is that of what follows them. Rows are ``strong`` in
+    bold, or ``quiet``: small, as workings are.
     """
     first = page.at
-    octaves = len(OCTAVES)
-    for label in labels:
-        values = (label, *before, *[None] * octaves, None)
-        shown = ("text", *formats, *[number_format] * octaves, rating_format)
+    octaves = range(1, len(OCTAVES) + 1)
+    for place, label in enumerate(labels, start=1):
+        cells = [formula and formula.format(n=number, c=column(number), k=place) for number in octaves]
+        values = (label, *before, *cells, None)
+        shown = ("text", *formats, *[number_format] * len(cells), rating_format)
         at = page.row(values, shown, strong=strong, border=border)
         page.sheet.cell(at, FIRST).alignment = look.LEFT
         if quiet:
             page.sheet.row_dimensions[at].height = 12.5
             page.ink(at, look.QUIET)
-    if formula:
-        page.fill(formula, first, BAND, len(labels), octaves)
     return first
 
 
@@ -164,22 +158,3 @@ def chart(page: Page, head: int, rows: Sequence[int], at: int, size: tuple[float
         size=size,
         limits=(0, 60),
     )
-
-
-def stacked(parts: Sequence[str]) -> str:
-    """Rows put one under the other inside a formula, for what takes a block of them."""
-    return picked(dict(enumerate(parts[:-1], start=1)), parts[-1], len(parts))
-
-
-def picked(changed: dict[int, str], others: str, count: int) -> str:
-    """A block of ``count`` rows inside a formula, with some of its rows, counted from 1, replaced."""
-    numbers = "{" + ";".join(map(str, range(1, count + 1))) + "}"
-    block = others
-    for place, part in changed.items():
-        block = f"IF({numbers}={place},{part},{block})"
-    return block
-
-
-def capped(losses: str, most: float) -> str:
-    """Losses, each at most so much."""
-    return f"IF({losses}<{most},{losses},{most})"

@@ -1,12 +1,11 @@
-"""A schedule: many rows alike, some columns typed and the others calculated, each by one formula over all rows.
+"""A schedule: many rows alike, some columns typed and the others calculated, by one formula in every row.
 
-A row counts where its first typed column holds something; of a blank row every calculated cell stays blank. A column
-may be calculated row by row instead, where a formula takes a build-up or gives a table, which no range can carry.
+A row counts where its first typed column holds something; of a blank row every calculated cell stays blank. A row with
+an error is one for itself: no cell of another row looks at it.
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, Final
@@ -71,10 +70,8 @@ def typed(
 class Worked:
     """A calculated column.
 
-    The formula is one for all rows and names the columns it uses; ``[name]`` is a calculated one as an argument, blank
-    where it has an error: some spreadsheet programs answer a range that holds one error with an error, so that one row
-    half typed would spoil the whole column. With ``each`` the formula is written in every row, and ``{name}`` stands
-    for the cell of a column in that row.
+    In its formula ``{name}`` stands for the row's cell of a column that stands before it or on an earlier sheet, a bare
+    name for a whole column, ``{k}`` for the number of the row, and ``{n}`` for that of the cell where a row has several.
     """
 
     title: str
@@ -83,12 +80,11 @@ class Worked:
     name: str = ""
     number_format: str = look.ONE
     words: bool = False
-    each: bool = False
     states: bool = False
     """Whether it says Passes, Fails or Waits."""
     strong: bool = False
     titles: tuple[str, ...] = ()
-    """Headings of the several cells, as by band, that the formula of one row fills."""
+    """Headings of the several cells, as by band, that a row has of it."""
 
     @property
     def headings(self) -> tuple[str, ...]:
@@ -173,10 +169,8 @@ class Schedule:
             if isinstance(column, Typed):
                 self._write_typed(page, column, first, at, [row[typed] for row in rows])
                 typed += 1
-            elif column.each:
-                self._write_each(page, column, first, at)
             else:
-                self._write_whole(page, column, first, at)
+                self._write_worked(page, column, first, at)
             if isinstance(column, Worked) and column.states:
                 letter = get_column_letter(at)
                 page.states(f"${letter}${first}:${letter}${last}")
@@ -210,24 +204,14 @@ class Schedule:
         rule.add(f"{letter}{first}:{letter}{first + self.count - 1}")
         page.sheet.add_data_validation(rule)
 
-    def _write_whole(self, page: Page, column: Worked, first: int, at: int) -> None:
-        """One formula over all rows."""
-        for row in range(first, first + self.count):
-            _dress(page, row, at, column)
-        formula = re.sub(r"\[(\w+)\]", r'IFERROR(\1,"")', column.formula)
-        page.fill(f'=IF({self.key}="","",{formula})', first, at, self.count, 1)
-
-    def _write_each(self, page: Page, column: Worked, first: int, at: int) -> None:
+    def _write_worked(self, page: Page, column: Worked, first: int, at: int) -> None:
         """A formula in every row."""
         for number in range(self.count):
             cells = self.cells(number)
-            formula = f'=IF({cells[self.key]}="","",{column.formula.format_map(cells)})'
             for offset in range(len(column.headings)):
                 _dress(page, first + number, at + offset, column)
-            if column.titles:
-                page.fill(formula, first + number, at, 1, len(column.titles))
-            else:
-                page.sheet.cell(first + number, at).value = with_units_in_place(formula)
+                formula = column.formula.format_map({**cells, "k": number + 1, "n": offset + 1})
+                page.sheet.cell(first + number, at + offset).value = with_units_in_place(f'=IF({cells[self.key]}="","",{formula})')
 
 
 def _dress(page: Page, row: int, at: int, column: Worked) -> None:

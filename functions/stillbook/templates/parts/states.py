@@ -32,17 +32,17 @@ holds = row_state
 
 def write(schedule: Schedule, purpose: str, states: Sequence[State], width: float, advice_width: float) -> Page:
     """Write the Row checks sheet: a column for each rule, one for all, of that width, and one that says what to do."""
-    wrong, waits, fails = ("+".join(f'({state.name}="{word}")' for state in states) for word in ("Error", "Waits", "Fails"))
+    wrong, waits, fails = ("+".join(f'({{{state.name}}}="{word}")' for state in states) for word in ("Error", "Waits", "Fails"))
     advice = "&".join(f'IF({{{state.name}}}="Fails","{state.advice} ","")' for state in states)
     said = (
         'IF({row_states}="Passes","",IF({row_states}="Waits","An input of this row is missing.",'
         f'IF({{row_states}}="Error","A cell of this row is an error, which has a reason.",{advice})))'
     )
     columns = (
-        Worked("Mark", schedule.key, 7, words=True),
-        *(Worked(state.title, state.formula, state.width, state.name, words=True, each="{" in state.formula, states=True) for state in states),
+        Worked("Mark", f"{{{schedule.key}}}", 7, words=True),
+        *(Worked(state.title, state.formula, state.width, state.name, words=True, states=True) for state in states),
         Worked("State", f'IF({wrong},"Error",IF({waits},"Waits",IF({fails},"Fails","Passes")))', width, "row_states", words=True, states=True, strong=True),
-        Worked("What to do", said, advice_width, words=True, each=True),
+        Worked("What to do", said, advice_width, words=True),
     )
     return schedule.page("Row checks", purpose, columns)
 

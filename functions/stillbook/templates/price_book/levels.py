@@ -15,6 +15,6 @@ LEVELS: Final = tuple((row["letter"], row["name"], float(row["markup"])) for row
 def columns(cost: str, width: float = 11) -> tuple[Worked, ...]:
     """A column for each level: the costs in a named column with the level's mark-up, named after both."""
     return tuple(
-        Worked(f"=level_{letter}_name", f'IF({cost}="","",ROUND({cost}*(1+level_{letter}_markup),2))', width, f"{cost}_{letter}", look.PRICE)
+        Worked(f"=level_{letter}_name", f'IF({{{cost}}}="","",ROUND({{{cost}}}*(1+level_{letter}_markup),2))', width, f"{cost}_{letter}", look.PRICE)
         for letter, _, _ in LEVELS
     )

@@ -39,10 +39,10 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
         typed(book, "Done in an hour", "price_rates", 9, "", 0.001, 10000).saying("Units one person fixes in an hour; blank for no work."),
         typed(book, "Supplier", "price_suppliers", 9.5, options="supplier_codes", free=True, words=True).saying("Code of the Suppliers sheet."),
         typed(book, "Priced on", "price_dates", 11, number_format=look.DATE).saying("Day of the quotation."),
-        Worked("Age, months", 'IF((N(book_date)=0)+(price_dates=""),"",(book_date-price_dates)/30.4375)', 8, "price_ages"),
+        Worked("Age, months", 'IF((N(book_date)=0)+({price_dates}=""),"",(book_date-{price_dates})/30.4375)', 8, "price_ages"),
         *level_columns("price_costs", 10),
-        Worked("To mend", mend, 24, "price_mends", words=True, each=True),
-        Worked("State", state, 8, "price_states", words=True, each=True, states=True),
+        Worked("To mend", mend, 24, "price_mends", words=True),
+        Worked("State", state, 8, "price_states", words=True, states=True),
     )
 
 

@@ -22,7 +22,7 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
         typed(book, "Delivers in, days", "supplier_days", 10, "", 0, 365, look.WHOLE).saying("Working days from order."),
         typed(book, "Least order", "supplier_least", 11, "", 0, 1000000, look.MONEY).saying("In the book's currency."),
         typed(book, "Notes", "supplier_notes", 40, words=True).saying("Whom to ask, what to mind."),
-        Worked("Codes", "COUNTIF(price_suppliers,{supplier_codes})", 8, number_format=look.WHOLE, each=True),
+        Worked("Codes", "COUNTIF(price_suppliers,{supplier_codes})", 8, number_format=look.WHOLE),
     )
 
 

@@ -74,11 +74,6 @@ def usual(book: Book) -> tuple[tuple[str, list[InputSpec]], ...]:
     )
 
 
-def carried_mass(book: Book) -> str:
-    """The mass of a person, as a floor carries it."""
-    return str(book.pick(175, 80))
-
-
 def _named(entries: Iterable[InputSpec], *names: str) -> list[InputSpec]:
     """Some of the inputs that every estimate has, by name."""
     known = {entry.name: entry for entry in entries}

@@ -29,8 +29,8 @@ def write(book: Book, views: Views) -> Page:
     amount(page, '=IF(tax_amount=0,"First price","First price, tax included")', "=price", strong=True)
     sentence(
         page,
-        '="Before the space is surveyed it may come to between "&TEXT(ROUND(price*(1-price_under),-2),"#,##0")&" and "'
-        '&TEXT(ROUND(price*(1+price_over),-2),"#,##0")&" "&currency&". A full estimate follows the survey, and takes its place."',
+        '="Before the space is surveyed it may come to between "&TEXT(price_from,"#,##0")&" and "'
+        '&TEXT(price_to,"#,##0")&" "&currency&". A full estimate follows the survey, and takes its place."',
         2,
     )
     sentence(page, NOT_INCLUDED, 2)

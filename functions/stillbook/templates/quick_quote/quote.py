@@ -10,9 +10,11 @@ from stillbook.quantities import AIRFLOW, LENGTH, MASS, ROOM_LENGTH, SURFACE_MAS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, ResultRow, height_for
 from stillbook.templates.parts import front
+from stillbook.templates.parts.bands import small_areas
 from stillbook.templates.parts.cautions import part
 from stillbook.templates.parts.room_drawing import Views
 from stillbook.templates.quick_quote.inputs import asked
+from stillbook.templates.quick_quote.workings import WALL_LOSS
 from stillbook.workbook.job.inputs import InputSpec
 
 RESULTS: Final = FIRST + 4
@@ -67,26 +69,35 @@ def _told(page: Page, result: ResultRow) -> None:
     page.put(row, RESULTS, result.label, font=font, border=look.ROW)
     page.put(row, RESULTS + 1, result.formula, font=font, number_format=result.number_format, border=look.ROW)
     page.put(row, RESULTS + 2, result.unit, font=look.QUIET, align=look.UNIT, border=look.ROW)
+    if result.name:
+        comment = page.book.result_comment(result.name, result.label, result.unit) if result.key else ""
+        page.book.name(result.name, page, row, RESULTS + 1, comment=comment)
 
 
 def _results(book: Book) -> list[ResultRow]:
     """What one wants to know first."""
-    large, small, mass = book.unit(ROOM_LENGTH), book.unit(LENGTH), book.unit(MASS)
+    mass, area_mass, air = book.unit(MASS), book.unit(SURFACE_MASS), book.unit(AIRFLOW)
     outside = '&" × "&'.join(f'TEXT(outside_{side},"0.0")' for side in ("length", "width", "height"))
+    walls = f"STILL_LEAKEDTL({WALL_LOSS},outer_wall_area,outer_wall_area*{small_areas(book)}*10^(-flanking_limit/10),0,units)"
+    made = "slab_mass+{0}_makeup_count*STILL_TOTALMASS({0}_makeup_material,door_area,units)"
+    co2 = 'STILL_CO2LEVEL(people,airflow,floor_area*room_height,"",activity,outdoor_co2,"",room_temperature,altitude,units)'
+    leaves = "inner_mass*(2*(room_length+room_width)*room_height-door_area+floor_area)+outer_mass*shell_area+framing_mass*2*shell_area"
+    loose = f'IF(door_arrangement="pair",2,1)*door_mass+2*box_mass+people*{book.pick(175, 80)}'
+    total = f"{leaves}+STILL_TOTALMASS(deck_layers,footprint,units)+{loose}"
     return [
         ResultRow("Price, tax included", "=price", "=currency", number_format=look.MONEY, key=True),
-        ResultRow("It may come to, from", "=ROUND(price*(1-price_under),-2)", "=currency", number_format=look.MONEY),
-        ResultRow("to", "=ROUND(price*(1+price_over),-2)", "=currency", number_format=look.MONEY),
-        ResultRow("Isolation, from to", "=stc_from_to", "STC", key=True),
-        ResultRow("The walls alone", "=wall_stc", "STC", number_format=look.WHOLE),
-        ResultRow("The doors alone", "=door_stc", "STC", number_format=look.WHOLE),
-        ResultRow("Mass of the leaves", '=TEXT(inner_mass,"0.0")&" + "&TEXT(outer_mass,"0.0")', book.unit(SURFACE_MASS)),
+        ResultRow("It may come to, from", "=ROUND(price*(1-price_under),-2)", "", "price_from", look.MONEY),
+        ResultRow("to", "=ROUND(price*(1+price_over),-2)", "", "price_to", look.MONEY),
+        ResultRow("Isolation, from to", '=TEXT(room_stc-stc_range,"0")&" to "&TEXT(room_stc+stc_range,"0")', "STC", "stc_from_to", key=True),
+        ResultRow("The walls alone", f"=STILL_STCRATING({walls})", "STC", "wall_stc", look.WHOLE),
+        ResultRow("The doors alone", "=STILL_STCRATING(doors_loss)", "STC", "door_stc", look.WHOLE),
+        ResultRow("Mass of the leaves", '=TEXT(inner_mass,"0.0")&" + "&TEXT(outer_mass,"0.0")', area_mass),
         ResultRow("Doors", '=IF(door_arrangement="pair","a pair, each","one, of")', ""),
-        ResultRow("Mass of the door", "=door_mass", mass, number_format=look.WHOLE),
-        ResultRow("Air", "=airflow", book.unit(AIRFLOW), number_format=look.WHOLE, key=True),
-        ResultRow("Duct, free inside", '=TEXT(duct_width,"0")&" × "&TEXT(duct_height,"0")', small),
-        ResultRow("CO2 where it settles", "=co2_settled", "ppm", number_format=look.WHOLE),
-        ResultRow("Outside size", f"={outside}", large),
-        ResultRow("Load on the floor", "=floor_load", book.unit(SURFACE_MASS), number_format=look.WHOLE),
+        ResultRow("Mass of the door", f'=IF(door_arrangement="pair",{made.format("pair")},{made.format("single")})', mass, "door_mass", look.WHOLE),
+        ResultRow("Air", "=MAX(STILL_OCCUPANTAIRFLOW(people,per_person,units),airflow_code,least_airflow)", air, "airflow", number_format=look.WHOLE, key=True),
+        ResultRow("Duct, free inside", '=TEXT(duct_width,"0")&" × "&TEXT(duct_height,"0")', book.unit(LENGTH)),
+        ResultRow("CO2 where it settles", f"={co2}", "ppm", "co2_settled", look.WHOLE),
+        ResultRow("Outside size", f"={outside}", book.unit(ROOM_LENGTH)),
+        ResultRow("Load on the floor", f"=STILL_FLOORLOAD({total},outside_length,outside_width,units)", area_mass, "floor_load", look.WHOLE),
         ResultRow("Checks", front.CHECKS.formula, "", key=True),
     ]

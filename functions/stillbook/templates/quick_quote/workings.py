@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Final
 
-from stillbook.quantities import AIR_SPEED, AIRFLOW, AREA, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS, VOLUME
+from stillbook.quantities import AIRFLOW, AREA, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
-from stillbook.templates.parts.bands import door_loss, small_areas
+from stillbook.templates.parts import bands
+from stillbook.templates.parts.bands import small_areas
 from stillbook.templates.parts.inputs import OUTDOORS
-from stillbook.templates.quick_quote.inputs import carried_mass
 from stillbook.trade.doors.arrangement import SLAB
 
 WALL_LOSS: Final = 'STILL_WALLTL(inner_layers,outer_layers,cavity,cavity_fill,"separate frames","","STC",outer_wall_area,units)'
@@ -18,17 +18,20 @@ WALL_LOSS: Final = 'STILL_WALLTL(inner_layers,outer_layers,cavity,cavity_fill,"s
 def write(book: Book) -> Page:
     """Write the sheet."""
     page = book.page("Workings", "How the figures of the Quote sheet come about. There is nothing to type here.", (36, 24, 10, 14, 40))
-    _build_ups(page)
+    _build_ups(book, page)
     _sizes(book, page)
     _doors(book, page)
     _isolation(book, page)
     _air(book, page)
-    _weight(book, page)
-    page.finish(page.at - 2)
+    printed = page.at - 2
+    page.heading("Doors", "loss by third octave, dB")
+    row = bands.band_row(page, bands.THIRDS, "Loss", f"={bands.door_loss(book, 'seal_share')}", ())
+    page.name("doors_loss", row, FIRST + 1, last_column=FIRST + len(bands.THIRDS))
+    page.finish(printed)
     return page
 
 
-def _build_ups(page: Page) -> None:
+def _build_ups(book: Book, page: Page) -> None:
     """The leaves as rows of material, thickness and count, and of the doors with the mass of the slab."""
     page.heading("Build-ups", "material, thickness where it is not the usual, sheets, mass")
     chosen = "MATCH(wall,wall_names,0)"
@@ -39,12 +42,12 @@ def _build_ups(page: Page) -> None:
             page.name(name, page.at - 1, FIRST + offset)
     _layers(page, "deck_layers", "Floor deck", (("=deck_material_1", None, "=deck_count_1", None),))
     for kind, title in (("pair", "Door of a pair"), ("single", "One heavy door")):
-        slab = (SLAB, "=slab_thickness", 1, "=slab_mass/door_area")
+        slab = (SLAB, book.pick(1.75, 45), 1, "=slab_mass/door_area")
         _layers(page, f"{kind}_door_layers", title, (slab, (f"={kind}_makeup_material", None, f"={kind}_makeup_count", None)))
     page.skip()
 
 
-def _layers(page: Page, name: str, title: str, rows: tuple[tuple[str | int | None, ...], ...]) -> None:
+def _layers(page: Page, name: str, title: str, rows: tuple[tuple[str | float | None, ...], ...]) -> None:
     first = page.at
     for values in rows:
         page.row((title, *values), ("text", "text", look.TWO, look.WHOLE, look.TWO))
@@ -72,7 +75,6 @@ def _sizes(book: Book, page: Page) -> None:
         ResultRow("Footprint", "=outside_length*outside_width", area, "footprint", look.ONE),
         ResultRow("Walls, outside, without the door", "=2*(outside_length+outside_width)*outside_height-door_area", area, "outer_wall_area", look.ONE),
         ResultRow("Walls and ceiling, outside", "=outer_wall_area+footprint", area, "shell_area", look.ONE),
-        ResultRow("Air in the room", "=floor_area*room_height", book.unit(VOLUME), "room_volume", look.ONE),
     )
     first = next(row for row in range(page.at, 0, -1) if page.sheet.cell(row, FIRST).value == "Inner leaf, mass")
     page.name("side_masses", first, FIRST + 1, first + 1)
@@ -82,13 +84,11 @@ def _doors(book: Book, page: Page) -> None:
     mass, small = book.unit(MASS), book.unit(LENGTH)
     target = "STILL_DOORTARGETMASS({0},door_width,door_height,{1},door_margin,units)"
     sheets = 'ROUNDUP(ROUND(STILL_ADDEDMASS({0},slab_mass,"","",units)/STILL_TOTALMASS({1}_makeup_material,door_area,units),6),0)'
-    made = "slab_mass+{0}_makeup_count*STILL_TOTALMASS({0}_makeup_material,door_area,units)"
     added = "{0}_makeup_count*STILL_BUILDUPTHICKNESS({0}_makeup_material,units)"
     arrangement = 'IF(door_arrangement="pair",{0},{1})'
     page.part(
         "Doors",
         ResultRow("Door", f"=door_width*door_height/{small_areas(book)}", book.unit(AREA), "door_area", look.TWO),
-        ResultRow("Slab, thickness", f"={book.pick('1.75', '45')}", small, "slab_thickness", look.TWO),
         ResultRow(
             "The space suggests", '=INDEX(STILL_DOORARRANGEMENT(room_length,room_width,door_width,cavity,"",seal_share,units),1,1)', "", "door_suggestion"
         ),
@@ -97,7 +97,6 @@ def _doors(book: Book, page: Page) -> None:
         ResultRow("One door, to weigh", "=" + target.format("side_masses", '"single"'), mass, "single_least", look.WHOLE),
         ResultRow("Sheets on each door of a pair", "=" + sheets.format("pair_least", "pair"), "sheets", "pair_makeup_count", look.WHOLE),
         ResultRow("Sheets on one door", "=" + sheets.format("single_least", "single"), "sheets", "single_makeup_count", look.WHOLE),
-        ResultRow("Door as made", f"={arrangement.format(made.format('pair'), made.format('single'))}", mass, "door_mass", look.WHOLE, key=True),
         ResultRow("Added thickness", f"={arrangement.format(added.format('pair'), added.format('single'))}", small, "added_thickness", look.TWO),
     )
 
@@ -105,17 +104,14 @@ def _doors(book: Book, page: Page) -> None:
 def _isolation(book: Book, page: Page) -> None:
     flanking = f"outer_wall_area*{small_areas(book)}*10^(-flanking_limit/10)"
     wall = f"STILL_LEAKEDTL({WALL_LOSS},outer_wall_area,{flanking},0,units)"
-    room = f"STILL_LEAKEDTL({wall},outer_wall_area+door_area,door_area*{small_areas(book)},{door_loss(book, 'seal_share')},units)"
+    room = f"STILL_LEAKEDTL({wall},outer_wall_area+door_area,door_area*{small_areas(book)},doors_loss,units)"
     weak = 'IF(door_stc<wall_stc-6,IF(door_arrangement="pair",STILL_RATINGUNCERTAINTY("pair of doors"),STILL_RATINGUNCERTAINTY("door")),' + (
         'STILL_RATINGUNCERTAINTY("separate frames"))'
     )
     page.part(
         "Isolation",
-        ResultRow("Walls and ceiling with what flanks them", f"=STILL_STCRATING({wall})", "STC", "wall_stc", look.WHOLE),
-        ResultRow("Doors", f"=STILL_STCRATING({door_loss(book, 'seal_share')})", "STC", "door_stc", look.WHOLE),
         ResultRow("Room", f"=STILL_STCRATING({room})", "STC", "room_stc", look.WHOLE, key=True),
         ResultRow("How far it may be out", f"={weak}", "", "stc_range", look.ONE),
-        ResultRow("Room, from to", '=TEXT(room_stc-stc_range,"0")&" to "&TEXT(room_stc+stc_range,"0")', "STC", "stc_from_to"),
     )
 
 
@@ -124,32 +120,8 @@ def _air(book: Book, page: Page) -> None:
     size = "INDEX(STILL_DUCTSIZES(airflow,quiet_speed,duct_most_height,units),2,{0})"
     page.part(
         "Air",
-        ResultRow("For the people", "=STILL_OCCUPANTAIRFLOW(people,per_person,units)", flow, "airflow_people"),
         ResultRow("By the outdoor air table", "=STILL_OUTDOORAIRFLOW(space_type,people,floor_area,air_effectiveness,units)", flow, "airflow_code"),
-        ResultRow("Air", "=MAX(airflow_people,airflow_code,least_airflow)", flow, "airflow", key=True),
         ResultRow("Outdoor air in it", f'=IF(air_source="{OUTDOORS}",airflow,IF(ISNUMBER(fresh_share),airflow*fresh_share,""))', flow, "outdoor_airflow"),
-        ResultRow(
-            "CO2 where it settles",
-            '=STILL_CO2LEVEL(people,airflow,room_volume,"",activity,outdoor_co2,"",room_temperature,altitude,units)',
-            "ppm",
-            "co2_settled",
-            look.WHOLE,
-            key=True,
-        ),
         ResultRow("Duct, width", f"={size.format(1)}", small, "duct_width", look.WHOLE),
         ResultRow("Duct, height", f"={size.format(2)}", small, "duct_height", look.WHOLE),
-        ResultRow("Speed in it", f"={size.format(4)}", book.unit(AIR_SPEED), "duct_speed", book.pick(look.WHOLE, look.TWO)),
-    )
-
-
-def _weight(book: Book, page: Page) -> None:
-    leaves = "inner_mass*(2*(room_length+room_width)*room_height-door_area+floor_area)+outer_mass*shell_area"
-    deck = "STILL_TOTALMASS(deck_layers,footprint,units)+framing_mass*2*shell_area"
-    loose = f'IF(door_arrangement="pair",2,1)*door_mass+2*box_mass+people*{carried_mass(book)}'
-    page.part(
-        "Weight",
-        ResultRow("All of it, with people", f"={leaves}+{deck}+{loose}", book.unit(MASS), "total_mass", look.WHOLE),
-        ResultRow(
-            "On the floor", "=STILL_FLOORLOAD(total_mass,outside_length,outside_width,units)", book.unit(SURFACE_MASS), "floor_load", look.WHOLE, key=True
-        ).noting("Over the footprint, without furniture and equipment."),
     )

@@ -18,6 +18,7 @@ from stillbook.formula import PREFIX
 from stillbook.workbook.calculation.definitions import DEFINED, OVER_RANGES, dates
 from stillbook.workbook.calculation.definitions.cell_values import Refused
 from stillbook.workbook.calculation.definitions.comparing import ADD, COMPARE, JOIN
+from stillbook.workbook.calculation.definitions.lookup import PICK
 from stillbook.workbook.file.address import split_reference
 
 EACH: Final = "STILLEACH"
@@ -330,6 +331,9 @@ class _Writer:
         if name in ("ROW", "COLUMN"):
             return self._along(name, node, children, lifts=lifts)
         places = _places_of(name, len(children))
+        if name == "INDEX" and children and _name(children[0]).startswith(_OURS):
+            parts = (self.write(at, lifts=lifts, one=place == "v") for place, at in zip(places, children, strict=True))
+            return f"{PICK}({','.join(map(_text, children, parts))})"
         clipped, self.clips = self.clips, name in OVER_RANGES
         written = self._written(node, children, places, lifts=lifts)
         self.clips = clipped

@@ -33,7 +33,7 @@ from stillbook.workbook.calculation.definitions.cell_values import REFUSED, Refu
 from stillbook.workbook.calculation.definitions.dates import date_functions
 from stillbook.workbook.calculation.definitions.formats import text_function
 from stillbook.workbook.calculation.each_value import Each
-from stillbook.workbook.calculation.reasons import Fault, Place, reasons
+from stillbook.workbook.calculation.reasons import Fault, OwnCall, Place, reasons
 from stillbook.workbook.calculation.spelling import Spelling, has_call, in_memory
 from stillbook.workbook.calculation.watch import watched
 from stillbook.workbook.file.address import Area, place, split_reference
@@ -208,21 +208,22 @@ class Engine:
 
     # --- reading formulas ---------------------------------------------------------------------------------------------
 
-    def own_calls(self, formula: str) -> list[tuple[str, str]]:
-        """Name and arguments of each call of ours in a formula, innermost first, save those whose error is caught."""
-        found: list[tuple[str, str]] = []
+    def own_calls(self, formula: str) -> list[OwnCall]:
+        """The calls of ours in a formula, innermost first, save those whose error is caught."""
+        found: list[OwnCall] = []
 
-        def walk(node: Any, *, caught: bool) -> None:
+        def walk(node: Any, *, caught: bool, taken: tuple[int, int] | None) -> None:
             name = (node.get_function_name() or "").upper()
+            place = _taken(node) if name == "INDEX" else None
             for number, child in enumerate(node.children()):
-                walk(child, caught=caught or (name in _CATCHES and number == 0))
+                walk(child, caught=caught or (name in _CATCHES and number == 0), taken=place if number == 0 else None)
             short = name.removeprefix(PREFIX)
             if not caught and name.startswith(PREFIX) and short in formulas():
                 arguments = [child.to_formula().removeprefix("=") or '""' for child in node.children()]
-                found.append((short, ",".join(arguments)))
+                found.append(OwnCall(short, ",".join(arguments), taken))
 
         if has_call(formula) and (tree := _parsed(formula)) is not None:
-            walk(tree, caught=False)
+            walk(tree, caught=False, taken=None)
         return found
 
     def used_names(self, formula: str) -> tuple[list[str], list[str]]:
@@ -326,6 +327,14 @@ def within(seconds: float, load: Callable[[], Engine], action: Callable[[Engine]
     if failure:
         raise failure[0]
     return outcome[0]
+
+
+def _taken(index: Any) -> tuple[int, int] | None:
+    """Row and column, counted from 0, that INDEX takes where both are written out as numbers."""
+    places = index.children()[1:]
+    numbers = [node.get_literal_value() for node in places if node.node_type() == "Literal"]
+    numbers = [int(number) - 1 for number in numbers if isinstance(number, int | float) and number >= 1]
+    return (numbers[0], numbers[1]) if len(numbers) == len(places) == 2 else None
 
 
 def _with_name(name: str, reason: str) -> str:

@@ -52,6 +52,20 @@ class Fault(NamedTuple):
     formula: str
 
 
+class OwnCall(NamedTuple):
+    """A call of ours in a formula.
+
+    Args:
+        name: The formula's name without its prefix.
+        arguments: What it is given, as text.
+        taken: Row and column, counted from 0, of the one value that is taken of its answer; None for all of it.
+    """
+
+    name: str
+    arguments: str
+    taken: tuple[int, int] | None
+
+
 class Asked(Protocol):
     """What this module needs of an engine that holds the workbook, calculated."""
 
@@ -63,7 +77,7 @@ class Asked(Protocol):
 
     def sources(self, at: Place) -> Sequence[tuple[str, Area]]: ...
 
-    def own_calls(self, formula: str) -> Sequence[tuple[str, str]]: ...
+    def own_calls(self, formula: str) -> Sequence[OwnCall]: ...
 
     def used_names(self, formula: str) -> tuple[Sequence[str], Sequence[str]]: ...
 
@@ -141,9 +155,10 @@ def _own_reasons(engine: Asked, faults: Sequence[Fault], column: int) -> dict[Pl
     asked: list[Fault] = []
     for fault in faults:
         sheet, row, across = fault.home
-        offset = f"{fault.shown[1] - row},{fault.shown[2] - across}"
-        for name, arguments in engine.own_calls(fault.formula):
-            parts = [str(len(asked)), offset, f'"{name}"', *([arguments] if arguments else [])]
+        here = fault.shown[1] - row, fault.shown[2] - across
+        for name, arguments, taken in engine.own_calls(fault.formula):
+            at = taken or here
+            parts = [str(len(asked)), f"{at[0]},{at[1]}", f'"{name}"', *([arguments] if arguments else [])]
             engine.set_formula((sheet, len(asked) + 1, column), f"={_ASK}({','.join(parts)})")
             asked.append(fault)
     if asked:
@@ -151,9 +166,7 @@ def _own_reasons(engine: Asked, faults: Sequence[Fault], column: int) -> dict[Pl
     found: dict[Place, str] = {}
     for number, fault in enumerate(asked):
         value = told.get(number)
-        # The engine's INDEX finds no place but the first in an error, and gives #REF! instead of passing it on.
-        passed = value is not None and fault.kind in (KINDS[value.code], "Ref")
-        if value is not None and value.reason and passed:
+        if value is not None and value.reason and fault.kind == KINDS[value.code]:
             found.setdefault(fault.shown, value.reason)
     return found
 

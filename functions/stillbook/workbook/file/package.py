@@ -16,6 +16,7 @@ from stillbook.cells import Cell, ErrorValue
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.address import Area, pieces, read_area, references, split_reference
 from stillbook.workbook.file.archive import MOST_BYTES, Archive
+from stillbook.workbook.file.chart_caches import CHART, with_caches
 from stillbook.workbook.file.markup import escaped, local, parse, parser, tag, tag_end, unescaped, whole
 from stillbook.workbook.file.origin import with_property
 from stillbook.workbook.file.relations import relations
@@ -29,6 +30,9 @@ CALCULATION_ID: Final = 191029
 
 _MAIN: Final = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet.main+xml"
 _PRINT_AREA: Final = "_xlnm.Print_Area"
+_MOST_DRAWN: Final = 20_000
+"""Cells of one reference of a chart that are remembered."""
+
 _WORKSHEET: Final = "/worksheet"
 _HIDDEN_ROW: Final = re.compile(
     rb"""<(?:\w+:)?row\b[^>]*\bhidden=["'](?:1|true)|<(?:\w+:)?filterColumn\b|\bzeroHeight=["'](?:1|true)"""
@@ -250,6 +254,32 @@ class Package:
         if self._recalculates:
             self._changed[self._main] = _calculated(self._data(self._main), self._main)
             self._recalculates = False
+
+    def remember_in_charts(self) -> None:
+        """Let each chart remember the values that its cells hold now; one that cannot be read stays as it is."""
+        kinds = _content_types(self._archive.read("[Content_Types].xml"))
+        for part in (self._archive.spelled(name.removeprefix("/")) for name, kind in kinds.items() if kind == CHART):
+            if part not in self._archive:
+                continue
+            before = self._data(part)
+            try:
+                after = with_caches(before, part, self._drawn)
+            except WorkbookError:
+                continue
+            if after != before:
+                self._changed[part] = after
+
+    def _drawn(self, text: str) -> list[Cell] | None:
+        """The values of the cells that a chart's reference names; None for what is none, or for whole columns."""
+        values: list[Cell] = []
+        for piece in pieces(text.strip().removeprefix("(").removesuffix(")")):
+            name = piece.rpartition("!")[2].casefold()
+            cells = split_reference(piece) or next((n.cells for n in self._names if n.name.casefold() == name), None)
+            sheet = self.find_sheet(cells[0]) if cells else None
+            if cells is None or sheet is None or cells[1].rows * cells[1].columns > _MOST_DRAWN:
+                return None
+            values += (self.value(sheet, *at) for at in cells[1].cells())
+        return values
 
     def print_areas(self, sheet: str) -> list[Area]:
         """The blocks of cells that a sheet prints; none where it does not say."""

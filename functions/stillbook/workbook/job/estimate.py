@@ -32,6 +32,7 @@ from stillbook.workbook.job.checks import Check, read_checks
 from stillbook.workbook.job.entered import Refused, read_entered
 from stillbook.workbook.job.inputs import InputError
 from stillbook.workbook.job.interface import Input, interface, refreshed
+from stillbook.workbook.job.kept import lost
 from stillbook.workbook.job.precedents import Precedents
 
 
@@ -69,6 +70,7 @@ class Report:
         read: Input cells whose text with a unit was read as a number, in words.
         refused: Input cells that hold something their input does not take.
         consequences: How many of the errors may come from those cells; they stand last in ``errors``.
+        lost: Cells whose value a program without the formulas loses, as arrays, shared formulas, TRUE or FALSE.
     """
 
     results: tuple[Result, ...]
@@ -79,6 +81,7 @@ class Report:
     read: tuple[str, ...] = ()
     refused: tuple[Refused, ...] = ()
     consequences: int = 0
+    lost: tuple[str, ...] = ()
 
     @property
     def failed(self) -> tuple[Check, ...]:
@@ -212,6 +215,7 @@ class Job:
         except WorkbookError as error:
             raise WorkbookError(f"{self.path}: {error}" if self.path else str(error)) from None
         self.package.write(calculation.changes)
+        self.package.remember_in_charts()
         self.package.set_calculated()
         self._calculated = True
         self._interface = refreshed(self._interface, self.package)
@@ -230,6 +234,7 @@ class Job:
             read=tuple(entered.read),
             refused=refused,
             consequences=sum(error.key in following for error in errors),
+            lost=tuple(place(*at) for at in lost(self.package)),
         )
 
     def save(self, path: str | PathLike[str] | None = None, *, replace: bool = False) -> Path:

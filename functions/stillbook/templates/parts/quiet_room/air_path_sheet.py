@@ -11,7 +11,10 @@ from stillbook.templates.parts.quiet_room.air_ways import Places
 
 
 def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+door_area") -> Page:
-    """Write the sheet; ``leaf`` is the build-up that the baffle boxes stand on, ``shell_area`` what the ways go through."""
+    """Write the sheet; ``leaf`` is the build-up that the baffle boxes stand on, ``shell_area`` what the ways go through.
+
+    What goes into the alternatives stands below what is printed.
+    """
     page = book.page(
         "Air path",
         "Both ways between outside and ear: what each element takes in pressure and in sound, and what is heard at the seat.",
@@ -39,13 +42,17 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
     alternatives.write(book, page, places)
     page.break_here()
     baffle.write(book, page, places, leaf)
+    printed = page.at
+    page.skip()
+    fans.curves_as_set(book, page)
+    alternatives.workings(book, page, places)
     last = page.at
     page.at = results_at
     _results(book, page)
     page.at = last
     shown = [places.heard[key] for key in ("all", "target", "fan", "shell")]
     octaves.chart(page, places.rows["head"], shown, chart_at, (25.0, 7.6))
-    page.finish()
+    page.finish(printed)
     return page
 
 

@@ -9,6 +9,7 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.quantities import AIR_SPEED, LEVEL, PRESSURE
 from stillbook.templates import look
+from stillbook.templates.calls import nth
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import octaves
 from stillbook.templates.parts.inputs import TRANSFER_DUCT
@@ -69,7 +70,7 @@ def _elements(book: Book, page: Page, way: Way, labels: Mapping[str, str], name:
     digits = _digits(book)
     losses = dict(way.losses(book))
     if alike:
-        same = {key: octaves.spectrum(row) for key, row in alike.items()}
+        same = {key: f"{{c}}{row}" for key, row in alike.items()}
         losses |= {"grille": same["grille"], "end": same["end"], "box": way.boxed(same["box"], "0")}
     first = page.at
     if not way.leaves:
@@ -80,7 +81,7 @@ def _elements(book: Book, page: Page, way: Way, labels: Mapping[str, str], name:
         places.pressure[key] = places.loss[key] = row
     for row in places.pressure.values():
         page.sheet.cell(row, FIRST + 1).alignment = look.RIGHT
-    summed = "=" + "+".join(octaves.spectrum(row) for row in places.loss.values())
+    summed = "=" + "+".join(f"{{c}}{row}" for row in places.loss.values())
     places.sum = octaves.row(
         page,
         "The path",
@@ -135,12 +136,13 @@ def sounds(book: Book, page: Page, places: Places) -> None:
     page.heading("Sound power along the supply path", "of the fan, of the air in each element, and left after each, dB re 1 pW")
     octaves.head(page, label="Fan")
     maker = _maker(book, page)
-    fan = (
-        f'IF(fan_given=1,STILL_FANSCALED({octaves.spectrum(maker)},"sound",IF({{speed}}=0,1,{{speed}})),'
-        "STILL_FANSOUND({air},{loss},fan_type,fan_share,units)+fan_margin)"
-    )
+
+    def fan(speed: str, air: str, loss: str) -> str:
+        scaled = nth(f'STILL_FANSCALED({octaves.spectrum(maker)},"sound",IF({speed}=0,1,{speed}))')
+        return f"IF(fan_given=1,{scaled},{nth(f'STILL_FANSOUND({air},{loss},fan_type,fan_share,units)')}+fan_margin)"
+
     places.rows["maker"] = maker
-    supply = fan.format(speed="fan_speed", air="airflow", loss="fan_system_loss")
+    supply = fan("fan_speed", "airflow", "fan_system_loss")
     places.rows["fan"] = octaves.row(page, "Fan, at the speed of this estimate", f"={supply}", strong=True, called="fan_sound")
     _along(page, SUPPLY, SUPPLY_LABELS, places.supply)
     page.break_here()
@@ -149,7 +151,7 @@ def sounds(book: Book, page: Page, places: Places) -> None:
         "its fan if it has one, the air in each element, and left after each, dB re 1 pW",
     )
     octaves.head(page, label="Fan")
-    own = fan.format(speed="return_fan_speed", air="way_out_airflow", loss="return_loss")
+    own = fan("return_fan_speed", "way_out_airflow", "return_loss")
     label, own = f'=IF({HAS_FAN},"Return fan, at its speed","No fan in it")', f"=IF({HAS_FAN},{own},{SILENT})"
     places.rows["return_fan"] = octaves.row(page, label, own, strong=True, called="return_fan_sound")
     _along(page, OUT, OUT_LABELS, places.out)
@@ -162,7 +164,7 @@ def _along(page: Page, way: Way, labels: Mapping[str, str], places: WayRows) -> 
         places.noise[key] = octaves.row(page, labels[key], f"={noises[key]}" if key in NOISY else None)
     octaves.name(page, way.noises_name, places.noise["change"], places.noise["end"])
     octaves.head(page, label="Left after")
-    steps = f"=STILL_PATHSTEPS({way.fan_name},{way.losses_name},{way.noises_name})"
+    steps = f"=INDEX(STILL_PATHSTEPS({way.fan_name},{way.losses_name},{way.noises_name}),{{k}},{{n}})"
     octaves.rows(page, [labels[key] for key in ELEMENTS], steps)
     page.ink(page.at - 1, look.STRONG)
 
@@ -193,14 +195,14 @@ def outwards(page: Page, places: Places, shell_area: str) -> None:
     page.skip()
     page.heading("Sound out through it", "the way out as a part of the shell: no octave of speech, 250 to 4000 Hz, should be weaker")
     octaves.head(page, label="Transmission loss, dB")
-    along = octaves.capped(octaves.spectrum(places.out.sum), ALONG)
+    along = octaves.row(page, f"Kept back by the way out, at most {ALONG}", f"=MIN({{c}}{places.out.sum},{ALONG})", number_format=look.WHOLE)
     way = octaves.row(
         page,
         f'=IF({HAS_NO_BOX},"{TRANSFER_DUCT.capitalize()}","Return path")&", related to the shell"',
-        f"=STILL_CROSSTALKTL(grille_width,grille_height,{shell_area},{along},units)",
+        "=" + nth(f"STILL_CROSSTALKTL(grille_width,grille_height,{shell_area},{octaves.spectrum(along)},units)"),
         number_format=look.WHOLE,
     )
-    shell = octaves.row(page, "The shell, with its doors and holes", "=shell_loss", number_format=look.WHOLE)
+    shell = octaves.row(page, "The shell, with its doors and holes", "=" + nth("shell_loss"), number_format=look.WHOLE)
     octaves.less(page, "Way out less the shell", way, shell, 3, "={}", "way_out_less")
     page.note(
         "From the grille in the room to the space outside, at the same loss as inwards. Equal to the shell takes 3 dB off it; "

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
+from stillbook.templates.calls import nth
 from stillbook.templates.page import Book
 from stillbook.templates.parts.inputs import RETURN_FAN, TRANSFER_DUCT
 from stillbook.templates.parts.octaves import SILENT
@@ -94,35 +95,40 @@ class Way:
         }
 
     def losses(self, book: Book) -> Cells:
-        """Sound that each element takes off, by octave."""
+        """Sound that each element takes off, in one octave."""
         thin = book.pick("0.5", "12")
         area, grille = f"{self.width}*{self.height}", "grille_width*grille_height"
         opening = "baffle_width*baffle_height"
-        step = f"IF(collar_length=0,STILL_AREACHANGELOSS(PI()/4*fan_collar^2,{area},units),0)"
-        bare = f"STILL_UNLINEDDUCTLOSS({self.width},{self.height},{self.length},units)"
-        lined = f"STILL_LINEDDUCTLOSS({self.width},{self.height},{self.length},duct_lining,units)"
-        hollow = f"STILL_BAFFLEBOXLOSS({self.box_inside},baffle_inside_width,baffle_inside_height,{opening},{opening},baffle_lining,baffle_offset,units)"
-        turned = f"STILL_LABYRINTHLOSS(baffle_width,baffle_height,{self.box_inside},baffle_passes,baffle_lining,units)"
+        round_to_duct = nth(f"STILL_AREACHANGELOSS(PI()/4*fan_collar^2,{area},units)")
+        step = f"IF(collar_length=0,{round_to_duct},0)"
+        bare = nth(f"STILL_UNLINEDDUCTLOSS({self.width},{self.height},{self.length},units)")
+        lined = nth(f"STILL_LINEDDUCTLOSS({self.width},{self.height},{self.length},duct_lining,units)")
+        hollow = nth(f"STILL_BAFFLEBOXLOSS({self.box_inside},baffle_inside_width,baffle_inside_height,{opening},{opening},baffle_lining,baffle_offset,units)")
+        turned = nth(f"STILL_LABYRINTHLOSS(baffle_width,baffle_height,{self.box_inside},baffle_passes,baffle_lining,units)")
+        elbows = nth(f"STILL_ELBOWLOSS({self.width},duct_lining,{self.elbows},units)")
         return {
             "change": f"IF({HAS_FAN},{step},0)" if self.leaves else step,
             "duct": f"IF(duct_lining<{thin},{bare},{lined})",
-            "elbows": f"IF({self.elbows}=0,0,STILL_ELBOWLOSS({self.width},duct_lining,{self.elbows},units))",
+            "elbows": f"IF({self.elbows}=0,0,{elbows})",
             "box": self.boxed(f"IF(baffle_passes=0,{hollow},{turned})", "0"),
-            "grille": f"STILL_AREACHANGELOSS({area},{grille},units)",
-            "end": "STILL_ENDREFLECTION(grille_width,grille_height,open_end,units)",
+            "grille": nth(f"STILL_AREACHANGELOSS({area},{grille},units)"),
+            "end": nth("STILL_ENDREFLECTION(grille_width,grille_height,open_end,units)"),
         }
 
     def noises(self) -> Cells:
-        """Sound power that the air makes in an element, by octave."""
-        made = "STILL_AIRFLOWNOISE({0},units)"
-        elbow = made.format(f'{self.duct},"square elbow"')
-        turn = made.format(f'{self.box},"square elbow"')
+        """Sound power that the air makes in an element, in one octave."""
+
+        def made(arguments: str) -> str:
+            return nth(f"STILL_AIRFLOWNOISE({arguments},units)")
+
+        elbow = made(f'{self.duct},"square elbow"')
+        turn = made(f'{self.box},"square elbow"')
         turns = f"IF(baffle_passes<2,{SILENT},{turn}+10*LOG10(MAX(1,2*(baffle_passes-1))))"
         return {
-            "duct": made.format(f'{self.duct},"duct"'),
+            "duct": made(f'{self.duct},"duct"'),
             "elbows": f"IF({self.elbows}=0,{SILENT},{elbow}+10*LOG10(MAX(1,{self.elbows})))",
             "box": self.boxed(turns, str(SILENT)),
-            "grille": made.format(f'{self.grille},"grille",{self.grille_coefficient}'),
+            "grille": made(f'{self.grille},"grille",{self.grille_coefficient}'),
         }
 
 

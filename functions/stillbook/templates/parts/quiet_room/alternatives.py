@@ -7,12 +7,13 @@ from dataclasses import dataclass, replace
 
 from stillbook.quantities import AIRFLOW, LENGTH, PRESSURE
 from stillbook.templates import look
+from stillbook.templates.calls import nth
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import octaves
 from stillbook.templates.parts.inputs import PRICE_OF_COST
 from stillbook.templates.parts.octaves import SILENT
-from stillbook.templates.parts.quiet_room.air_way_rows import LOSS
-from stillbook.templates.parts.quiet_room.air_ways import ELEMENTS, HAS_FAN, OUT, SUPPLY, Cells, Places, Way, WayRows
+from stillbook.templates.parts.quiet_room.air_way_rows import LOSS, SUPPLY_LABELS
+from stillbook.templates.parts.quiet_room.air_ways import ELEMENTS, HAS_FAN, NOISY, OUT, SUPPLY, Cells, Places, Way, WayRows
 from stillbook.templates.parts.quiet_room.seat import box_walls, opening
 
 
@@ -46,13 +47,7 @@ def write(book: Book, page: Page, places: Places) -> None:
     octaves.head(page, label="Change", before=("Price", f"Air, {flow}", f"Fan, {loss}"), last="NC")
     formats = ("+#,##0;-#,##0;0", look.ONE, book.pick(look.THREE, look.ONE))
     octaves.row(
-        page,
-        "As estimated",
-        "=" + octaves.spectrum(places.heard["all"]),
-        before=("=0", "=airflow", "=fan_system_loss"),
-        formats=formats,
-        last=octaves.NC,
-        strong=True,
+        page, "As estimated", f"={{c}}{places.heard['all']}", before=("=0", "=airflow", "=fan_system_loss"), formats=formats, last=octaves.NC, strong=True
     )
     for number, alternative in enumerate(_changes(book), start=1):
         _alternative(book, page, places, number, alternative, formats)
@@ -103,29 +98,62 @@ def _changes(book: Book) -> Sequence[Alternative]:
 class _Changed:
     """One way as an alternative has it, by its formulas."""
 
+    called: str
+    """Start of the names of what it takes off and of the sound made in it."""
     way: Way
     rows: WayRows
     losses: Cells
     noises: Cells
+    """Of the elements that are changed alone."""
     pressure: str
     """What it takes."""
 
     @property
+    def losses_name(self) -> str:
+        """The name of what each element takes off."""
+        return f"{self.called}_losses" if self.losses else self.way.losses_name
+
+    @property
+    def noises_name(self) -> str:
+        """The name of the sound made in each element."""
+        return f"{self.called}_noises" if self.noises else self.way.noises_name
+
+    def loss(self, key: str) -> str:
+        """What an element takes off, in one octave."""
+        return f"INDEX({self.losses_name},{ELEMENTS.index(key) + 1},{{n}})"
+
+    @property
     def off(self) -> str:
         """What it takes off the sound, all together."""
-        cells = {key: octaves.spectrum(row) for key, row in self.rows.loss.items()}
-        return "+".join((cells | dict(self.losses)).values())
+        return "+".join(map(self.loss, ELEMENTS))
 
     def end(self, fan: int) -> str:
         """Sound power that it leaves in the room, with that of its fan in a row."""
-        losses, noises = (
-            octaves.picked({ELEMENTS.index(key) + 1: cell for key, cell in cells.items()}, name, len(ELEMENTS))
-            for cells, name in ((self.losses, self.way.losses_name), (self.noises, self.way.noises_name))
-        )
-        return f"STILL_PATHLEVEL({octaves.spectrum(fan)},{losses},{noises})"
+        return nth(f"STILL_PATHLEVEL({octaves.spectrum(fan)},{self.losses_name},{self.noises_name})")
+
+    def write(self, page: Page) -> None:
+        """Write the rows of what it changes, with those of the elements that it leaves as they are: a path takes them all."""
+        for said, name, changed, rows in (
+            ("Off by: ", self.losses_name, self.losses, self.rows.loss),
+            ("Air in: ", self.noises_name, self.noises, {key: self.rows.noise[key] for key in NOISY}),
+        ):
+            if changed:
+                first = page.at
+                cells = {key: f"{{c}}{row}" for key, row in rows.items()} | dict(changed)
+                for key in ELEMENTS:
+                    octaves.row(page, said + SUPPLY_LABELS[key].lower(), f"={cells[key]}" if key in cells else None, quiet=True)
+                octaves.name(page, name, first, page.at - 1)
 
 
-def _changed(book: Book, alternative: Alternative, way: Way, rows: WayRows) -> _Changed:
+def _both_ways(book: Book, alternative: Alternative, places: Places, number: int) -> tuple[_Changed, _Changed]:
+    """The supply and the way out as an alternative has them."""
+    return (
+        _changed(book, alternative, SUPPLY, places.supply, f"alternative_{number}"),
+        _changed(book, alternative, OUT, places.out, f"alternative_{number}_out"),
+    )
+
+
+def _changed(book: Book, alternative: Alternative, way: Way, rows: WayRows, called: str) -> _Changed:
     new = alternative.of(way)
     pressures = {key: f"{LOSS}{row}" for key, row in rows.pressure.items()}
     pressures |= {key: cell for key, cell in new.pressures().items() if key in alternative.changed}
@@ -133,6 +161,7 @@ def _changed(book: Book, alternative: Alternative, way: Way, rows: WayRows) -> _
     if alternative.speed:
         pressure = f"{LOSS}{rows.sum}*{alternative.speed}^2"
     return _Changed(
+        called,
         new,
         rows,
         {key: cell for key, cell in new.losses(book).items() if key in alternative.changed},
@@ -143,28 +172,15 @@ def _changed(book: Book, alternative: Alternative, way: Way, rows: WayRows) -> _
 
 def _alternative(book: Book, page: Page, places: Places, number: int, alternative: Alternative, formats: tuple[str, str, str]) -> None:
     """The row of what is heard, and quiet rows of what goes into it."""
-    supply = _changed(book, alternative, SUPPLY, places.supply)
-    out = _changed(book, alternative, OUT, places.out)
+    supply, out = _both_ways(book, alternative, places, number)
     first = page.at
-    fan, off, end, out_fan, out_off, out_end = range(first + 1, first + 7)
-    room = octaves.spectrum(places.rows["room"])
-    size = f"{alternative.width},{alternative.height}"
-    losses = {key: octaves.spectrum(row) for key, row in places.supply.loss.items()} | dict(supply.losses)
-    heard = octaves.stacked(
-        [
-            f"{octaves.spectrum(end)}-{room}",
-            f"{octaves.spectrum(out_end)}-{room}",
-            f"{opening(size, octaves.spectrum(off))}-{room}",
-            f"{opening(size, octaves.spectrum(out_off))}-{room}",
-            box_walls(book, losses, room, alternative.box_length),
-            "shell_inside",
-        ]
-    )
+    places.rows[f"alternative_{number}"] = first
+    fan, _, _, out_fan, _, _ = range(first + 1, first + 7)
     name = f"alternative_{number}"
     octaves.row(
         page,
         alternative.label,
-        f"=STILL_PATHSUM({heard})",
+        "=" + nth(f"STILL_PATHSUM({name}_sounds)"),
         before=(f"=({alternative.cost})*{PRICE_OF_COST}", f"={supply.way.airflow}", f"={supply.pressure}+IF({HAS_FAN},0,{LOSS}{out_fan})"),
         formats=formats,
         last=octaves.NC,
@@ -189,8 +205,35 @@ def _alternative(book: Book, page: Page, places: Places, number: int, alternativ
     book.name(f"{name}_nc", page, first, octaves.RATING)
 
 
+def workings(book: Book, page: Page, places: Places) -> None:
+    """What goes into each alternative, element by element and sound by sound."""
+    for number, alternative in enumerate(_changes(book), start=1):
+        supply, out = _both_ways(book, alternative, places, number)
+        page.heading(alternative.label, "the elements that it changes, and each sound at the seat, dB")
+        octaves.head(page, label="Supply")
+        supply.write(page)
+        octaves.head(page, label="Way out")
+        out.write(page)
+        octaves.head(page, label="At the seat")
+        _, _, off, end, _, out_off, out_end = (f"{{c}}{places.rows[f'alternative_{number}'] + place}" for place in range(7))
+        room, size = f"{{c}}{places.rows['room']}", f"{alternative.width},{alternative.height}"
+        boxes = box_walls(book, {key: supply.loss(key) for key in ELEMENTS}, alternative.box_length)
+        first = page.at
+        for label, level in (
+            ("Supply", f"{end}-{room}"),
+            ("Way out", f"{out_end}-{room}"),
+            ("Outside, in at the intake", f"{opening(size, off)}-{room}"),
+            ("Outside, in at the way out", f"{opening(size, out_off)}-{room}"),
+            ("Outside, through the shells of the boxes", f"MAX({boxes}-{room},{SILENT})"),
+            ("Outside, through the room's shell", nth("shell_inside")),
+        ):
+            octaves.row(page, label, f"={level}", quiet=True)
+        octaves.name(page, f"alternative_{number}_sounds", first, page.at - 1)
+        page.skip()
+
+
 def _fan(alternative: Alternative, places: Places, airflow: str, pressure: str, speed: str) -> str:
-    """Sound power of a fan against another pressure, or at a share of its speed."""
+    """Sound power of a fan against another pressure, or at a share of its speed, in one octave."""
     new = f"{speed}*{alternative.speed}" if alternative.speed else f"IFERROR({airflow}/STILL_FANFLOW(fan_curve,{airflow},{pressure},units),{speed})"
-    maker = f'STILL_FANSCALED({octaves.spectrum(places.rows["maker"])},"sound",MAX(0.01,{new}))'
-    return f"IF(fan_given=1,{maker},STILL_FANSOUND({airflow},{pressure},fan_type,fan_share,units)+fan_margin)"
+    maker = nth(f'STILL_FANSCALED({octaves.spectrum(places.rows["maker"])},"sound",MAX(0.01,{new}))')
+    return f"IF(fan_given=1,{maker},{nth(f'STILL_FANSOUND({airflow},{pressure},fan_type,fan_share,units)')}+fan_margin)"

@@ -6,6 +6,7 @@ from typing import Final
 
 from stillbook.quantities import AIR_SPEED, AREA, LENGTH, MASS, PRESSURE
 from stillbook.templates import look
+from stillbook.templates.calls import nth
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts import octaves
 from stillbook.templates.parts.inputs import LAYERS
@@ -92,17 +93,17 @@ def write(book: Book, page: Page, places: Places, leaf: str) -> None:
     octaves.head(page, label="Transmission loss, dB")
     loss = 'STILL_LEAFTL({0}_layers,"octave",units)'
     rows = {
-        key: octaves.row(page, label, f"={loss.format(key)}", number_format=look.ONE)
+        key: octaves.row(page, label, f"={nth(loss.format(key))}", number_format=look.ONE)
         for key, label in (("baffle", "Box shell"), (leaf, "The leaf it stands on"))
     }
     octaves.less(page, "Box shell less the leaf", rows["baffle"], rows[leaf], 2, "=ROUND({},6)", "baffle_shell_less")
     octaves.name(page, "baffle_leaf_loss", rows[leaf])
     at = (places.rows["fan"], places.rows["room"], places.heard["target"], places.supply.loss["box"], places.supply.sum)
-    sound, room, target, box, path = map(octaves.spectrum, at)
-    inlet = "STILL_CROSSTALKPOWER(source_outside,duct_width,duct_height,units)+3"
-    over = f"IF({sound}>{inlet},{sound},{inlet})-({path}-{box}+{room}+{target})+{SPARE}"
+    sound, room, target, box, path = (f"{{c}}{row}" for row in at)
+    inlet = nth("STILL_CROSSTALKPOWER(source_outside,duct_width,duct_height,units)")
+    over = f"MAX({sound},{inlet}+3)-({path}-{box}+{room}+{target})+{SPARE}"
     label = f"Loss wanted of the box, {SPARE} dB to spare"
-    octaves.row(page, label, f"=IF({over}>0,{over},0)", number_format=look.WHOLE, called="baffle_wanted")
+    octaves.row(page, label, f"=MAX({over},0)", number_format=look.WHOLE, called="baffle_wanted")
     mass, loss = book.unit(MASS), book.unit(PRESSURE)
     octaves.head(page, label=f"Passage, lining · outside, {small}", before=("", f"Mass, {mass}", f"Loss, {loss}"))
     ask = "STILL_BAFFLEBOX(airflow,quiet_speed,baffle_wanted,baffle_most_length,baffle_most_width,baffle_most_height,baffle_layers,baffle_leaf_loss,units)"

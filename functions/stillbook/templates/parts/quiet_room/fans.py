@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from stillbook.quantities import AIRFLOW, FORCE, PRESSURE, SMALL_AREA
 from stillbook.templates import look
-from stillbook.templates.page import Book, Page, ResultRow
+from stillbook.templates.page import FIRST, Book, Page, ResultRow
+from stillbook.templates.parts.inputs import CURVE_POINTS
 from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN
 from stillbook.templates.parts.table import Column, Table
+
+SET_CURVES: Final = ("fan_curve_as_set", "return_fan_curve_as_set")
+"""Names of the curves of the supply fan and of the return fan at the speeds they are set to."""
 
 
 def at_work(book: Book, page: Page) -> None:
@@ -69,28 +75,47 @@ def balance(book: Book, page: Page) -> None:
     table = Table(page, (Column("", key="what", words=True), Column("As set", key="set"), Column("", key="unit"), Column("Full speed", key="full")))
     table.head()
     first = page.at
-    system = "airflow,path_loss,{1},way_out_airflow,return_loss,room_leak,units"
-    met = "TRANSPOSE(IFERROR(STILL_FANBALANCE({0}," + system + "),0))"
-    at_speed = 'IF(fan_curve="","",fan_curve*IF({{1,2}}=1,{0},{0}^2))'
-    alone = "IF({{1;2;3}}<3,{0},{1})"
     # Pressure over half the area of the door, as its handle is across from its hinges.
     push = f"=ABS({{}}{first + 2})*door_area*{book.pick('5.202', '1')}/2"
+    full_loss = "return_loss*(fan_full_flow/airflow)^2"
     for label, values, unit, number_format, name in (
-        ("Supply air", ("", ""), flow, look.ONE, "room_supply"),
-        ("Air out", ("", ""), flow, look.ONE, "room_extract"),
-        ("Room over its surroundings", ("", ""), loss, book.pick(look.THREE, look.ONE), "room_pressure"),
+        ("Supply air", (_met(1, "airflow"), _met(1, "fan_full_flow", full=True)), flow, look.ONE, "room_supply"),
+        ("Air out", (_met(2, "airflow"), _met(2, "fan_full_flow", full=True)), flow, look.ONE, "room_extract"),
+        ("Room over its surroundings", (_met(3, "return_loss"), _met(3, full_loss, full=True)), loss, book.pick(look.THREE, look.ONE), "room_pressure"),
         ("Push on the handle of the door", (push.format("C"), push.format("E")), book.unit(FORCE), look.ONE, "door_push"),
     ):
         row = table.row(label, values[0], None, values[1], number_format=number_format, names={"set": name})
         page.put(row, table.places["unit"], unit, font=look.QUIET, align=look.UNIT, border=look.ROW)
-    for key, speeds, flows in (
-        ("set", (at_speed.format("fan_speed"), at_speed.format("return_fan_speed")), ("airflow", "return_loss")),
-        ("full", ("fan_curve", "fan_curve"), ("fan_full_flow", "return_loss*(fan_full_flow/airflow)^2")),
-    ):
-        formula = f"=IF({HAS_FAN},{met.format(*speeds)},{alone.format(*flows)})"
-        page.fill(formula, first, table.places[key], 3, 1)
     page.note(
         "One fan alone presses the room up by what the way out takes. With two fans a tight room evens their air out, and what is "
         "left between them is the room's pressure: it pushes on the door and through every leak."
     )
+    page.skip()
+
+
+def _met(place: int, alone: str, *, full: bool = False) -> str:
+    """Supply air, air out or the room's pressure, where the fans meet the ways, at ``full`` speed or as they are set.
+
+    ``alone`` is what it is where one fan alone moves the air.
+    """
+    supply, out = ("fan_curve", "fan_curve") if full else (SET_CURVES[0], SET_CURVES[1])
+    both = f"STILL_FANBALANCE({supply},airflow,path_loss,{out},way_out_airflow,return_loss,room_leak,units)"
+    return f"=IF({HAS_FAN},IFERROR(INDEX({both},1,{place}),0),{alone})"
+
+
+def curves_as_set(book: Book, page: Page) -> None:
+    """The curves of both fans at the speeds they are set to, point by point."""
+    flow, loss = book.unit(AIRFLOW), book.unit(PRESSURE)
+    page.heading("Fan curves at the speeds set", "of the supply fan, and of a return fan like it")
+    page.head_row(("Point", flow, loss, flow, loss))
+    first = page.at
+    for number in range(1, CURVE_POINTS + 1):
+        values = [
+            f'=IF(INDEX(fan_curve,{number},{column})="","",INDEX(fan_curve,{number},{column})*{speed}{power})'
+            for speed in ("fan_speed", "return_fan_speed")
+            for column, power in ((1, ""), (2, "^2"))
+        ]
+        page.row((f"Point {number}", *values), ("text", *[look.ONE, look.THREE] * 2))
+    for name, column in zip(SET_CURVES, (FIRST + 1, FIRST + 3), strict=True):
+        page.name(name, first, column, page.at - 1, column + 1)
     page.skip()

@@ -9,6 +9,7 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.quantities import AREA
 from stillbook.templates import look
+from stillbook.templates.calls import nth
 from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts import bands
@@ -31,10 +32,9 @@ class Change:
     inner: str = "inner_layers"
     outer: str = "outer_layers"
     fill: str = "cavity_fill"
-    sealed: str = "seal_share"
+    doors: str = ""
+    """The name of the row of the doors' loss, where it is not that of the estimate."""
     cost: str = "0"
-    other_doors: bool = False
-    """Whether the doors are in the arrangement that the estimate does not have."""
 
 
 OTHER_DOORS: Final = 'IF(door_arrangement="pair",direct_cost_single,direct_cost_pair)-direct_cost'
@@ -45,6 +45,11 @@ BETTER_SEALED: Final = "(1+seal_share)/2"
 
 BETTER_SEALS: Final = 'IF(door_arrangement="pair",2,1)*INDEX(price_costs,MATCH("SEALS",price_codes,0))'
 """What such seals cost."""
+
+
+BETTER_SEALED_LOSS: Final = "better_sealed_doors"
+OTHER_DOORS_LOSS: Final = "doors_otherwise"
+"""Names of the rows of the doors' loss with such seals, and in the arrangement that the estimate does not have."""
 
 
 def write(book: Book) -> Page:
@@ -58,9 +63,11 @@ def write(book: Book) -> Page:
     _results(page)
     rows = _bands(book, page)
     _chart(page, rows)
-    _changes(book, page)
+    _changes(book, page, rows["doors"])
     _inside(book, page)
-    return bands.finish(page, {"inner": "Inner leaf", "outer": "Outer leaf"})
+    bands.finish(page, {"inner": "Inner leaf", "outer": "Outer leaf"})
+    _doors_otherwise(book, page)
+    return page
 
 
 def _spectrum(row: int) -> str:
@@ -100,6 +107,11 @@ def _wall(change: Change) -> str:
     return f'STILL_WALLTL({change.inner},{change.outer},cavity,{change.fill},"separate frames","","STC",outer_wall_area,units)'
 
 
+def _flanked(book: Book, losses: str) -> str:
+    """Losses of the shell with what flanks it, as a call that gives a row."""
+    return f"STILL_LEAKEDTL({losses},outer_wall_area,outer_wall_area*{bands.small_areas(book)}*10^(-flanking_limit/10),0,units)"
+
+
 STC = "=STILL_STCRATING({s})"
 
 
@@ -109,30 +121,21 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
     head = bands.head_row(page, THIRDS, ("STC", book.pick("Area, ft²", "Area, m²")))
     plain = Change("as estimated")
     rows = {"head": head}
-    rows["predicted"] = _band_row(page, "Shell, predicted", f"=IF({_wall(plain)}>99,99,{_wall(plain)})", STC)
+    rows["predicted"] = _band_row(page, "Shell, predicted", f"=MIN({nth(_wall(plain))},99)", STC)
     rows["lab"] = bands.laboratory_row(page, "Shell, laboratory figure", len(THIRDS))
     lab = _spectrum(rows["lab"])
     rating = f'=IF(COUNT({lab})=16,STILL_STCRATING({lab}),"")'
     page.put(rows["lab"], RATING, rating, number_format=look.WHOLE, border=look.ROW)
     used = f"COUNT(${get_column_letter(FIRST + 1)}${rows['lab']}:${get_column_letter(RATING - 1)}${rows['lab']})=16"
-    rows["wall"] = _band_row(
-        page,
-        "Shell and what flanks it",
-        f"=STILL_LEAKEDTL(IF({used},{lab},{_spectrum(rows['predicted'])}),outer_wall_area,outer_wall_area*{bands.small_areas(book)}*10^(-flanking_limit/10),0,units)",
-        STC,
-    )
+    measured, predicted = (nth(_flanked(book, _spectrum(rows[key]))) for key in ("lab", "predicted"))
+    rows["wall"] = _band_row(page, "Shell and what flanks it", f"=IF({used},{measured},{predicted})", STC)
     rows["doors"] = _band_row(page, "Doors, with their gaps", "=" + bands.door_loss(book, "seal_share"), STC)
     areas = f"${get_column_letter(RATING + 1)}${rows['wall']}:${get_column_letter(RATING + 1)}${rows['doors']}"
     rows["both"] = _band_row(page, "Shell and doors", f"=STILL_COMPOSITETL({areas},{{c}}{rows['wall']}:{{c}}{rows['doors']},units)", STC)
-    rows["room"] = _band_row(
-        page,
-        "Room: shell, doors, cable holes",
-        f"=IF(holes_leak=0,{_spectrum(rows['both'])},STILL_LEAKEDTL({_spectrum(rows['both'])},outer_wall_area+door_area,holes_leak,0,units))",
-        STC,
-        strong=True,
-    )
+    leaked = f"STILL_LEAKEDTL({_spectrum(rows['both'])},outer_wall_area+door_area,holes_leak,0,units)"
+    rows["room"] = _band_row(page, "Room: shell, doors, cable holes", f"=IF(holes_leak=0,{{c}}{rows['both']},{nth(leaked)})", STC, strong=True)
     contour = f"STILL_STCCONTOUR({get_column_letter(RATING)}{rows['room']})"
-    rows["contour"] = _band_row(page, "STC contour", f"={contour}", None)
+    rows["contour"] = _band_row(page, "STC contour", f"={nth(contour)}", None)
     _band_row(page, "Below the contour", f"=MAX(0,{{c}}{rows['contour']}-ROUND({{c}}{rows['room']},0))", "=SUM({s})")
     for key, area in (("wall", "=outer_wall_area"), ("doors", "=door_area")):
         page.put(rows[key], RATING + 1, area, font=look.QUIET, number_format=look.ONE)
@@ -168,7 +171,8 @@ def _chart(page: Page, rows: dict[str, int]) -> None:
     page.skip(17)
 
 
-def _changes(book: Book, page: Page) -> None:
+def _changes(book: Book, page: Page, doors: int) -> None:
+    """The ways to better the room, one a row; ``doors`` is the row of the doors as estimated."""
     page.heading("What it would take to do better", "rating of the whole room, and the change of the price before tax")
     page.head_row(("Change", *map(str, THIRDS), "STC", "Price"))
     inner = Change("One layer more, inner leaf", inner="inner_plus_layers", cost=boards_cost("inner", "inner_wall_area+floor_area"))
@@ -181,23 +185,34 @@ def _changes(book: Book, page: Page) -> None:
         both,
         Change("Cavity filled", fill='"filled"'),
         Change("Cavity empty", fill='"empty"', cost=_wool(book)),
-        Change("Seals that close half the gap left", sealed=BETTER_SEALED, cost=BETTER_SEALS),
-        Change("Other door arrangement", other_doors=True, cost=OTHER_DOORS),
-        replace(both, text="All of these, cavity filled", fill='"filled"', sealed=BETTER_SEALED, cost=f"{both.cost}+{BETTER_SEALS}"),
+        Change("Seals that close half the gap left", doors=BETTER_SEALED_LOSS, cost=BETTER_SEALS),
+        Change("Other door arrangement", doors=OTHER_DOORS_LOSS, cost=OTHER_DOORS),
+        replace(both, text="All of these, cavity filled", fill='"filled"', doors=BETTER_SEALED_LOSS, cost=f"{both.cost}+{BETTER_SEALS}"),
     )
     small = bands.small_areas(book)
     around = "outer_wall_area+door_area"
     for change in changes:
-        flanked = f"STILL_LEAKEDTL({_wall(change)},outer_wall_area,outer_wall_area*{small}*10^(-flanking_limit/10),0,units)"
-        doors = f"STILL_LEAKEDTL({flanked},{around},door_area*{small},{bands.door_loss(book, change.sealed, other=change.other_doors)},units)"
-        whole = f"=STILL_LEAKEDTL({doors},{around},holes_leak,0,units)"
-        row = _band_row(page, change.text, whole, STC)
-        if change.other_doors:
+        with_doors = f"STILL_LEAKEDTL({_flanked(book, _wall(change))},{around},door_area*{small},{change.doors or _spectrum(doors)},units)"
+        row = _band_row(page, change.text, "=" + nth(f"STILL_LEAKEDTL({with_doors},{around},holes_leak,0,units)"), STC)
+        if change.doors == OTHER_DOORS_LOSS:
             book.name("other_doors_stc", page, row, RATING)
         price = f"=({change.cost})*{PRICE_OF_COST}"
         page.put(row, RATING + 1, price, number_format="+#,##0;-#,##0;0", border=look.ROW)
     page.note("Boards and seals at the prices of the Prices sheet, with labour, overhead, contingency and margin as in this estimate.")
     page.skip()
+
+
+def _doors_otherwise(book: Book, page: Page) -> None:
+    """The losses of the doors that the ways to better the room ask for, below what is printed."""
+    page.skip()
+    page.heading("Doors used here", "loss by third octave, dB")
+    bands.head_row(page, THIRDS, ("", ""))
+    for name, label, formula in (
+        (BETTER_SEALED_LOSS, "With better seals", bands.door_loss(book, BETTER_SEALED)),
+        (OTHER_DOORS_LOSS, "In the other arrangement", bands.door_loss(book, "seal_share", other=True)),
+    ):
+        row = bands.band_row(page, THIRDS, label, f"={formula}", ())
+        page.name(name, row, FIRST + 1, last_column=RATING - 1)
 
 
 def boards_cost(leaf: str, area: str) -> str:

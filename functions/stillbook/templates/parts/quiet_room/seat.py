@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from stillbook.templates import look
+from stillbook.templates.calls import nth
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import octaves
 from stillbook.templates.parts.octaves import ALONG, SILENT
@@ -15,18 +16,18 @@ def heard(book: Book, page: Page, places: Places) -> None:
     page.heading("Heard at the seat", "each sound for itself, dB; air, fans and what comes from outside")
     places.rows["head"] = octaves.head(page, label="Sound", last="NC")
     places.rows["room"] = octaves.row(
-        page, "The room takes off", "=STILL_ROOMLOSS(listener_distance,room_volume,seat_absorption,units)", number_format=look.ONE
+        page, "The room takes off", "=" + nth("STILL_ROOMLOSS(listener_distance,room_volume,seat_absorption,units)"), number_format=look.ONE
     )
     first = page.at
     for key, (label, formula) in _sounds(book, places).items():
         places.heard[key] = octaves.row(page, label, f"={formula}", last=octaves.NC)
     last = page.at - 1
     places.heard["all"] = octaves.row(
-        page, "All together", f"=STILL_PATHSUM({octaves.spectrum(first, last)})", last=octaves.NC, strong=True, border=look.TOTAL_ROW
+        page, "All together", "=" + nth(f"STILL_PATHSUM({octaves.spectrum(first, last)})"), last=octaves.NC, strong=True, border=look.TOTAL_ROW
     )
-    places.heard["target"] = octaves.row(page, "Target", "=STILL_NCCURVE(nc_target)", last="=nc_target")
-    level, target = (octaves.spectrum(places.heard[key]) for key in ("all", "target"))
-    over = octaves.row(page, "Over the target", f"=IF({level}>{target},{level}-{target},0)", number_format=look.ONE)
+    places.heard["target"] = octaves.row(page, "Target", "=" + nth("STILL_NCCURVE(nc_target)"), last="=nc_target")
+    level, target = (f"{{c}}{places.heard[key]}" for key in ("all", "target"))
+    over = octaves.row(page, "Over the target", f"=MAX({level}-{target},0)", number_format=look.ONE)
     page.put(over, octaves.RATING, '=IF(nc_all<=nc_target,"within","over")', font=look.STRONG, border=look.ROW)
     book.name("nc_all", page, places.heard["all"], octaves.RATING, comment=book.result_comment("nc_all", "Heard at the seat, all together, NC", ""))
     page.name("heard_names", first, FIRST, last)
@@ -40,37 +41,42 @@ def heard(book: Book, page: Page, places: Places) -> None:
 
 def _sounds(book: Book, places: Places) -> dict[str, tuple[str, str]]:
     """Label and formula of each sound at the seat."""
-    room = octaves.spectrum(places.rows["room"])
-    # STILL_PATHSUM of one row holds it at the least level that other formulas take.
-    here = f"STILL_PATHSUM({{0}}-{room})"
-    part = here.format(f"INDEX(STILL_PATHPARTS({SUPPLY.fan_name},{SUPPLY.losses_name},{SUPPLY.noises_name}),{{0}},0)")
-    sounds = {"fan": ("Fan, through the path", part.format(1))}
+    room = f"{{c}}{places.rows['room']}"
+    parts = f"STILL_PATHPARTS({SUPPLY.fan_name},{SUPPLY.losses_name},{SUPPLY.noises_name})"
+
+    def here(level: str) -> str:
+        """A level at the seat, held at the least that other formulas take."""
+        return f"MAX({level}-{room},{SILENT})"
+
+    def part(place: int) -> str:
+        return here(f"INDEX({parts},{place},{{n}})")
+
+    sounds = {"fan": ("Fan, through the path", part(1))}
     said = {key: f"Air in the {key}" for key in NOISY}
     for place, key in enumerate(ELEMENTS, start=2):
         if key in NOISY:
-            sounds[key] = (said[key], part.format(place))
-    sounds["walls"] = ("Fan, along the walls of the path", part.format(len(ELEMENTS) + 2))
-    silence = f"{{{','.join([str(SILENT)] * 8)}}}"
-    air = f"STILL_PATHLEVEL({silence},{OUT.losses_name},{OUT.noises_name})"
-    fan = f"IF({HAS_FAN},STILL_PATHLEVEL({OUT.fan_name},{OUT.losses_name}),{SILENT})"
-    sounds["return_fan"] = (f'=IF({HAS_FAN},"Return fan, its path and its walls","No return fan")', here.format(fan))
-    sounds["return_air"] = (f'="Air in the "&{OUT_NAME}', here.format(air))
+            sounds[key] = (said[key], part(place))
+    sounds["walls"] = ("Fan, along the walls of the path", part(len(ELEMENTS) + 2))
+    silence = f"{{{{{','.join([str(SILENT)] * len(octaves.OCTAVES))}}}}}"
+    air = nth(f"STILL_PATHLEVEL({silence},{OUT.losses_name},{OUT.noises_name})")
+    fan = f"IF({HAS_FAN},{nth(f'STILL_PATHLEVEL({OUT.fan_name},{OUT.losses_name})')},{SILENT})"
+    sounds["return_fan"] = (f'=IF({HAS_FAN},"Return fan, its path and its walls","No return fan")', here(fan))
+    sounds["return_air"] = (f'="Air in the "&{OUT_NAME}', here(air))
     for key, label, way in (("intake", "Outside, in at the intake", places.supply), ("outlet", f'="Outside, in at the "&{OUT_NAME}', places.out)):
-        sounds[key] = (label, here.format(opening("duct_width,duct_height", octaves.spectrum(way.sum))))
-    boxes = box_walls(book, {key: octaves.spectrum(row) for key, row in places.supply.loss.items()}, room)
+        sounds[key] = (label, here(opening("duct_width,duct_height", f"{{c}}{way.sum}")))
+    boxes = here(box_walls(book, {key: f"{{c}}{row}" for key, row in places.supply.loss.items()}))
     sounds["boxes"] = ('=IF(baffle_boxes=1,"Outside, through the box\'s shell","Outside, through both boxes\' shells")', boxes)
-    sounds["shell"] = ("Outside, through the room's shell", "shell_inside")
+    sounds["shell"] = ("Outside, through the room's shell", nth("shell_inside"))
     return sounds
 
 
 def opening(size: str, losses: str) -> str:
-    """Sound power that comes in from outside by an opening and the path behind it, by octave."""
-    return f"STILL_CROSSTALKPOWER(source_outside,{size},units)-{octaves.capped(losses, ALONG)}"
+    """Sound power that comes in from outside by an opening and the path behind it, in one octave."""
+    return f"{nth(f'STILL_CROSSTALKPOWER(source_outside,{size},units)')}-MIN({losses},{ALONG})"
 
 
-def box_walls(book: Book, losses: Cells, room: str, length: str = "baffle_length") -> str:
-    """Level at the seat of the sound outside that gets in through the shells of the boxes."""
+def box_walls(book: Book, losses: Cells, length: str = "baffle_length") -> str:
+    """Sound power of the sound outside that gets in through the shells of the boxes, in one octave."""
     each = book.pick("12", "1000")
     call = f"STILL_BREAKINPOWER(source_outside,baffle_outer_width,baffle_outer_height,{length}/{each},baffle_layers,units)"
-    off = f"({losses['box']})/2-({losses['grille']})-{losses['end']}-{room}"
-    return f"STILL_PATHSUM({call}+10*LOG10(baffle_boxes)-{off})"
+    return f"{nth(call)}+10*LOG10(baffle_boxes)-({losses['box']})/2-({losses['grille']})-{losses['end']}"

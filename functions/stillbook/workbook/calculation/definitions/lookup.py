@@ -1,4 +1,4 @@
-"""Looking up (OpenFormula MATCH, VLOOKUP, HLOOKUP, LOOKUP; Microsoft XLOOKUP, XMATCH).
+"""Looking up (OpenFormula INDEX, MATCH, VLOOKUP, HLOOKUP, LOOKUP; Microsoft XLOOKUP, XMATCH).
 
 A search for the nearest goes through a list by halves, and finds the same in every program only where all that is not
 above what is sought stands before all that is: in any other list it is refused.
@@ -16,6 +16,7 @@ from stillbook.workbook.calculation.definitions.cell_values import (
     each,
     flat,
     folded,
+    guarded,
     number,
     pass_errors,
     truth,
@@ -209,7 +210,31 @@ def xlookup(sought: Any, area: Any, results: Any, otherwise: Any = None, way: An
     return line[0][0] if len(line) == len(line[0]) == 1 else line
 
 
+PICK: Final = "STILLPICK"
+"""A function of the engine's alone: INDEX into what a formula gives, whose errors it passes on as they are."""
+
+
+def pick(block: Any, row: Any = None, column: Any = None) -> Any:
+    """INDEX into values: one of them, or a whole row or column where its number is 0 or left out.
+
+    A row or a column takes one number alone.
+    """
+    pass_errors(block, row, column)
+    lines = rows(block)
+    across, down = len(lines[0]), len(lines)
+    if column is None and down == 1:
+        row, column = 1.0, row
+    at, along = whole(row), whole(column)
+    if at < 0 or along < 0:
+        raise Wrong("Value")
+    if at > down or along > across:
+        raise Wrong("Ref")
+    found = [line[along - 1 : along] if along else line for line in (lines[at - 1 : at] if at else lines)]
+    return found[0][0] if len(found) == len(found[0]) == 1 else found
+
+
 FUNCTIONS: Final = {
+    PICK: guarded(pick),
     "MATCH": each(match, whole=(1,)),
     "VLOOKUP": each(vlookup, whole=(1,)),
     "HLOOKUP": each(hlookup, whole=(1,)),

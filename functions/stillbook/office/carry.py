@@ -231,8 +231,8 @@ class _Moving:
                 continue
             if home.spec.material and (sheets := named_instead(value, unit_system(self.target.package))):
                 reason = (
-                    "it is carried, but a mass alone no longer says how stiff a board is, and isolation becomes an error: "
-                    f"type the sheet's name there, such as {sheets[0]}, {sheets[1]} or {sheets[2]}"
+                    "it is carried, but a mass alone no longer says how stiff a board is, and isolation becomes an "
+                    f"error: type the sheet's name there, such as {sheets[0]}, {sheets[1]} or {sheets[2]}"
                 )
                 self.left.append(Left("input", where, shown, reason))
             taken[home.name] = value

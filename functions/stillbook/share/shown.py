@@ -5,9 +5,9 @@ reader is shown. A name that belongs to one sheet speaks for that sheet; a workb
 name once in each. What no such name covers is withheld, and so is, among the cells it covers, what the page does not
 show: hidden rows and columns, those too small to be seen, what lies outside the print area, and cells under a merged
 cell. Of a text that its cell and the empty ones beside it do not hold, the part that is cut off is withheld
-(:mod:`stillbook.share.overflow`), and so are signs that no page shows (:mod:`stillbook.share.signs`). How a cell looks decides the rest (:mod:`stillbook.share.looks`). A workbook with the name ``office_only`` is not
-shared at all; a hidden sheet that bears the name, or a copy of a shown sheet, is refused: nobody can tell what was
-meant.
+(:mod:`stillbook.share.overflow`), and so are signs that no page shows (:mod:`stillbook.share.signs`). How a cell looks
+decides the rest (:mod:`stillbook.share.looks`). A workbook with the name ``office_only`` is not shared at all; a hidden
+sheet that bears the name, or a copy of a shown sheet, is refused: nobody can tell what was meant.
 """
 
 from __future__ import annotations

@@ -313,7 +313,9 @@ def _heard(book: Book, page: Page, places: Places) -> None:
     difference = f"{{c}}{places.heard['all']}-{{c}}{places.heard['target']}"
     over = _row(page, "Over the target; below it where negative", difference, number_format=look.ONE)
     page.put(over, octaves.RATING, "=one_verdict", font=look.STRONG, border=look.ROW)
-    agrees = _row(page, "Less the same room on the Noise sheet", f"ROUND({{c}}{places.heard['all']}-INDEX(heard,one_row,{{n}}),3)", number_format="0;-0;0")
+    # Below 0 dB nothing is heard, and the least level of each sound here is more than what the Noise sheet adds up.
+    both = f"MAX(0,{{c}}{places.heard['all']})-MAX(0,INDEX(heard,one_row,{{n}}))"
+    agrees = _row(page, "Less the same room on the Noise sheet", f"ROUND({both},3)", number_format="0;-0;0")
     page.ink(agrees, look.QUIET)
     book.name("one_nc_heard", page, places.heard["all"], octaves.RATING)
     octaves.name(page, "one_heard", places.heard["all"])

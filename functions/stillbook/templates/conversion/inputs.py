@@ -101,6 +101,10 @@ def room(book: Book) -> list[InputSpec]:
         book.input("door_clear", "Clear before the new door", LENGTH, None, (6, 150), (1200, 30000), one_job=True).saying(
             "Outside the room, where its outer door opens."
         ),
+        book.input("box_clear", "Clear where the boxes hang", LENGTH, None, (6, 150), (1200, 30000), one_job=True).saying(
+            "Outside a wall of the room, from that wall to what stands before it."
+        ),
+        asked.service_room(book),
     ]
 
 

@@ -143,12 +143,7 @@ def shell(book: Book) -> list[CheckRow]:
         CheckRow("Outer door opens in the space left", "=room_before_door", AT_LEAST, "=door_width")
         .advising("It cannot open far enough to leave by: a smaller room, a narrower door, or another space.")
         .named("check_fits_door"),
-        CheckRow("Baffle boxes and their service find room", "=box_room", AT_LEAST, "=box_room_needed")
-        .advising("Choose where they stand on the Inputs sheet, take flatter boxes, or another space.")
-        .named("check_fits_boxes"),
-        CheckRow("Baffle boxes find place on the shell", "=box_overhang", AT_MOST, "=0")
-        .advising("Shorter or narrower boxes: they are longer, or together wider, than the side they hang on.")
-        .named("check_fits_shell"),
+        *boxes("=box_room", "the shell", "Choose where they stand on the Inputs sheet, take flatter boxes, or another space."),
         CheckRow("Load over the footprint", "=floor_load", AT_MOST, '=IF(N(floor_capacity)=0,"",floor_capacity)')
         .advising("Stop: ask a structural engineer before going on. Spread the load, or move to a floor on the ground.")
         .named("check_floor"),
@@ -160,6 +155,16 @@ def shell(book: Book) -> list[CheckRow]:
             "Deepen the frames or the gap: a thin cavity lets low sound through."
         ),
     ]
+
+
+def boxes(room: str, side: str, advice: str) -> tuple[CheckRow, CheckRow]:
+    """The baffle boxes in the room that is there for them, and on what they hang on."""
+    return (
+        CheckRow("Baffle boxes and their service find room", room, AT_LEAST, "=box_room_needed").advising(advice).named("check_fits_boxes"),
+        CheckRow(f"Baffle boxes find place on {side}", "=box_overhang", AT_MOST, "=0")
+        .advising("Shorter or narrower boxes: they are longer, or together wider, than the side they hang on.")
+        .named("check_fits_shell"),
+    )
 
 
 def joists(span: str) -> CheckRow:

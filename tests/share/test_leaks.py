@@ -37,7 +37,6 @@ NUMBER = 73519.25
 
 DRAWING = "xl/drawings/drawing1.xml"
 CHART = "xl/charts/chart1.xml"
-STYLES = "xl/styles.xml"
 MAIN = 'xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"'
 
 
@@ -141,10 +140,6 @@ def under_a_picture(kind: str) -> Callable:
         sheet.add_image(picture)
 
     return change
-
-
-def no_zeros(sheet):
-    sheet.sheet_view.showZeros = False
 
 
 UNSEEN = {
@@ -464,6 +459,32 @@ def test_signs_that_scripts_and_pictographs_need_stay(tmp_path):
     text = "\u2764\ufe0f \U0001f468\u200d\U0001f469 \u0645\u06cc\u200c\u062e\u0648\u0627\u0647\u0645 1\ufe0f\u20e3"
     made = shared(tmp_path, page(both(put("A5", text), put("B5", None))))
     assert Package.open(made.path).value("Page", 5, 1) == text
+    assert made.unseen == ()
+
+
+LONG = "A text of some fifty letters, which needs its room here"
+WHOLE = {
+    "over empty cells": put("A5", LONG),
+    "in a wide column": both(put("B5", LONG), put("C5", "here"), hidden("column", "B", width=60)),
+    "in columns wide by default": both(
+        put("B5", LONG), put("C5", "here"), lambda sheet: setattr(sheet.sheet_format, "defaultColWidth", 60)
+    ),
+    "over the lines of its row": both(
+        put("B5", LONG, alignment=Alignment(wrap_text=True)), hidden("row", 5, height=100)
+    ),
+    "in a row that grows": put("B5", LONG, alignment=Alignment(wrap_text=True)),
+    "in merged cells": both(put("A5", LONG), lambda sheet: sheet.merge_cells("A5:F5")),
+    "to the left": both(put("F5", LONG, alignment=Alignment(horizontal="right"))),
+    "made smaller": put("B5", LONG[:30], alignment=Alignment(shrink_to_fit=True)),
+}
+
+
+@pytest.mark.parametrize("name", WHOLE)
+def test_a_text_that_finds_room_stays_whole(name, tmp_path):
+    made = shared(tmp_path, page(WHOLE[name]))
+    package = Package.open(made.path)
+    held = {package.value("Page", *at) for at in package.sheet("Page").stored}
+    assert {LONG, LONG[:30]} & held
     assert made.unseen == ()
 
 

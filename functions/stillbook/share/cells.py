@@ -15,7 +15,7 @@ from stillbook.share.overflow import Room, lines_in, seen_span, width_of
 from stillbook.share.places import NEAR, PER_LETTER, Box, box_of
 from stillbook.share.plain_formulas import looked_at, multiplies, references_of, spaced
 from stillbook.share.runs import Run
-from stillbook.share.shown import USUAL_HEIGHT, USUAL_WIDTH, Shown
+from stillbook.share.shown import Shown
 from stillbook.share.signs import seen_signs
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.address import Area, cell_name
@@ -295,7 +295,7 @@ class _Place:
         if self.grows:
             return _MOST_HEIGHT
         first, last = self.block.first_row, min(self.block.last_row, self.block.first_row + 1000)
-        return sum(self.view.heights.get(row, USUAL_HEIGHT) for row in range(first, last + 1))
+        return sum(self.view.heights.get(row, self.view.usual_height) for row in range(first, last + 1))
 
     def is_covered(self) -> bool:
         """Whether something drawn lies over the cell, or over so much of it that its text cannot be told."""
@@ -340,7 +340,7 @@ class _Place:
         return max(0, min(starts) - here.left) / PER_LETTER * _USUAL_SIZE / max(1.0, self.look.size)
 
     def _letters(self, columns: Iterable[int]) -> float:
-        width = sum(self.view.widths.get(column, USUAL_WIDTH) for column in columns)
+        width = sum(self.view.widths.get(column, self.view.usual_width) for column in columns)
         return width * _USUAL_SIZE / max(1.0, self.look.size)
 
 

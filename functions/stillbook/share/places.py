@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final, NamedTuple
 
-from stillbook.share.shown import USUAL_HEIGHT, USUAL_WIDTH, Shown
+from stillbook.share.shown import Shown
 from stillbook.workbook.file.address import Area
 from stillbook.workbook.file.markup import whole
 from stillbook.workbook.file.parts import SHEET_DRAWING, Element
@@ -49,10 +49,10 @@ class Box(NamedTuple):
 def box_of(view: Shown, area: Area) -> Box:
     """The edges of a block of cells."""
     return Box(
-        _start(area.first_column - 1, view.widths, USUAL_WIDTH, PER_LETTER),
-        _start(area.first_row - 1, view.heights, USUAL_HEIGHT, PER_POINT),
-        _start(area.last_column, view.widths, USUAL_WIDTH, PER_LETTER),
-        _start(area.last_row, view.heights, USUAL_HEIGHT, PER_POINT),
+        _start(area.first_column - 1, view.widths, view.usual_width, PER_LETTER),
+        _start(area.first_row - 1, view.heights, view.usual_height, PER_POINT),
+        _start(area.last_column, view.widths, view.usual_width, PER_LETTER),
+        _start(area.last_row, view.heights, view.usual_height, PER_POINT),
     )
 
 
@@ -80,8 +80,8 @@ def corner_of(corner: Element) -> tuple[int, int, int, int]:
 def _corner(view: Shown, corner: Element) -> tuple[int, int]:
     column, across, row, down = corner_of(corner)
     return (
-        _start(column, view.widths, USUAL_WIDTH, PER_LETTER) + across,
-        _start(row, view.heights, USUAL_HEIGHT, PER_POINT) + down,
+        _start(column, view.widths, view.usual_width, PER_LETTER) + across,
+        _start(row, view.heights, view.usual_height, PER_POINT) + down,
     )
 
 

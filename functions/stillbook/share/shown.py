@@ -54,6 +54,8 @@ class Shown:
         styles: The style of each cell that has one.
         widths: The width of each column that has its own, in letters.
         heights: The height of each row that has its own, in points.
+        usual_width: The width of a column without its own.
+        usual_height: The height of a row without its own.
         hides_zeros: Whether the sheet shows nothing where a number is 0.
         is_turned: Whether its first column stands at the right.
         unseen: Cells that hold something which the page does not show, with the reason.
@@ -69,6 +71,8 @@ class Shown:
     styles: Mapping[Key, int] = field(default_factory=dict)
     widths: Mapping[int, float] = field(default_factory=dict)
     heights: Mapping[int, float] = field(default_factory=dict)
+    usual_width: float = USUAL_WIDTH
+    usual_height: float = USUAL_HEIGHT
     hides_zeros: bool = False
     is_turned: bool = False
     unseen: dict[Key, str] = field(default_factory=dict)
@@ -221,6 +225,10 @@ def measure(view: Shown, root: Element) -> None:
     rows = list(cells_of(root))
     low = _is_true(usual.get("zeroHeight")) or decimal(usual.get("defaultRowHeight"), USUAL_HEIGHT) < LEAST_HEIGHT
     narrow = decimal(usual.get("defaultColWidth"), USUAL_WIDTH) < LEAST_WIDTH
+    view.usual_width = decimal(usual.get("defaultColWidth"), USUAL_WIDTH)
+    view.usual_height = (
+        0.0 if _is_true(usual.get("zeroHeight")) else decimal(usual.get("defaultRowHeight"), USUAL_HEIGHT)
+    )
     view.widths = widths
     view.heights = {
         number: 0.0 if _is_true(row.get("hidden")) else decimal(row.get("ht"), USUAL_HEIGHT)

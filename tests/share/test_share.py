@@ -42,11 +42,6 @@ WORD = "Quibberdunk{:02d}"
 """A made-up word that stands nowhere by chance."""
 
 
-def names_of(path) -> list[str]:
-    with zipfile.ZipFile(path) as archive:
-        return archive.namelist()
-
-
 def shared(tmp_path, data: bytes, audience="client", name="copy.xlsx", *, draft=False):
     source = tmp_path / "source.xlsx"
     source.write_bytes(data)

@@ -15,7 +15,7 @@ from stillbook.workbook.file.sheet import Change
 from stillbook.workbook.job.estimate import Job
 from stillbook.workbook.job.inputs import InputError
 from templates import columns
-from templates.columns import numbers
+from templates.columns import numbers, together
 from templates.rules import advice_after, unmet
 
 NAME = "booth-estimate"
@@ -552,10 +552,6 @@ def spectrum(name, *arguments):
 def path():
     job = shipped("US")
     return job, numbers(job)
-
-
-def together(*levels):
-    return 10 * math.log10(sum(10 ** (level / 10) for level in levels))
 
 
 # Each element of the shipped estimate, worked with the formulas on plain numbers.

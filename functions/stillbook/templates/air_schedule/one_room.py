@@ -218,7 +218,7 @@ def _row(page: Page, label: str, formula: str | None, *, before: octaves.Before 
 
 def _way(book: Book, page: Page, places: Places) -> None:
     speed, loss = book.unit(AIR_SPEED), book.unit(PRESSURE)
-    digits = ("text", book.pick(look.WHOLE, look.TWO), book.pick("0.0000", look.TWO))
+    digits = octaves.of_an_element(book)
     size = 'TEXT({0},"0")&" × "&TEXT({1},"0")'
     fast = "STILL_DUCTVELOCITY({0},{1},{2},units)"
     page.heading("The way of the air, one element a row", "pressure, and what each takes off the sound, dB")

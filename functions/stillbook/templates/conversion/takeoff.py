@@ -48,7 +48,7 @@ def strip(book: Book) -> list[Line]:
     """What comes off before the new leaves."""
     return [
         Line("STRIP", "Old boards, walls and ceiling", f"={OPENED}", book.unit(AREA), "", f"=ROUNDUP({OPENED},0)"),
-        Line("DOOROUT", "Old door and frame", "=1", "piece", "", "=1"),
+        takeoff.counted("DOOROUT", "Old door and frame", "1"),
     ]
 
 
@@ -75,27 +75,18 @@ def frames(book: Book) -> list[Line]:
             "=framing_waste",
             f"=IF({walls},STILL_PACKS(2*lined_run,{stock},framing_waste),0)",
         ),
-        Line(
-            "CLIP",
-            f"Clips, one on {book.pick('8 ft²', '0.74 m²')}",
-            f"=({clips})/{clip}",
-            "piece",
-            "=framing_waste",
-            f"=ROUNDUP(({clips})/{clip}*(1+framing_waste),0)",
-        ),
-        Line(
-            "CHANNEL",
-            f"Channels, {book.pick('24 in', '600 mm')} apart",
-            f"=({channels})/{channel}",
-            length,
-            "=framing_waste",
-            f"=ROUNDUP(({channels})/{channel}*(1+framing_waste),0)",
-        ),
+        _hung("CLIP", f"Clips, one on {book.pick('8 ft²', '0.74 m²')}", f"({clips})/{clip}", "piece"),
+        _hung("CHANNEL", f"Channels, {book.pick('24 in', '600 mm')} apart", f"({channels})/{channel}", length),
         Line("SCREWS", "Board screws, deck too", f"={screws}", "piece", "", f"=STILL_PACKS({screws},1000)"),
         Line("WOOL", "Cavity wool, opened cavities too", f"={wool}", area, "=board_waste", f"=IF({wool}=0,0,STILL_PACKS(MAX(1,{wool}),{pack},board_waste))"),
         takeoff.sealant(book, seam),
-        takeoff.underlay(book, "lined_floor_area"),
+        takeoff.covered(book, "UNDERLAY", "Resilient underlay", "lined_floor_area"),
     ]
+
+
+def _hung(code: str, text: str, amount: str, unit: str) -> Line:
+    """A line of what carries boards without a frame, with waste."""
+    return Line(code, text, f"={amount}", unit, "=framing_waste", f"=ROUNDUP({amount}*(1+framing_waste),0)")
 
 
 def _screws() -> str:

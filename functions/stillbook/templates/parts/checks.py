@@ -182,24 +182,18 @@ def doors(book: Book) -> list[CheckRow]:
         CheckRow("Door: arrangement suits the space", '=IF(OR(door_arrangement="single",door_suggestion="pair"),1,0)', EXACTLY, "=1", look.WHOLE)
         .advising("The inner door of a pair has no room to swing: take one heavy door that opens outward; a person lying behind an inward one blocks rescue.")
         .named("check_door_swings"),
-        CheckRow(
-            "Door: inner door, or the single one, reaches its mass",
-            "=" + door.format("inner_door_mass", "single_door_mass"),
-            AT_LEAST,
-            "=" + door.format("inner_door_least", "single_door_least"),
-            look.WHOLE,
-        )
-        .advising("Add sheets on the Inputs sheet; the Doors sheet lists ways.")
-        .named("check_door_inner"),
-        CheckRow(
-            "Door: outer door reaches its mass",
-            "=" + door.format("outer_door_mass", "single_door_mass"),
-            AT_LEAST,
-            "=" + door.format("outer_door_least", "single_door_least"),
-            look.WHOLE,
-        )
-        .advising("Add sheets on the Inputs sheet; the Doors sheet lists ways.")
-        .named("check_door_outer"),
+        *(
+            CheckRow(
+                f"Door: {which} reaches its mass",
+                "=" + door.format(f"{side}_door_mass", "single_door_mass"),
+                AT_LEAST,
+                "=" + door.format(f"{side}_door_least", "single_door_least"),
+                look.WHOLE,
+            )
+            .advising("Add sheets on the Inputs sheet; the Doors sheet lists ways.")
+            .named(f"check_door_{side}")
+            for side, which in (("inner", "inner door, or the single one,"), ("outer", "outer door"))
+        ),
         CheckRow("Door: added thickness", "=" + door.format("pair_added_thickness", "single_added_thickness"), AT_MOST, "=makeup_most", look.TWO).advising(
             "Choose a denser sheet, such as limp sheet or steel, in fewer layers."
         ),

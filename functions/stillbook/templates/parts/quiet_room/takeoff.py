@@ -41,6 +41,17 @@ class Line:
     when: str = ""
 
 
+def counted(code: str, text: str, count: str, unit: str = "piece", when: str = "") -> Line:
+    """A line of whole things: what is needed is what is ordered."""
+    return Line(code, text, f"={count}", unit, "", f"={count}", when)
+
+
+def covered(book: Book, code: str, text: str, area: str) -> Line:
+    """A line by area, with waste."""
+    whole = f"({area})" if "+" in area else area
+    return Line(code, text, f"={area}", book.unit(AREA), "=board_waste", f"=ROUNDUP({whole}*(1+board_waste),0)")
+
+
 COLUMNS: Final = (
     Column("Code", "", 26, key="code", words=True),
     Column("Item", "", 36, key="text", words=True),
@@ -146,7 +157,7 @@ def frames(book: Book) -> list[Line]:
         Line("SCREWS", "Board screws, deck too", f"={screws}", "piece", "", f"=STILL_PACKS({screws},1000)"),
         Line("WOOL", "Cavity wool", f"={wool}", area, "=board_waste", f"=STILL_PACKS({wool},{pack},board_waste)"),
         sealant(book, f"{seam_inner}+{seam_outer}"),
-        underlay(book, "footprint"),
+        covered(book, "UNDERLAY", "Resilient underlay", "footprint"),
     ]
 
 
@@ -154,11 +165,6 @@ def sealant(book: Book, seam: str) -> Line:
     """Sealant along the edge of every layer."""
     tubes = f'=STILL_SEALANTTUBES({seam},sealant_bead,sealant_waste,"round","","",units)'
     return Line("SEALANT", "Sealant, every layer's edge", f"={seam}", book.unit(ROOM_LENGTH), "=sealant_waste", tubes)
-
-
-def underlay(book: Book, covered: str) -> Line:
-    """Underlay below a floor deck."""
-    return Line("UNDERLAY", "Resilient underlay", f"={covered}", book.unit(AREA), "=board_waste", f"=ROUNDUP({covered}*(1+board_waste),0)")
 
 
 def studs(book: Book, where: str, run: str, above: str, when: str = "TRUE") -> Line:
@@ -192,7 +198,7 @@ def doors(kind: str, leaves: int, when: str) -> list[Line]:
     """The doors in one of the two arrangements."""
     makeup = f"STILL_SHEETPIECES({leaves}*{kind}_makeup_count,door_width,door_height,sheet_width,sheet_height,units)"
     return [
-        Line("SLAB", "Door slabs", f"={leaves}", "piece", "", f"={leaves}", when),
+        counted("SLAB", "Door slabs", f"{leaves}", when=when),
         Line(
             f"={kind}_makeup_material",
             f'="Sheets added to the slab: "&{kind}_makeup_material',
@@ -202,10 +208,10 @@ def doors(kind: str, leaves: int, when: str) -> list[Line]:
             f"=IF({kind}_makeup_count=0,0,{makeup})",
             when,
         ),
-        Line("FRAME", "Frames", f"={leaves}", "piece", "", f"={leaves}", when),
-        Line("HINGE", "Hinges", f"={leaves}*{kind}_hinges", "piece", "", f"={leaves}*{kind}_hinges", when),
-        Line("SEALS", "Seals", f"={leaves}", "set", "", f"={leaves}", when),
-        Line("LATCH", "Latches", f"={leaves}", "piece", "", f"={leaves}", when),
+        counted("FRAME", "Frames", f"{leaves}", when=when),
+        counted("HINGE", "Hinges", f"{leaves}*{kind}_hinges", when=when),
+        counted("SEALS", "Seals", f"{leaves}", "set", when=when),
+        counted("LATCH", "Latches", f"{leaves}", when=when),
     ]
 
 
@@ -214,7 +220,6 @@ def air(book: Book) -> list[Line]:
     length, area = book.unit(ROOM_LENGTH), book.unit(AREA)
     ducts = "duct_length+way_out_length"
     baffles = sheets.cut(book, "baffle_boxes*(baffle_passes-1)", "baffle_inside_height", "(baffle_inside_length-baffle_width)")
-    ventilators = f'IF(air_source="{OUTDOORS}",1,0)'
     return [
         Line(
             "DUCT",
@@ -224,51 +229,34 @@ def air(book: Book) -> list[Line]:
             "=framing_waste",
             f"=STILL_PACKS({ducts},1,framing_waste)",
         ),
-        Line("ELBOW", "Elbows", "=elbow_count+way_out_elbows", "piece", "", "=elbow_count+way_out_elbows"),
+        counted("ELBOW", "Elbows", "elbow_count+way_out_elbows"),
         Line("=baffle_board", '="Baffles of the boxes: "&baffle_board', "=baffle_boxes*baffle_board_area", area, "", f"=IF(baffle_passes<2,0,{baffles})"),
-        Line(
-            "LINING",
-            "Lining of the boxes",
-            "=baffle_boxes*baffle_lining_area",
-            area,
-            "=board_waste",
-            "=ROUNDUP(baffle_boxes*baffle_lining_area*(1+board_waste),0)",
-        ),
-        Line("AIRBOX", "Baffle boxes", "=baffle_boxes", "piece", "", "=baffle_boxes"),
-        Line("FAN", "Fans", "=fan_count", "piece", "", "=fan_count"),
-        Line("VENTILATOR", "Recovery ventilator", f"={ventilators}", "piece", "", f"={ventilators}"),
-        Line("CONNECTOR", "Flexible connectors", "=2*fan_count", "piece", "", "=2*fan_count"),
-        Line("GRILLE", "Grilles, in the room and outside", "=4", "piece", "", "=4"),
-        Line("FILTER", "Filter", "=1", "piece", "", "=1"),
-        Line("COOLING", "Cooling unit", "=IF(cooling_power>0,1,0)", "piece", "", "=IF(cooling_power>0,1,0)"),
+        covered(book, "LINING", "Lining of the boxes", "baffle_boxes*baffle_lining_area"),
+        counted("AIRBOX", "Baffle boxes", "baffle_boxes"),
+        counted("FAN", "Fans", "fan_count"),
+        counted("VENTILATOR", "Recovery ventilator", f'IF(air_source="{OUTDOORS}",1,0)'),
+        counted("CONNECTOR", "Flexible connectors", "2*fan_count"),
+        counted("GRILLE", "Grilles, in the room and outside", "4"),
+        counted("FILTER", "Filter", "1"),
+        counted("COOLING", "Cooling unit", "IF(cooling_power>0,1,0)"),
     ]
 
 
 def wiring() -> list[Line]:
     """Power and what passes the shell."""
     return [
-        Line("CIRCUIT", "Circuits", "=1", "piece", "", "=1"),
-        Line("POINT", "Points", "=socket_count+light_count", "piece", "", "=socket_count+light_count"),
-        Line(
-            "JACK", "Panel connectors", "=audio_connectors+data_connectors+power_connectors", "piece", "", "=audio_connectors+data_connectors+power_connectors"
-        ),
-        Line("SLEEVE", "Sleeves, two leaves", "=2*hole_count", "piece", "", "=2*hole_count"),
-        Line("ALARM", "Air alarm", "=1", "set", "", "=1"),
+        counted("CIRCUIT", "Circuits", "1"),
+        counted("POINT", "Points", "socket_count+light_count"),
+        counted("JACK", "Panel connectors", "audio_connectors+data_connectors+power_connectors"),
+        counted("SLEEVE", "Sleeves, two leaves", "2*hole_count"),
+        counted("ALARM", "Air alarm", "1", "set"),
     ]
 
 
 def site(book: Book) -> list[Line]:
     """Finish, and what every job needs."""
-    finished = "inner_wall_area+2*floor_area"
     return [
-        Line("FINISH", "Finish inside", f"={finished}", book.unit(AREA), "=board_waste", f"=ROUNDUP(({finished})*(1+board_waste),0)"),
-        Line(
-            "TREATMENT",
-            "Acoustic treatment",
-            "=wall_treatment+ceiling_treatment",
-            book.unit(AREA),
-            "=board_waste",
-            "=ROUNDUP((wall_treatment+ceiling_treatment)*(1+board_waste),0)",
-        ),
-        Line("SETUP", "Delivery, protection, clearing up", "=1", "job", "", "=1"),
+        covered(book, "FINISH", "Finish inside", "inner_wall_area+2*floor_area"),
+        covered(book, "TREATMENT", "Acoustic treatment", "wall_treatment+ceiling_treatment"),
+        counted("SETUP", "Delivery, protection, clearing up", "1", "job"),
     ]

@@ -192,7 +192,10 @@ def test_studs_are_bought_by_the_length_that_the_height_takes(height, inner, out
     job = shipped("booth-estimate", "US")
     job.set({"room_height": height, "space_height": 20})
     numbers(job)
-    counts = math.ceil((math.ceil(28 / (16 / 12)) + 1 + 8 + 3) * 1.1), math.ceil((math.ceil(35 / (16 / 12)) + 1 + 8 + 3) * 1.1)
+    counts = (
+        math.ceil((math.ceil(28 / (16 / 12)) + 1 + 8 + 3) * 1.1),
+        math.ceil((math.ceil(35 / (16 / 12)) + 1 + 8 + 3) * 1.1),
+    )
     assert lines(job, "STUD") == [
         (f"Studs, {where} frame: {count} of {stock} ft", count * stock)
         for where, count, stock in (("inner", counts[0], inner), ("outer", counts[1], outer))
@@ -229,7 +232,9 @@ def test_the_same_room_takes_the_same_in_both_unit_systems(name):
         job.set(given)
         numbers(job)
         codes, texts, quantities = (values(job, f"line_{part}") for part in ("codes", "texts", "quantities"))
-        sheets = [round(q) for code, text, q in zip(codes, texts, quantities, strict=True) if "MDF 18 mm, " in str(text)]
+        sheets = [
+            round(q) for code, text, q in zip(codes, texts, quantities, strict=True) if "MDF 18 mm, " in str(text)
+        ]
         assert len(sheets) == len({leaf for leaf in LAYERS if f"{leaf}_material_1" in job.inputs})
         studs = [text.partition(" of ")[0] for text, _ in lines(job, "STUD")]
         counts.append((net(job, "Board screws, deck too"), studs, sheets))

@@ -45,9 +45,10 @@ def write(book: Book) -> Page:
             ("Job", "", asked.job(book)),
             ("The room as found", "inside sizes, face to face", room(book)),
             ("What is done", "walls A and C run along the length, B and D along the width", plans(book)),
-            ("People and heat", "", asked.people(book)),
         ),
     )
+    page.break_here()
+    asked.sections(page, (("People and heat", "", asked.people(book)),))
     asked.day(book, page)
     page.break_here()
     asked.build_ups(book, page, old_leaves(book), "Build-ups as found")

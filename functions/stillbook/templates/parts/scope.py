@@ -63,8 +63,10 @@ def write(
     describe(book, page)
     _terms(page, not_included, cautions)
     if changes:
+        # What is said of allowances may fill half a sheet of paper or nothing: the lines follow it on the same one.
         alternates.say(page, "scope", amounts=False)
-    page.break_here()
+    else:
+        page.break_here()
     first = _lines(page, lines)
     last = _own_lines(page)
     page.put(

@@ -234,7 +234,10 @@ def test_an_error_stands_only_where_an_input_is_wrong(us, name, value, reason):
 def test_a_row_waits_for_what_is_blank_and_is_an_error_for_the_rest(column, value, state):
     job = shipped(NAME, "US")
     put(job, column, 1, value)
-    assert_second_row(state, job, job.calculate())
+    report = job.calculate()
+    assert_second_row(state, job, report)
+    waits = next(check for check in report.checks if check.rule == "Every row has its inputs").waits_for
+    assert waits == (("people_2",) if state == "Waits" else ())
 
 
 FAILS = [

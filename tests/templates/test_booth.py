@@ -165,11 +165,11 @@ def test_the_price_follows_from_its_lines(system):
     assert values["price_single"] != values["price"]
 
 
-# Whole sheets of 4 × 8 ft: area × layers × 1.15 / 32, rounded up.
+# Whole sheets of 4 × 8 ft, two layers on each surface in strips 4 ft wide: see test_takeoff.py.
 ORDERS = [
-    ("Gypsum board 5/8 in type X", 0, math.ceil(238 * 2 * 1.15 / 32)),
-    ("Gypsum board 5/8 in type X", 1, math.ceil((277.5 + 9.75 * 7.75) * 2 * 1.15 / 32)),
-    ("Plywood 3/4 in", 0, math.ceil(9.75 * 7.75 * 2 * 1.15 / 32)),
+    ("Gypsum board 5/8 in type X", 0, 2 * (4 * 2 + 2)),
+    ("Gypsum board 5/8 in type X", 1, 2 * (2 * (3 + 1) + 2 * (2 + 1) + 3)),
+    ("Plywood 3/4 in", 0, 2 * 3),
     ("SLAB", 0, 2),
     ("HINGE", 0, 6),
     ("DUCT", 0, math.ceil(24 * 1.1)),

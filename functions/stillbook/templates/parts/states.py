@@ -11,14 +11,6 @@ from stillbook.templates.page import Page
 from stillbook.templates.parts.checks import AT_MOST, CheckRow, row_state
 from stillbook.templates.parts.schedule import Schedule, Worked
 
-_WAITING: Final = CheckRow(
-    "Every row has its inputs",
-    '=IF(COUNTIF(row_states,"Waits")=0,"yes","")',
-    number_format=look.GENERAL,
-    advice='="See the Row checks sheet, and fill in what is blank"&IFERROR(", first in row "&MATCH("Waits",row_states,0)&".",".")',
-)
-"""A missing input waits, and fails nothing."""
-
 _BROKEN: Final = ("Rows with a cell in error", "row_states", "See the Row checks sheet; the cell in error says what is wrong.", "Error")
 
 
@@ -60,4 +52,14 @@ def counted(once: tuple[str, str, str], *rules: tuple[str, str, str]) -> list[Ch
     """How many rows fail each rule, given with its name and what to do, and whether one waits, and how many are in error."""
     told = ((*once, "Fails"), _BROKEN, *((*rule, "Fails") for rule in rules))
     counts = [CheckRow(rule, f'=COUNTIF({name},"{word}")', AT_MOST, "=0", look.WHOLE, advice) for rule, name, advice, word in told]
-    return [counts[0], _WAITING, *counts[1:]]
+    return [counts[0], _waiting([name for _, name, _ in rules]), *counts[1:]]
+
+
+def _waiting(names: Sequence[str]) -> CheckRow:
+    """Whether every row has its inputs: a missing one waits, in the row in which the first of some rules waits."""
+    row = "0"
+    for name in reversed((*names, "row_states")):
+        row = f'IFERROR(MATCH("Waits",{name},0),{row})'
+    value = '=IF(COUNTIF(row_states,"Waits")=0,"yes","")'
+    advice = f'="See the Row checks sheet, and fill in what is blank, first in row "&{row}&"."'
+    return CheckRow("Every row has its inputs", value, number_format=look.GENERAL, advice=advice)

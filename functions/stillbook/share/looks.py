@@ -18,7 +18,7 @@ _MOST_INDENT: Final = 60
 _BROKEN: Final = ("justify", "distributed")
 """Alignments that break a text into lines by themselves."""
 
-_INKED: Final = {
+PATTERNS: Final = {
     "gray0625": 0.06, "gray125": 0.125, "lightGray": 0.25, "lightHorizontal": 0.25, "lightVertical": 0.25,
     "lightDown": 0.25, "lightUp": 0.25, "lightGrid": 0.4, "lightTrellis": 0.4, "mediumGray": 0.5, "darkGray": 0.75,
     "darkHorizontal": 0.5, "darkVertical": 0.5, "darkDown": 0.5, "darkUp": 0.5, "darkGrid": 0.5, "darkTrellis": 0.75,
@@ -133,5 +133,5 @@ def grounds(fill: Element, palette: Palette) -> tuple[str, ...]:
     if kind == "solid":
         return (front if pattern.find(f"{M}fgColor") is not None else WHITE,)
     behind = palette.colour(pattern.find(f"{M}bgColor"), WHITE)
-    share = _INKED.get(kind, 0.5)
+    share = PATTERNS.get(kind, 0.5)
     return (front if share > 0.5 else behind, mixed(front, behind, share))

@@ -170,3 +170,25 @@ def test_the_booth_estimate_moves_from_one_unit_system_to_the_other(tmp_path):
     found = carry(tmp_path / "old.xlsx", template("booth-estimate").path("SI"), tmp_path / "new.xlsx")
     assert Job.open(tmp_path / "new.xlsx").inputs["room_length"].value == pytest.approx(3.048)
     assert not [x for x in found.left if x.kind == "sheet"]
+
+
+BARE = [
+    # typed in the old job, what the list says to type
+    ("2.5 lb/ft²", "OSB 3/4 in, MDF 18 mm or Gypsum board 5/8 in type X"),
+    ("12 kg/m²", "OSB 3/4 in, Gypsum board 5/8 in type X or Plywood 3/4 in"),
+    (3.0, "MDF 3/4 in, Particleboard 3/4 in or MDF 18 mm"),
+]
+
+
+@pytest.mark.parametrize(("typed", "sheets"), BARE)
+def test_a_leaf_by_its_mass_alone_is_carried_with_what_to_type(typed, sheets, tmp_path):
+    """A mass alone says nothing of a board's stiffness, and isolation of such a leaf is an error."""
+    shipped = template("booth-estimate").path("US")
+    job = Job.open(shipped)
+    job.set({"inner_material_1": typed, "outer_material_1": "1 lb/ft²"})
+    job.save(tmp_path / "old.xlsx")
+    found = carry(tmp_path / "old.xlsx", shipped, tmp_path / "new.xlsx", origin=shipped)
+    told = [left.reason for left in found.left if left.kind == "input"]
+    assert len(told) == 1, "of a limp sheet the mass is enough"
+    assert told[0].endswith(f"type the sheet's name there, such as {sheets}")
+    assert Job.open(tmp_path / "new.xlsx").inputs["inner_material_1"].value == typed

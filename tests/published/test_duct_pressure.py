@@ -21,7 +21,6 @@ from stillbook.trade.physics.constants import CFM, FOOT, FPM, INCH, INCH_OF_WATE
 STANDARD_AIR = 1.2013846  # 0.075 lb/ft³ in kg/m³
 HANDBOOK_INCH = INCH_OF_WATER * 0.9982
 """Handbook equations (1097, 4005 fpm) hold an inch of water at 68 °F, 998.2 kg/m³; the product's is of 1000 kg/m³."""
-SHEET_METAL = 0.0003 * FOOT
 
 
 def coefficient(fitting, width, height, reynolds):

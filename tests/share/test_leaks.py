@@ -18,7 +18,7 @@ from openpyxl.comments import Comment
 from openpyxl.drawing.image import Image
 from openpyxl.drawing.spreadsheet_drawing import AnchorMarker, TwoCellAnchor
 from openpyxl.formatting.rule import CellIsRule, DataBarRule, FormulaRule, IconSetRule, Rule
-from openpyxl.styles import Alignment, Font, GradientFill, PatternFill, Protection
+from openpyxl.styles import Alignment, Font, GradientFill, NamedStyle, PatternFill, Protection
 from openpyxl.styles.colors import Color
 from openpyxl.styles.differential import DifferentialStyle
 from openpyxl.styles.numbers import NumberFormat
@@ -37,7 +37,6 @@ NUMBER = 73519.25
 
 DRAWING = "xl/drawings/drawing1.xml"
 CHART = "xl/charts/chart1.xml"
-STYLES = "xl/styles.xml"
 MAIN = 'xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"'
 
 
@@ -143,10 +142,6 @@ def under_a_picture(kind: str) -> Callable:
     return change
 
 
-def no_zeros(sheet):
-    sheet.sheet_view.showZeros = False
-
-
 UNSEEN = {
     "white": put("C2", WORD, font=WHITE),
     "nearly white": put("C2", WORD, font=Font(color="FFFDFDFD")),
@@ -169,7 +164,21 @@ UNSEEN = {
     "format in a numbered white": put("C2", NUMBER, number_format="[Color 2]0.00"),
     "other word in its place": put("C2", WORD, number_format='0;0;0;"a word"'),
     "behind blanks": put("C2", "seen" + " " * 300 + WORD),
-    "behind empty lines": both(put("C5", "seen" + "\n" * 30 + WORD, alignment=Alignment(wrap_text=True)), hidden("row", 5, height=15)),
+    "cut off by a neighbour": both(put("C2", "seen and much more " + WORD), put("D2", "here")),
+    "cut off by a formula that gives nothing": both(put("C2", "seen and much more " + WORD), put("D2", '=""')),
+    "cut off at the left": both(put("C2", WORD + " and much more seen", alignment=Alignment(horizontal="right")), put("B2", 1)),
+    "cut off on both sides": both(put("C2", WORD + " and much more that is seen and much more " + WORD, alignment=Alignment(horizontal="center")), put("B2", 1), put("D2", "here")),
+    "cut off by the edge of the page": put("C2", "seen and more " * 6 + WORD),
+    "cut off by a picture": both(under_a_picture("picture"), put("C5", None), put("A5", "seen and much more " + WORD)),
+    "cut off by its merged cell": both(put("C2", "seen and much more " + WORD), lambda sheet: sheet.merge_cells("C2:C3")),
+    "below the edge of its row": both(put("C2", "seen and much more " * 9 + WORD, alignment=Alignment(wrap_text=True, vertical="top")), hidden("row", 2, height=30)),
+    "turned out of its row": both(put("C2", "seen and much more " + WORD, alignment=Alignment(text_rotation=90)), hidden("row", 2, height=30)),
+    "shrunk to nothing": put("C2", "seen " * 90 + WORD, alignment=Alignment(shrink_to_fit=True)),
+    "white run before a cut": both(put("C2", rich("seen ", TextBlock(InlineFont(color="FFFFFFFF"), WORD), " and much more")), put("D2", "here")),
+    "word of a text's format, cut off": both(put("C2", "seen", number_format='@"' + " " * 90 + WORD + '"'), put("D2", "here")),
+    "number wider than its cell": both(put("D5", NUMBER, number_format="0.00"), hidden("column", "D", width=4)),
+    "figures for which there is no room": both(put("D5", NUMBER), hidden("column", "D", width=6)),
+    "behind empty lines": both(put("C5", "seen" + "\n" * 30 + WORD, alignment=Alignment(wrap_text=True, vertical="top")), hidden("row", 5, height=15)),
     "hidden row": both(put("C5", WORD), hidden("row", 5, hidden=True)),
     "row of no height": both(put("C5", WORD), hidden("row", 5, height=0.0001)),
     "row too low": both(put("C5", WORD), hidden("row", 5, height=2)),
@@ -188,6 +197,10 @@ UNSEEN = {
     "time under a date": put("C2", NUMBER, number_format="yyyy-mm-dd"),
     "day under a time": put("C2", NUMBER, number_format="hh:mm"),
 }  # fmt: skip
+
+
+UNTOLD = re.compile("format|digits|figures|time under|day under|other word|beside the print area")
+"""What is no text of the page that a reader misses: looks, and what stands outside of what is shown."""
 
 
 # --- what stands beside the cells -------------------------------------------------------------------------------------
@@ -307,6 +320,29 @@ def after_series(new: str) -> Callable[[str], str]:
     return lambda text: re.sub(r"</(\w+:)?ser>", lambda end: new + end[0], text, count=1)
 
 
+DRAWN = "http://schemas.openxmlformats.org/drawingml/2006/main"
+
+
+def label_of(point: int) -> str:
+    """A label with a text of its own for one point of a series."""
+    return (
+        f'<dLbls><dLbl><idx val="{point}"/><tx><rich><a:bodyPr xmlns:a="{DRAWN}"/><a:p xmlns:a="{DRAWN}"><a:r>'
+        f'<a:t>{WORD}</a:t></a:r></a:p></rich></tx><showVal val="1"/></dLbl><showVal val="0"/></dLbls>'
+    )
+
+
+def named_series(text: str) -> str:
+    start = '<ser><idx val="0"/><order val="0"/>'
+    assert start in text
+    return text.replace(start, f"{start}<tx><v>{WORD}</v></tx>")
+
+
+def white_legend(text: str) -> str:
+    look = f'<a:bodyPr xmlns:a="{DRAWN}"/><a:p xmlns:a="{DRAWN}"><a:pPr><a:defRPr>{solid("FFFFFF")}</a:defRPr></a:pPr></a:p>'
+    assert "</legend>" in text
+    return text.replace("</legend>", f"<txPr>{look}</txPr></legend>")
+
+
 BESIDE: dict[str, tuple[Callable, dict[str, Callable[[str], str]]]] = {
     "header of even pages": (headed(evenHeader=WORD), {}),
     "footer of the first page": (headed(firstFooter=WORD), {}),
@@ -346,6 +382,24 @@ BESIDE: dict[str, tuple[Callable, dict[str, Callable[[str], str]]]] = {
     "shape under a shape": (pictured, drawn(shape(WORD) + shape("Shown", fill=solid("FFFFFF")))),
     "shape of no size": (pictured, drawn(shape(WORD, to=(0, 9)))),
     "more text than a shape shows": (pictured, drawn(shape("Shown " + "and more " * 300 + WORD))),
+    "text of a list's look in a shape": (pictured, drawn(shape(WORD).replace("<a:p>", f"<a:lstStyle><a:lvl1pPr><a:defRPr>{solid('FFFFFF')}</a:defRPr></a:lvl1pPr></a:lstStyle><a:p>"))),
+    "text moved out of a shape": (pictured, drawn(shape(WORD).replace('vertOverflow="clip"', 'lIns="90000000"'))),
+    "text lifted off its line": (pictured, drawn(shape(WORD, run='<a:rPr baseline="900000"/>'))),
+    "text in a place of a shape that shows none": (pictured, drawn(shape("Shown", fill=f"<a:ln><a:p><a:r><a:t>{WORD}</a:t></a:r></a:p></a:ln>"))),
+    "text of a line": (pictured, drawn(shape(WORD).replace("x:sp>", "x:cxnSp>").replace("<x:sp ", "<x:cxnSp ").replace("nvSpPr", "nvCxnSpPr").replace("cNvSpPr", "cNvCxnSpPr"))),
+    "white title of a chart by the look of all": (charted(WORD), {CHART: insert("</chartSpace>", f'<txPr><a:bodyPr xmlns:a="{DRAWN}"/><a:p xmlns:a="{DRAWN}"><a:pPr><a:defRPr>{solid("FFFFFF")}</a:defRPr></a:pPr></a:p></txPr>')}),
+    "title beside a chart": (charted(WORD), {CHART: swap("</tx>", '</tx><layout><manualLayout><xMode val="edge"/><yMode val="edge"/><x val="0.99"/><y val="0.1"/></manualLayout></layout>')}),
+    "label of no point": (charted(), {CHART: swap("<val>", label_of(9) + "<val>")}),
+    "name of a series in a white legend": (charted(), {CHART: lambda t: white_legend(named_series(t))}),
+    "what a name says of itself": (both(put("C2", "seen"), lambda sheet: sheet.parent.defined_names.add(DefinedName("rate", attr_text="Office!$A$1", comment=WORD))), {}),
+    "name of the code of a sheet": (lambda sheet: setattr(sheet.sheet_properties, "codeName", WORD), {}),
+    "word in place of an alignment": (put("C2", "seen", alignment=Alignment(horizontal="center")), {"xl/styles.xml": swap('horizontal="center"', f'horizontal="{WORD}"')}),
+    "word in place of a pattern": (put("C2", "seen", fill=PatternFill("lightUp", fgColor="FFEEEEEE")), {"xl/styles.xml": swap('"lightUp"', f'"{WORD}"')}),
+    "word in place of an underline": (put("C2", "seen", font=Font(u="double")), {"xl/styles.xml": swap('<u val="double"', f'<u val="{WORD}"')}),
+    "number in place of a size": (put("C2", "seen", alignment=Alignment(indent=3)), {"xl/styles.xml": swap('indent="3"', 'indent="73519"')}),
+    "name of a style": (lambda sheet: setattr(sheet["A2"], "style", NamedStyle(WORD)), {}),
+    "spelling of a text": (put("A2", "Walls"), {books.SHEET1: swap("<t>Walls</t>", f'<t>Walls</t><rPh sb="0" eb="1"><t>{WORD}</t></rPh>')}),
+    "behind the blanks of a header": (headed(oddHeader="Shown" + " " * 120 + WORD), {}),
     "sparklines": (lambda sheet: None, {books.SHEET1: insert("</worksheet>", SPARKLINES)}),
 }  # fmt: skip
 
@@ -358,12 +412,129 @@ def test_what_the_page_does_not_show_is_not_in_the_copy(name, tmp_path):
     data = page(UNSEEN[name])
     made = shared(tmp_path, data)
     text = books.decoded(made.path.read_bytes())
-    kept = {"more digits than a page shows", "digits under a condition", "time under a date"}
+    kept = {
+        "more digits than a page shows",
+        "digits under a condition",
+        "time under a date",
+        "figures for which there is no room",
+    }
     gone = "73519.25" if name in kept else "73519"
     assert WORD.casefold() not in text
     assert gone not in text
     assert "3.73519" not in text
     assert "shown title" in text
+    assert made.unseen or UNTOLD.search(name)
+
+
+INVISIBLE = {
+    "tags": "".join(chr(0xE0000 + ord(sign)) for sign in "35%"),
+    "a space of no width": "\u200b",
+    "joiners between plain letters": "\u200d\u200c",
+    "marks of direction": "\u202e\u2066",
+    "selectors": "\ufe01\ufe0f\U000e0101",
+    "private signs": "\ue123\U000f0123",
+    "fillers": "\u3164\u115f\u034f",
+    "a soft hyphen": "\u00ad",
+}
+
+
+@pytest.mark.parametrize("name", INVISIBLE)
+def test_signs_that_no_page_shows_are_not_in_the_copy(name, tmp_path):
+    signs = INVISIBLE[name]
+    hidden_in = both(
+        put("C2", f"se{signs}en"),
+        put("C3", rich("plain ", TextBlock(InlineFont(b=True), f"bo{signs}ld"))),
+        put("C4", 5, number_format=f'0" k{signs}g"'),
+        headed(oddHeader=f"He{signs}ad"),
+        charted(f"Ti{signs}tle"),
+        pictured,
+    )
+    made = shared(tmp_path, page(hidden_in, edits=drawn(shape(f"Sh{signs}ape"))))
+    contents = books.parts(made.path.read_bytes())
+    text = "".join(data.decode() for name, data in contents.items() if name.endswith(".xml")).casefold()
+    assert not set(signs) & set(text)
+    assert all(word in text for word in ("seen", "bold", "kg", "head", "title", "shape"))
+    assert {"Page!C2", "Page!C3"} <= set(made.unseen)
+    told = "signs that no page shows, in a"
+    assert {f"{told} header or footer on Page", f"{told} shape", f"{told} chart"} <= set(made.left_out)
+
+
+def test_signs_that_scripts_and_pictographs_need_stay(tmp_path):
+    text = "\u2764\ufe0f \U0001f468\u200d\U0001f469 \u0645\u06cc\u200c\u062e\u0648\u0627\u0647\u0645 1\ufe0f\u20e3"
+    made = shared(tmp_path, page(both(put("A5", text), put("B5", None))))
+    assert Package.open(made.path).value("Page", 5, 1) == text
+    assert made.unseen == ()
+
+
+LONG = "A text of some fifty letters, which needs its room here"
+WHOLE = {
+    "over empty cells": put("A5", LONG),
+    "in a wide column": both(put("B5", LONG), put("C5", "here"), hidden("column", "B", width=60)),
+    "in columns wide by default": both(
+        put("B5", LONG), put("C5", "here"), lambda sheet: setattr(sheet.sheet_format, "defaultColWidth", 60)
+    ),
+    "over the lines of its row": both(
+        put("B5", LONG, alignment=Alignment(wrap_text=True)), hidden("row", 5, height=100)
+    ),
+    "in a row that grows": put("B5", LONG, alignment=Alignment(wrap_text=True)),
+    "in merged cells": both(put("A5", LONG), lambda sheet: sheet.merge_cells("A5:F5")),
+    "to the left": both(put("F5", LONG, alignment=Alignment(horizontal="right"))),
+    "made smaller": put("B5", LONG[:30], alignment=Alignment(shrink_to_fit=True)),
+}
+
+
+@pytest.mark.parametrize("name", WHOLE)
+def test_a_text_that_finds_room_stays_whole(name, tmp_path):
+    made = shared(tmp_path, page(WHOLE[name]))
+    package = Package.open(made.path)
+    held = {package.value("Page", *at) for at in package.sheet("Page").stored}
+    assert {LONG, LONG[:30]} & held
+    assert made.unseen == ()
+
+
+def test_a_sheet_whose_name_has_unseen_signs_is_refused(tmp_path):
+    def change(sheet):
+        sheet.title = "Pa\u200bge"
+        sheet.defined_names["shown_to_client"].attr_text = "'Pa\u200bge'!$A$1:$F$20"
+
+    with pytest.raises(WorkbookError, match="the name of the sheet Page holds signs that no page shows"):
+        shared(tmp_path, page(change))
+
+
+def test_more_lines_than_a_row_shows_are_refused_where_nobody_can_tell_which_are_seen(tmp_path):
+    change = both(
+        put("C2", "seen and much more " * 9, alignment=Alignment(wrap_text=True)), hidden("row", 2, height=30)
+    )
+    with pytest.raises(WorkbookError, match=r"texts have more lines than their rows show \(Page!C2\).*rows higher"):
+        shared(tmp_path, page(change))
+
+
+OTHER_PARTS = (
+    "xl/threadedComments/threadedComment1.xml",
+    "xl/persons/person.xml",
+    "customXml/item1.xml",
+    "xl/printerSettings/printerSettings1.bin",
+    "docProps/thumbnail.jpeg",
+    "docProps/app.xml",
+    "xl/externalLinks/externalLink1.xml",
+    "xl/ctrlProps/ctrlProp1.xml",
+    "xl/pivotCache/pivotCacheDefinition1.xml",
+    "xl/calcChain.xml",
+    "xl/slicers/slicer1.xml",
+    "xl/ink/ink1.xml",
+    "xl/queryTables/queryTable1.xml",
+    "xl/connections.xml",
+    "xl/metadata.xml",
+    "xl/revisions/revisionLog1.xml",
+)
+
+
+@pytest.mark.parametrize("part", OTHER_PARTS)
+def test_a_part_of_another_kind_is_not_in_the_copy(part, tmp_path):
+    data = books.with_parts(page(lambda sheet: None), {part: f"<r><v>{WORD}</v><v>73519.25</v></r>"})
+    made = shared(tmp_path, data).path.read_bytes()
+    assert part not in books.parts(made)
+    assert WORD.casefold() not in books.decoded(made)
 
 
 @pytest.mark.parametrize("name", BESIDE)

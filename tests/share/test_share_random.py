@@ -17,6 +17,7 @@ import pytest
 
 from chance import drawn
 from stillbook.share.copies import share
+from stillbook.share.signs import seen_signs
 from stillbook.templates.demo import values as demo_values
 from stillbook.templates.shipped import template
 from stillbook.workbook import WorkbookError
@@ -267,8 +268,9 @@ def test_a_random_job_gives_nothing_away(number, tmp_path):
             copies = {who: share(source, tmp_path / f"{who}.xlsx", who, now=NOW, replace=True, draft=True) for who in ("client", "contractor")}  # fmt: skip
             break
         except WorkbookError as error:
-            # Chance can draw a room that has no answer; a copy that would have leaked is another matter.
-            assert "hold errors" in str(error), error
+            # Chance can draw a room that has no answer, or words without end; a copy that would have leaked is another
+            # matter.
+            assert "hold errors" in str(error) or "more lines than their rows show" in str(error), error
     assert source.read_bytes() == before
     hidden = {name: text for name, text in texts.items() if name.startswith("spare")}
     withheld = {"client": hidden, "contractor": hidden | {"client": texts["client"]}}
@@ -285,5 +287,5 @@ def test_a_random_job_gives_nothing_away(number, tmp_path):
         assert "not a certified design" in whole
     kept = Job.open(copies["client"].path).package
     held = {kept.value(sheet, *at) for sheet in kept.sheets for at in kept.sheet(sheet).stored}
-    assert any(texts["client"] in str(value) for value in held)
+    assert any(seen_signs(texts["client"]) in str(value) for value in held)
     assert not any(kept.sheet(sheet).formulas for sheet in kept.sheets)

@@ -1,5 +1,7 @@
 """Reading and changing the named cells and columns of a template in a test."""
 
+import math
+
 from stillbook.templates.shipped import template
 from stillbook.workbook.file.sheet import Change
 from stillbook.workbook.job.estimate import Job
@@ -22,6 +24,11 @@ def numbers(job):
     return found
 
 
+def results(job):
+    """Every key result's value by name, after calculation."""
+    return {result.name: result.value for result in job.calculate().results}
+
+
 def values(job, name):
     """The values of a named column, or of the block that a name covers, row by row."""
     sheet, area = column(job.package, name)
@@ -33,3 +40,8 @@ def put(job, name, row, value):
     """Write a value in a row of a named column, the first being 0."""
     sheet, area = column(job.package, name)
     job.package.write({sheet: {(area.first_row + row, area.first_column): Change(value)}})
+
+
+def together(*levels):
+    """The energy sum of levels."""
+    return 10 * math.log10(sum(10 ** (level / 10) for level in levels))

@@ -40,5 +40,9 @@ def assert_only_its_row_is_wrong(untouched, name, column, value, reason, apart):
 def assert_second_row(state, job, report):
     """See that the second row of a schedule says it waits or is an error, and that the checks deny it."""
     assert values(job, "row_states")[1] == state
-    said = {"Waits": "with an input missing", "Error": "with a cell in error"}[state]
-    assert any(check.rule.endswith(said) for check in report.denied)
+    inputs = next(check for check in report.checks if check.rule == "Every row has its inputs")
+    errors = next(check for check in report.checks if check.rule == "Rows with a cell in error")
+    assert inputs.state == ("waits" if state == "Waits" else "passes")
+    assert errors.state == ("fails" if state == "Error" else "passes")
+    if state == "Waits":
+        assert inputs.advice == "See the Row checks sheet, and fill in what is blank, first in row 2."

@@ -7,12 +7,8 @@ from stillbook.share.copies import share
 from stillbook.templates.bid_comparison.steps import STEPS, bounds
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.job.audience import AUDIENCES
-from templates.columns import put, shipped, values
+from templates.columns import put, results, shipped, values
 from templates.typed_bids import NAME, typed
-
-
-def results(job):
-    return {result.name: result.value for result in job.calculate().results}
 
 
 def found(job):

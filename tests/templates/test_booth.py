@@ -15,7 +15,7 @@ from stillbook.workbook.file.sheet import Change
 from stillbook.workbook.job.estimate import Job
 from stillbook.workbook.job.inputs import InputError
 from templates import columns
-from templates.columns import numbers
+from templates.columns import numbers, together
 from templates.rules import advice_after, unmet
 
 NAME = "booth-estimate"
@@ -165,11 +165,11 @@ def test_the_price_follows_from_its_lines(system):
     assert values["price_single"] != values["price"]
 
 
-# Whole sheets of 4 × 8 ft: area × layers × 1.15 / 32, rounded up.
+# Whole sheets of 4 × 8 ft, two layers on each surface in strips 4 ft wide: see test_takeoff.py.
 ORDERS = [
-    ("Gypsum board 5/8 in type X", 0, math.ceil(238 * 2 * 1.15 / 32)),
-    ("Gypsum board 5/8 in type X", 1, math.ceil((277.5 + 9.75 * 7.75) * 2 * 1.15 / 32)),
-    ("Plywood 3/4 in", 0, math.ceil(9.75 * 7.75 * 2 * 1.15 / 32)),
+    ("Gypsum board 5/8 in type X", 0, 2 * (4 * 2 + 2)),
+    ("Gypsum board 5/8 in type X", 1, 2 * (2 * (3 + 1) + 2 * (2 + 1) + 3)),
+    ("Plywood 3/4 in", 0, 2 * 3),
     ("SLAB", 0, 2),
     ("HINGE", 0, 6),
     ("DUCT", 0, math.ceil(24 * 1.1)),
@@ -552,10 +552,6 @@ def spectrum(name, *arguments):
 def path():
     job = shipped("US")
     return job, numbers(job)
-
-
-def together(*levels):
-    return 10 * math.log10(sum(10 ** (level / 10) for level in levels))
 
 
 # Each element of the shipped estimate, worked with the formulas on plain numbers.

@@ -326,6 +326,8 @@ FAILS = [
     ({"nc_target": 15, "source_level": 110}, "Heard inside over the target, dB"),
     ({"people": 6, "airflow_chosen": 30}, "Air: at least the people's"),
     ({"deposit_share": 0.8}, "Payments add up to no more than the price"),
+    ({"box_clear": 12}, "Baffle boxes and their service find room"),
+    ({"baffle_length": 200, "baffle_most_length": 240}, "Baffle boxes find place on a wall of the room"),
 ]
 
 
@@ -342,11 +344,12 @@ def test_the_shipped_estimate_waits_for_its_client_and_fails_nothing(system):
             "Client, project and date are filled in",
             "Load added to the floor",
             "Outer door opens in the space before it",
+            "Baffle boxes and their service find room",
             "Air: outdoor air in it, at least the outdoor air table's",
         ),
         "waits",
     )
-    job.set({**JOB, "floor_capacity": "40 lb/ft²", "door_clear": "4 ft"})
+    job.set({**JOB, "floor_capacity": "40 lb/ft²", "door_clear": "4 ft", "box_clear": "4 ft"})
     assert unmet(job) == {}
 
 

@@ -127,3 +127,11 @@ def test_a_broken_template_is_not_written(tmp_path, monkeypatch):
     with pytest.raises(BrokenPage, match="Proposal!C4: there is no cleint, which"):
         build.build("door_schedule", "US", tmp_path)
     assert not list(tmp_path.iterdir())
+
+
+def test_a_name_given_twice_does_not_build():
+    book = Book("US", "Scratch")
+    page = book.page("Sheet", "A sheet.", (20, 10, 10, 10))
+    page.result(ResultRow("One", "=1", "", "told"))
+    with pytest.raises(ValueError, match="the name Told is given twice, the second time on Sheet"):
+        page.result(ResultRow("Other", "=2", "", "Told"))

@@ -128,7 +128,78 @@ def test_screws_are_counted_surface_by_surface():
     by_hand = sum(
         call("SCREWS", across * height, 2, "12 in", 16, 4, 8, "vertical", 0.05, height) for across, height in surfaces
     )
-    assert net(job, "Board screws") == pytest.approx(by_hand)
+    # The upper layer of the deck, 9.75 by 7.75 ft, on the lower: lines 12 in apart on pieces of 4, 4 and 1.75 ft.
+    deck = math.ceil(((4 + 1) + (4 + 1) + (2 + 1)) * (8 + 1) * 1.05)
+    assert net(job, "Board screws, deck too") == pytest.approx(by_hand + deck)
+
+
+DECKS = [
+    # layers of the deck, layers that are screwed down
+    (1, 0),
+    (2, 1),
+    (3, 2),
+]
+
+
+@pytest.mark.parametrize(("layers", "screwed"), DECKS)
+def test_the_lowest_layer_of_a_deck_floats(layers, screwed):
+    job = shipped("booth-estimate", "US")
+    job.set({"deck_count_1": layers, "inner_count_1": 1, "outer_count_1": 1})
+    numbers(job)
+    rest = sum(
+        call("SCREWS", across * height, 1, "12 in", 16, 4, 8, "vertical", 0.05, height)
+        for across, height in ((8, 7.5), (8, 7.5), (6, 7.5), (6, 7.5), (8, 6))
+    )
+    length, width, height = (values(job, f"outside_{side}")[0] for side in ("length", "width", "height"))
+    rest += sum(
+        call("SCREWS", across * tall, 1, "12 in", 16, 4, 8, "vertical", 0.05, tall)
+        for across, tall in ((length, height),) * 2 + ((width, height),) * 2 + ((length, width),)
+    )
+    deck = call("SCREWS", length * width, screwed, "12 in", 12, 4, 8, "vertical", 0.05, width)
+    assert net(job, "Board screws, deck too") == pytest.approx(rest + deck)
+
+
+# --- sheets and studs -------------------------------------------------------------------------------------------------
+
+# Strips 4 ft wide, of sheets 8 ft long. Inside, 8 by 6 ft and 7.5 ft high: two strips on each wall, two on the ceiling.
+# Outside, 9.75 by 7.75 ft and 8.5 ft high: three and two strips on the walls with one more sheet each for the 6 in above
+# them, three on the ceiling. The deck: three strips. Two layers of each.
+SHEETS = {"inner leaf": 2 * (4 * 2 + 2), "outer leaf": 2 * (2 * (3 + 1) + 2 * (2 + 1) + 3), "deck": 2 * 3}
+
+
+@pytest.mark.parametrize("where", SHEETS)
+def test_sheets_of_a_leaf_are_counted_surface_by_surface(where):
+    job = shipped("booth-estimate", "US")
+    numbers(job)
+    boards = lines(job, "Gypsum board 5/8 in type X") + lines(job, "Plywood 3/4 in")
+    assert [quantity for text, quantity in boards if text.endswith(where)] == [SHEETS[where]]
+
+
+# Studs stand between two plates of 1.5 in, the inner ones up to the boards of the ceiling (1.25 in), the outer ones also
+# past the inner joists (3.5 in) and the gap (1 in). At 8 ft 1.75 in the inner ones are just 8 ft.
+HEIGHTS = [
+    # height of the room in ft, stock of the inner and of the outer studs in ft
+    (7.5, 8, 8),
+    (8.1458, 8, 10),
+    (8.2, 10, 10),
+    (9.7, 10, 10),
+    (10, 10, 12),
+]
+
+
+@pytest.mark.parametrize(("height", "inner", "outer"), HEIGHTS)
+def test_studs_are_bought_by_the_length_that_the_height_takes(height, inner, outer):
+    job = shipped("booth-estimate", "US")
+    job.set({"room_height": height, "space_height": 20})
+    numbers(job)
+    counts = (
+        math.ceil((math.ceil(28 / (16 / 12)) + 1 + 8 + 3) * 1.1),
+        math.ceil((math.ceil(35 / (16 / 12)) + 1 + 8 + 3) * 1.1),
+    )
+    assert lines(job, "STUD") == [
+        (f"Studs, {where} frame: {count} of {stock} ft", count * stock)
+        for where, count, stock in (("inner", counts[0], inner), ("outer", counts[1], outer))
+    ]
 
 
 SAME = {
@@ -160,5 +231,11 @@ def test_the_same_room_takes_the_same_in_both_unit_systems(name):
         given |= {"ceiling_joist": "5.5 in", "underlay_depth": "0.5 in"} if name == "room-conversion" else {}
         job.set(given)
         numbers(job)
-        counts.append((net(job, "Board screws"), [quantity for _, quantity in lines(job, "STUD")]))
+        codes, texts, quantities = (values(job, f"line_{part}") for part in ("codes", "texts", "quantities"))
+        sheets = [
+            round(q) for code, text, q in zip(codes, texts, quantities, strict=True) if "MDF 18 mm, " in str(text)
+        ]
+        assert len(sheets) == len({leaf for leaf in LAYERS if f"{leaf}_material_1" in job.inputs})
+        studs = [text.partition(" of ")[0] for text, _ in lines(job, "STUD")]
+        counts.append((net(job, "Board screws, deck too"), studs, sheets))
     assert counts[0] == counts[1]

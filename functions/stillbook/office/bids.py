@@ -23,13 +23,12 @@ from stillbook.cells import Cell
 from stillbook.office.judged_bids import on_filled, on_remarks, on_sum
 from stillbook.office.reports import check_target, plain_words
 from stillbook.office.returned_scope import Offer, ReturnedScope, read_scope
-from stillbook.quantities import SYSTEMS, System
 from stillbook.templates.shipped import template
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.sheet import Change, Key
 from stillbook.workbook.job.estimate import Job
-from stillbook.workbook.job.lines import Line, column, lines, number, words
+from stillbook.workbook.job.lines import Line, column, lines, number, unit_system, words
 
 TEMPLATE: Final = "bid-comparison"
 _LETTERS: Final = "ABCDEF"
@@ -171,7 +170,7 @@ def _compared(files: Sequence[str | PathLike[str]], where: Path) -> tuple[BidCom
     if not asked:
         raise WorkbookError(f"{where}: it asks for no lines: use an estimate with a scope, in which lines have numbers")
     scopes, unread = _read(files)
-    workbook = Job.open(template(TEMPLATE).path(_system(estimate)))
+    workbook = Job.open(template(TEMPLATE).path(unit_system(estimate.package)))
     filling = _Filling(workbook.package)
     filling.job(estimate, f"{where.name}, revision {revision[:12]}")
     filling.lines(asked.values())
@@ -208,13 +207,6 @@ def _own_name(scope: ReturnedScope, others: Mapping[str, ReturnedScope]) -> str:
     if name not in others:
         return name
     return f"{name} ({Path(scope.file).stem})" if f"{name} ({Path(scope.file).stem})" not in others else scope.file
-
-
-def _system(estimate: Job) -> System:
-    """The unit system of a job; US where it does not say."""
-    units = column(estimate.package, "units")
-    held = estimate.package.value(units[0], units[1].first_row, units[1].first_column) if units else None
-    return next((system for system in SYSTEMS if system == held), "US")
 
 
 def _notes(scope: ReturnedScope, asked: Mapping[int, Line], revision: str) -> list[Note]:

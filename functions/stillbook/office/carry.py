@@ -18,6 +18,7 @@ from stillbook.cells import Cell
 from stillbook.office.compare import Difference, compare_jobs, same
 from stillbook.office.reports import check_target
 from stillbook.share.cells import formula_texts
+from stillbook.trade.mass.leaves import named_instead
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.calculation.spelling import to_neutral
 from stillbook.workbook.file.address import cell_name, place, read_cell
@@ -27,7 +28,16 @@ from stillbook.workbook.file.sheet import Change, Key
 from stillbook.workbook.job.estimate import Job
 from stillbook.workbook.job.inputs import InputError, InputSpec
 from stillbook.workbook.job.interface import Input
-from stillbook.workbook.job.lines import CURRENCY, LABOUR_COLUMNS, PRICE_COLUMNS, column, number, rows, words
+from stillbook.workbook.job.lines import (
+    CURRENCY,
+    LABOUR_COLUMNS,
+    PRICE_COLUMNS,
+    column,
+    number,
+    rows,
+    unit_system,
+    words,
+)
 
 Kind = Literal["input", "price", "sheet", "cell", "formula", "typed over", "drawing", "note", "name"]
 
@@ -219,6 +229,12 @@ class _Moving:
             except InputError as error:
                 self.left.append(Left("input", where, shown, f"the template does not take it: {error}"))
                 continue
+            if home.spec.material and (sheets := named_instead(value, unit_system(self.target.package))):
+                reason = (
+                    "it is carried, but a mass alone no longer says how stiff a board is, and isolation becomes an "
+                    f"error: type the sheet's name there, such as {sheets[0]}, {sheets[1]} or {sheets[2]}"
+                )
+                self.left.append(Left("input", where, shown, reason))
             taken[home.name] = value
             if entry.value not in (None, "") or home.value not in (None, ""):
                 self.carried.append(Carried("input", home.name, value, note))

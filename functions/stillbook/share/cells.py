@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from openpyxl.formula.translate import Translator, TranslatorError
 
 from stillbook.cells import Cell, ErrorValue
 from stillbook.share.colours import Palette
-from stillbook.share.displayed import decimals_of, face, quiet_code
-from stillbook.share.looks import Look
-from stillbook.share.overflow import lines_in, within_view
+from stillbook.share.displayed import Face, decimals_of, face, fitting, quiet_code
+from stillbook.share.looks import LEAST_SIZE, Look
+from stillbook.share.overflow import Room, lines_in, seen_span, width_of
+from stillbook.share.places import NEAR, PER_LETTER, Box, box_of
 from stillbook.share.plain_formulas import looked_at, multiplies, references_of, spaced
 from stillbook.share.runs import Run
-from stillbook.share.shown import USUAL_HEIGHT, USUAL_WIDTH, Shown
+from stillbook.share.shown import Shown
+from stillbook.share.signs import seen_signs
 from stillbook.workbook import WorkbookError
-from stillbook.workbook.file.address import Area, cell_name, place
+from stillbook.workbook.file.address import Area, cell_name
+from stillbook.workbook.file.address import place as place_name
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.sheet import Key
 
@@ -28,6 +31,10 @@ MOST_NAMED = 6
 
 _MOST_DECIMALS = 9
 _USUAL_SIZE = 11.0
+_STACKED = 255
+_MOST_COVERED = 0.2
+"""How much of a cell with several lines, or whose text does not begin at its left, may lie under something drawn."""
+
 _MOST_HEIGHT = 409.0
 """The height, in points, up to which a row without one of its own grows with its text."""
 
@@ -69,7 +76,7 @@ def shared_cells(
     looks: list[Look],
     palette: Palette,
     runs: Mapping[str, Mapping[Key, list[Run]]],
-    overlaid: Mapping[str, Sequence[Area]],
+    overlaid: Mapping[str, Sequence[Box]],
 ) -> SharedCells:
     """The cells of a shared copy of a calculated workbook.
 
@@ -79,18 +86,19 @@ def shared_cells(
         looks: The looks of the cell styles.
         palette: The colours of the workbook.
         runs: The runs of texts that have several, by sheet and cell.
-        overlaid: The cells under pictures, charts and shapes, by sheet.
+        overlaid: Where pictures, charts and shapes lie, by sheet.
 
     Raises:
         WorkbookError: If a cell that would be shown holds an error; the message names it.
     """
     cells = SharedCells()
-    errors = []
+    errors, unfit = [], []
     for sheet, view in shown.items():
         seeing = _Seeing(package, view, looks, palette, runs.get(sheet, {}), overlaid.get(sheet, ()), cells)
         for at in package.sheet(sheet).stored:
             seeing.look_at(at)
         errors += seeing.errors
+        unfit += seeing.unfit
         formulas = package.sheet(sheet).formulas
         filled = [formula.area for formula in formulas.values() if formula.area]
         values = cells.values[sheet]
@@ -108,10 +116,12 @@ def shared_cells(
             and at not in package.sheet(sheet).formulas
         }
     if errors:
-        named = ", ".join(errors[:MOST_NAMED]) + (
-            f" and {len(errors) - MOST_NAMED} more" if errors[MOST_NAMED:] else ""
+        raise WorkbookError(f"cells that would be shown hold errors ({_named(errors)}): put them right first")
+    if unfit:
+        raise WorkbookError(
+            f"texts have more lines than their rows show ({_named(unfit)}), and nobody can tell which of them are "
+            "seen: make the rows higher, or the texts shorter"
         )
-        raise WorkbookError(f"cells that would be shown hold errors ({named}): put them right first")
     _keep_formulas(package, shown, cells)
     for sheet, view in shown.items():
         for at in cells.open[sheet] | set(cells.formulas.get(sheet, {})):
@@ -119,6 +129,15 @@ def shared_cells(
             cells.codes[sheet][at] = quiet_code(code, cells.texts)
     _round_as_printed(cells)
     return cells
+
+
+def _named(places: Sequence[str]) -> str:
+    more = len(places) - MOST_NAMED
+    return ", ".join(places[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
+
+
+def _is_blank(text: str) -> bool:
+    return not text.strip()
 
 
 class _Seeing:
@@ -131,7 +150,7 @@ class _Seeing:
         looks: list[Look],
         palette: Palette,
         runs: Mapping[Key, list[Run]],
-        overlaid: Sequence[Area],
+        overlaid: Sequence[Box],
         cells: SharedCells,
     ) -> None:
         self.package = package
@@ -145,6 +164,11 @@ class _Seeing:
         self.codes: dict[Key, str] = cells.codes.setdefault(view.sheet, {})
         self.kept_runs: dict[Key, list[Run]] = cells.runs.setdefault(view.sheet, {})
         self.errors: list[str] = []
+        self.unfit: list[str] = []
+        self.filled: dict[int, set[int]] = {}
+        sheet = package.sheet(view.sheet)
+        for row, column in (*sheet.stored, *sheet.formulas):
+            self.filled.setdefault(row, set()).add(column)
 
     def look_at(self, at: Key) -> None:
         """Note what is seen of one cell."""
@@ -157,57 +181,167 @@ class _Seeing:
         if not view.shows(*at):
             view.unseen[at] = "hidden, too small, or under a merged cell"
             return
-        if value != "" and any(area.holds(*at) for area in self.overlaid):
-            view.unseen[at] = "under a picture, a chart or a shape"
-            return
         if isinstance(value, ErrorValue):
-            self.errors.append(f"{place(view.sheet, *at)} {value.code}")
+            self.errors.append(f"{place_name(view.sheet, *at)} {value.code}")
             return
         look = self.looks[style] if (style := view.styles.get(at, 0)) < len(self.looks) else self.looks[0]
-        shown = face(value, look.code, starts_1904=self.package.starts_1904)
-        ink = self.palette.named(shown.colour, look.ink) if shown.colour else look.ink
-        if isinstance(shown.value, str) and shown.value == value:
-            text = within_view(value, letters=self._letters(at, look), lines=self._lines(at, look))
-            if text != value:
-                view.unseen[at] = "text beyond the edge of its cell"
-                self.values[at], self.codes[at] = text, shown.code
-                return
-        pieces = self.runs.get(at) if at not in self.package.sheet(view.sheet).formulas else None
-        if pieces is not None and isinstance(value, str) and shown.value == value:
-            seen = [run for run in pieces if run.is_seen(look, self.palette)]
-            text = "".join(run.text for run in seen)
-            if len(seen) < len(pieces):
-                view.unseen[at] = "text in the colour of its ground, or too small"
-            if text.strip():
-                self.values[at], self.codes[at], self.kept_runs[at] = text, shown.code, seen
-                self.words.update(shown.words)
+        if value != "" and _Place(view, at, look, self.filled, self.overlaid).is_covered():
+            view.unseen[at] = "under a picture, a chart or a shape"
             return
+        shown = face(value, look.code, starts_1904=self.package.starts_1904)
         if shown.value is None or (view.hides_zeros and value == 0 and not isinstance(value, bool | str)):
             view.unseen[at] = "its number format shows nothing"
-        elif value != "" and not look.shows(ink=ink):
-            view.unseen[at] = "text in the colour of its ground, or too small"
+        elif isinstance(shown.value, str) and shown.value != "":
+            self._see_text(at, value, shown, look)
         else:
-            self.values[at], self.codes[at] = shown.value, shown.code
+            self._see_number(at, value, shown, look)
+
+    def _see_number(self, at: Key, value: Cell, shown: Face, look: Look) -> None:
+        """Note what is seen of a number, which no page shows in part."""
+        place = _Place(self.view, at, look, self.filled, self.overlaid)
+        number, code = shown.value, shown.code
+        fits = value == "" or look.shrinks
+        if not fits and isinstance(number, float | int) and not isinstance(number, bool):
+            number = fitting(float(number), code, place.width, shown.words)
+            fits = number is not None
+        if value != "" and not look.shows(ink=self._ink(shown, look)):
+            self.view.unseen[at] = "text in the colour of its ground, or too small"
+        elif not fits:
+            self.view.unseen[at] = "a number wider than its cell"
+        else:
+            self.values[at], self.codes[at] = number, code
             self.words.update(shown.words)
 
-    def _letters(self, at: Key, look: Look) -> float:
-        """How many letters fit from a cell to the edge of what is shown."""
-        last = max(area.last_column for area in self.view.areas if area.holds(*at))
-        block = self.view.merged.get(at)
-        last = block.last_column if block else at[1] if look.wraps else last
-        width = sum(self.view.widths.get(column, USUAL_WIDTH) for column in range(at[1], last + 1))
-        return width * _USUAL_SIZE / max(1.0, look.size)
+    def _see_text(self, at: Key, value: Cell, shown: Face, look: Look) -> None:
+        """Note what is seen of a text: the runs of it that can be read, as far as the cell shows them."""
+        text = str(shown.value)
+        place = _Place(self.view, at, look, self.filled, self.overlaid)
+        room = place.room(text)
+        added = "".join(shown.words)
+        if look.shrinks and not look.wraps and look.size * room.width < LEAST_SIZE * width_of(text + added):
+            self.view.unseen[at] = "text in the colour of its ground, or too small"
+            return
+        start, end = (0, len(text)) if look.shrinks and not look.wraps else seen_span(text, room)
+        if room.wraps and end < len(text) and not (look.is_top or _is_blank(text[end:])) and not place.grows:
+            self.unfit.append(place_name(self.view.sheet, *at))
+            return
+        plain = shown.value != value or at in self.package.sheet(self.view.sheet).formulas
+        given = [Run(text)] if plain else self.runs.get(at, [Run(text)])
+        whole = self._ink(shown, look)
+        seen, reached = [], 0
+        for run in given:
+            part = run.text[max(0, start - reached) : max(0, end - reached)]
+            reached += len(run.text)
+            is_seen = run.is_seen(look, self.palette) if run.font is not None else look.shows(ink=whole)
+            if part and is_seen:
+                seen.append(Run(seen_signs(part), run.font))
+            elif part.strip():
+                self.view.unseen[at] = "text in the colour of its ground, or too small"
+        kept = "".join(run.text for run in seen)
+        if (start, end) != (0, len(text)):
+            self.view.unseen[at] = "text beyond the edge of its cell"
+        elif seen_signs(text) != text:
+            self.view.unseen.setdefault(at, "signs that no page shows")
+        if not kept.strip() and text.strip():
+            return
+        self.values[at], self.codes[at] = kept, shown.code
+        if any(run.font is not None for run in seen):
+            self.kept_runs[at] = [run for run in seen if run.text]
+        if width_of(text + added) > room.width + room.before + room.after and added and not room.wraps:
+            self.codes[at] = "General"
+        else:
+            self.words.update(shown.words)
 
-    def _lines(self, at: Key, look: Look) -> float:
-        """How many lines a cell shows."""
-        if not look.wraps:
-            return 1
-        block = self.view.merged.get(at)
-        last = block.last_row if block else at[0]
-        height = sum(self.view.heights.get(row, USUAL_HEIGHT) for row in range(at[0], min(last, at[0] + 1000) + 1))
-        grows = block is None and at[0] not in self.view.heights
-        size = max(1.0, look.size)
-        return _MOST_HEIGHT / size if grows else lines_in(height, size)
+    def _ink(self, shown: Face, look: Look) -> str:
+        return self.palette.named(shown.colour, look.ink) if shown.colour else look.ink
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Where a cell's text stands, and how far it may go.
+
+    Args:
+        view: What is seen of the sheet.
+        at: The cell.
+        look: Its look.
+        filled: The columns of the cells that hold something, by row.
+        overlaid: What lies over the sheet.
+    """
+
+    view: Shown
+    at: Key
+    look: Look
+    filled: Mapping[int, set[int]]
+    overlaid: Sequence[Box]
+
+    @property
+    def block(self) -> Area:
+        """The cells that it fills: itself, or those merged into it."""
+        return self.view.merged.get(self.at, Area(*self.at, *self.at))
+
+    @property
+    def width(self) -> float:
+        """The width of the cell, in letters of its own size."""
+        return self._letters(range(self.block.first_column, self.block.last_column + 1))
+
+    @property
+    def grows(self) -> bool:
+        """Whether its row grows with its text."""
+        return self.at not in self.view.merged and self.at[0] not in self.view.heights
+
+    @property
+    def height(self) -> float:
+        """The height in which its text is seen, in points."""
+        if self.grows:
+            return _MOST_HEIGHT
+        first, last = self.block.first_row, min(self.block.last_row, self.block.first_row + 1000)
+        return sum(self.view.heights.get(row, self.view.usual_height) for row in range(first, last + 1))
+
+    def is_covered(self) -> bool:
+        """Whether something drawn lies over the cell, or over so much of it that its text cannot be told."""
+        here = box_of(self.view, self.block)
+        broken = self.look.wraps or self.at in self.view.merged or self.look.align not in ("", "general", "left")
+        return any(box.covers(here) or (broken and box.share_of(here) > _MOST_COVERED) for box in self.overlaid)
+
+    def room(self, text: str) -> Room:
+        """The room of a text in the cell and in the empty ones beside it."""
+        size = max(1.0, self.look.size)
+        if self.look.turn:
+            along = self.height / size
+            return Room(along if self.look.turn == _STACKED else self.width + 2 * along)
+        wraps = self.look.wraps or "\n" in text
+        lines = _MOST_HEIGHT / size if self.grows else lines_in(self.height, size)
+        align = self.look.align if self.look.align in ("right", "center") else "left"
+        alone = wraps or self.at in self.view.merged or self.look.align == "fill" or self.look.shrinks
+        before, after = (0.0, 0.0) if alone else (self._free(-1), self._free(1))
+        if self.view.is_turned:
+            before, after = max(before, after), max(before, after)
+        return Room(min(self.width, self._uncovered()), before, after, lines, align, wraps)
+
+    def _free(self, step: int) -> float:
+        """The width of the empty cells beside it, up to the next that is filled, covered or not shown."""
+        row, column = self.at[0], self.at[1] + step
+        found = []
+        while self.view.holds(row, column) and column not in self.filled.get(row, ()):
+            if any(box.share_of(box_of(self.view, Area(row, column, row, column))) > 0 for box in self.overlaid):
+                break
+            found.append(column)
+            column += step
+        return self._letters(found)
+
+    def _uncovered(self) -> float:
+        """The width of its cell up to what is drawn over it."""
+        here = box_of(self.view, self.block)
+        middle = (here.top + here.bottom) // 2
+        over = [box for box in self.overlaid if box.top < middle < box.bottom]
+        starts = [box.left for box in over if box.left < here.right - NEAR and box.right > here.left]
+        if not starts:
+            return self.width
+        return max(0, min(starts) - here.left) / PER_LETTER * _USUAL_SIZE / max(1.0, self.look.size)
+
+    def _letters(self, columns: Iterable[int]) -> float:
+        width = sum(self.view.widths.get(column, self.view.usual_width) for column in columns)
+        return width * _USUAL_SIZE / max(1.0, self.look.size)
 
 
 def _round_as_printed(cells: SharedCells) -> None:

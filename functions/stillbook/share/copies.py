@@ -233,6 +233,7 @@ class _Copy:
         self.styles = CopiedStyles(old, self.palette)
         self.made: dict[str, bytes] = {}
         self.relations: dict[str, list[tuple[str, str, str]]] = {}
+        self.points: dict[str, list[str]] = {}
         self.searched = 0
 
     @property
@@ -274,7 +275,7 @@ class _Copy:
     # --- parts --------------------------------------------------------------------------------------------------------
 
     def _write_sheets(self, stamp: Stamp) -> dict[str, SharedSheet]:
-        pictures = PictureWriter(self.source, self.shown, self.cells, self.palette, self.record)
+        pictures = PictureWriter(self.package, self.shown, self.cells, self.palette, self.record)
         sheets = {}
         for number, (name, view) in enumerate(self.shown.items(), start=1):
             drawing = pictures.drawing(view)
@@ -297,6 +298,7 @@ class _Copy:
                 self.relations[part].append(("rIdDrawing", "drawing", drawn))
                 self.relations[drawn] = [(key, kind, target) for key, (kind, target) in drawing.relations.items()]
         self.made |= pictures.made
+        self.points = pictures.points
         return sheets
 
     def _repeated_rows(self, sheet: str) -> str:
@@ -398,7 +400,15 @@ class _Copy:
         texts = withheld_texts(self.source, {*labels, *self.cells.texts})
         numbers = withheld_numbers(self.package, self.source, self.cells.values)
         self.searched = len(texts) + len(numbers)
-        prove(data, values=values, formulas=self.cells.formulas, labels=labels, texts=texts, numbers=numbers)
+        prove(
+            data,
+            values=values,
+            formulas=self.cells.formulas,
+            labels=labels,
+            points=self.points,
+            texts=texts,
+            numbers=numbers,
+        )
 
 
 def _zipped(made: dict[str, bytes], moment: datetime.datetime) -> bytes:

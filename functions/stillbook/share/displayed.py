@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Context, Decimal
 from fractions import Fraction
@@ -11,6 +12,7 @@ from typing import Final
 from stillbook.cells import Cell, exact_fifteen
 from stillbook.share.dates import shown_moment
 from stillbook.share.plain_formulas import spaced
+from stillbook.share.signs import seen_signs
 
 _PIECE: Final = re.compile(
     r'"(?P<quoted>[^"]*)"?|\\(?P<one>.)|_(?P<gap>.)|\*(?P<fill>.)|\[(?P<bracket>[^\]]*)\]|(?P<general>General)'
@@ -28,6 +30,9 @@ _GENERAL_FIGURES: Final = 10
 """How many figures a cell in the general format shows at most."""
 
 _NUMERIC_SECTIONS: Final = 3
+_LONGEST_MOMENT: Final = 19
+_SPILL: Final = 0.6
+"""How much of a figure's width a number may lack before a page shows signs in its place."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +94,34 @@ def shown_number(value: float, code: str, *, starts_1904: bool = False) -> float
     """
     shown = face(value, code, starts_1904=starts_1904).value
     return value if shown is None or isinstance(shown, str) else float(shown)  # type: ignore[arg-type]
+
+
+def fitting(value: float, code: str, width: float, words: Sequence[str] = ()) -> float | None:
+    """A number with the figures for which a cell has room; None where it shows signs instead, as for any too wide.
+
+    >>> fitting(73519.25, "General", 6), fitting(73519.25, "#,##0.00", 6), fitting(73519.25, "#,##0.00", 9)
+    (73519.0, None, 73519.25)
+
+    Args:
+        value: The number as its format shows it.
+        code: The number format.
+        width: The width of the cell, in figures.
+        words: The words that the format adds.
+    """
+    room = width + _SPILL
+    signs = "".join(text for kind, text in _pieces(_split(code)[0]) if kind in ("other", "general", "half"))
+    if "general" in signs.casefold():
+        least = len(f"{abs(value):.0f}") + (value < 0)
+        return None if least > room else float(f"{value:.{max(0, min(9, int(room - least - 1)))}f}")
+    if (places := decimals_of(code)) is None:
+        return value if min(len(signs), _LONGEST_MOMENT) * 0.8 <= room else None
+    if "E" in signs.upper():
+        return value if len(signs) * 0.8 <= room else None
+    percents = signs.count("%")
+    size = abs(value) * 100**percents * 10.0 ** min(0, places - 2 * percents)
+    figures = len(f"{size:.{max(0, places - 2 * percents)}f}") + (value < 0)
+    marks = (figures - 1) // 3 * 0.4 if "," in signs.partition(".")[0] and size >= 1000 else 0.0
+    return value if figures * 0.95 + marks * 0.5 + sum(map(len, words)) * 0.4 <= room else None
 
 
 def decimals_of(code: str) -> int | None:
@@ -155,7 +188,9 @@ def _pieces(section: str) -> list[tuple[str, str]]:
     is_fraction = "/" in section
     for match in _PIECE.finditer(section):
         kind = match.lastgroup or "other"
-        text = match[kind]
+        text = seen_signs(match[kind])
+        if not text and match[kind]:
+            continue
         digit = text in "123456789" and not is_fraction
         if kind == "other" and (digit or text not in _OF_NUMBERS | _OF_DATES):
             kind = "one"

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from lxml import etree
 
 from stillbook.share.colours import WHITE, Palette, can_be_read
 from stillbook.share.looks import LEAST_SIZE
+from stillbook.share.signs import seen_signs
 from stillbook.share.styles import is_face
 from stillbook.workbook.file.markup import decimal
 from stillbook.workbook.file.parts import CHART, DRAWING, SHEET_DRAWING, Element, local
@@ -34,6 +35,15 @@ _ATTRIBUTES: Final = frozenset(_ATTRIBUTE_NAMES.split())
 _VALUE: Final = re.compile(r"[A-Za-z0-9.%+-]{1,24}")
 _ADJUSTED: Final = re.compile(r"val -?\d{1,9}")
 _GUIDE: Final = re.compile(r"adj\d?|hf|vf")
+_FAR: Final = {
+    **dict.fromkeys(("lIns", "tIns", "rIns", "bIns", "marL", "marR", "indent"), 500_000),
+    "baseline": 50_000,
+    "spc": 2_000,
+}
+"""How far, in drawing units or in thousandths, a text may be moved in its shape."""
+
+_IN_TEXT: Final = re.compile("(r|fld)/p/(txBody|rich)")
+_MOST_SPACE, _MOST_SPACING = 7_200, 300_000
 _USUAL_SIZE: Final = 11.0
 _PER_CELL: Final = 30
 """Twice as many letters as a cell of usual size holds."""
@@ -59,7 +69,7 @@ def copied(source: Element) -> Element:
             return etree.Element(f"{A}latin", typeface="+mn-lt")
         made.set("typeface", source.get("typeface"))
     if kind == "t":
-        made.text = source.text
+        made.text = seen_signs(source.text or "")
     for child in source:
         if local(child) in _ELEMENTS and child.tag.startswith((A, D)):
             made.append(copied(child))
@@ -68,14 +78,41 @@ def copied(source: Element) -> Element:
 
 def paragraphs(source: Element) -> list[str]:
     """The texts of a drawing, paragraph by paragraph."""
-    texts = ("".join(t.text or "" for t in p.iter(f"{A}t")) for p in source.iter(f"{A}p"))
+    texts = (seen_signs("".join(t.text or "" for t in p.iter(f"{A}t"))) for p in source.iter(f"{A}p"))
     return [text for text in texts if text.strip()]
 
 
 def pieces(source: Element) -> list[str]:
     """The texts of a drawing, whole paragraphs and the runs in them."""
-    runs = [t.text for t in source.iter(f"{A}t") if (t.text or "").strip()]
-    return [*paragraphs(source), *runs]
+    runs = (seen_signs(t.text or "") for t in source.iter(f"{A}t"))
+    return [*paragraphs(source), *(run for run in runs if run.strip())]
+
+
+def has_unseen_signs(source: Element) -> bool:
+    """Whether a text of a drawing has signs that no page shows."""
+    return any(seen_signs(t.text or "") != (t.text or "") for t in source.iter(f"{A}t"))
+
+
+def stands_oddly(source: Element) -> bool:
+    """Whether a text may stand where a page does not show it, or has its look from where it is not looked for here.
+
+    Moved by far more than the margins of a shape, lifted or lowered far from its line, in a list's own look, or in a
+    place that holds no text.
+    """
+    for element in source.iter():
+        kind = local(element)
+        if kind == "lstStyle" and len(element):
+            return True
+        if kind == "t" and not _IN_TEXT.fullmatch("/".join(local(a) for a in list(element.iterancestors())[:3])):
+            return True
+        for name, most in _FAR.items():
+            if abs(decimal(element.get(name), 0)) > most and element.tag.startswith(A):
+                return True
+        if kind == "spcPts" and decimal(element.get("val"), 0) > _MOST_SPACE:
+            return True
+        if kind == "spcPct" and decimal(element.get("val", "").rstrip("%") or None, 0) > _MOST_SPACING:
+            return True
+    return False
 
 
 def ground_of(properties: Element, style: Element, palette: Palette, usual: str = WHITE) -> tuple[str, ...] | None:
@@ -116,8 +153,13 @@ def is_filled(properties: Element, style: Element) -> bool:
     return reference is not None and reference.get("idx", "0") != "0"
 
 
-def is_read(source: Element, style: Element, ground: tuple[str, ...], palette: Palette) -> bool:
-    """Whether all the text of a drawing can be read on its ground."""
+def is_read(
+    source: Element, style: Element, ground: tuple[str, ...], palette: Palette, around: Sequence[Element] = ()
+) -> bool:
+    """Whether all the text of a drawing can be read on its ground; ``around`` holds looks that it takes where it has
+    none of its own."""
+    if stands_oddly(source):
+        return False
     scale = next((decimal(e.get("fontScale"), 100_000) for e in source.iter(f"{A}normAutofit")), 100_000) / 100_000
     reference = style.find(f"{A}fontRef") if style is not None else None
     usual = (palette.drawn(reference) if reference is not None else None) or palette.scheme["dk1"]
@@ -125,12 +167,20 @@ def is_read(source: Element, style: Element, ground: tuple[str, ...], palette: P
         for run in paragraph:
             if not "".join(t.text or "" for t in run.iter(f"{A}t")).strip():
                 continue
-            looks = [e for e in (run.find(f"{A}rPr"), paragraph.find(f"{A}pPr/{A}defRPr")) if e is not None]
+            own = [e for e in (run.find(f"{A}rPr"), paragraph.find(f"{A}pPr/{A}defRPr")) if e is not None]
+            looks = [*own, *around]
             ink = next(_inks(looks, palette), usual)
             size = next((decimal(e.get("sz"), 0) / 100 for e in looks if e.get("sz")), _USUAL_SIZE) * scale
             if ink is None or size < LEAST_SIZE or not all(can_be_read(ink, colour) for colour in ground):
                 return False
     return True
+
+
+def is_look_read(looks: Sequence[Element], ground: tuple[str, ...], palette: Palette) -> bool:
+    """Whether text in the first of some looks that says so can be read on a ground."""
+    ink = next(_inks(list(looks), palette), palette.scheme["dk1"])
+    size = next((decimal(e.get("sz"), 0) / 100 for e in looks if e.get("sz")), _USUAL_SIZE)
+    return ink is not None and size >= LEAST_SIZE and all(can_be_read(ink, colour) for colour in ground)
 
 
 def _inks(looks: list[Element], palette: Palette) -> Iterator[str | None]:

@@ -7,6 +7,7 @@ from typing import Final
 
 from stillbook.share.colours import BLACK, WHITE, Palette, can_be_read, tinted
 from stillbook.share.looks import LEAST_SIZE
+from stillbook.share.signs import seen_signs
 from stillbook.workbook.file.parts import MAIN, Element, local
 
 M: Final = f"{{{MAIN}}}"
@@ -35,6 +36,8 @@ _AFTER: Final = (
     ),
 )
 """What stands after the headers and footers in a sheet's part."""
+
+_BEYOND: Final = re.compile(r"[^\S\n]{60,}|(?:[^\S\n]*\n){8,}")
 
 _THEME_COLOURS: Final = ("lt1", "dk1", "lt2", "dk2", *(f"accent{n}" for n in range(1, 7)), "hlink", "folHlink")
 
@@ -94,13 +97,14 @@ def put_mark(holder: Element, mark: str) -> None:
 def seen_header(text: str, palette: Palette) -> tuple[str, list[str]]:
     """A header with what of it is seen, and the words in it.
 
-    The names of typefaces, pictures, and the folder of the file go, and so does text in the colour of the paper or too
-    small to be read.
+    The names of typefaces, pictures, and the folder of the file go, and so does text in the colour of the paper, too
+    small to be read, or behind so many blanks or lines that it runs off the paper, and signs that no page shows.
 
     >>> seen_header('&L&9Scope&"Office face,Bold" of work&R&KFFFFFFmargin 35%', Palette(None, None))
     ('&L&9Scope&"-,Bold" of work&R&KFFFFFF', ['Scope', 'of work'])
     """
     made, words = [], [""]
+    text = _BEYOND.split(seen_signs(text), maxsplit=1)[0]
     ink, size = BLACK, 10.0
     for match in _PIECE.finditer(text):
         kind, found = match.lastgroup or "text", match[match.lastgroup or "text"]

@@ -15,7 +15,10 @@ LEAST_SIZE: Final = 4.0
 
 _USUAL_SIZE: Final = 11.0
 _MOST_INDENT: Final = 60
-_INKED: Final = {
+_BROKEN: Final = ("justify", "distributed")
+"""Alignments that break a text into lines by themselves."""
+
+PATTERNS: Final = {
     "gray0625": 0.06, "gray125": 0.125, "lightGray": 0.25, "lightHorizontal": 0.25, "lightVertical": 0.25,
     "lightDown": 0.25, "lightUp": 0.25, "lightGrid": 0.4, "lightTrellis": 0.4, "mediumGray": 0.5, "darkGray": 0.75,
     "darkHorizontal": 0.5, "darkVertical": 0.5, "darkDown": 0.5, "darkUp": 0.5, "darkGrid": 0.5, "darkTrellis": 0.75,
@@ -35,6 +38,10 @@ class Look:
         wraps: Whether its text is broken into lines.
         pushed_out: Whether it is indented out of any cell.
         unlocked: Whether it may be typed into while the sheet is protected.
+        align: Where its text stands in the width of the cell: a word of the file, empty where the value decides.
+        is_top: Whether its first line stands at the top of the cell.
+        turn: By how many degrees it is turned; 255 for letters under each other.
+        shrinks: Whether its type is made smaller until it fits.
     """
 
     code: str
@@ -44,6 +51,10 @@ class Look:
     wraps: bool
     pushed_out: bool
     unlocked: bool
+    align: str = ""
+    is_top: bool = False
+    turn: int = 0
+    shrinks: bool = False
 
     def shows(self, *, ink: str = "", size: float | None = None) -> bool:
         """Whether text in this style is seen.
@@ -64,15 +75,20 @@ def looks(styles: Element, palette: Palette) -> list[Look]:
     for style in members(styles, "cellXfs", "xf"):
         font, fill = _at(fonts, style.get("fontId")), _at(fills, style.get("fillId"))
         protection, alignment = style.find(f"{M}protection"), style.find(f"{M}alignment")
+        given = alignment.attrib if alignment is not None else {}
         found.append(
             Look(
                 codes.get(whole(style.get("numFmtId")), "General"),
                 palette.colour(font.find(f"{M}color") if font is not None else None, BLACK),
                 grounds(fill, palette),
                 size_of(font, _USUAL_SIZE),
-                alignment is not None and alignment.get("wrapText") in ("1", "true"),
-                alignment is not None and whole(alignment.get("indent")) > _MOST_INDENT,
+                given.get("wrapText") in ("1", "true") or given.get("horizontal") in _BROKEN,
+                whole(given.get("indent")) > _MOST_INDENT,
                 protection is not None and protection.get("locked") in ("0", "false"),
+                given.get("horizontal", ""),
+                given.get("vertical") == "top",
+                whole(given.get("textRotation")),
+                given.get("shrinkToFit") in ("1", "true"),
             )
         )
     return found or [Look("General", BLACK, (WHITE,), _USUAL_SIZE, wraps=False, pushed_out=False, unlocked=False)]
@@ -117,5 +133,5 @@ def grounds(fill: Element, palette: Palette) -> tuple[str, ...]:
     if kind == "solid":
         return (front if pattern.find(f"{M}fgColor") is not None else WHITE,)
     behind = palette.colour(pattern.find(f"{M}bgColor"), WHITE)
-    share = _INKED.get(kind, 0.5)
+    share = PATTERNS.get(kind, 0.5)
     return (front if share > 0.5 else behind, mixed(front, behind, share))

@@ -11,12 +11,26 @@ from lxml import etree
 from stillbook.share.cells import SharedCells
 from stillbook.share.charts import ChartWithheld, ChartWriter
 from stillbook.share.colours import Palette
-from stillbook.share.drawn import A, C, D, copied, fits, ground_of, is_filled, is_read, paragraphs, pieces
+from stillbook.share.drawn import (
+    A,
+    C,
+    D,
+    copied,
+    fits,
+    ground_of,
+    has_unseen_signs,
+    is_filled,
+    is_read,
+    paragraphs,
+    pieces,
+    stands_oddly,
+)
 from stillbook.share.photos import bare_picture, is_png, lets_through, shorter_side
+from stillbook.share.places import Box, box_drawn, corner_of
 from stillbook.share.sheets import Record
-from stillbook.share.shown import USUAL_HEIGHT, USUAL_WIDTH, Shown
-from stillbook.workbook.file.address import LAST_ROW, Area
+from stillbook.share.shown import Shown
 from stillbook.workbook.file.markup import decimal, whole
+from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.parts import CHART, DRAWING, RELATIONS, SHEET_DRAWING, Element, Parts, local
 
 R: Final = f"{{{RELATIONS}}}"
@@ -28,12 +42,6 @@ _LEAST_SIZE: Final = 76_200
 
 _DOT: Final = 9_525
 """A dot of a screen, in the units of drawings."""
-
-_PER_LETTER: Final = 70_000
-_PER_POINT: Final = 12_700
-
-_NEAR: Final = 100_000
-"""How far from the edge of a cell, in drawing units, something may begin or must reach to hide the cell's text."""
 
 _FRAME: Final = """
 <xdr:graphicFrame xmlns:xdr="{sheet}" xmlns:a="{main}" xmlns:c="{chart}" xmlns:r="{relations}" macro="">
@@ -66,83 +74,22 @@ class _Withheld(Exception):
     """Something in a drawing that must not be shown; the message says what."""
 
 
-def overlaid(parts: Parts, view: Shown) -> tuple[Area, ...]:
-    """The blocks of cells that lie under pictures, charts and filled shapes of a sheet."""
+def overlaid(parts: Parts, view: Shown) -> tuple[Box, ...]:
+    """What of a sheet lies under pictures, charts and filled shapes."""
     part = parts.related(view.part, "drawing")
     if part is None:
         return ()
     relations = parts.relations(part)
-    found = (_covered(view, anchor) for anchor in parts.tree(part) if _hides(parts, anchor, relations))
-    return tuple(area for area in found if area and area.rows > 0 and area.columns > 0)
+    return tuple(box_drawn(view, anchor) for anchor in parts.tree(part) if _hides(parts, anchor, relations))
 
 
 def _refuse_overdrawn(
     parts: Parts, view: Shown, anchor: Element, later: Sequence[Element], relations: Mapping[str, Any]
 ) -> None:
     """Raise where something lies under what is drawn after it."""
-    left, top, right, bottom = _box(view, anchor)
-    for other in later:
-        if _hides(parts, other, relations):
-            box = _box(view, other)
-            if (
-                box[0] <= left + _NEAR
-                and box[1] <= top + _NEAR
-                and box[2] >= right - _NEAR
-                and box[3] >= bottom - _NEAR
-            ):
-                raise _Withheld("something drawn under something else")
-
-
-def _box(view: Shown, anchor: Element) -> tuple[int, int, int, int]:
-    """The edges of what is drawn at a place, in drawing units from the corner of the sheet."""
-    column, across, row, down = _place(anchor.find(f"{D}from"))
-    left = _offset(column, view.widths, USUAL_WIDTH, _PER_LETTER) + across
-    top = _offset(row, view.heights, USUAL_HEIGHT, _PER_POINT) + down
-    end, size = anchor.find(f"{D}to"), anchor.find(f"{D}ext")
-    if end is not None:
-        column, across, row, down = _place(end)
-        right = _offset(column, view.widths, USUAL_WIDTH, _PER_LETTER) + across
-        return left, top, right, _offset(row, view.heights, USUAL_HEIGHT, _PER_POINT) + down
-    wide, high = (whole(size.get("cx")), whole(size.get("cy"))) if size is not None else (0, 0)
-    return left, top, left + wide, top + high
-
-
-def _offset(before: int, sizes: Mapping[int, float], usual: float, unit: int) -> int:
-    """Where a row or column begins that has so many before it."""
-    own = sum(size - usual for number, size in sizes.items() if number <= before)
-    return int((before * usual + own) * unit)
-
-
-def _covered(view: Shown, anchor: Element) -> Area | None:
-    """The cells whose text lies under what is drawn at a place, counted from its corner."""
-    left, left_off, top, top_off = _place(anchor.find(f"{D}from"))
-    end, size = anchor.find(f"{D}to"), anchor.find(f"{D}ext")
-    if left < 0 and size is not None:
-        corner = anchor.find(f"{D}pos")
-        left_off, top_off = (whole(corner.get("x")), whole(corner.get("y"))) if corner is not None else (0, 0)
-        left = top = 0
-    if end is not None:
-        right, right_off, bottom, bottom_off = _place(end)
-    elif size is not None:
-        right, right_off = _reached(left, left_off + whole(size.get("cx")), view.widths, USUAL_WIDTH, _PER_LETTER)
-        bottom, bottom_off = _reached(top, top_off + whole(size.get("cy")), view.heights, USUAL_HEIGHT, _PER_POINT)
-    else:
-        return None
-    left, left_off = _reached(left, left_off, view.widths, USUAL_WIDTH, _PER_LETTER)
-    top, top_off = _reached(top, top_off, view.heights, USUAL_HEIGHT, _PER_POINT)
-    return Area(
-        top + 1 + (top_off > _NEAR),
-        left + 1 + (left_off > _NEAR),
-        bottom + (bottom_off > _NEAR),
-        right + (right_off > _NEAR),
-    )
-
-
-def _reached(start: int, length: int, sizes: Mapping[int, float], usual: float, unit: int) -> tuple[int, int]:
-    """The row or column, counted from 0, in which a length from the start of another ends, and how far in it."""
-    while start < LAST_ROW and length >= (step := int(sizes.get(start + 1, usual) * unit)):
-        start, length = start + 1, length - step
-    return start, length
+    here = box_drawn(view, anchor)
+    if any(box_drawn(view, other).covers(here) for other in later if _hides(parts, other, relations)):
+        raise _Withheld("something drawn under something else")
 
 
 def _hides(parts: Parts, anchor: Element, relations: Mapping[str, Any]) -> bool:
@@ -167,7 +114,7 @@ class PictureWriter:
     """Writes the drawings of the shown sheets.
 
     Args:
-        parts: The source, calculated.
+        package: The source, calculated.
         shown: What is seen of each shown sheet.
         cells: What the cells of the copy hold.
         palette: The colours of the workbook.
@@ -175,9 +122,10 @@ class PictureWriter:
     """
 
     def __init__(
-        self, parts: Parts, shown: Mapping[str, Shown], cells: SharedCells, palette: Palette, record: Record
+        self, package: Package, shown: Mapping[str, Shown], cells: SharedCells, palette: Palette, record: Record
     ) -> None:
-        self.parts = parts
+        self.package = package
+        self.parts = package.parts()
         self.shown = shown
         self.cells = cells
         self.palette = palette
@@ -185,6 +133,8 @@ class PictureWriter:
         self.made: dict[str, bytes] = {}
         """Contents of the parts written: media and charts."""
         self.charts: list[str] = []
+        self.points: dict[str, list[str]] = {}
+        """The figures of points that stand on no shown sheet, by the part of their chart."""
         self._media: dict[str, str] = {}
         self._drawn_things = 0
 
@@ -213,7 +163,7 @@ class PictureWriter:
         """A copy of what is drawn at one place."""
         if local(anchor) not in _ANCHORS:
             raise _Withheld("something drawn that is not fixed to a cell")
-        column, _, row, _ = _place(anchor.find(f"{D}from"))
+        column, _, row, _ = corner_of(anchor.find(f"{D}from"))
         if not view.shows(row + 1, column + 1):
             raise _Withheld("something drawn outside of the shown cells")
         if any(name.get("hidden") in ("1", "true") for name in anchor.iter(f"{D}cNvPr")):
@@ -227,7 +177,7 @@ class PictureWriter:
             kind = local(child)
             if kind in ("from", "to"):
                 corner = etree.SubElement(kept, child.tag)
-                for name, place in zip(_PLACES, _place(child), strict=True):
+                for name, place in zip(_PLACES, corner_of(child), strict=True):
                     etree.SubElement(corner, f"{D}{name}").text = str(place)
             elif kind == "ext":
                 etree.SubElement(kept, child.tag, cx=str(whole(child.get("cx"))), cy=str(whole(child.get("cy"))))
@@ -276,6 +226,8 @@ class PictureWriter:
             raise _Withheld("a shape drawn by hand")
         ground = ground_of(properties, style, self.palette)
         texts = paragraphs(shape)
+        if texts and (local(shape) == "cxnSp" or stands_oddly(shape)):
+            raise _Withheld("a shape whose text is not seen")
         if texts and (ground is None or not is_read(shape, style, ground, self.palette)):
             raise _Withheld("a shape whose text is not seen")
         if texts and not fits(shape, rows, columns):
@@ -290,6 +242,8 @@ class PictureWriter:
         holder.insert(0, named)
         kept.set("macro", "")
         self.record.labels.update(pieces(shape))
+        if has_unseen_signs(shape):
+            self.record.left_out.append("signs that no page shows, in a shape")
         self.record.taken["shapes and lines"] += 1
         return kept
 
@@ -329,7 +283,7 @@ class PictureWriter:
         relation = relations.get(holder.get(f"{R}id", "")) if holder is not None else None
         if relation is None or relation.outside or relation.kind != "chart":
             raise _Withheld("a diagram that is no plain chart")
-        writer = ChartWriter(self.shown, self.cells, self.palette)
+        writer = ChartWriter(self.package, self.shown, self.cells, self.palette)
         data = writer.write(self.parts.tree(relation.target))
         self.record.labels |= writer.labels
         self.record.left_out += writer.left_out
@@ -337,6 +291,7 @@ class PictureWriter:
         target = f"xl/charts/chart{len(self.charts) + 1}.xml"
         self.charts.append(target)
         self.made[target] = data
+        self.points[target] = writer.points
         key = f"rId{len(made.relations) + 1}"
         made.relations[key] = ("chart", target)
         return _parsed(_FRAME, number=self._drawn_things, key=key)
@@ -344,13 +299,6 @@ class PictureWriter:
 
 def _parsed(form: str, *, number: int, key: str) -> Element:
     return etree.fromstring("".join(form.format(**_SPACES, number=number, key=key).strip().splitlines()))
-
-
-def _place(corner: Element) -> tuple[int, int, int, int]:
-    """Column, offset in it, row and offset of a corner, counted from 0."""
-    if corner is None:
-        return -1, 0, -1, 0
-    return tuple(whole(corner.findtext(f"{D}{name}"), 0) for name in _PLACES)  # type: ignore[return-value]
 
 
 def _span(view: Shown, anchor: Element, natural: int) -> tuple[int, int]:
@@ -364,7 +312,7 @@ def _span(view: Shown, anchor: Element, natural: int) -> tuple[int, int]:
     Raises:
         _Withheld: If it is too small to be seen.
     """
-    left, left_off, top, top_off = _place(anchor.find(f"{D}from"))
+    left, left_off, top, top_off = corner_of(anchor.find(f"{D}from"))
     end, size = anchor.find(f"{D}to"), anchor.find(f"{D}ext")
     if end is None:
         wide, high = (whole(size.get("cx")), whole(size.get("cy"))) if size is not None else (0, 0)
@@ -372,7 +320,7 @@ def _span(view: Shown, anchor: Element, natural: int) -> tuple[int, int]:
         seen = wide >= least and high >= least
         rows, columns = 1 + high // 190_500, 1 + wide // 609_600
     else:
-        right, right_off, bottom, bottom_off = _place(end)
+        right, right_off, bottom, bottom_off = corner_of(end)
         rows = sum(row not in view.hidden_rows for row in range(top + 1, bottom + 2))
         columns = sum(column not in view.hidden_columns for column in range(left + 1, right + 2))
         thin = (

@@ -7,6 +7,7 @@ from typing import Final
 
 from openpyxl.formula.tokenizer import Token, Tokenizer, TokenizerError
 
+from stillbook.share.signs import is_unseen
 from stillbook.workbook.file.address import Area, read_area, split_reference
 
 _NAMES: Final = """
@@ -174,7 +175,7 @@ def _is_setting(number: str, function: str, argument: int) -> bool:
 
 
 def _is_harmless(text: str, shown: frozenset[str]) -> bool:
-    signs = len(text) <= _LONGEST_SIGN and not any(sign.isalnum() for sign in text)
+    signs = len(text) <= _LONGEST_SIGN and not any(sign.isalnum() or is_unseen(sign) for sign in text)
     return signs or spaced(text) in shown
 
 

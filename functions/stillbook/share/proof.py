@@ -19,7 +19,7 @@ every cell.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final
 
 from stillbook.cells import Cell
@@ -29,8 +29,9 @@ from stillbook.share.looks import Look, looks
 from stillbook.share.plain_formulas import looked_at, numbers_in, spaced, texts_in
 from stillbook.share.runs import runs_of
 from stillbook.share.shown import Shown, measure
+from stillbook.share.signs import seen_signs
 from stillbook.workbook import WorkbookError
-from stillbook.workbook.file.address import LAST_COLUMN, LAST_ROW, Area, place
+from stillbook.workbook.file.address import LAST_COLUMN, LAST_ROW, Area, place, split_reference
 from stillbook.workbook.file.archive import Archive
 from stillbook.workbook.file.markup import unescaped
 from stillbook.workbook.file.package import Package
@@ -165,6 +166,7 @@ def prove(
     values: Mapping[str, Mapping[Key, Cell]],
     formulas: Mapping[str, Mapping[Key, str]],
     labels: Iterable[str],
+    points: Mapping[str, Sequence[str]],
     texts: Iterable[str],
     numbers: Iterable[float],
 ) -> None:
@@ -175,6 +177,7 @@ def prove(
         values: What each cell may hold, by sheet; cells with formulas apart.
         formulas: The formulas that may stand in it.
         labels: The texts that the page shows outside of its cells, and the words that number formats add.
+        points: The figures that charts may hold of points on no shown sheet, by the part of the chart, in its order.
         texts: The texts to search for.
         numbers: The numbers to search for.
 
@@ -194,9 +197,30 @@ def prove(
     for name in parts.names:
         data = parts.read(name)
         if name.endswith((".xml", ".rels")):
-            searched.part(name, parts.tree(name), displayed | _WRITTEN_HERE)
+            root = parts.tree(name)
+            if local(root) == "chartSpace":
+                _prove_chart(name, root, values, points.get(name, ()))
+            searched.part(name, root, displayed | _WRITTEN_HERE)
         else:
             searched.picture(name, data)
+
+
+def _prove_chart(name: str, root: Element, sheets: Iterable[str], points: Sequence[str]) -> None:
+    """Raise where a chart looks at a sheet that is not in the copy, or holds other figures than it may.
+
+    The figures that it may hold are then taken out of the tree, so that they are not searched again.
+    """
+    known = {sheet.casefold() for sheet in sheets}
+    for link in (element for element in root.iter() if local(element) == "f"):
+        reference = split_reference(link.text or "")
+        if reference is None or reference[0].casefold() not in known:
+            raise _leak(f"{name} would look at what is not shown")
+    given = [element for element in root.iter() if local(element) == "numLit"]
+    figures_held = [v for element in given for v in element.iter() if local(v) == "v"]
+    if [v.text for v in figures_held] != list(points):
+        raise _leak(f"{name} would hold figures that are not shown")
+    for v in figures_held:
+        v.text = None
 
 
 class _Cells:
@@ -229,6 +253,8 @@ class _Cells:
                     seen = all(run.is_seen(look, self.palette) for run in runs[at]) if at in runs else look.shows()
                     if at not in held or held[at] != value or not self._is_all_shown(value, look):
                         raise _leak(f"{place(sheet, *at)} would hold what is not shown there")
+                    if isinstance(value, str) and seen_signs(value) != value:
+                        raise _leak(f"{place(sheet, *at)} would hold signs that no page shows")
                     if not view.shows(*at) or (value != "" and not seen):
                         raise _leak(f"{place(sheet, *at)} would hold what cannot be seen")
                 if not all(spaced(word) in self.displayed for word in words_of(look.code)):
@@ -265,6 +291,8 @@ class _Search:
         fragments: set[str] = set()
         for text, is_free in _fragments(root):
             plain = spaced(unescaped(text))
+            if seen_signs(unescaped(text)) != unescaped(text):
+                raise _leak(f"{name} would hold signs that no page shows")
             if plain in seen or not plain or _DRAWN_HERE.fullmatch(plain):
                 continue
             fragments.add(plain)

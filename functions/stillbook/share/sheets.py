@@ -18,6 +18,7 @@ from stillbook.share.marks import kept_rules, looks_only_at_shown
 from stillbook.share.plain_formulas import spaced
 from stillbook.share.runs import Run
 from stillbook.share.shown import Shown
+from stillbook.share.signs import seen_signs
 from stillbook.share.styles import CopiedStyles
 from stillbook.workbook.file.address import Area, cell_name, read_area, read_cell
 from stillbook.workbook.file.markup import decimal, escaped, whole
@@ -417,6 +418,8 @@ class SheetWriter:
                 seen, words = seen_header(text, self.styles.palette)
                 etree.SubElement(header, f"{M}{kind}").text = seen
                 self.record.labels.update(words)
+                if seen_signs(text) != text:
+                    self.record.left_out.append(f"signs that no page shows, in a header or footer on {self.view.sheet}")
                 self.record.taken["headers and footers"] += bool(words)
         if mark:
             put_mark(etree.SubElement(root, f"{M}headerFooter") if header is None else header, mark)

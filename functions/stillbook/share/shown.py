@@ -4,9 +4,10 @@ A workbook says so itself, with names: ``shown_to_client`` and ``shown_to_contra
 reader is shown. A name that belongs to one sheet speaks for that sheet; a workbook with several shown sheets has the
 name once in each. What no such name covers is withheld, and so is, among the cells it covers, what the page does not
 show: hidden rows and columns, those too small to be seen, what lies outside the print area, and cells under a merged
-cell. How a cell looks decides the rest (:mod:`stillbook.share.looks`). A workbook with the name ``office_only`` is not
-shared at all; a hidden sheet that bears the name, or a copy of a shown sheet, is refused: nobody can tell what was
-meant.
+cell. Of a text that its cell and the empty ones beside it do not hold, the part that is cut off is withheld
+(:mod:`stillbook.share.overflow`), and so are signs that no page shows (:mod:`stillbook.share.signs`). How a cell looks
+decides the rest (:mod:`stillbook.share.looks`). A workbook with the name ``office_only`` is not shared at all; a hidden
+sheet that bears the name, or a copy of a shown sheet, is refused: nobody can tell what was meant.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
+from stillbook.share.signs import seen_signs
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.address import Area, pieces, read_area, split_reference
 from stillbook.workbook.file.markup import decimal, whole
@@ -52,7 +54,10 @@ class Shown:
         styles: The style of each cell that has one.
         widths: The width of each column that has its own, in letters.
         heights: The height of each row that has its own, in points.
+        usual_width: The width of a column without its own.
+        usual_height: The height of a row without its own.
         hides_zeros: Whether the sheet shows nothing where a number is 0.
+        is_turned: Whether its first column stands at the right.
         unseen: Cells that hold something which the page does not show, with the reason.
     """
 
@@ -66,7 +71,10 @@ class Shown:
     styles: Mapping[Key, int] = field(default_factory=dict)
     widths: Mapping[int, float] = field(default_factory=dict)
     heights: Mapping[int, float] = field(default_factory=dict)
+    usual_width: float = USUAL_WIDTH
+    usual_height: float = USUAL_HEIGHT
     hides_zeros: bool = False
+    is_turned: bool = False
     unseen: dict[Key, str] = field(default_factory=dict)
 
     def holds(self, row: int, column: int) -> bool:
@@ -136,6 +144,7 @@ def shown_sheets(package: Package, parts: Parts, audience: Audience) -> dict[str
     where = parts.sheets()
     found = {}
     shown = shown_areas(package, audience)
+    _refuse_unseen(shown)
     _refuse_hidden(parts, shown, audience)
     _refuse_copied(shown, audience)
     for sheet, areas in shown.items():
@@ -144,6 +153,12 @@ def shown_sheets(package: Package, parts: Parts, audience: Audience) -> dict[str
         measure(view, root)
         found[sheet] = view
     return found
+
+
+def _refuse_unseen(shown: Iterable[str]) -> None:
+    for sheet in shown:
+        if (seen := seen_signs(sheet)) != sheet:
+            raise WorkbookError(f"the name of the sheet {seen} holds signs that no page shows: type that name anew")
 
 
 def _refuse_hidden(parts: Parts, shown: Iterable[str], audience: Audience) -> None:
@@ -210,6 +225,10 @@ def measure(view: Shown, root: Element) -> None:
     rows = list(cells_of(root))
     low = _is_true(usual.get("zeroHeight")) or decimal(usual.get("defaultRowHeight"), USUAL_HEIGHT) < LEAST_HEIGHT
     narrow = decimal(usual.get("defaultColWidth"), USUAL_WIDTH) < LEAST_WIDTH
+    view.usual_width = decimal(usual.get("defaultColWidth"), USUAL_WIDTH)
+    view.usual_height = (
+        0.0 if _is_true(usual.get("zeroHeight")) else decimal(usual.get("defaultRowHeight"), USUAL_HEIGHT)
+    )
     view.widths = widths
     view.heights = {
         number: 0.0 if _is_true(row.get("hidden")) else decimal(row.get("ht"), USUAL_HEIGHT)
@@ -230,6 +249,7 @@ def measure(view: Shown, root: Element) -> None:
     view.merged = {(area.first_row, area.first_column): area for area in blocks}
     sheet_view = root.find(f"{M}sheetViews/{M}sheetView")
     view.hides_zeros = sheet_view is not None and sheet_view.get("showZeros") in ("0", "false")
+    view.is_turned = sheet_view is not None and _is_true(sheet_view.get("rightToLeft"))
     view.covered = frozenset(
         cell for area in blocks for cell in _clipped(area, view.areas) if cell != (area.first_row, area.first_column)
     )

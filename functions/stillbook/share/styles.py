@@ -7,7 +7,7 @@ from typing import Final
 from lxml import etree
 
 from stillbook.share.colours import Palette
-from stillbook.share.looks import format_codes, members
+from stillbook.share.looks import PATTERNS, format_codes, members
 from stillbook.share.marks import put_colour
 from stillbook.workbook.file.markup import decimal, whole
 from stillbook.workbook.file.parts import DRAWING, MAIN, Element, local
@@ -24,6 +24,22 @@ _ALIGNED: Final = (
 )  # fmt: skip
 _SIDES: Final = ("start", "end", "left", "right", "top", "bottom", "diagonal", "vertical", "horizontal")
 _GRADIENT: Final = ("type", "degree", "left", "right", "top", "bottom")
+_LOOK_WORDS: Final = """
+true false none general left center right fill justify centerContinuous distributed top bottom single double
+singleAccounting doubleAccounting baseline superscript subscript major minor linear path
+"""
+_LOOKS: Final = frozenset(_LOOK_WORDS.split())
+_LINE_WORDS: Final = """
+none thin medium thick double hair dashed dotted mediumDashed dashDot mediumDashDot dashDotDot mediumDashDotDot
+slantDashDot
+"""
+_LINES: Final = frozenset(_LINE_WORDS.split())
+_PATTERNS: Final = frozenset(("none", "solid", *PATTERNS))
+"""The words that the file format has for looks: any other is no look."""
+
+_MOST: Final = 409
+"""No size, angle or indent is more."""
+
 _LONGEST_NAME: Final = 31
 _USUAL_FACE: Final = "Calibri"
 
@@ -73,7 +89,7 @@ class CopiedStyles:
         if (alignment := style.find(f"{M}alignment")) is not None:
             kept = etree.SubElement(made, f"{M}alignment")
             for name in _ALIGNED:
-                if (given_text := alignment.get(name)) is not None and given_text.lstrip("-").isalnum():
+                if (given_text := alignment.get(name)) is not None and _is_setting(given_text):
                     kept.set(name, given_text)
         if (protection := style.find(f"{M}protection")) is not None:
             kept = etree.SubElement(made, f"{M}protection")
@@ -159,9 +175,9 @@ class CopiedStyles:
                 etree.SubElement(made, child.tag).set("val", "0" if given in ("0", "false") else "1")
             elif name in _WORDS:
                 entry = etree.SubElement(made, child.tag)
-                if given.isalpha():
+                if given in _LOOKS:
                     entry.set("val", given)
-            elif name in _NUMBERS and given.replace(".", "", 1).isdigit():
+            elif name in _NUMBERS and _is_setting(given):
                 etree.SubElement(made, child.tag).set("val", given)
             elif name == "color":
                 self._colour(made, child)
@@ -187,7 +203,7 @@ class CopiedStyles:
         for child in source:
             kept = etree.SubElement(made, child.tag)
             if local(child) == "patternFill":
-                if child.get("patternType", "").isalnum():
+                if child.get("patternType") in _PATTERNS:
                     kept.set("patternType", child.get("patternType"))
                 for colour in child:
                     if local(colour) in ("fgColor", "bgColor"):
@@ -210,11 +226,17 @@ class CopiedStyles:
         for child in source:
             if local(child) in _SIDES:
                 side = etree.SubElement(made, child.tag)
-                if child.get("style", "").isalnum():
+                if child.get("style") in _LINES:
                     side.set("style", child.get("style"))
                 for colour in child.iterfind(f"{M}color"):
                     self._colour(side, colour)
         return made
+
+
+def _is_setting(text: str) -> bool:
+    """Whether a text is one of the words for looks, or a number as looks have it."""
+    digits = text.lstrip("-").replace(".", "", 1)
+    return text in _LOOKS or (digits.isascii() and digits.isdigit() and abs(float(text)) <= _MOST)
 
 
 def is_face(name: str) -> bool:

@@ -44,7 +44,7 @@ def stacked_bars(
     chart.y_axis.number_format = "#,##0"
     chart.x_axis.scaling.orientation = "maxMin"
     chart.x_axis.tickLblSkip = 1
-    _finish(page, chart, f"{title}, {value_title}", anchor, size)
+    _finish(page, chart, f"{title}, {value_title}", size, anchor)
 
 
 def bars_with_limits(
@@ -56,7 +56,6 @@ def bars_with_limits(
     limits: Sequence[tuple[int, int]],
     value_title: str,
     size: tuple[float, float],
-    anchor: str = "",
     source: Page | None = None,
 ) -> None:
     """Bars against one or more limits drawn as lines over them; ``source`` holds the data where the page does not."""
@@ -78,7 +77,7 @@ def bars_with_limits(
     chart.y_axis.title = value_title
     chart.y_axis.scaling.min = 0
     chart += lines
-    _finish(page, chart, title, anchor, size)
+    _finish(page, chart, title, size)
 
 
 def lines(
@@ -107,20 +106,11 @@ def lines(
     if limits:
         chart.y_axis.scaling.min, chart.y_axis.scaling.max = limits
         chart.y_axis.number_format = "0"
-    _finish(page, chart, title, anchor, size)
+    _finish(page, chart, title, size, anchor)
 
 
 def spikes(
-    page: Page,
-    *,
-    title: str,
-    across: tuple[int, int, int],
-    heights: int,
-    floor: float,
-    size: tuple[float, float],
-    anchor: str = "",
-    across_title: str,
-    heights_title: str,
+    page: Page, *, title: str, across: tuple[int, int, int], heights: int, floor: float, size: tuple[float, float], across_title: str, heights_title: str
 ) -> None:
     """Lines that stand on the axis, one for each row: ``across`` is (column, first row, last row) of their places,
     ``heights`` the column of their heights, ``floor`` where they stand."""
@@ -146,7 +136,7 @@ def spikes(
     chart.y_axis.crosses = chart.x_axis.crosses = "min"
     chart.x_axis.number_format = chart.y_axis.number_format = "0"
     chart.x_axis.majorGridlines = None
-    _finish(page, chart, title, anchor, size)
+    _finish(page, chart, title, size)
     chart.legend = None
 
 
@@ -172,7 +162,7 @@ def curves(
     chart.x_axis.title = labels_title
     chart.x_axis.number_format = chart.y_axis.number_format = "#,##0"
     chart.y_axis.scaling.min, chart.y_axis.scaling.max = limits
-    _finish(page, chart, title, anchor, size)
+    _finish(page, chart, title, size, anchor)
 
 
 def keep_formats(workbook: Workbook) -> None:
@@ -211,7 +201,7 @@ def _title(text: str) -> Title:
     return Title(tx=Text(rich=RichText(p=[paragraph])), overlay=False)
 
 
-def _finish(page: Page, chart: Any, title: str, anchor: str, size: tuple[float, float]) -> None:
+def _finish(page: Page, chart: Any, title: str, size: tuple[float, float], anchor: str = "") -> None:
     chart.title = _title(title)
     chart.legend.position = "b"
     chart.x_axis.delete = chart.y_axis.delete = False

@@ -118,7 +118,13 @@ class Book:
         return InputSpec(name, unit=unit, **spec)
 
     def name(self, name: str, page: Page, row: int, column: int, *, comment: str = "", last: str = "") -> None:
-        """Name a cell, or the range from it to the cell ``last``."""
+        """Name a cell, or the range from it to the cell ``last``.
+
+        Raises:
+            ValueError: If something else of the workbook has that name already.
+        """
+        if name.casefold() in {known.casefold() for known in self.workbook.defined_names}:
+            raise ValueError(f"the name {name} is given twice, the second time on {page.sheet.title}")
         first = f"${get_column_letter(column)}${row}"
         area = f"{quote_sheetname(page.sheet.title)}!{first}" + (f":{last}" if last else "")
         keep_note(self.workbook, name, area, comment)

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import ast
-import io
 import json
 import sys
-import zipfile
 from pathlib import Path
 
 import pytest
@@ -16,18 +14,14 @@ from hosts import small
 from stillbook import __version__
 from stillbook.catalogue import formulas
 from stillbook.hosts.libreoffice.extension import extension, installer, version
+from workbook.books import parts
 
 COMMAND = ["python", "-m", "stillbook.answering"]
 INSIDE = Path(stillbook.__file__).parent / "hosts" / "libreoffice" / "stillbook_calc"
 FEW = {name: small.CATALOGUE[name] for name in ("WIDER", "TOLD")}
 
 
-def files(data: bytes) -> dict[str, bytes]:
-    with zipfile.ZipFile(io.BytesIO(data)) as archive:
-        return {name: archive.read(name) for name in archive.namelist()}
-
-
-MADE = files(extension(formulas(), COMMAND, reads_neutral=False)[0])
+MADE = parts(extension(formulas(), COMMAND, reads_neutral=False)[0])
 CODE = {name: data.decode() for name, data in MADE.items() if name.endswith(".py")}
 
 
@@ -57,7 +51,7 @@ def test_it_holds_what_libreoffice_looks_for() -> None:
 
 
 def test_what_installs_for_root_is_of_the_same_make() -> None:
-    made = files(installer())
+    made = parts(installer())
     assert {"Jobs.xcu", "META-INF/manifest.xml", "component.py", "description.xml", "stillbook.components"} <= set(made)
     ast.parse(made["component.py"].decode(), feature_version=(3, 8))
     assert b"OnStartApp" in made["Jobs.xcu"]
@@ -92,15 +86,15 @@ def test_its_code_uses_the_standard_library_and_the_bridge_alone(name: str) -> N
 
 
 def test_its_settings_name_methods_formulas_and_command() -> None:
-    settings = json.loads(files(extension(FEW, COMMAND, reads_neutral=False)[0])["settings.json"])
+    settings = json.loads(parts(extension(FEW, COMMAND, reads_neutral=False)[0])["settings.json"])
     assert settings["methods"] == {"wider": ["WIDER", False, False], "told": ["TOLD", True, True]}
     assert settings["command"] == COMMAND
 
 
 def test_a_new_formula_is_in_it_without_an_edit_here() -> None:
     before, after = (
-        files(extension(FEW, COMMAND, reads_neutral=False)[0]),
-        files(extension(small.CATALOGUE, COMMAND, reads_neutral=False)[0]),
+        parts(extension(FEW, COMMAND, reads_neutral=False)[0]),
+        parts(extension(small.CATALOGUE, COMMAND, reads_neutral=False)[0]),
     )
     for name in ("CalcAddIns.xcu", "Stillbook.bas", "formulas.rdb", "settings.json"):
         assert b"loudest" not in before[name].lower()
@@ -116,7 +110,7 @@ def test_its_version_tells_what_is_inside() -> None:
     assert made.startswith(f"{__version__}.")
     assert (
         f'<version value="{made}"/>'.encode()
-        in files(extension(FEW, COMMAND, reads_neutral=False)[0])["description.xml"]
+        in parts(extension(FEW, COMMAND, reads_neutral=False)[0])["description.xml"]
     )
     assert version(FEW, COMMAND, reads_neutral=False) == made
     assert version(small.CATALOGUE, COMMAND, reads_neutral=False) != made

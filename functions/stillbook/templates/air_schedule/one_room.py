@@ -214,7 +214,7 @@ def _row(page: Page, label: str, formula: str | None, *, before: octaves.Before 
 
 def _way(book: Book, page: Page, places: Places) -> None:
     speed, loss = book.unit(AIR_SPEED), book.unit(PRESSURE)
-    digits = ("text", book.pick(look.WHOLE, look.TWO), book.pick("0.0000", look.TWO))
+    digits = octaves.of_an_element(book)
     size = 'TEXT({0},"0")&" × "&TEXT({1},"0")'
     fast = "STILL_DUCTVELOCITY({0},{1},{2},units)"
     page.heading("The way of the air, one element a row", "pressure, and what each takes off the sound, dB")
@@ -309,7 +309,9 @@ def _heard(book: Book, page: Page, places: Places) -> None:
     difference = f"{{c}}{places.heard['all']}-{{c}}{places.heard['target']}"
     over = _row(page, "Over the target; below it where negative", difference, number_format=look.ONE)
     page.put(over, octaves.RATING, "=one_verdict", font=look.STRONG, border=look.ROW)
-    agrees = _row(page, "Less the same room on the Noise sheet", f"ROUND({{c}}{places.heard['all']}-INDEX(heard,one_row,{{n}}),3)", number_format="0;-0;0")
+    # Below 0 dB nothing is heard, and the least level of each sound here is more than what the Noise sheet adds up.
+    both = f"MAX(0,{{c}}{places.heard['all']})-MAX(0,INDEX(heard,one_row,{{n}}))"
+    agrees = _row(page, "Less the same room on the Noise sheet", f"ROUND({both},3)", number_format="0;-0;0")
     page.ink(agrees, look.QUIET)
     book.name("one_nc_heard", page, places.heard["all"], octaves.RATING)
     octaves.name(page, "one_heard", places.heard["all"])

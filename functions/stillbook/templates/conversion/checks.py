@@ -51,6 +51,7 @@ def surfaces(book: Book) -> list[CheckRow]:
         CheckRow("Outer door opens in the space before it", '=IF(N(door_clear)=0,"",door_clear)', AT_LEAST, "=door_width")
         .advising("It cannot open far enough to leave by: a narrower door, or another place for it.")
         .named("check_fits_door"),
+        *shared.boxes('=IF(N(box_clear)=0,"",box_clear)', "a wall of the room", "Flatter boxes, or another place for them: then measure what is clear there."),
         shared.joists("=joist_span"),
         CheckRow("Cavity behind the new wall leaf", "=cavity", AT_LEAST, f"={book.pick('4', '100')}").advising(
             "Take the old board off, or deepen the frame or the gap."

@@ -45,9 +45,10 @@ def write(book: Book) -> Page:
             ("Job", "", asked.job(book)),
             ("The room as found", "inside sizes, face to face", room(book)),
             ("What is done", "walls A and C run along the length, B and D along the width", plans(book)),
-            ("People and heat", "", asked.people(book)),
         ),
     )
+    page.break_here()
+    asked.sections(page, (("People and heat", "", asked.people(book)),))
     asked.day(book, page)
     page.break_here()
     asked.build_ups(book, page, old_leaves(book), "Build-ups as found")
@@ -101,6 +102,10 @@ def room(book: Book) -> list[InputSpec]:
         book.input("door_clear", "Clear before the new door", LENGTH, None, (6, 150), (1200, 30000), one_job=True).saying(
             "Outside the room, where its outer door opens."
         ),
+        book.input("box_clear", "Clear where the boxes hang", LENGTH, None, (6, 150), (1200, 30000), one_job=True).saying(
+            "Outside a wall of the room, from that wall to what stands before it."
+        ),
+        asked.service_room(book),
     ]
 
 

@@ -10,6 +10,7 @@ from stillbook.templates import look
 from stillbook.templates.charts import lines
 from stillbook.templates.conversion import losses, summary
 from stillbook.templates.conversion.inputs import OFF
+from stillbook.templates.conversion.takeoff import lined_sheets
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import bands
 from stillbook.templates.parts.bands import THIRDS
@@ -188,7 +189,7 @@ def _changes(book: Book, page: Page) -> None:
     page.heading("What it would take to do better", "rating of the whole room, and the change of the price before tax")
     head = bands.head_row(page, BANDS, ("STC", "Rw", "Price"))
     hz = f"{{c}}${head}"
-    board = f"IF(lined_area=0,0,{boards_cost('inner', 'lined_area')})"
+    board = f"IF(lined_area=0,0,{boards_cost('inner', lined_sheets('1'))})"
     for label, whole, cost in (
         ("As planned", losses.whole(book, hz, "1"), "0"),
         ("One layer more, new leaf", losses.whole(book, hz, "1", "inner_plus_layers"), board),

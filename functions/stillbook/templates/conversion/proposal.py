@@ -53,6 +53,9 @@ def room(book: Book, page: Page, title: str = "What you get") -> None:
         '"Whether the building bears the new load is not known."))',
         f'=IF({passes("check_fits_door")},"The outer door has room to open.",IF({denies("check_fits_door")},"As drawn the outer door has no room to open.",'
         '"Whether the outer door has room to open is not known."))',
+        f'=IF({passes("check_fits_boxes", "check_fits_shell")},"The air boxes find their place outside a wall of the room, with room to service them.",'
+        f'IF({denies("check_fits_boxes", "check_fits_shell")},"As drawn the air boxes do not find their place, which must be solved first.",'
+        '"Whether the air boxes find their place is not known."))',
     )
     doors_air_power(book, page)
     page.skip()

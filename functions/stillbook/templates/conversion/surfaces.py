@@ -182,7 +182,7 @@ def _left(book: Book, page: Page) -> None:
 
 
 def _loads(book: Book, page: Page) -> None:
-    mass, each = book.unit(MASS), book.unit(SURFACE_MASS)
+    mass, each, small = book.unit(MASS), book.unit(SURFACE_MASS), book.unit(LENGTH)
     hung = f'ceiling_fixing<>"{FRAMES}"'
     page.heading("Load added", "to the existing floor, and to the structure above where the ceiling hangs from it")
     table = Table(
@@ -239,6 +239,16 @@ def _loads(book: Book, page: Page) -> None:
         ResultRow("Load hung from the structure above", "=hung_mass/ceiling_found_area", each, "ceiling_load").noting(
             "Old ceiling board taken off; below 0 the structure is relieved."
         ),
+        ResultRow("Boxes and their service take", "=MIN(baffle_outer_width,baffle_outer_height)+service_room", small, "box_room_needed").noting(
+            "Hung flat on the outside of a wall, with room before the face."
+        ),
+        ResultRow(
+            "Boxes over the wall they hang on, by",
+            f"=MAX(baffle_length-MAX(existing_length,existing_width)*{book.pick('12', '1000')},"
+            f"baffle_boxes*MAX(baffle_outer_width,baffle_outer_height)-existing_height*{book.pick('12', '1000')})",
+            small,
+            "box_overhang",
+        ).noting("One over the other; less than 0 where they find place on it."),
     )
     page.caution(
         "Caution: this weight is new to a building that was not made for it. A structural engineer decides whether "

@@ -9,11 +9,21 @@ from stillbook.quantities import AREA, ROOM_LENGTH
 from stillbook.templates.conversion.inputs import FRAMES, NEW, SIDES
 from stillbook.templates.conversion.surfaces import CEILING_OPENED, JOISTS, WALLS_OPENED
 from stillbook.templates.page import Book
-from stillbook.templates.parts.quiet_room import takeoff
+from stillbook.templates.parts.quiet_room import sheets, takeoff
 from stillbook.templates.parts.quiet_room.takeoff import WHEN_PAIR, WHEN_SINGLE, Line
 
-LEAVES: Final = (("inner", "lined_area", "lined_area=0"), ("deck", "lined_floor_area", "lined_floor_area=0"), ("baffle", "baffle_boxes*baffle_shell_area", ""))
-"""Leaves that are bought, the area of each, and when it is not there."""
+
+def lined_sheets(layers: str) -> str:
+    """Whole sheets of the new leaf, on each surface that gets one."""
+    walls = (f'IF(wall_{wall.lower()}_plan="{NEW}",{sheets.laid(f"room_{side}", "room_height", layers)},0)' for wall, side in SIDES.items())
+    return "+".join((*walls, f'IF(ceiling_plan="{NEW}",{sheets.on_ceiling("room", layers)},0)'))
+
+
+LEAVES: Final = (
+    ("inner", "lined_area", lined_sheets, "lined_area=0"),
+    ("deck", "lined_floor_area", lambda layers: sheets.on_floor("room", layers), "lined_floor_area=0"),
+)
+"""Leaves that are bought."""
 
 OPENED: Final = f"{WALLS_OPENED}+{CEILING_OPENED}"
 """The area of old boards that come off."""
@@ -38,14 +48,14 @@ def strip(book: Book) -> list[Line]:
     """What comes off before the new leaves."""
     return [
         Line("STRIP", "Old boards, walls and ceiling", f"={OPENED}", book.unit(AREA), "", f"=ROUNDUP({OPENED},0)"),
-        Line("DOOROUT", "Old door and frame", "=1", "piece", "", "=1"),
+        takeoff.counted("DOOROUT", "Old door and frame", "1"),
     ]
 
 
 def frames(book: Book) -> list[Line]:
     """Frames or clips, screws, wool, sealant and underlay."""
     length, area = book.unit(ROOM_LENGTH), book.unit(AREA)
-    stock, pack = book.pick("8", "2.4"), book.pick("48", "4.5")
+    stock, pack = book.pick(*sheets.PLATE_STOCK), book.pick(*sheets.WOOL_PACK)
     clip, channel = book.pick("8", "0.74"), book.pick("2", "0.6")
     walls = f'AND(wall_fixing="{FRAMES}",lined_run>0)'
     fixed = 'IF({0}_fixing="{1}",lined_{0}_area,0)'
@@ -55,14 +65,7 @@ def frames(book: Book) -> list[Line]:
     seam = "(2*lined_run+IF(lined_ceiling_area>0,2*(room_length+room_width),0)+4*room_height)*SUM(inner_count_1,inner_count_2,inner_count_3)"
     screws = _screws()
     return [
-        Line(
-            "STUD",
-            "Studs, new walls",
-            f"=IF({walls},lined_run,0)",
-            length,
-            "=framing_waste",
-            f"=IF({walls},STILL_STUDS(lined_run,stud_spacing,4,1,3,framing_waste,units),0)",
-        ),
+        takeoff.studs(book, "new walls", "lined_run", "inner_thickness", walls),
         takeoff.joists(book, "new ceiling", "MAX(room_length,room_width)", "joist_length", JOISTS),
         Line(
             "PLATE",
@@ -72,33 +75,25 @@ def frames(book: Book) -> list[Line]:
             "=framing_waste",
             f"=IF({walls},STILL_PACKS(2*lined_run,{stock},framing_waste),0)",
         ),
-        Line(
-            "CLIP",
-            f"Clips, one on {book.pick('8 ft²', '0.74 m²')}",
-            f"=({clips})/{clip}",
-            "piece",
-            "=framing_waste",
-            f"=ROUNDUP(({clips})/{clip}*(1+framing_waste),0)",
-        ),
-        Line(
-            "CHANNEL",
-            f"Channels, {book.pick('24 in', '600 mm')} apart",
-            f"=({channels})/{channel}",
-            length,
-            "=framing_waste",
-            f"=ROUNDUP(({channels})/{channel}*(1+framing_waste),0)",
-        ),
-        Line("SCREWS", "Board screws", f"={screws}", "piece", "", f"=IF(lined_area=0,0,STILL_PACKS(MAX(1,{screws}),1000))"),
+        _hung("CLIP", f"Clips, one on {book.pick('8 ft²', '0.74 m²')}", f"({clips})/{clip}", "piece"),
+        _hung("CHANNEL", f"Channels, {book.pick('24 in', '600 mm')} apart", f"({channels})/{channel}", length),
+        Line("SCREWS", "Board screws, deck too", f"={screws}", "piece", "", f"=STILL_PACKS({screws},1000)"),
         Line("WOOL", "Cavity wool, opened cavities too", f"={wool}", area, "=board_waste", f"=IF({wool}=0,0,STILL_PACKS(MAX(1,{wool}),{pack},board_waste))"),
         takeoff.sealant(book, seam),
-        takeoff.underlay(book, "lined_floor_area"),
+        takeoff.covered(book, "UNDERLAY", "Resilient underlay", "lined_floor_area"),
     ]
 
 
+def _hung(code: str, text: str, amount: str, unit: str) -> Line:
+    """A line of what carries boards without a frame, with waste."""
+    return Line(code, text, f"={amount}", unit, "=framing_waste", f"=ROUNDUP({amount}*(1+framing_waste),0)")
+
+
 def _screws() -> str:
-    """The board screws of every surface that gets a new leaf."""
-    walls = (f'IF(wall_{wall.lower()}_plan="{NEW}",{takeoff.surface_screws("inner", f"room_{side}", "room_height")},0)' for wall, side in SIDES.items())
-    return "+".join((*walls, f'IF(ceiling_plan="{NEW}",{takeoff.ceiling_screws("inner", "room")},0)'))
+    """The board screws of every surface that gets a new leaf, and those of the deck."""
+    walls = (f'IF(wall_{wall.lower()}_plan="{NEW}",{sheets.surface_screws("inner", f"room_{side}", "room_height")},0)' for wall, side in SIDES.items())
+    rest = (("ceiling", sheets.ceiling_screws("inner", "room")), ("floor", sheets.deck_screws("room")))
+    return "+".join((*walls, *(f'IF({part}_plan="{NEW}",{screws},0)' for part, screws in rest)))
 
 
 def window(book: Book) -> list[Line]:

@@ -143,12 +143,7 @@ def shell(book: Book) -> list[CheckRow]:
         CheckRow("Outer door opens in the space left", "=room_before_door", AT_LEAST, "=door_width")
         .advising("It cannot open far enough to leave by: a smaller room, a narrower door, or another space.")
         .named("check_fits_door"),
-        CheckRow("Baffle boxes and their service find room", "=box_room", AT_LEAST, "=box_room_needed")
-        .advising("Choose where they stand on the Inputs sheet, take flatter boxes, or another space.")
-        .named("check_fits_boxes"),
-        CheckRow("Baffle boxes find place on the shell", "=box_overhang", AT_MOST, "=0")
-        .advising("Shorter or narrower boxes: they are longer, or together wider, than the side they hang on.")
-        .named("check_fits_shell"),
+        *boxes("=box_room", "the shell", "Choose where they stand on the Inputs sheet, take flatter boxes, or another space."),
         CheckRow("Load over the footprint", "=floor_load", AT_MOST, '=IF(N(floor_capacity)=0,"",floor_capacity)')
         .advising("Stop: ask a structural engineer before going on. Spread the load, or move to a floor on the ground.")
         .named("check_floor"),
@@ -160,6 +155,16 @@ def shell(book: Book) -> list[CheckRow]:
             "Deepen the frames or the gap: a thin cavity lets low sound through."
         ),
     ]
+
+
+def boxes(room: str, side: str, advice: str) -> tuple[CheckRow, CheckRow]:
+    """The baffle boxes in the room that is there for them, and on what they hang on."""
+    return (
+        CheckRow("Baffle boxes and their service find room", room, AT_LEAST, "=box_room_needed").advising(advice).named("check_fits_boxes"),
+        CheckRow(f"Baffle boxes find place on {side}", "=box_overhang", AT_MOST, "=0")
+        .advising("Shorter or narrower boxes: they are longer, or together wider, than the side they hang on.")
+        .named("check_fits_shell"),
+    )
 
 
 def joists(span: str) -> CheckRow:
@@ -177,24 +182,18 @@ def doors(book: Book) -> list[CheckRow]:
         CheckRow("Door: arrangement suits the space", '=IF(OR(door_arrangement="single",door_suggestion="pair"),1,0)', EXACTLY, "=1", look.WHOLE)
         .advising("The inner door of a pair has no room to swing: take one heavy door that opens outward; a person lying behind an inward one blocks rescue.")
         .named("check_door_swings"),
-        CheckRow(
-            "Door: inner door, or the single one, reaches its mass",
-            "=" + door.format("inner_door_mass", "single_door_mass"),
-            AT_LEAST,
-            "=" + door.format("inner_door_least", "single_door_least"),
-            look.WHOLE,
-        )
-        .advising("Add sheets on the Inputs sheet; the Doors sheet lists ways.")
-        .named("check_door_inner"),
-        CheckRow(
-            "Door: outer door reaches its mass",
-            "=" + door.format("outer_door_mass", "single_door_mass"),
-            AT_LEAST,
-            "=" + door.format("outer_door_least", "single_door_least"),
-            look.WHOLE,
-        )
-        .advising("Add sheets on the Inputs sheet; the Doors sheet lists ways.")
-        .named("check_door_outer"),
+        *(
+            CheckRow(
+                f"Door: {which} reaches its mass",
+                "=" + door.format(f"{side}_door_mass", "single_door_mass"),
+                AT_LEAST,
+                "=" + door.format(f"{side}_door_least", "single_door_least"),
+                look.WHOLE,
+            )
+            .advising("Add sheets on the Inputs sheet; the Doors sheet lists ways.")
+            .named(f"check_door_{side}")
+            for side, which in (("inner", "inner door, or the single one,"), ("outer", "outer door"))
+        ),
         CheckRow("Door: added thickness", "=" + door.format("pair_added_thickness", "single_added_thickness"), AT_MOST, "=makeup_most", look.TWO).advising(
             "Choose a denser sheet, such as limp sheet or steel, in fewer layers."
         ),

@@ -160,10 +160,15 @@ def space(book: Book) -> list[InputSpec]:
         book.input("box_place", "Baffle boxes stand", "", BESIDE, choices=(BESIDE, ON_TOP)).saying(
             "Hung flat on the outside of a wall of the shell, one over the other, or laid flat on top of it."
         ),
-        book.input("service_room", "Room to service a box", LENGTH, (12, 300), 0, (120, 3000)).saying(
-            book.pick("Before its face, to open and clean it; 12 in is common practice.", "Before its face, to open and clean it; 300 mm is common practice.")
-        ),
+        service_room(book),
     ]
+
+
+def service_room(book: Book) -> InputSpec:
+    """What opening and cleaning a baffle box takes of its space."""
+    return book.input("service_room", "Room to service a box", LENGTH, (12, 300), 0, (120, 3000)).saying(
+        book.pick("Before its face, to open and clean it; 12 in is common practice.", "Before its face, to open and clean it; 300 mm is common practice.")
+    )
 
 
 def people(book: Book) -> list[InputSpec]:

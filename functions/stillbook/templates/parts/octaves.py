@@ -9,7 +9,7 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.charts import lines
-from stillbook.templates.page import FIRST, Page
+from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import bands
 from stillbook.trade.physics import sound
 from stillbook.trade.quiet_path.duct_sound import ALONG_THE_PATH
@@ -40,6 +40,11 @@ Before = tuple[str | None, str | None, str | None]
 
 NC: Final = "=IFERROR(STILL_NCRATING({s}),70)"
 """NC of a row of levels."""
+
+
+def of_an_element(book: Book) -> tuple[str, str, str]:
+    """How size, air speed and pressure of an element of a way are shown."""
+    return ("text", book.pick(look.WHOLE, look.TWO), book.pick("0.0000", look.TWO))
 
 
 def column(number: int) -> str:

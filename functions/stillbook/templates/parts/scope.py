@@ -69,8 +69,9 @@ def write(
         page.break_here()
     _terms(page, not_included, cautions)
     if changes:
+        # What is said of allowances may fill half a sheet of paper or nothing: the lines follow it on the same one.
         alternates.say(page, "scope", amounts=False)
-    if not views:
+    elif not views:
         page.break_here()
     first = _lines(page, lines)
     last = _own_lines(page)

@@ -11,7 +11,6 @@ from stillbook.templates.page import Page
 from stillbook.templates.parts.checks import AT_MOST, CheckRow, row_state
 from stillbook.templates.parts.schedule import Schedule, Worked
 
-_WAITING: Final = ("Rows with an input missing", "row_states", "See the Row checks sheet, and fill in what is blank.", "Waits")
 _BROKEN: Final = ("Rows with a cell in error", "row_states", "See the Row checks sheet; the cell in error says what is wrong.", "Error")
 
 
@@ -34,8 +33,10 @@ def write(schedule: Schedule, purpose: str, states: Sequence[State], width: floa
     """Write the Row checks sheet: a column for each rule, one for all, of that width, and one that says what to do."""
     wrong, waits, fails = ("+".join(f'({{{state.name}}}="{word}")' for state in states) for word in ("Error", "Waits", "Fails"))
     advice = "&".join(f'IF({{{state.name}}}="Fails","{state.advice} ","")' for state in states)
+    waiting = "&".join(f'IF({{{state.name}}}="Waits","{state.title}, ","")' for state in states)
     said = (
-        'IF({row_states}="Passes","",IF({row_states}="Waits","An input of this row is missing.",'
+        'IF({row_states}="Passes","",IF({row_states}="Waits","An input of this row is missing: "&'
+        f'{waiting}&"cannot be judged.",'
         f'IF({{row_states}}="Error","A cell of this row is an error, which has a reason.",{advice})))'
     )
     columns = (
@@ -48,6 +49,17 @@ def write(schedule: Schedule, purpose: str, states: Sequence[State], width: floa
 
 
 def counted(once: tuple[str, str, str], *rules: tuple[str, str, str]) -> list[CheckRow]:
-    """How many rows fail each rule, given with its name and what to do, and how many wait or are in error."""
-    told = ((*once, "Fails"), _WAITING, _BROKEN, *((*rule, "Fails") for rule in rules))
-    return [CheckRow(rule, f'=COUNTIF({name},"{word}")', AT_MOST, "=0", look.WHOLE, advice) for rule, name, advice, word in told]
+    """How many rows fail each rule, given with its name and what to do, and whether one waits, and how many are in error."""
+    told = ((*once, "Fails"), _BROKEN, *((*rule, "Fails") for rule in rules))
+    counts = [CheckRow(rule, f'=COUNTIF({name},"{word}")', AT_MOST, "=0", look.WHOLE, advice) for rule, name, advice, word in told]
+    return [counts[0], _waiting([name for _, name, _ in rules]), *counts[1:]]
+
+
+def _waiting(names: Sequence[str]) -> CheckRow:
+    """Whether every row has its inputs: a missing one waits, in the row in which the first of some rules waits."""
+    row = "0"
+    for name in reversed((*names, "row_states")):
+        row = f'IFERROR(MATCH("Waits",{name},0),{row})'
+    value = '=IF(COUNTIF(row_states,"Waits")=0,"yes","")'
+    advice = f'="See the Row checks sheet, and fill in what is blank, first in row "&{row}&"."'
+    return CheckRow("Every row has its inputs", value, number_format=look.GENERAL, advice=advice)

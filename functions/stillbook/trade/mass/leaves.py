@@ -45,6 +45,9 @@ _HEAVIEST_LIMP: Final = 11.0
 _SLAB: Final = "Solid-core door slab 1-3/4 in"
 """What a heavy mass without a name mostly was: older estimates held their door slab so."""
 
+_BOARDS: Final = ("Gypsum board", "Wood panel")
+"""Groups of the material table that leaves are boarded with."""
+
 _DENSEST: Final = 11_500
 """Denser than lead [kg/m³]: no sheet of the trade is, so a mass and thickness that imply more are a slip."""
 
@@ -217,6 +220,31 @@ def _limp_enough(layer: Layer, name: str, system: System) -> None:
             f"its thickness, the count and {shown.split()[0]} as the mass in a fourth cell, or in rows of three cells "
             f'the name alone, such as "{_SLAB}"'
         )
+
+
+def named_instead(material: Any, system: System) -> tuple[str, ...]:
+    """The boards of the table nearest to a mass without a name that is too heavy to be a limp sheet.
+
+    Args:
+        material: What stands as the material of a layer.
+        system: The unit system of a bare number.
+
+    Returns:
+        The names of three, the nearest first; none where the layer has a name, or may be limp.
+
+    >>> named_instead("2.5 lb/ft²", "US")[0], named_instead("1 lb/ft²", "US"), named_instead("MDF 3/4 in", "US")
+    ('OSB 3/4 in', (), ())
+    """
+    try:
+        layer = _layer([material, None, None, None], "leaf", system)
+        _limp_enough(layer, "leaf", system)
+    except OutOfRange:
+        sheets = [sheet for sheet in materials().values() if sheet.surface_mass is not None and sheet.group in _BOARDS]
+        sheets.sort(key=lambda sheet: abs((sheet.surface_mass or 0.0) - layer.surface_mass))
+        return tuple(sheet.name for sheet in sheets[:3])
+    except (Missing, NotUnderstood, QuantityError):
+        return ()
+    return ()
 
 
 def _table_mass(material: Material, thickness: float | None, name: str, system: System) -> float:

@@ -21,6 +21,9 @@ State = Literal["passes", "fails", "waits", "error"]
 
 _STATES: Final[Mapping[str, State]] = {"passes": "passes", "fails": "fails", "waits": "waits", "error": "error"}
 _MOST_NAMED: Final = 3
+_SCHEDULED: Final = 5
+"""A row with so many inputs is one of a schedule, of which blank rows count for nothing."""
+
 _BROKEN: Final = "its formula is broken"
 _BLANK: Final = " is blank"
 """What the reason says of a formula that lacks an input."""
@@ -63,6 +66,10 @@ def read_checks(
     return tuple(judged.all(*block))
 
 
+def _is_blank(entry: Input) -> bool:
+    return entry.value in (None, "")
+
+
 def _state(row: list[Cell]) -> State | None:
     """What the cell of the state says; an error in it is a state of its own."""
     state = row[-2]
@@ -74,11 +81,10 @@ class _Judged:
         self._package = package
         self._reasons = reasons
         self._precedents = Precedents(package)
-        self._blank: dict[Place, Input] = {
-            (entry.sheet, *at): entry
-            for entry in inputs.values()
-            if entry.value in (None, "") and (at := read_cell(entry.cell))
+        self._inputs: dict[Place, Input] = {
+            (entry.sheet, *at): entry for entry in inputs.values() if (at := read_cell(entry.cell))
         }
+        self._blank = {at: entry for at, entry in self._inputs.items() if _is_blank(entry)}
 
     def all(self, sheet: str, area: Area) -> Iterator[Check]:
         for offset, row in enumerate(self._package.rows(sheet, area)):
@@ -120,8 +126,31 @@ class _Judged:
             reason = self._reasons[named]
         return named, reason
 
+    def _missed_in_rows(self, reached: list[Input]) -> list[Input] | None:
+        """The one blank cell of a schedule that is filled in in its other rows; none where it cannot be told which.
+
+        None where no cell of a schedule is among the blank ones.
+        """
+        rows: dict[tuple[str, int], list[Place]] = {}
+        for spot in self._inputs:
+            rows.setdefault(spot[:2], []).append(spot)
+        scheduled = {row for row, places in rows.items() if len(places) >= _SCHEDULED}
+        filled = {row for row in scheduled if not all(spot in self._blank for spot in rows[row])}
+        blanks = [spot for row in filled for spot in rows[row] if spot in self._blank]
+        wanted = {entry.name for entry in reached}
+        found = [spot for spot in blanks if self._blank[spot].name in wanted]
+        fewest = {spot: sum(other[::2] == spot[::2] for other in blanks) for spot in found}
+        likely = [spot for spot in found if fewest[spot] == min(fewest.values())]
+        at = {(entry.sheet, row) for entry in reached for row, _ in [read_cell(entry.cell) or (0, 0)]}
+        if not at & scheduled:
+            return None
+        return [self._blank[spot] for spot in likely] if len(likely) == 1 else []
+
     def _waits_for(self, at: Place) -> tuple[str, ...]:
         """The blank inputs that a check depends on: those that must be filled in, or else the nearest."""
         reached = [self._blank[place] for place in self._precedents.within(at) if place in self._blank]
-        needed = [entry for entry in reached if entry.missing] or reached[:1]
+        needed = [entry for entry in reached if entry.missing]
+        if not needed:
+            missed = self._missed_in_rows(reached)
+            needed = reached[:1] if missed is None else missed
         return tuple(entry.name for entry in needed[:_MOST_NAMED])

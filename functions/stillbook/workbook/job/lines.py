@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from stillbook.cells import Cell
+from stillbook.quantities import SYSTEMS, System
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.address import Area
 from stillbook.workbook.file.package import Package
@@ -92,6 +93,13 @@ class PriceRow:
     trade: str
     rate: float | None
     row: int
+
+
+def unit_system(package: Package) -> System:
+    """The unit system of a workbook, from the cell that is named ``units``; US where it does not say."""
+    found = column(package, "units")
+    held = package.value(found[0], found[1].first_row, found[1].first_column) if found else None
+    return next((system for system in SYSTEMS if system == held), "US")
 
 
 def column(package: Package, name: str) -> tuple[str, Area] | None:

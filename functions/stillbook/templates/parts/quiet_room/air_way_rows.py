@@ -45,18 +45,14 @@ def pressures(book: Book, page: Page, places: Places) -> None:
     )
     _head(book, page)
     places.out = _elements(book, page, OUT, OUT_LABELS, "return_loss", "Pressure loss of the way out", places.supply.loss)
-    against = octaves.row(
-        page, "What the supply fan works against", None, before=(None, None, f"=path_loss+IF({HAS_FAN},0,return_loss)"), formats=_digits(book), strong=True
-    )
+    together = f"=path_loss+IF({HAS_FAN},0,return_loss)"
+    formats = octaves.of_an_element(book)
+    against = octaves.row(page, "What the supply fan works against", None, before=(None, None, together), formats=formats, strong=True)
     book.name("fan_system_loss", page, against, FIRST + 3, comment=book.result_comment("fan_system_loss", "Pressure the supply fan works against", loss))
     page.note(
         f"Rectangular unless said. At most {ALONG} dB of loss count for a whole path: beyond that, sound runs along its walls. "
         "A ceiling diffuser, damper or bend at the end takes the end's reflection away."
     )
-
-
-def _digits(book: Book) -> tuple[str, str, str]:
-    return ("text", book.pick(look.WHOLE, look.TWO), book.pick("0.0000", look.TWO))
 
 
 def _head(book: Book, page: Page) -> None:
@@ -67,7 +63,7 @@ def _head(book: Book, page: Page) -> None:
 def _elements(book: Book, page: Page, way: Way, labels: Mapping[str, str], name: str, title: str, alike: Mapping[str, int] | None = None) -> WayRows:
     """The rows of a way and their sum; what is the same as in the rows ``alike`` is taken from there."""
     places = WayRows()
-    digits = _digits(book)
+    digits = octaves.of_an_element(book)
     losses = dict(way.losses(book))
     if alike:
         same = {key: f"{{c}}{row}" for key, row in alike.items()}
@@ -105,7 +101,7 @@ def _before_fan(book: Book, page: Page, places: WayRows) -> None:
         ("intake", "Intake and fan collar", ('=TEXT(fan_collar,"0")&" round"', fast, intake)),
         ("filter", "Filter", (None, None, "=filter_loss")),
     ):
-        places.pressure[key] = octaves.row(page, label, None, before=before, formats=_digits(book))
+        places.pressure[key] = octaves.row(page, label, None, before=before, formats=octaves.of_an_element(book))
     book.name("speed_collar", page, places.pressure["intake"], FIRST + 2)
 
 

@@ -16,6 +16,7 @@ from stillbook.templates.parts import bands
 from stillbook.templates.parts.bands import THIRDS
 from stillbook.templates.parts.inputs import PRICE_OF_COST
 from stillbook.templates.parts.octaves import OCTAVES
+from stillbook.templates.parts.quiet_room import sheets
 
 RATING: Final = FIRST + len(THIRDS) + 1
 """Column of the rating of a row."""
@@ -175,9 +176,9 @@ def _changes(book: Book, page: Page, doors: int) -> None:
     """The ways to better the room, one a row; ``doors`` is the row of the doors as estimated."""
     page.heading("What it would take to do better", "rating of the whole room, and the change of the price before tax")
     page.head_row(("Change", *map(str, THIRDS), "STC", "Price"))
-    inner = Change("One layer more, inner leaf", inner="inner_plus_layers", cost=boards_cost("inner", "inner_wall_area+floor_area"))
+    inner = Change("One layer more, inner leaf", inner="inner_plus_layers", cost=boards_cost("inner", sheets.on_room("room", "1")))
     both = replace(
-        inner, text="One layer more, both leaves", outer="outer_plus_layers", cost=f"{inner.cost}+{boards_cost('outer', 'outer_wall_area+footprint')}"
+        inner, text="One layer more, both leaves", outer="outer_plus_layers", cost=f"{inner.cost}+{boards_cost('outer', sheets.on_room('outside', '1'))}"
     )
     changes = (
         Change("As estimated"),
@@ -215,17 +216,15 @@ def _doors_otherwise(book: Book, page: Page) -> None:
         page.name(name, row, FIRST + 1, last_column=RATING - 1)
 
 
-def boards_cost(leaf: str, area: str) -> str:
-    """Direct cost of one layer more of a leaf's first board."""
-    at = f"MATCH({leaf}_material_1,price_codes,0)"
-    sheets = f"STILL_SHEETS({area},sheet_width,sheet_height,1,board_waste,units)"
-    return f"{sheets}*{_fitted(at)}"
+def boards_cost(leaf: str, whole: str) -> str:
+    """Direct cost of one layer more of a leaf's first board, of so many whole sheets."""
+    return f"({whole})*{_fitted(f'MATCH({leaf}_material_1,price_codes,0)')}"
 
 
 def _wool(book: Book) -> str:
     """Direct cost saved by leaving the cavity empty."""
     at = 'MATCH("WOOL",price_codes,0)'
-    packs = f"STILL_PACKS(inner_wall_area+floor_area+outer_wall_area+footprint,{book.pick('48', '4.5')},board_waste)"
+    packs = f"STILL_PACKS(inner_wall_area+floor_area+outer_wall_area+footprint,{book.pick(*sheets.WOOL_PACK)},board_waste)"
     return f'-IF(cavity_fill="filled",{packs}*{_fitted(at)},0)'
 
 

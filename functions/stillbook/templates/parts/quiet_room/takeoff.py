@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Final
 
@@ -12,6 +12,7 @@ from stillbook.quantities import AREA, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.inputs import LAYERS, OUTDOORS
+from stillbook.templates.parts.quiet_room import sheets
 from stillbook.templates.parts.quiet_room.air_ways import HAS_NO_BOX
 from stillbook.templates.parts.schedule import widths
 from stillbook.templates.parts.table import Column, Table
@@ -21,6 +22,10 @@ WHERE = {"inner": "inner leaf", "outer": "outer leaf", "deck": "deck", "baffle":
 COUNTED = ("piece", "set", "job")
 """Units of what comes in whole numbers."""
 WHEN_SINGLE = '=IF(door_arrangement="single",1,0)'
+
+
+Surfaces = tuple[str, str, Callable[[str], str], str]
+"""A leaf, its area, the whole sheets of so many layers of it, and when it is not there."""
 
 
 @dataclass(frozen=True)
@@ -34,6 +39,17 @@ class Line:
     waste: str
     order: str
     when: str = ""
+
+
+def counted(code: str, text: str, count: str, unit: str = "piece", when: str = "") -> Line:
+    """A line of whole things: what is needed is what is ordered."""
+    return Line(code, text, f"={count}", unit, "", f"={count}", when)
+
+
+def covered(book: Book, code: str, text: str, area: str) -> Line:
+    """A line by area, with waste."""
+    whole = f"({area})" if "+" in area else area
+    return Line(code, text, f"={area}", book.unit(AREA), "=board_waste", f"=ROUNDUP({whole}*(1+board_waste),0)")
 
 
 COLUMNS: Final = (
@@ -68,8 +84,8 @@ def write(book: Book, groups: Iterable[tuple[str, list[Line]]]) -> tuple[Page, l
         page.skip()
     page.quiet_where_blank(f"{get_column_letter(FIRST)}{first}:{get_column_letter(page.last_column)}{page.at - 1}")
     page.note(
-        "Sheets added to doors, baffles and box shells count by the pieces cut from a sheet, each size by itself; leaves and deck by area with "
-        "waste. Small rooms cut many sheets: lay the boards out before ordering. A rated wall follows its tested system."
+        "Sheets of walls, ceilings and deck count surface by surface, in strips a sheet wide, door and window left in; those added to doors, "
+        "baffles and box shells by the pieces cut from a sheet, each size by itself. A rated wall follows its tested system."
     )
     page.finish()
     return page, written
@@ -88,45 +104,36 @@ def groups(book: Book) -> Iterable[tuple[str, list[Line]]]:
     )
 
 
-LEAVES = (
-    ("inner", "inner_wall_area+floor_area", ""),
-    ("outer", "outer_wall_area+footprint", ""),
-    ("deck", "footprint", ""),
-    ("baffle", "baffle_boxes*baffle_shell_area", ""),
+LEAVES: Final[tuple[Surfaces, ...]] = (
+    ("inner", "inner_wall_area+floor_area", lambda layers: sheets.on_room("room", layers), ""),
+    ("outer", "outer_wall_area+footprint", lambda layers: sheets.on_room("outside", layers), ""),
+    ("deck", "footprint", lambda layers: sheets.on_floor("outside", layers), ""),
 )
-"""Leaves, the area of each, and a further condition under which it is not there."""
-
-
-def cut(book: Book, pieces: str, width: str, height: str) -> str:
-    """Whole sheets for pieces of one size; a piece larger than a sheet is made up of equal parts."""
-    each = book.pick("12", "1000")
-    across, along = (f"ROUNDUP(ROUND({size}/({side}*{each}),6),0)" for size, side in ((width, "sheet_width"), (height, "sheet_height")))
-    return f"STILL_SHEETPIECES({pieces}*{across}*{along},{width}/{across},{height}/{along},sheet_width,sheet_height,units)"
+"""Leaves, the area of each, the whole sheets of so many layers of it, and a further condition under which it is not there."""
 
 
 def box_faces(book: Book, layers: str) -> str:
     """Whole sheets for the shells of the baffle boxes, face by face: two of each size to a box and layer."""
     sides = (("baffle_outer_width", "baffle_length"), ("baffle_outer_height", "baffle_length"), ("baffle_outer_height", "baffle_outer_width"))
-    return "+".join(cut(book, f"2*baffle_boxes*{layers}", *of) for of in sides)
+    return "+".join(sheets.cut(book, f"2*baffle_boxes*{layers}", *of) for of in sides)
 
 
-def boards(book: Book, leaves: Iterable[tuple[str, str, str]] = LEAVES) -> list[Line]:
-    """Sheets of each layer of each leaf."""
-    unit = book.unit(AREA)
+def boards(book: Book, leaves: Iterable[Surfaces] = LEAVES) -> list[Line]:
+    """Sheets of each layer of each leaf and of the shells of the boxes."""
     lines = []
-    for leaf, area, absent in leaves:
+    shell: Surfaces = ("baffle", "baffle_boxes*baffle_shell_area", lambda layers: box_faces(book, layers), "")
+    for leaf, area, whole, absent in (*leaves, shell):
         for layer in range(1, LAYERS + 1):
             material, count = f"{leaf}_material_{layer}", f"{leaf}_count_{layer}"
             used = f'OR({material}="",N({count})=0{"," + absent if absent else ""})'
-            by_area = f"STILL_SHEETS({area},sheet_width,sheet_height,{count},board_waste,units)"
             lines.append(
                 Line(
                     f'=IF({used},"",{material})',
                     f'=IF({used},"not used",{material}&", {WHERE.get(leaf, leaf.replace("_", " "))}")',
                     f"=IF({used},0,({area})*{count})",
-                    unit,
-                    "" if leaf == "baffle" else "=board_waste",
-                    f"=IF({used},0,{box_faces(book, count) if leaf == 'baffle' else by_area})",
+                    book.unit(AREA),
+                    "",
+                    f"=IF({used},0,{whole(count)})",
                 )
             )
     return lines
@@ -136,23 +143,21 @@ def frames(book: Book) -> list[Line]:
     """Frames, screws, wool, sealant and underlay."""
     inner, outer = "2*(room_length+room_width)", "2*(outside_length+outside_width)"
     length, area = book.unit(ROOM_LENGTH), book.unit(AREA)
-    stock, pack = book.pick("8", "2.4"), book.pick("48", "4.5")
-    studs = "=STILL_STUDS({0},stud_spacing,4,1,3,framing_waste,units)"
+    stock, pack = book.pick(*sheets.PLATE_STOCK), book.pick(*sheets.WOOL_PACK)
     wool = "inner_wall_area+floor_area+outer_wall_area+footprint"
-    inner_screws = room_screws("inner", "room")
-    outer_screws = room_screws("outer", "outside")
+    screws = "+".join((sheets.room_screws("inner", "room"), sheets.room_screws("outer", "outside"), sheets.deck_screws("outside")))
     seam_inner = f"(2*{inner}+4*room_height)*SUM(inner_count_1,inner_count_2,inner_count_3)"
     seam_outer = f"(2*{outer}+4*outside_height)*SUM(outer_count_1,outer_count_2,outer_count_3)"
     return [
-        Line("STUD", "Studs, inner frame", f"={inner}", length, "=framing_waste", studs.format(inner)),
-        Line("STUD", "Studs, outer frame", f"={outer}", length, "=framing_waste", studs.format(outer)),
+        studs(book, "inner frame", inner, "inner_thickness"),
+        studs(book, "outer frame", outer, "inner_thickness+stud_depth+frame_gap"),
         joists(book, "inner ceiling", "MAX(room_length,room_width)", "joist_length_inner"),
         joists(book, "outer ceiling", "MAX(outside_length,outside_width)", "joist_length_outer"),
         Line("PLATE", "Plates, both frames", f"=2*({inner}+{outer})", length, "=framing_waste", f"=STILL_PACKS(2*({inner}+{outer}),{stock},framing_waste)"),
-        Line("SCREWS", "Board screws", f"={inner_screws}+{outer_screws}", "piece", "", f"=STILL_PACKS({inner_screws}+{outer_screws},1000)"),
+        Line("SCREWS", "Board screws, deck too", f"={screws}", "piece", "", f"=STILL_PACKS({screws},1000)"),
         Line("WOOL", "Cavity wool", f"={wool}", area, "=board_waste", f"=STILL_PACKS({wool},{pack},board_waste)"),
         sealant(book, f"{seam_inner}+{seam_outer}"),
-        underlay(book, "footprint"),
+        covered(book, "UNDERLAY", "Resilient underlay", "footprint"),
     ]
 
 
@@ -162,56 +167,38 @@ def sealant(book: Book, seam: str) -> Line:
     return Line("SEALANT", "Sealant, every layer's edge", f"={seam}", book.unit(ROOM_LENGTH), "=sealant_waste", tubes)
 
 
-def underlay(book: Book, covered: str) -> Line:
-    """Underlay below a floor deck."""
-    return Line("UNDERLAY", "Resilient underlay", f"={covered}", book.unit(AREA), "=board_waste", f"=ROUNDUP({covered}*(1+board_waste),0)")
+def studs(book: Book, where: str, run: str, above: str, when: str = "TRUE") -> Line:
+    """Studs of a frame from the deck up to ``above`` over the room, less its plates: whole stock lengths."""
+    height = f"(room_height+({above}-{book.pick(*sheets.PLATES)})/{book.pick('12', '1000')})"
+    return _stock(book, "STUD", f"Studs, {where}", f"STILL_STUDS({run},stud_spacing,4,1,3,{{}},units)", height, when)
 
 
 def joists(book: Book, where: str, across: str, length: str, when: str = "TRUE") -> Line:
     """Joists along the shorter side of a room, set out across its longer one: whole stock lengths, each over one joist."""
+    return _stock(book, "JOIST", f"Joists, {where}", f"STILL_STUDS({across},stud_spacing,0,0,0,{{}},units)", length, when)
+
+
+def _stock(book: Book, code: str, what: str, count: str, length: str, when: str) -> Line:
+    """Pieces of one length, each of the next length that is sold; ``count`` takes the waste."""
     unit = book.unit(ROOM_LENGTH)
     least, step = book.pick(("8", "2"), ("2.4", "0.6"))
-    count = "STILL_STUDS({},stud_spacing,0,0,0,{},units)"
     stock = f"MAX({least},ROUNDUP(ROUND({length}/{step},6),0)*{step})"
-    pieces = count.format(across, "framing_waste")
+    pieces = count.format("framing_waste")
     return Line(
-        "JOIST",
-        f'="Joists, {where}"&IF({when},": "&{pieces}&" of "&ROUND({stock},2)&" {unit}","")',
-        f"=IF({when},{count.format(across, '0')}*{length},0)",
+        code,
+        f'="{what}"&IF({when},": "&{pieces}&" of "&ROUND({stock},2)&" {unit}","")',
+        f"=IF({when},{count.format('0')}*{length},0)",
         unit,
         "=framing_waste",
         f"=IF({when},ROUND({pieces}*{stock},3),0)",
     )
 
 
-SCREWS_APART = "12 in"
-"""Spacing of the screws along a stud or joist: the largest for ceilings that the source of STILL_SCREWS gives."""
-
-
-def surface_screws(leaf: str, across: str, height: str) -> str:
-    """The screws of all layers of a leaf on one wall or ceiling, by the pieces its sheets are cut into."""
-    layers = f"SUM({leaf}_count_1,{leaf}_count_2,{leaf}_count_3)"
-    return f'STILL_SCREWS({across}*{height},{layers},"{SCREWS_APART}",stud_spacing,sheet_width,sheet_height,"vertical",0.05,{height},units)'
-
-
-def room_screws(leaf: str, size: str) -> str:
-    """The screws of a leaf on four walls and a ceiling, whose sheets run along the joists."""
-    length, width, height = (f"{size}_{side}" for side in ("length", "width", "height"))
-    walls = "+".join(f"2*{surface_screws(leaf, side, height)}" for side in (length, width))
-    return f"{walls}+{ceiling_screws(leaf, size)}"
-
-
-def ceiling_screws(leaf: str, size: str) -> str:
-    """The screws of a leaf on a ceiling: its sheets run along the joists, from long wall to long wall."""
-    sides = f"{size}_length,{size}_width"
-    return surface_screws(leaf, f"MAX({sides})", f"MIN({sides})")
-
-
 def doors(kind: str, leaves: int, when: str) -> list[Line]:
     """The doors in one of the two arrangements."""
     makeup = f"STILL_SHEETPIECES({leaves}*{kind}_makeup_count,door_width,door_height,sheet_width,sheet_height,units)"
     return [
-        Line("SLAB", "Door slabs", f"={leaves}", "piece", "", f"={leaves}", when),
+        counted("SLAB", "Door slabs", f"{leaves}", when=when),
         Line(
             f"={kind}_makeup_material",
             f'="Sheets added to the slab: "&{kind}_makeup_material',
@@ -221,10 +208,10 @@ def doors(kind: str, leaves: int, when: str) -> list[Line]:
             f"=IF({kind}_makeup_count=0,0,{makeup})",
             when,
         ),
-        Line("FRAME", "Frames", f"={leaves}", "piece", "", f"={leaves}", when),
-        Line("HINGE", "Hinges", f"={leaves}*{kind}_hinges", "piece", "", f"={leaves}*{kind}_hinges", when),
-        Line("SEALS", "Seals", f"={leaves}", "set", "", f"={leaves}", when),
-        Line("LATCH", "Latches", f"={leaves}", "piece", "", f"={leaves}", when),
+        counted("FRAME", "Frames", f"{leaves}", when=when),
+        counted("HINGE", "Hinges", f"{leaves}*{kind}_hinges", when=when),
+        counted("SEALS", "Seals", f"{leaves}", "set", when=when),
+        counted("LATCH", "Latches", f"{leaves}", when=when),
     ]
 
 
@@ -232,8 +219,7 @@ def air(book: Book) -> list[Line]:
     """Supply and return."""
     length, area = book.unit(ROOM_LENGTH), book.unit(AREA)
     ducts = "duct_length+way_out_length"
-    baffles = cut(book, "baffle_boxes*(baffle_passes-1)", "baffle_inside_height", "(baffle_inside_length-baffle_width)")
-    ventilators = f'IF(air_source="{OUTDOORS}",1,0)'
+    baffles = sheets.cut(book, "baffle_boxes*(baffle_passes-1)", "baffle_inside_height", "(baffle_inside_length-baffle_width)")
     return [
         Line(
             "DUCT",
@@ -243,51 +229,34 @@ def air(book: Book) -> list[Line]:
             "=framing_waste",
             f"=STILL_PACKS({ducts},1,framing_waste)",
         ),
-        Line("ELBOW", "Elbows", "=elbow_count+way_out_elbows", "piece", "", "=elbow_count+way_out_elbows"),
+        counted("ELBOW", "Elbows", "elbow_count+way_out_elbows"),
         Line("=baffle_board", '="Baffles of the boxes: "&baffle_board', "=baffle_boxes*baffle_board_area", area, "", f"=IF(baffle_passes<2,0,{baffles})"),
-        Line(
-            "LINING",
-            "Lining of the boxes",
-            "=baffle_boxes*baffle_lining_area",
-            area,
-            "=board_waste",
-            "=ROUNDUP(baffle_boxes*baffle_lining_area*(1+board_waste),0)",
-        ),
-        Line("AIRBOX", "Baffle boxes", "=baffle_boxes", "piece", "", "=baffle_boxes"),
-        Line("FAN", "Fans", "=fan_count", "piece", "", "=fan_count"),
-        Line("VENTILATOR", "Recovery ventilator", f"={ventilators}", "piece", "", f"={ventilators}"),
-        Line("CONNECTOR", "Flexible connectors", "=2*fan_count", "piece", "", "=2*fan_count"),
-        Line("GRILLE", "Grilles, in the room and outside", "=4", "piece", "", "=4"),
-        Line("FILTER", "Filter", "=1", "piece", "", "=1"),
-        Line("COOLING", "Cooling unit", "=IF(cooling_power>0,1,0)", "piece", "", "=IF(cooling_power>0,1,0)"),
+        covered(book, "LINING", "Lining of the boxes", "baffle_boxes*baffle_lining_area"),
+        counted("AIRBOX", "Baffle boxes", "baffle_boxes"),
+        counted("FAN", "Fans", "fan_count"),
+        counted("VENTILATOR", "Recovery ventilator", f'IF(air_source="{OUTDOORS}",1,0)'),
+        counted("CONNECTOR", "Flexible connectors", "2*fan_count"),
+        counted("GRILLE", "Grilles, in the room and outside", "4"),
+        counted("FILTER", "Filter", "1"),
+        counted("COOLING", "Cooling unit", "IF(cooling_power>0,1,0)"),
     ]
 
 
 def wiring() -> list[Line]:
     """Power and what passes the shell."""
     return [
-        Line("CIRCUIT", "Circuits", "=1", "piece", "", "=1"),
-        Line("POINT", "Points", "=socket_count+light_count", "piece", "", "=socket_count+light_count"),
-        Line(
-            "JACK", "Panel connectors", "=audio_connectors+data_connectors+power_connectors", "piece", "", "=audio_connectors+data_connectors+power_connectors"
-        ),
-        Line("SLEEVE", "Sleeves, two leaves", "=2*hole_count", "piece", "", "=2*hole_count"),
-        Line("ALARM", "Air alarm", "=1", "set", "", "=1"),
+        counted("CIRCUIT", "Circuits", "1"),
+        counted("POINT", "Points", "socket_count+light_count"),
+        counted("JACK", "Panel connectors", "audio_connectors+data_connectors+power_connectors"),
+        counted("SLEEVE", "Sleeves, two leaves", "2*hole_count"),
+        counted("ALARM", "Air alarm", "1", "set"),
     ]
 
 
 def site(book: Book) -> list[Line]:
     """Finish, and what every job needs."""
-    finished = "inner_wall_area+2*floor_area"
     return [
-        Line("FINISH", "Finish inside", f"={finished}", book.unit(AREA), "=board_waste", f"=ROUNDUP(({finished})*(1+board_waste),0)"),
-        Line(
-            "TREATMENT",
-            "Acoustic treatment",
-            "=wall_treatment+ceiling_treatment",
-            book.unit(AREA),
-            "=board_waste",
-            "=ROUNDUP((wall_treatment+ceiling_treatment)*(1+board_waste),0)",
-        ),
-        Line("SETUP", "Delivery, protection, clearing up", "=1", "job", "", "=1"),
+        covered(book, "FINISH", "Finish inside", "inner_wall_area+2*floor_area"),
+        covered(book, "TREATMENT", "Acoustic treatment", "wall_treatment+ceiling_treatment"),
+        counted("SETUP", "Delivery, protection, clearing up", "1", "job"),
     ]

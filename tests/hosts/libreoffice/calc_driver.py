@@ -92,8 +92,8 @@ class Driver:
         library = self.context.ServiceManager.createInstanceWithContext(name_of, self.context).getByName("Standard")
         library.insertByName(name, source)
 
-    def protect(self, sheet):
-        self.cells(sheet).protect("")
+    def protect(self, sheet, password=""):
+        self.cells(sheet).protect(password)
 
     def warned(self):
         """Whether a line above the cells says that nothing calculates."""

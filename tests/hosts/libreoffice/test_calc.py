@@ -16,6 +16,7 @@ from typing import Any
 
 import openpyxl
 import pytest
+from openpyxl.styles import Protection
 from openpyxl.worksheet.formula import ArrayFormula
 
 from hosts.libreoffice.calc import Calc, broken, connected, own_office, running
@@ -235,6 +236,33 @@ def test_each_way_the_air_leaves_calculates_as_it_does_here(running_calc: Calc, 
         every_formula_cell_is_the_same(job, running_calc, ["Ducts", "Air path", "Take-off"])
 
 
+@pytest.mark.parametrize("name", ["booth_estimate_us", "air_schedule_us"])
+def test_the_first_change_after_opening_reaches_every_cell(running_calc: Calc, tmp_path: Path, name: str) -> None:
+    """Nothing was recalculated or looked at before, so that cells without a kept value could hold the change up."""
+    path = copied(f"{name}.xlsx", tmp_path)
+    sheets = running_calc.open(path)
+    job = Job.open(path)
+    changed, value = {"booth_estimate_us": ("room_length", 9.5), "air_schedule_us": ("per_person", 9.0)}[name]
+    running_calc.ask("type", job.inputs[changed].sheet, job.inputs[changed].cell, repr(value))
+    job.set({changed: value})
+    job.calculate()
+    every_formula_cell_is_the_same(job, running_calc, sheets)
+
+
+def test_an_input_that_was_blank_reaches_what_depends_on_the_error(running_calc: Calc, tmp_path: Path) -> None:
+    book = openpyxl.Workbook()
+    sheet = book.active
+    assert sheet is not None
+    sheet["A2"], sheet["A3"] = "=STILL_DOORMASS(60,1,A1,80)", '=IFERROR(A2,"waits")'
+    sheet["A4"], sheet["A5"] = "=A2>0", '=IF(A1="","blank",IF(A4,"heavy","light"))'
+    book.save(tmp_path / "blank.xlsx")
+    Job.open(tmp_path / "blank.xlsx").save()
+    running_calc.open(tmp_path / "blank.xlsx")
+    assert running_calc.ask("modified") == [False, False]
+    running_calc.ask("type", 0, "A1", "36")
+    assert running_calc.values("A3", "A5") == {"A3": 80.0, "A5": "heavy"}
+
+
 def test_a_price_follows_its_inputs(running_calc: Calc, tmp_path: Path) -> None:
     path = copied("booth_estimate_us.xlsx", tmp_path)
     running_calc.open(path)
@@ -286,14 +314,42 @@ def test_names_in_a_file(running_calc: Calc, tmp_path: Path) -> None:
     assert {back[cell].value for cell in OTHER_SPELLINGS} == {"=STILL_DOORMASS(60,1,B1,80)"}
 
 
-def test_a_protected_sheet_is_left_alone(running_calc: Calc, tmp_path: Path) -> None:
+def test_a_protected_sheet_is_respelled_and_stays_as_protected_as_it_was(running_calc: Calc, tmp_path: Path) -> None:
+    def protection(path: Path) -> dict[str, bool]:
+        sheet = openpyxl.load_workbook(path).active
+        assert sheet is not None
+        return {name: getattr(sheet.protection, name) for name in sheet.protection.__attrs__}
+
+    calc = running_calc
+    path = named(tmp_path)
+    plain = calc.open(path) and calc.save(tmp_path / "plain.xlsx")
+    book = openpyxl.load_workbook(path)
+    sheet = book.active
+    assert sheet is not None
+    sheet["B1"].protection = Protection(locked=False)
+    sheet.protection.sheet, sheet.protection.formatCells, sheet.protection.insertRows = True, False, False
+    sheet.protection.selectLockedCells = True
+    book.save(path)
+    calc.open(path)
+    assert calc.ask("modified") == [False, False]
+    calc.ask("type", 0, "B1", "72")
+    assert calc.values(*OTHER_SPELLINGS, "A6") == {**dict.fromkeys(OTHER_SPELLINGS, 100.0), "A6": 60.0}
+    saved = calc.save(tmp_path / "protected.xlsx")
+    assert spellings(saved) == {"STILL_"}
+    assert protection(saved) == protection(path) != protection(plain)
+    calc.ask("enter", 0, "B1", "=STILL_DOORMASS(60;;36;80)")
+    assert calc.ask("formula", 0, "B1") == '=STILL_DOORMASS(60;"";36;80)', "typed where a person may type"
+
+
+def test_a_sheet_with_a_password_is_left_alone(running_calc: Calc, tmp_path: Path) -> None:
     calc = running_calc
     calc.new()
     calc.ask("type", 0, "A1", "=STILL.DOORMASS(60;1;36;80)")
-    calc.ask("protect", 0)
+    calc.ask("protect", 0, "secret")
     saved = openpyxl.load_workbook(calc.save(tmp_path / "protected.xlsx")).active
     assert saved is not None
     assert saved["A1"].value == "=STILL.DOORMASS(60,1,36,80)"
+    assert saved.protection.sheet
 
 
 def test_what_the_wizard_writes_is_saved_in_the_neutral_spelling(calc: Calc, tmp_path: Path) -> None:
@@ -576,7 +632,7 @@ def test_what_calculates_ends_with_libreoffice(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("theirs", [Spelling.WEB, "[1]!STILL_{name}"])
 def test_a_workbook_goes_round_without_a_command_between(running_calc: Calc, tmp_path: Path, theirs: str) -> None:
-    """Calc, then a spelling that Excel writes, then a calculation without a program, then Calc again, protected sheets too."""
+    """Calc, a spelling that Excel writes, Calc, a calculation without a program, Calc again; its sheets are protected."""
     calc = running_calc
     calc.open(copied("booth_estimate_us.xlsx", tmp_path))
     job = Job.open(tmp_path / "booth_estimate_us.xlsx")
@@ -587,6 +643,10 @@ def test_a_workbook_goes_round_without_a_command_between(running_calc: Calc, tmp
     spelled_by_excel(saved, theirs)
     assert spellings(saved) == {theirs.format(name="")}
     job = Job.open(saved)
+    sheets = calc.open(saved)
+    assert calc.ask("modified") == [False, False]
+    calc.ask("recalculate")
+    every_formula_cell_is_the_same(job, calc, sheets)
     assert job.inputs["room_length"].value == 9.5
     job.set({"room_length": 10.0})
     job.save(tmp_path / "job.xlsx")

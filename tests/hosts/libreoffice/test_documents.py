@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from stillbook.hosts.libreoffice.stillbook_calc.documents import FORMULA, SPREADSHEET, respell, respell_range
+from stillbook.hosts.libreoffice.stillbook_calc.documents import FORMULA, SPREADSHEET, respell, respell_range, settle
 
 
 def shouted(formula: str) -> str:
@@ -64,10 +64,12 @@ class Sheet(Cells):
         self.book = book
         self.formulas = formulas
         self.protected = protected
+        self.password = ""
         self.array = (0, 0, 0, 0)
         self.written: list[str] = []
         self.Charts = [SimpleNamespace(getEmbeddedObject=lambda: SimpleNamespace(setModified=self._quiet))]
         self.quiet_charts = 0
+        self.bare = False
         super().__init__(self, 0, 0, 2, 2)
 
     def _quiet(self, modified: bool) -> None:
@@ -76,6 +78,18 @@ class Sheet(Cells):
 
     def isProtected(self) -> bool:  # noqa: N802
         return self.protected
+
+    def unprotect(self, password: str) -> None:
+        if password != self.password:
+            raise ValueError
+        self.protected = False
+        if self.book.keeps_steps:
+            self.book.steps.append(lambda: setattr(self, "protected", True))
+        self.book.modified = True
+
+    def protect(self, _: str) -> None:
+        self.protected = True
+        self.bare = True
 
     def createCursorByRange(self, cell: Cells) -> Cells:  # noqa: N802
         at = cell.RangeAddress
@@ -90,12 +104,29 @@ class Book:
         self.modified = modified
         self.automatic = True
         self.locks: list[str] = []
+        self.steps: list[Any] = []
+        self.redo = 0
+        self.keeps_steps = True
+        self.calculated = 0
 
     def supportsService(self, name: str) -> bool:  # noqa: N802
         return name == SPREADSHEET
 
     def getUndoManager(self) -> Any:  # noqa: N802
-        return SimpleNamespace(lock=lambda: self.locks.append("undo"), unlock=lambda: self.locks.remove("undo"))
+        return SimpleNamespace(
+            lock=lambda: self.locks.append("undo"),
+            unlock=lambda: self.locks.remove("undo"),
+            isLocked=lambda: "undo" in self.locks,
+            getAllUndoActionTitles=lambda: tuple(map(id, self.steps)),
+            undo=self._undo,
+            clearRedo=lambda: setattr(self, "redo", 0),
+        )
+
+    def _undo(self) -> None:
+        assert self.locks == []
+        self.redo += 1
+        self.modified = True
+        self.steps.pop()()
 
     def lockControllers(self) -> None:  # noqa: N802
         self.locks.append("controllers")
@@ -114,6 +145,10 @@ class Book:
 
     def enableAutomaticCalculation(self, automatic: bool) -> None:  # noqa: N802
         self.automatic = automatic
+
+    def calculate(self) -> None:
+        self.calculated += 1
+        self.modified = True
 
     def isModified(self) -> bool:  # noqa: N802
         return self.modified
@@ -147,12 +182,32 @@ def test_an_array_formula_is_written_once_over_its_whole_area() -> None:
     assert {made.Sheets[0].formulas[place] for place in ((0, 1), (1, 1), (0, 2), (1, 2))} == {"{=A}"}
 
 
-def test_a_protected_sheet_stays_as_it_is() -> None:
+def test_protected_sheets_are_opened_for_it_and_then_are_what_they_were() -> None:
+    made = book({(0, 0): "=a"}, {(0, 0): "=b"}, {(0, 0): "=C"}, {(0, 0): "=d"})
+    for sheet in made.Sheets[:3]:
+        sheet.protected = True
+    made.steps.append("the user's own")
+    assert respell(made, shouted) == 3
+    assert [sheet.written for sheet in made.Sheets] == [["=A"], ["=B"], [], ["=D"]]
+    assert [sheet.protected for sheet in made.Sheets] == [True, True, True, False]
+    assert not any(sheet.bare for sheet in made.Sheets), "no permission is lost"
+    assert (made.steps, made.redo, made.modified, made.locks) == (["the user's own"], 0, False, [])
+
+
+def test_a_sheet_with_a_password_stays_as_it_is() -> None:
     made = book({(0, 0): "=a"}, {(0, 0): "=b"})
-    made.Sheets[0].protected = True
+    made.Sheets[0].protected, made.Sheets[0].password = True, "secret"
     assert respell(made, shouted) == 1
-    assert respell_range(made, made.Sheets[0], shouted) == 0
-    assert made.Sheets[0].written == []
+    assert (made.Sheets[0].written, made.Sheets[0].protected) == ([], True)
+    assert respell_range(made, Cells(made.Sheets[0], 0, 0, 0, 0), shouted) == 1, "what was typed there may be written"
+
+
+def test_where_no_steps_are_kept_a_protected_sheet_stays_protected() -> None:
+    made = book({(0, 0): "=a"})
+    made.keeps_steps = False
+    made.Sheets[0].protected = True
+    assert respell(made, shouted) == 0
+    assert (made.Sheets[0].written, made.Sheets[0].protected) == ([], True)
 
 
 @pytest.mark.parametrize("modified", [False, True])
@@ -175,9 +230,23 @@ def test_where_nothing_is_to_be_written_nothing_is_touched() -> None:
     assert made.Sheets[0].quiet_charts == 0
 
 
+@pytest.mark.parametrize(
+    ("formulas", "automatic", "settled"),
+    [(["=A1", "=OURS(1)"], True, True), (["=A1"], True, False), (["=OURS(1)"], False, False), ([], True, False)],
+)
+def test_a_workbook_of_ours_is_calculated_where_its_values_were_dropped(
+    formulas: list[str], automatic: bool, settled: bool
+) -> None:
+    made = book({}, {(place, 0): formula for place, formula in enumerate(formulas)})
+    made.automatic = automatic
+    assert settle(made, lambda formula: "OURS(" in formula) is settled
+    assert (made.calculated, made.modified) == (int(settled), False)
+
+
 @pytest.mark.parametrize("document", [None, SimpleNamespace(supportsService=lambda _: False)])
 def test_what_is_no_spreadsheet_is_left_alone(document: Any) -> None:
     assert respell(document, shouted) == 0
+    assert not settle(document, lambda _: True)
 
 
 def test_a_failure_leaves_nothing_locked(monkeypatch: pytest.MonkeyPatch) -> None:

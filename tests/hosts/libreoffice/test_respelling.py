@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from stillbook.hosts.libreoffice.stillbook_calc.respelling import respelled
+from stillbook.hosts.libreoffice.stillbook_calc.respelling import calls_ours, respelled
 
 NAMES = {"DOORMASS", "SOURCE"}
 
@@ -47,3 +47,19 @@ NAMES = {"DOORMASS", "SOURCE"}
 def test_a_formula_as_it_is_held(formula: str, held: str) -> None:
     assert respelled(formula, NAMES) == held
     assert respelled(held, NAMES) == held
+
+
+@pytest.mark.parametrize(
+    ("formula", "ours"),
+    [
+        ("=1+STILL_DOORMASS(60)", True),
+        ("=[1]!STILL.DOORMASS(60)", True),
+        ('="STILL_DOORMASS("&A1', False),
+        ("=STILL_OTHER(1)", False),
+        ("=STILL_DOORMASS", False),
+        ("=A1", False),
+        ("", False),
+    ],
+)
+def test_a_call_of_ours_is_known(formula: str, ours: bool) -> None:
+    assert calls_ours(formula, NAMES) is ours

@@ -24,8 +24,10 @@ Two ways lead from the name in a cell to the formula:
   broke down. A file calculates as it is opened, on protected sheets too.
 
 A job of the extension respells what the function wizard (``STILL.``) or another program wrote (``_xldudf_``, ``[1]!``)
-as a workbook is opened and before it is saved, except on protected sheets, which stay as they are. It is no step to
-undo and marks no workbook as changed.
+as a workbook is opened and before it is saved, also on sheets protected without a password, which stay protected with
+all their permissions. It also calculates what LibreOffice has dropped the kept value of (errors, truth values, arrays):
+such a cell counts as out of date until it is looked at, and the first change of an input would go no further than it.
+None of that is a step to undo or marks a workbook as changed.
 
 Run: all of this with 7.4.7, without a window. Not run: versions between 7.4 and 25.2, taken for ones like 7.4; 25.2
 since there have been functions of Basic, which it is not given; Windows and Mac.
@@ -34,10 +36,11 @@ What differs from other hosts:
 
 - Below 25.2 a place left empty between separators reaches Basic as 0. What is typed, pasted, opened or saved gets
   ``""`` there, which is a blank; what a macro or another program writes into a cell of an open workbook, and what
-  stands on a protected sheet, does not. Our templates write ``""``.
+  stands on a sheet with a password, does not. Our templates write ``""``.
 - Of a formula that the wizard wrote (``STILL.DOORMASS``), until the workbook is saved: a blank cell given by itself is
   0, an error in a range gives Err:504, and text alone shows #VALUE! for every error; ``STILL_WHY`` tells the reason.
-- A name that Excel's side panel wrote (``_xldudf_STILL_DOORMASS``) is not read on a protected sheet: ``heal()`` first.
+- A name that Excel's side panel wrote (``_xldudf_STILL_DOORMASS``) is not read on a sheet protected with a password, or
+  where the user keeps no steps to undo: ``heal()`` first.
 - A formula that takes any number of values takes 30 below 25.2.
 - Text in a table of text and numbers, by a ``STILL.`` name, is shown but equal to no other text, so that lookups in its
   cells fail. ``INDEX(STILL_MATERIALS(), row, column)`` gives text that can be compared.
@@ -57,7 +60,7 @@ class LibreOffice(Host):
     title = "LibreOffice Calc"
     help = "LibreOffice Calc"
     spelling = Spelling.NEUTRAL
-    reads = "Connected, it reads every spelling, and saves STILL_DOORMASS; other spellings on protected sheets stay."
+    reads = "Connected, it reads every spelling, and saves STILL_DOORMASS; what a password protects stays as it is."
 
     def connect(self, *, everyone: bool = False) -> list[str]:
         from stillbook.hosts.libreoffice import connection

@@ -21,7 +21,7 @@ from stillbook_calc import basic_module, discovery, documents  # type: ignore[im
 from stillbook_calc.client import Client  # type: ignore[import-not-found]
 from stillbook_calc.companion import Companion  # type: ignore[import-not-found]
 from stillbook_calc.infobar import Infobar  # type: ignore[import-not-found]
-from stillbook_calc.respelling import respelled  # type: ignore[import-not-found]
+from stillbook_calc.respelling import calls_ours, respelled  # type: ignore[import-not-found]
 from stillbook_calc.values import error  # type: ignore[import-not-found]
 
 HERE = Path(__file__).parent
@@ -103,6 +103,8 @@ class Job(unohelper.Base, XJob):  # type: ignore[misc]
                 basic_module.take(libraries)
             return
         documents.respell(document, _as_held)
+        if event == "OnLoadFinished":
+            documents.settle(document, lambda formula: calls_ours(formula, NAMES))
         if event not in ("OnCreate", "OnLoadFinished") or not SETTINGS["basic"]:
             return
         if document is not None and document.supportsService(documents.SPREADSHEET):

@@ -26,6 +26,17 @@ _TOKEN = re.compile(
 )
 
 
+def calls_ours(formula: str, names: Collection[str]) -> bool:
+    """Whether a formula of Calc calls one of ours.
+
+    >>> calls_ours("=1+STILL_DOORMASS(60)", {"DOORMASS"}), calls_ours('="STILL_DOORMASS("', {"DOORMASS"})
+    (True, False)
+    """
+    if "still" not in formula.lower():
+        return False
+    return any(match.lastgroup == "name" and match["name"].upper() in names for match in _TOKEN.finditer(formula))
+
+
 def respelled(formula: str, names: Collection[str]) -> str:
     """A formula of Calc with each of our calls as a workbook is to hold it.
 

@@ -24,7 +24,7 @@ from starlette.datastructures import Headers
 from starlette.types import Scope
 
 import stillbook
-from stillbook import __version__, catalogue, service
+from stillbook import __version__, service
 from stillbook.hosts import discovery
 from stillbook.hosts.browser.generated import GENERATED
 from stillbook.hosts.host import HostError
@@ -33,6 +33,7 @@ from stillbook.service.guard import PANEL, Access, Guard
 from stillbook.service.limits import Limits
 from stillbook.service.listing import Listing, listing
 from stillbook.service.recent import RecentErrors
+from stillbook.units import registry
 
 PANEL_FILES: Final = Path(str(files(stillbook).joinpath("hosts/browser")))
 _SHOWN: Final = frozenset(
@@ -161,7 +162,7 @@ def create_app(
     @asynccontextmanager
     async def lifespan(_: FastAPI) -> AsyncIterator[None]:
         shown["catalogue"] = listing().model_dump_json().encode()
-        catalogue.call("QUANTITY", "1 in", "mm")  # reads the definitions of units, so that no caller waits for it
+        registry()  # reads the definitions of units, so that no caller waits for it
         watch = asyncio.create_task(_end_without_parent(record))
         if record is not None:
             discovery.publish(record)

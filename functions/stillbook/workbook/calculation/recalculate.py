@@ -12,7 +12,7 @@ from stillbook.workbook import WorkbookError
 from stillbook.workbook.calculation.admitted import Around
 from stillbook.workbook.calculation.answers import KINDS, cell_of, code_of, kind_of
 from stillbook.workbook.calculation.definitions.cell_values import REFUSED, Refused
-from stillbook.workbook.calculation.engine import FIT, SECONDS, Engine, within
+from stillbook.workbook.calculation.engine import FIT, SECONDS, Engine, prepare, readable, refusal, within
 from stillbook.workbook.calculation.reasons import Fault, Place, erring_sources, reasons
 from stillbook.workbook.calculation.spelling import to_neutral, with_blanks_written, with_one_cell_of_ranges
 from stillbook.workbook.file.address import Area, cell_name, place, read_cell
@@ -84,35 +84,56 @@ def calculate(package: Package, *, seconds: float = SECONDS) -> Calculation:
             'it is set to calculate with the numbers as displayed ("precision as displayed"), which is not done here: '
             "take that setting off in a spreadsheet program"
         )
-
-    def load() -> Engine:
-        return Engine(package.to_engine_bytes(), starts_1904=package.starts_1904)
-
-    return within(seconds, load, lambda engine: _Run(package, engine).calculate())
+    run = _Run(package)
+    return within(seconds, run.load, lambda _: run.calculate())
 
 
 class _Run:
     """The steps of one calculation."""
 
-    def __init__(self, package: Package, engine: Engine) -> None:
+    engine: Engine
+
+    def __init__(self, package: Package) -> None:
         self.package = package
-        self.engine = engine
         self.sheets: dict[str, SheetPart] = {name: package.sheet(name) for name in package.sheets}
         self.faults: list[Fault] = []
         self.refused: dict[Place, str] = {}
+        self.held: dict[Place, str] = {}
+        """What the engine takes in place of formulas once it is known what they give."""
         self._known: dict[str, bool] = {}
         self.around = _around(package, self.sheets)
         self.memories = tuple(_memory(around) for around in self.around)
 
-    def calculate(self) -> Calculation:
+    def load(self) -> Engine:
+        """Load the workbook into an engine, with each formula as it is meant in the file."""
+        meant = {sheet: self._meant(sheet, part) for sheet, part in self.sheets.items()}
+        later: dict[Place, str] = {}
+        for (sheet, row, column), text in self.held.items():
+            # Other cells may share the formula of this one.
+            if self.sheets[sheet].formulas[row, column].kind == "shared":
+                later[sheet, row, column] = text
+            else:
+                meant[sheet][row, column] = text
+        data, left = self.package.to_engine_bytes(meant)
+        later |= {(sheet, *at): text for sheet, formulas in left.items() for at, text in formulas.items()}
+        self.engine = Engine(data, starts_1904=self.package.starts_1904)
         for table in self.package.tables():
             self.engine.add_table(table)
+        for at, text in later.items():
+            self.engine.set_formula(at, f"={text}")
         for sheet, part in self.sheets.items():
-            self._respell(sheet, part)
+            self._respell_shared(sheet, part)
+        return self.engine
+
+    def calculate(self) -> Calculation:
+        """Calculate what was loaded."""
         self.engine.evaluate()
         if self._settle():
-            self.engine.evaluate()
-        self._refuse_the_caught()
+            self._anew()
+        if self._refuse_the_caught():
+            told = dict(self.engine.refusals)
+            self._anew()
+            self.engine.refusals.update(told)
         result = Calculation()
         for sheet, part in self.sheets.items():
             result.count += len(part.formulas)
@@ -123,30 +144,54 @@ class _Run:
             result.errors = self._explained()
         return result
 
-    def _respell(self, sheet: str, part: SheetPart) -> None:
-        """Give the engine each formula as it is meant in the file, and an error in place of one that is not proved."""
+    def _anew(self) -> None:
+        """Calculate all once more with the formulas that are held to something else.
+
+        The engine would calculate only what depends on them, but does not find all that does.
+        """
+        self.load()
+        self.engine.evaluate()
+
+    def _meant(self, sheet: str, part: SheetPart) -> dict[Key, str]:
+        """The formulas of a sheet that the engine is to take otherwise than they stand in the file."""
+        found = {}
+        for at, formula in part.formulas.items():
+            if formula.kind in ("dataTable", "shared") or (formula.kind == "normal" and self._stays(formula.text)):
+                continue
+            wanted = self._wanted((sheet, *at), formula.text, formula)
+            if wanted != formula.text:
+                found[at] = wanted
+        return found
+
+    def _respell_shared(self, sheet: str, part: SheetPart) -> None:
+        """Give the engine those formulas as they are meant that several cells share, which only it can tell apart."""
         groups: dict[str, bool] = {}
         for at, formula in part.formulas.items():
-            if formula.kind == "dataTable":
+            if formula.kind != "shared" or (sheet, *at) in self.held:
                 continue
-            shared = formula.kind == "shared"
-            if shared and formula.text:
+            if formula.text:
                 groups[formula.group] = self._stays(formula.text)
-            if shared and groups.get(formula.group):
+            if groups.get(formula.group):
                 continue
-            text = self.engine.formula((sheet, *at)) if shared else formula.text
-            is_array = formula.kind == "array"
-            if not is_array and not shared and self._stays(text):
-                continue
-            neutral = with_blanks_written(to_neutral(text))
-            try:
-                wanted = self._prepared(neutral, is_array=is_array) or neutral
-            except Refused as refused:
-                self.refused[sheet, *at] = str(refused)
-                self.engine.refuse((sheet, *at), refused)
-                continue
+            text = self.engine.formula((sheet, *at))
+            wanted = self._wanted((sheet, *at), text, formula)
             if wanted != text:
                 self.engine.set_formula((sheet, *at), f"={wanted}")
+
+    def _wanted(self, at: Place, text: str, formula: FormulaCell) -> str:
+        """A formula as the engine is to take it: an error in place of one that is not proved."""
+        neutral = with_blanks_written(to_neutral(text))
+        is_array = formula.kind == "array"
+        try:
+            prepared = self._prepared(neutral, is_array=is_array)
+        except Refused as refused:
+            self.refused[at] = str(refused)
+            return refusal(refused)
+        wanted = prepared or (neutral if neutral == text else readable(neutral))
+        if is_array and formula.area is not None and not formula.spills and readable(wanted) == wanted:
+            # Of a result with several cells an array formula shows those it has.
+            return f"{FIT}({formula.area.rows},{formula.area.columns},{wanted})"
+        return wanted
 
     def _prepared(self, neutral: str, *, is_array: bool) -> str | None:
         """A formula as the engine is to take it, remembered over calculations of workbooks with the same names.
@@ -157,7 +202,7 @@ class _Run:
         memory = self.memories[is_array]
         if neutral not in memory:
             try:
-                memory[neutral] = self.engine.prepare(neutral, self.around[is_array])
+                memory[neutral] = prepare(neutral, self.around[is_array])
             except Refused as refused:
                 memory[neutral] = refused
         known = memory[neutral]
@@ -178,13 +223,17 @@ class _Run:
             self._known[pattern] = known
         return known
 
-    def _refuse_the_caught(self) -> None:
-        """Refuse the formulas that caught a refusal in them, as IFERROR does, and went on without the value."""
+    def _refuse_the_caught(self) -> bool:
+        """Refuse the formulas that caught a refusal in them, as IFERROR does, and went on without the value.
+
+        Whether there were any.
+        """
         if not self.engine.refusals:
-            return
+            return False
         told = dict(self.engine.refusals)
         column = self._free_column()
         candidates = {}
+        caught: dict[Place, str] = {}
         for sheet, part in self.sheets.items():
             for at, formula in part.formulas.items():
                 if formula.kind == "dataTable" or (sheet, *at) in self.refused:
@@ -195,38 +244,32 @@ class _Run:
                     candidates[sheet, at] = text
                 elif name and _ALWAYS_ANEW.search(text):
                     # It would refuse again with every question.
-                    self.refused[sheet, *at] = told[name]
+                    caught[sheet, *at] = told[name]
                     self.engine.refuse((sheet, *at), Refused(told[name]))
         # Those that are calculated anew with every question come first: they would answer for all others.
         for (sheet, at), text in sorted(candidates.items(), key=lambda item: _ALWAYS_ANEW.search(item[1]) is None):
             if why := self.engine.why_refused((sheet, at[0], column), text):
-                self.refused[sheet, *at] = why
+                caught[sheet, *at] = why
                 self.engine.refuse((sheet, *at), Refused(why))
             self.engine.set_formula((sheet, at[0], column), "=0")
         self.engine.refusals.update(told)
-        self.engine.evaluate()
+        self.refused |= caught
+        self.held |= {at: refusal(Refused(why)) for at, why in caught.items()}
+        return bool(caught)
 
     def _free_column(self) -> int:
         return 2 + max((at[1] for part in self.sheets.values() for at in (*part.stored, *part.formulas)), default=1)
 
     def _settle(self) -> bool:
-        """Hold results of several cells to the cells the file gives them; whether any formula had to be set anew."""
-        changed = False
+        """Hold each ordinary formula to its own cell; whether any gave several."""
         for sheet, part in self.sheets.items():
             for (row, column), formula in part.formulas.items():
-                if formula.spills or formula.kind == "dataTable":
+                if formula.kind == "dataTable" or formula.area is not None:
                     continue
                 at = (sheet, row, column)
-                area = formula.area or Area(row, column, row, column)
-                if self.engine.filled(at) == area:
-                    continue
-                text = self.engine.formula(at)
-                # Of a result with several cells an ordinary formula shows the first, an array formula those it has.
-                one = formula.area is None
-                held = with_one_cell_of_ranges(text) if one else f"{FIT}({area.rows},{area.columns},{text})"
-                self.engine.set_formula(at, f"={held}")
-                changed = True
-        return changed
+                if self.engine.filled(at) != Area(row, column, row, column):
+                    self.held[at] = with_one_cell_of_ranges(self.engine.formula(at))
+        return bool(self.held)
 
     # --- results ------------------------------------------------------------------------------------------------------
 

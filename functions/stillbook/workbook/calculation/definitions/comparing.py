@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Mapping
 from typing import Any, Final
@@ -32,11 +33,16 @@ def order(first: Any, second: Any) -> int:
     ranks = _rank(first), _rank(second)
     if ranks[0] != ranks[1]:
         return -1 if ranks[0] < ranks[1] else 1
-    if ranks[0] == 0 and first != second:
+    if ranks[0] == 0 and first != second and _is_near(first, second):
         first, second = fifteen(first), fifteen(second)
     elif ranks[0] == 1:
         first, second = folded(first), folded(second)
     return int(first > second) - int(first < second)
+
+
+def _is_near(first: float, second: float) -> bool:
+    """Whether two numbers may be alike in fifteen digits; further apart they keep their order there."""
+    return abs(first - second) <= abs(first) * 1e-13
 
 
 def check_order(first: Any, second: Any) -> None:
@@ -79,6 +85,23 @@ def compare(operator: str, first: Any, second: Any) -> bool:
     return _TESTS[operator](order(first, second))
 
 
+def _quick_compare(operator: str, first: Any, second: Any) -> bool | None:
+    """The same of two finite numbers that are equal or far apart, and of texts that are or are not the same."""
+    kinds = (type(first), type(second))
+    if kinds == (float, float):
+        if first == second:
+            return _TESTS[operator](0) if math.isfinite(first) else None
+        apart = abs(first - second)
+        if abs(first) * 1e-13 < apart < math.inf:
+            return _TESTS[operator](1 if first > second else -1)
+    elif operator in ("=", "<>"):
+        if kinds == (str, str):
+            return (folded(first) == folded(second)) is (operator == "=")
+        if kinds == (type(None), str):
+            return (second == "") is (operator == "=")
+    return None
+
+
 def join(*values: Any) -> str:
     """The texts of the values, one after the other."""
     return "".join(map(text, values))
@@ -91,7 +114,16 @@ def add(operator: str, first: Any, second: Any) -> float:
     0.0
     """
     one, other = number(first), number(second) * (1 if operator == "+" else -1)
-    return 0.0 if fifteen(one) == fifteen(-other) else one + other
+    return 0.0 if _is_near(one, -other) and fifteen(one) == fifteen(-other) else one + other
 
 
-FUNCTIONS: Final = {COMPARE: each(compare), JOIN: each(join), ADD: each(add)}
+def _quick_add(operator: str, first: Any, second: Any) -> float | None:
+    """The same of two finite numbers that do not cancel."""
+    if isinstance(first, float) and isinstance(second, float | bool):
+        other = float(second) if operator == "+" else -float(second)
+        if math.isfinite(found := first + other) and not _is_near(first, -other):
+            return found
+    return None
+
+
+FUNCTIONS: Final = {COMPARE: each(compare, quick=_quick_compare), JOIN: each(join), ADD: each(add, quick=_quick_add)}

@@ -5,14 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from stillbook.cells import Code, ErrorValue
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.calculation.admitted import Around
 from stillbook.workbook.calculation.answers import KINDS, cell_of, code_of, kind_of
 from stillbook.workbook.calculation.definitions.cell_values import REFUSED, Refused
-from stillbook.workbook.calculation.engine import FIT, SECONDS, Engine, prepare, readable, refusal, within
+from stillbook.workbook.calculation.engine import FIT, SECONDS, Engine, Prepared, prepare, readable, refusal, within
 from stillbook.workbook.calculation.reasons import Fault, Place, erring_sources, reasons
 from stillbook.workbook.calculation.spelling import to_neutral, with_blanks_written, with_one_cell_of_ranges
 from stillbook.workbook.file.address import Area, cell_name, place, read_cell
@@ -88,6 +88,18 @@ def calculate(package: Package, *, seconds: float = SECONDS) -> Calculation:
     return within(seconds, run.load, lambda _: run.calculate())
 
 
+class _Standing(NamedTuple):
+    """What is known of a formula as it stands in the file.
+
+    Args:
+        stays: Whether the engine may take it as it is.
+        gives_one: Whether it is sure to give a single value.
+    """
+
+    stays: bool
+    gives_one: bool
+
+
 class _Run:
     """The steps of one calculation."""
 
@@ -100,12 +112,15 @@ class _Run:
         self.refused: dict[Place, str] = {}
         self.held: dict[Place, str] = {}
         """What the engine takes in place of formulas once it is known what they give."""
-        self._known: dict[str, bool] = {}
+        self.several: list[Place] = []
+        """Formulas that may give several values."""
+        self._known: dict[str, _Standing] = {}
         self.around = _around(package, self.sheets)
-        self.memories = tuple(_memory(around) for around in self.around)
+        self.memories, self.standing = tuple(_memory(around)[0] for around in self.around), _memory(self.around[0])[1]
 
     def load(self) -> Engine:
         """Load the workbook into an engine, with each formula as it is meant in the file."""
+        self.several = []
         meant = {sheet: self._meant(sheet, part) for sheet, part in self.sheets.items()}
         later: dict[Place, str] = {}
         for (sheet, row, column), text in self.held.items():
@@ -156,7 +171,12 @@ class _Run:
         """The formulas of a sheet that the engine is to take otherwise than they stand in the file."""
         found = {}
         for at, formula in part.formulas.items():
-            if formula.kind in ("dataTable", "shared") or (formula.kind == "normal" and self._stays(formula.text)):
+            if formula.kind in ("dataTable", "shared"):
+                continue
+            standing = self._standing(formula.text) if formula.kind == "normal" else _Standing(False, False)
+            if not standing.gives_one and formula.area is None:
+                self.several.append((sheet, *at))
+            if standing.stays:
                 continue
             wanted = self._wanted((sheet, *at), formula.text, formula)
             if wanted != formula.text:
@@ -169,8 +189,9 @@ class _Run:
         for at, formula in part.formulas.items():
             if formula.kind != "shared" or (sheet, *at) in self.held:
                 continue
+            self.several.append((sheet, *at))
             if formula.text:
-                groups[formula.group] = self._stays(formula.text)
+                groups[formula.group] = self._standing(formula.text).stays
             if groups.get(formula.group):
                 continue
             text = self.engine.formula((sheet, *at))
@@ -183,7 +204,7 @@ class _Run:
         neutral = with_blanks_written(to_neutral(text))
         is_array = formula.kind == "array"
         try:
-            prepared = self._prepared(neutral, is_array=is_array)
+            prepared = self._prepared(neutral, is_array=is_array).text
         except Refused as refused:
             self.refused[at] = str(refused)
             return refusal(refused)
@@ -193,7 +214,7 @@ class _Run:
             return f"{FIT}({formula.area.rows},{formula.area.columns},{wanted})"
         return wanted
 
-    def _prepared(self, neutral: str, *, is_array: bool) -> str | None:
+    def _prepared(self, neutral: str, *, is_array: bool) -> Prepared:
         """A formula as the engine is to take it, remembered over calculations of workbooks with the same names.
 
         Raises:
@@ -210,17 +231,21 @@ class _Run:
             raise known
         return known
 
-    def _stays(self, text: str) -> bool:
-        """Whether an ordinary formula may stay as it stands in the file; asked once for all rows of a column."""
-        pattern = _ROWS.sub(r"\1#", text)
-        known = self._known.get(pattern)
+    def _standing(self, text: str) -> _Standing:
+        """What is known of an ordinary formula as it stands in the file; asked once for all rows of a column."""
+        known = self.standing.get(text)
         if known is None:
-            neutral = with_blanks_written(to_neutral(text))
-            try:
-                known = neutral == text and self._prepared(neutral, is_array=False) is None
-            except Refused:
-                known = False
-            self._known[pattern] = known
+            pattern = _ROWS.sub(r"\1#", text)
+            known = self._known.get(pattern)
+            if known is None:
+                neutral = with_blanks_written(to_neutral(text))
+                try:
+                    prepared = self._prepared(neutral, is_array=False)
+                    known = _Standing(neutral == text and prepared.text is None, prepared.gives_one)
+                except Refused:
+                    known = _Standing(False, True)
+                self._known[pattern] = known
+            self.standing[text] = known
         return known
 
     def _refuse_the_caught(self) -> bool:
@@ -262,13 +287,9 @@ class _Run:
 
     def _settle(self) -> bool:
         """Hold each ordinary formula to its own cell; whether any gave several."""
-        for sheet, part in self.sheets.items():
-            for (row, column), formula in part.formulas.items():
-                if formula.kind == "dataTable" or formula.area is not None:
-                    continue
-                at = (sheet, row, column)
-                if self.engine.filled(at) != Area(row, column, row, column):
-                    self.held[at] = with_one_cell_of_ranges(self.engine.formula(at))
+        for at in self.several:
+            if self.engine.filled(at) != Area(*at[1:], *at[1:]):
+                self.held[at] = with_one_cell_of_ranges(self.engine.formula(at))
         return bool(self.held)
 
     # --- results ------------------------------------------------------------------------------------------------------
@@ -367,7 +388,7 @@ class _Run:
         self.engine.refusals.update(told)
 
 
-_Memory = dict[str, str | Refused | None]
+_Memory = tuple[dict[str, Prepared | Refused], dict[str, _Standing]]
 _MEMORIES: Final[dict[object, _Memory]] = {}
 _MOST_MEMORIES: Final = 16
 _MOST_FORMULAS: Final = 50_000
@@ -378,9 +399,10 @@ def _memory(around: Around) -> _Memory:
     key = (around.is_array, around.many, frozenset(around.named.items()), around.last_row, around.hides_rows)
     if len(_MEMORIES) >= _MOST_MEMORIES and key not in _MEMORIES:
         _MEMORIES.clear()
-    memory = _MEMORIES.setdefault(key, {})
-    if len(memory) > _MOST_FORMULAS:
-        memory.clear()
+    memory = _MEMORIES.setdefault(key, ({}, {}))
+    for known in memory:
+        if len(known) > _MOST_FORMULAS:
+            known.clear()
     return memory
 
 

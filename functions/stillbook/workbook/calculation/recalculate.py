@@ -300,18 +300,27 @@ class _Run:
         for at, formula in part.formulas.items():
             if formula.kind == "dataTable":
                 continue
+            if formula.area is None and not formula.spills:
+                self._note(sheet, at, at, self.engine.value((sheet, *at)), changes)
+                continue
             area, stale = self._extent(sheet, at, formula)
             alike = self._is_error_for_all(sheet, at, formula)
             for cell in area.cells():
                 raw = self.engine.value((sheet, *(at if alike else cell)))
-                if kind := kind_of(raw):
-                    self.faults.append(Fault((sheet, *at), (sheet, *cell), kind, self._text(sheet, at)))
                 grown = area if formula.spills and cell == at and area != formula.area else None
-                if grown or not self._is_stored(sheet, cell, raw):
-                    changes[cell] = Change(cell_of(raw), calculated=True, area=grown)
+                self._note(sheet, at, cell, raw, changes, grown)
             for cell in stale:
                 changes.setdefault(cell, Change(None))
         return changes
+
+    def _note(
+        self, sheet: str, at: Key, cell: Key, raw: Any, changes: dict[Key, Change], grown: Area | None = None
+    ) -> None:
+        """Note what a cell shows of the formula that stands in it or in another: an error, and a changed result."""
+        if kind := kind_of(raw):
+            self.faults.append(Fault((sheet, *at), (sheet, *cell), kind, self._text(sheet, at)))
+        if grown or not self._is_stored(sheet, cell, raw):
+            changes[cell] = Change(cell_of(raw), calculated=True, area=grown)
 
     def _extent(self, sheet: str, at: Key, formula: FormulaCell) -> tuple[Area, list[Key]]:
         """The cells a formula fills now, and those it filled before and does no longer."""

@@ -7,12 +7,11 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final, Literal, NamedTuple
-from xml.sax.saxutils import escape
 
 from stillbook.cells import Cell, Code, ErrorValue
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.address import LAST_ROW, Area, cell_name, column_number, read_area
-from stillbook.workbook.file.markup import escaped, local, parse, parser, tag, tag_end, unescaped, whole
+from stillbook.workbook.file.markup import escaped, local, marked, parse, parser, tag, tag_end, unescaped, whole
 
 LONGEST_TEXT: Final = 32_767
 MOST_CELLS: Final = 5_000_000
@@ -360,7 +359,7 @@ def with_formulas(data: bytes, formulas: Mapping[Key, str], read: SheetPart) -> 
             left[at] = text
             continue
         kept = [(key.decode(), value.decode()) for key, value in _PAIR.findall(plain[1]) if key in (b"r", b"s")]
-        pieces.append(_Piece(start, plain.end(), f"{tag('c', kept)}<f>{escape(text)}</f></c>".encode()))
+        pieces.append(_Piece(start, plain.end(), f"{tag('c', kept)}<f>{marked(text)}</f></c>".encode()))
     pieces.sort()
     return _joined(data, pieces), left
 

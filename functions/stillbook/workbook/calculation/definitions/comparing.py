@@ -85,21 +85,41 @@ def compare(operator: str, first: Any, second: Any) -> bool:
     return _TESTS[operator](order(first, second))
 
 
-def _quick_compare(operator: str, first: Any, second: Any) -> bool | None:
-    """The same of two finite numbers that are equal or far apart, and of texts that are or are not the same."""
-    kinds = (type(first), type(second))
-    if kinds == (float, float):
-        if first == second:
-            return _TESTS[operator](0) if math.isfinite(first) else None
-        apart = abs(first - second)
-        if abs(first) * 1e-13 < apart < math.inf:
-            return _TESTS[operator](1 if first > second else -1)
-    elif operator in ("=", "<>"):
-        if kinds == (str, str):
-            return (folded(first) == folded(second)) is (operator == "=")
-        if kinds == (type(None), str):
-            return (second == "") is (operator == "=")
-    return None
+_compared: Final = each(compare)
+
+
+def _compare_all(operator: str, first: Any, second: Any) -> Any:
+    """The same of each value of a range; a short way for finite numbers that are equal or far apart, and for texts."""
+    if type(first) is not list:
+        if type(second) is list:
+            return _compared(operator, first, second)
+        return _compare_all(operator, [[first]], second)[0][0]
+    if type(second) is float and math.isfinite(second):
+        below, same, above = (_TESTS[operator](found) for found in (-1, 0, 1))
+        near = abs(second) * 1e-12
+
+        def answer(value: Any) -> Any:
+            if type(value) is float or value is None:
+                apart = (value or 0.0) - second
+                if apart == 0:
+                    return same
+                if near < abs(apart) < math.inf:
+                    return above if apart > 0 else below
+            return _compared(operator, value, second)
+
+    elif type(second) is str and operator in ("=", "<>"):
+        wanted, is_equal = folded(second), operator == "="
+
+        def answer(value: Any) -> Any:
+            if type(value) is str or value is None:
+                return (folded(value or "") == wanted) is is_equal
+            return _compared(operator, value, second)
+
+    elif type(second) is list or len(first) * len(first[0]) > 1:
+        return _compared(operator, first, second)
+    else:
+        return [[_compared(operator, first[0][0], second)]]
+    return [[answer(value) for value in row] for row in first]
 
 
 def join(*values: Any) -> str:
@@ -126,4 +146,4 @@ def _quick_add(operator: str, first: Any, second: Any) -> float | None:
     return None
 
 
-FUNCTIONS: Final = {COMPARE: each(compare, quick=_quick_compare), JOIN: each(join), ADD: each(add, quick=_quick_add)}
+FUNCTIONS: Final = {COMPARE: _compare_all, JOIN: each(join), ADD: each(add, quick=_quick_add)}

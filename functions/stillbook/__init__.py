@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from stillbook import functions
     from stillbook.calling import CallError, call
-    from stillbook.quantities import registry
+    from stillbook.units import registry
 
 __version__ = "0.1.0"
 
@@ -24,7 +24,7 @@ _HOMES = {
     "CallError": "stillbook.calling",
     "call": "stillbook.calling",
     "functions": "stillbook.functions",
-    "registry": "stillbook.quantities",
+    "registry": "stillbook.units",
 }
 
 

@@ -10,10 +10,12 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
-from fractions import Fraction
 from functools import cache, cached_property, lru_cache
-from importlib.resources import files
 from typing import TYPE_CHECKING, Any, Final, Literal
+
+from stillbook.units import NO_UNIT, Unit, registry
+from stillbook.units import scale as scale_of
+from stillbook.units import unit as unit_of
 
 if TYPE_CHECKING:
     import pint
@@ -81,9 +83,9 @@ class Kind:
         return {"US": _scale(self.us, self), "SI": _scale(self.si, self)}
 
     @cached_property
-    def dimensions(self) -> dict[str, object]:
-        """Powers of the base dimensions, as the registry gives them; empty for a plain number."""
-        return dict(_parse_unit(self.base, self).dimensionality) if self.base else {}
+    def dimensions(self) -> str:
+        """What its units measure, in base dimensions; empty for a plain number."""
+        return _parse_unit(self.base, self).dimensions if self.base else ""
 
     @cached_property
     def write_like(self) -> str:
@@ -193,29 +195,6 @@ _SPELLINGS: Final[dict[str, str]] = {
 }
 
 
-@cache
-def registry() -> pint.UnitRegistry[Any]:
-    """The registry of the quantities that Python programs are given, with the trade's own definitions added."""
-    return _registry(float)
-
-
-@cache
-def _exact() -> pint.UnitRegistry[Any]:
-    """The same definitions in exact fractions, so that a conversion factor is the nearest float to the defined one.
-
-    It stays in here: pint cannot print a unit whose powers are fractions, such as ``lb/ft²``.
-    """
-    return _registry(Fraction)
-
-
-def _registry(number: type) -> pint.UnitRegistry[Any]:
-    import pint
-
-    units: pint.UnitRegistry[Any] = pint.UnitRegistry(non_int_type=number)
-    units.load_definitions(files("stillbook").joinpath("data/units.txt").read_text("utf-8").splitlines())
-    return units
-
-
 @lru_cache(maxsize=8192)
 def read_text(text: str, kind: Kind, system: System = "US") -> float:
     """Read text such as ``36 in``, ``2'-6"``, ``5/8"``, ``2.2 lb/ft2`` or ``30 cfm`` in the kind's base unit.
@@ -261,9 +240,13 @@ def convert(text: str, unit: str) -> float:
     Raises:
         QuantityError: If either is not understood, or they measure different kinds of quantity.
     """
-    target = Kind(f"quantity in {unit}", unit, unit, unit, listed=False)
-    factor, offset = _scale(unit, target)
-    return (read_text(text, target) - offset) / factor
+    return read_text(text, _in(unit))
+
+
+@lru_cache(maxsize=256)
+def _in(unit: str) -> Kind:
+    """Whatever is measured in a unit."""
+    return Kind(f"quantity in {unit}", unit, unit, unit, listed=False)
 
 
 def to_base(value: float, kind: Kind, system: System) -> float:
@@ -298,8 +281,7 @@ def measured(magnitude: Any, kind: Kind, system: System) -> Any:
 @cache
 def _named(unit: str, kind: Kind) -> pint.Unit:
     """A unit as the trade writes it, in the registry of programs."""
-    powers = _exact().Quantity(1, _parse_unit(unit, kind)).unit_items()
-    return registry().parse_units(" * ".join(f"{name} ** {power}" for name, power in powers))
+    return registry().parse_units(_parse_unit(unit, kind).text)
 
 
 def bare(quantity: Any, kind: Kind, system: System) -> Any:
@@ -331,21 +313,11 @@ def spoken(quantity: Any) -> str:
 @lru_cache(maxsize=1024)
 def _to_bare(unit: str, kind: Kind, system: System) -> tuple[float, float] | None:
     """Factor and offset from a unit as pint writes it to that of a bare number; None where it is of another kind."""
-    import pint
-
-    units = _exact()
     spelled = f"delta_{unit}" if kind.difference and unit in ("degree_Fahrenheit", "degree_Celsius") else unit
-    try:
-        source = units.parse_units(spelled)
-    except pint.errors.PintError:
+    source = unit_of(spelled)
+    if source is None or not _measures(source, kind):
         return None
-    if not _measures(source, kind):
-        return None
-    target = _parse_unit(kind.unit(system), kind) if kind.unit(system) else units.dimensionless
-    if source == target:
-        return 1.0, 0.0
-    zero, one = (units.Quantity(Fraction(x), source).to(target).magnitude for x in (0, 1))
-    return float(one - zero), float(zero)
+    return scale_of(source, _parse_unit(kind.unit(system), kind) if kind.unit(system) else NO_UNIT)
 
 
 # --- the pieces of reading text ---------------------------------------------------------------------------------------
@@ -388,14 +360,14 @@ def _convert(value: float, unit: str, kind: Kind, text: str) -> float:
     return value * factor + offset
 
 
-def _measures(unit: pint.Unit, kind: Kind) -> bool:
+def _measures(unit: Unit, kind: Kind) -> bool:
     """Whether a unit measures this kind. Kinds without dimensions differ by their unit alone: dB is not ppm."""
-    if dict(unit.dimensionality) != kind.dimensions:
+    if unit.dimensions != kind.dimensions:
         return False
     if kind.dimensions:
         return True
     names = {"": ("percent",), "dB": ("decibel",), "ppm": ("ppm",), "deg": ("degree", "radian")}
-    return str(unit) in (names.get(kind.base) or (str(_parse_unit(kind.base, kind)),))
+    return unit.name in (names.get(kind.base) or (_parse_unit(kind.base, kind).name,))
 
 
 @lru_cache(maxsize=1024)
@@ -403,49 +375,41 @@ def _scale(unit: str, kind: Kind) -> tuple[float, float]:
     """Factor and offset from a unit to the kind's base unit."""
     if unit == kind.base:
         return 1.0, 0.0
-    units = _exact()
     source = _parse_unit(unit, kind)
-    if not kind.base:
-        return float(units.convert(Fraction(1), source, "")), 0.0
-    base = _parse_unit(kind.base, kind)
-    if source == base:
-        return 1.0, 0.0
-    zero, one = (units.Quantity(Fraction(x), source).to(base).magnitude for x in (0, 1))
-    return float(one - zero), float(zero)
+    base = _parse_unit(kind.base, kind) if kind.base else NO_UNIT
+    return (1.0, 0.0) if source.name and source.name == base.name else scale_of(source, base)
 
 
 @lru_cache(maxsize=1024)
-def _parse_unit(unit: str, kind: Kind) -> pint.Unit:
-    """A unit as the trade writes it, through the registry; letter case is forgiven where it leaves the kind right."""
-    import pint
-
+def _parse_unit(unit: str, kind: Kind) -> Unit:
+    """A unit as the trade writes it; letter case is forgiven where it leaves the kind right."""
     spelled = " ".join(unit.split())
     if not _UNIT_TEXT.fullmatch(spelled) or len(spelled) > 40:
         raise QuantityError(f'the unit "{_short(unit)}" is not understood{_suggestion(kind)}')
     spelled = _SPELLINGS.get(spelled.lower(), spelled)
     spelled = re.sub(r"(?<=[A-Za-z])\^?([234])\b", r"**\1", spelled.replace("·", "*"))
+    spelled = spelled.replace("²", "**2").replace("³", "**3")
     if kind.difference and spelled in ("degF", "degC"):
         spelled = f"delta_{spelled}"
-    found = []
+    expected = _parse_unit(kind.base, kind).dimensions if kind.base and unit != kind.base else None
+    first = None
     for candidate in dict.fromkeys((spelled, spelled.lower())):
-        try:
-            found.append(_exact().parse_units(candidate))
-        except (pint.errors.PintError, ValueError, TypeError, AttributeError, AssertionError):
-            continue
-    if not found:
+        found = unit_of(candidate)
+        if found is not None and expected in (None, found.dimensions):
+            return found
+        first = first or found
+    if first is None:
         raise QuantityError(f'the unit "{_short(unit)}" is not known{_suggestion(kind)}')
-    expected = _parse_unit(kind.base, kind).dimensionality if kind.base and unit != kind.base else None
-    return next((unit for unit in found if unit.dimensionality == expected), found[0])
+    return first
 
 
-def _kind_of(unit: pint.Unit) -> str:
+def _kind_of(unit: Unit) -> str:
     """The name, with its article, of the first kind with a unit's dimensions."""
-    dimensions = dict(unit.dimensionality)
-    if not dimensions:
+    if not unit.dimensions:
         bare = {"decibel": "a level", "ppm": "a concentration", "degree": "an angle", "radian": "an angle"}
-        return bare.get(str(unit), "a share")
+        return bare.get(unit.name, "a share")
     for kind in KINDS.values():
-        if kind.base and kind.dimensions == dimensions:
+        if kind.base and kind.dimensions == unit.dimensions:
             return "a length" if kind is ROOM_LENGTH else kind.a_name
     return "another quantity"
 

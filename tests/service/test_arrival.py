@@ -142,6 +142,13 @@ def test_what_is_late_is_told(pieces, status, sentence):
     assert sentence in json.loads(answer.partition(b"\r\n\r\n")[2])["detail"]
 
 
+def test_a_head_without_end_is_refused_by_its_size():
+    filler = b"x-filler: " + b"a" * 8000 + b"\r\n"
+    answer = run(lambda here: here.answer(b"GET / HTTP/1.1\r\n", *[filler] * 12), TimelyProtocol, Limits())
+    assert answer.startswith(b"HTTP/1.1 431 ")
+    assert "larger than 65536 bytes" in json.loads(answer.partition(b"\r\n\r\n")[2])["detail"]
+
+
 @pytest.mark.parametrize("told", [True, False], ids=["of a length that is told", "in pieces"])
 def test_a_body_over_the_limit_is_refused_with_a_sentence_and_not_cut(told):
     body = b" " * 9_000_000

@@ -13,7 +13,7 @@ from stillbook.formula import PREFIX, Formula
 from stillbook.quantities import System
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.calculation.engine import evaluate
-from stillbook.workbook.calculation.spelling import to_neutral
+from stillbook.workbook.calculation.spelling import to_neutral, tokens_of
 from stillbook.workbook.file.address import read_area
 
 if TYPE_CHECKING:
@@ -78,14 +78,8 @@ def answer(formula: str) -> Answer:
 
 def _tokens(formula: str) -> list[Token]:
     """The tokens of a formula but for its spaces; none where it cannot be read."""
-    from openpyxl.formula import Tokenizer
-    from openpyxl.formula.tokenizer import TokenizerError
-
-    try:
-        items = Tokenizer(to_neutral("=" + formula.strip().removeprefix("="))).items
-    except (TokenizerError, IndexError):
-        return []
-    return [token for token in items if token.type != "WHITE-SPACE"]
+    tokens = tokens_of(to_neutral("=" + formula.strip().removeprefix("="))) or ()
+    return [token for token in tokens if token.type != "WHITE-SPACE"]
 
 
 def _is_reference(text: str) -> bool:

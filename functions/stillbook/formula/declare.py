@@ -50,25 +50,25 @@ def formula(
     """
 
     def declare(function: Function) -> Function:
-        hints = typing.get_type_hints(function, include_extras=True)
-        signature = inspect.signature(function).parameters
+        written = inspect.signature(function, eval_str=True)
+        signature = written.parameters
         takes_units = "units" in signature and signature["units"].kind is inspect.Parameter.KEYWORD_ONLY
         helps = argument_helps(inspect.getdoc(function) or "")
         parameters = tuple(
             Parameter(
                 parameter.name,
-                _noted(hints[parameter.name], Reader, f"{name}.{parameter.name} has no annotation that reads a cell"),
+                _noted(parameter.annotation, Reader, f"{name}.{parameter.name} has no annotation that reads a cell"),
                 helps.get(parameter.name, ""),
                 required=parameter.default is parameter.empty
                 and parameter.kind is not parameter.VAR_POSITIONAL
-                and type(None) not in typing.get_args(hints[parameter.name]),
+                and type(None) not in typing.get_args(parameter.annotation),
                 default=None if parameter.default is parameter.empty else parameter.default,
                 variadic=parameter.kind is parameter.VAR_POSITIONAL,
             )
             for parameter in signature.values()
             if parameter.kind is not parameter.KEYWORD_ONLY
         )
-        result = _noted(hints["return"], ResultForm, f"{name} has no annotation that writes what it gives")
+        result = _noted(written.return_annotation, ResultForm, f"{name} has no annotation that writes what it gives")
         dimensional = takes_units or result.dimensional or any(each.reader.dimensional for each in parameters)
         DECLARED.append(
             Formula(

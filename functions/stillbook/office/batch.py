@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import concurrent.futures
 import contextlib
+import gc
 import importlib
 import json
 import multiprocessing
@@ -43,6 +44,9 @@ JOURNAL: Final = ".part"
 _ENDED: Final = "its process was ended, by the system or by a fault in a library: try this workbook alone"
 _JOBS_A_PROCESS: Final = 200
 """A process is replaced after so many workbooks, so that no library's leak adds up."""
+
+_ALLOCATIONS: Final = 200_000
+"""Objects made and kept after which a process looks for garbage: workbooks are none while they are worked on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -286,7 +290,11 @@ def _alone(folder: Path, name: str, task: Task) -> Row:
 
 def _pool(workers: int) -> concurrent.futures.ProcessPoolExecutor:
     return concurrent.futures.ProcessPoolExecutor(
-        workers, mp_context=multiprocessing.get_context("spawn"), max_tasks_per_child=_JOBS_A_PROCESS
+        workers,
+        mp_context=multiprocessing.get_context("spawn"),
+        initializer=gc.set_threshold,
+        initargs=(_ALLOCATIONS, 20, 20),
+        max_tasks_per_child=_JOBS_A_PROCESS,
     )
 
 

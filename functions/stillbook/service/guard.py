@@ -18,6 +18,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from stillbook.service import logs
 from stillbook.service.limits import Limits
 
+CALLS: Final = "/calls"
 PANEL: Final = "/panel"
 TASK_PANE: Final = f"{PANEL}/taskpane.html"
 DESCRIPTION: Final = ("/docs", "/openapi.json", "/static-offline-docs")
@@ -194,4 +195,6 @@ def _route(scope: Scope) -> str:
     route, path = scope.get("route"), scope["path"]
     if route is not None:
         return str(route.path)
-    return next((known for known in (PANEL, *DESCRIPTION) if path == known or path.startswith(f"{known}/")), "other")
+    return next(
+        (known for known in (CALLS, PANEL, *DESCRIPTION) if path == known or path.startswith(f"{known}/")), "other"
+    )

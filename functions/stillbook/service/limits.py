@@ -11,6 +11,7 @@ class Limits:
 
     Args:
         head_seconds: Time for the head of a request to arrive.
+        head_bytes: Size of a request's head.
         body_bytes: Size of a request's body.
         body_seconds: Time for the body to arrive.
         calls: Calls in one request.
@@ -23,6 +24,7 @@ class Limits:
     """
 
     head_seconds: float = 5.0
+    head_bytes: int = 64 * 2**10
     body_bytes: int = 8 * 2**20
     body_seconds: float = 10.0
     calls: int = 10_000

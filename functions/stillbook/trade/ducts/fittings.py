@@ -10,9 +10,10 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
-from typing import Final
+from typing import Any, Final
 
 from stillbook.tables import table
+from stillbook.trade.ducts.splines import surface
 
 SLOWEST: Final = 2000.0
 """Reynolds number below which a coefficient no longer rises."""
@@ -59,17 +60,29 @@ def fittings() -> dict[str, Fitting]:
     }
 
 
-def _rounded_bend(fitting: Fitting, diameter: float, reynolds: float, roughness: float) -> float:
-    from fluids.fittings import bend_rounded
+@cache
+def _fluids() -> Any:
+    """The fittings of the library fluids, with splines that need no other library."""
+    from fluids import fittings
+    from fluids.numerics import py_splev
 
+    # Splines of fluids' own choice load a library that takes longer than a calculation; the sums are the same.
+    for name, sums in (("bisplev", surface), ("splev", py_splev)):
+        setattr(fittings, name, sums)
+    return fittings
+
+
+def _rounded_bend(fitting: Fitting, diameter: float, reynolds: float, roughness: float) -> float:
     return max(
-        bend_rounded(
-            Di=diameter,
-            angle=fitting.angle,
-            bend_diameters=fitting.radius,
-            Re=reynolds,
-            roughness=roughness,
-            method=method,
+        float(
+            _fluids().bend_rounded(
+                Di=diameter,
+                angle=fitting.angle,
+                bend_diameters=fitting.radius,
+                Re=reynolds,
+                roughness=roughness,
+                method=method,
+            )
         )
         for method in ("Rennels", "Miller")
     )
@@ -77,36 +90,26 @@ def _rounded_bend(fitting: Fitting, diameter: float, reynolds: float, roughness:
 
 def _mitred_bend(fitting: Fitting, diameter: float, reynolds: float, roughness: float) -> float:
     """Blevins leads in slow air, Miller where it is faster or the wall rough; Rennels holds the floor."""
-    from fluids.fittings import bend_miter
-
     return max(
-        bend_miter(angle=fitting.angle, Di=diameter, Re=reynolds, roughness=roughness, method=method)
+        float(_fluids().bend_miter(angle=fitting.angle, Di=diameter, Re=reynolds, roughness=roughness, method=method))
         for method in ("Rennels", "Miller", "Blevins")
     )
 
 
 def _sharp_entrance(*_: object) -> float:
-    from fluids.fittings import entrance_sharp
-
-    return float(entrance_sharp(method="Rennels"))
+    return float(_fluids().entrance_sharp(method="Rennels"))
 
 
 def _projecting_entrance(*_: object) -> float:
-    from fluids.fittings import entrance_distance
-
-    return float(entrance_distance(Di=1.0, t=0.0, method="Rennels"))
+    return float(_fluids().entrance_distance(Di=1.0, t=0.0, method="Rennels"))
 
 
 def _rounded_entrance(fitting: Fitting, *_: object) -> float:
-    from fluids.fittings import entrance_rounded
-
-    return float(entrance_rounded(Di=1.0, rc=fitting.radius, method="Rennels"))
+    return float(_fluids().entrance_rounded(Di=1.0, rc=fitting.radius, method="Rennels"))
 
 
 def _exit(*_: object) -> float:
-    from fluids.fittings import exit_normal
-
-    return float(exit_normal())
+    return float(_fluids().exit_normal())
 
 
 def _box(*_: object) -> float:
@@ -134,13 +137,12 @@ def change_coefficient(small: float, large: float, angle: float, friction_factor
         friction_factor: Darcy friction factor in the small duct.
         widens: True where the air runs from the small duct to the large.
     """
-    from fluids.fittings import contraction_conical, contraction_sharp, diffuser_conical, diffuser_sharp
-
+    fluids = _fluids()
     if angle >= 180:
         if widens:
-            return float(diffuser_sharp(Di1=small, Di2=large, method="Rennels"))
-        return float(contraction_sharp(Di1=large, Di2=small, method="Rennels"))
-    gradual = diffuser_conical if widens else contraction_conical
+            return float(fluids.diffuser_sharp(Di1=small, Di2=large, method="Rennels"))
+        return float(fluids.contraction_sharp(Di1=large, Di2=small, method="Rennels"))
+    gradual = fluids.diffuser_conical if widens else fluids.contraction_conical
     first, second = (small, large) if widens else (large, small)
     return max(
         float(gradual(Di1=first, Di2=second, angle=angle, fd=friction_factor, method=method))

@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any, Final
 
+from stillbook.catalogue import formulas
 from stillbook.formula import PREFIX
 from stillbook.workbook.calculation.definitions import DEFINED, OVER_RANGES, dates
 from stillbook.workbook.calculation.definitions.cell_values import Refused
@@ -168,6 +169,17 @@ ADMITTED: Final = _read_places()
 """Every native function that is calculated here, with what its places take."""
 
 
+_CHOOSING: Final = frozenset({"IF", "IFERROR", "IFNA", "IFS", "SWITCH"})
+"""Functions that hand one of their arguments on."""
+
+_SINGLE: Final = frozenset(
+    name
+    for name, places in ADMITTED.items()
+    if "c" not in places and name not in {"INDEX", "OFFSET", "INDIRECT", "XLOOKUP", "SEQUENCE", "ROW", "COLUMN", *_MANY}
+)
+"""Functions that give one value for single values and ranges as wholes."""
+
+
 @dataclass(frozen=True, slots=True)
 class Around:
     """What a formula's meaning depends on beside its own text.
@@ -198,6 +210,36 @@ def prepared(tree: Any, around: Around) -> str | None:
         Refused: If it uses a function that is not proved, or one in a use that is not; the message says which.
     """
     return _Writer(around, tree.to_formula()).write(tree, lifts=around.is_array)
+
+
+def gives_one(tree: Any, around: Around) -> bool:
+    """Whether a formula is sure to give a single value, whatever its cells hold; many that do are not told to.
+
+    Args:
+        tree: Its syntax tree.
+        around: What it stands in.
+    """
+    kind = tree.node_type()
+    if kind == "Literal":
+        return True
+    if kind == "Reference":
+        text = tree.to_formula()[1:]
+        return not any(sign in text for sign in ":[#") and text.rpartition("!")[2].casefold() not in around.many
+    children = tree.children()
+    if kind == "UnaryOp" or (kind == "BinaryOp" and tree.get_operator() not in (":", ",", " ")):
+        return all(gives_one(child, around) for child in children)
+    if kind != "Function":
+        return False
+    name = _name(tree)
+    if name in _CHOOSING:
+        return all(gives_one(child, around) for child in children)
+    if name in _SINGLE:
+        places = _places_of(name, len(children))
+        return all(place == "r" or gives_one(child, around) for place, child in zip(places, children, strict=True))
+    own = formulas().get(name.removeprefix(PREFIX)) if name.startswith(PREFIX) else None
+    if own is None or not (own.result.is_one_number or (own.result.is_text and not own.result.columns)):
+        return False
+    return all(gives_one(child, around) for child in children)
 
 
 class _Writer:

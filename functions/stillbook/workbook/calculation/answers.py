@@ -90,9 +90,9 @@ def machine_error(fault: BaseException) -> WorkbookError:
 
 def kind_of(value: Any) -> str:
     """The engine's kind of an error, empty for any other value; a number too large for a cell is one too."""
-    if isinstance(value, dict):
-        return str(value.get("kind", "Value"))
-    return "Num" if isinstance(value, float) and not math.isfinite(value) else ""
+    if isinstance(value, float):
+        return "" if math.isfinite(value) else "Num"
+    return str(value.get("kind", "Value")) if isinstance(value, dict) else ""
 
 
 def is_number(value: Any) -> bool:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
-from typing import Any, Final, TypeVar
+from typing import Any, Final, NamedTuple, TypeVar
 
 import formualizer
 
@@ -17,7 +17,7 @@ from stillbook.cells import Cell, Code, ErrorValue
 from stillbook.formula import PREFIX
 from stillbook.workbook import CALCULATION, WorkbookError
 from stillbook.workbook.calculation import answers
-from stillbook.workbook.calculation.admitted import EACH, Around, NotCalculated, bare, prepared
+from stillbook.workbook.calculation.admitted import EACH, Around, NotCalculated, bare, gives_one, prepared
 from stillbook.workbook.calculation.answers import (
     FAULTS_OF_THE_MACHINE,
     answer,
@@ -140,19 +140,9 @@ class Engine:
         except Exception:
             self._workbook.set_formula(*at, "=NA()")
 
-    def prepare(self, formula: str, around: Around) -> str | None:
-        """A formula, without ``=``, written so that it means here what it means in its file; None where it does.
-
-        Raises:
-            Refused: If it uses what is not proved.
-        """
-        tree = _parsed(formula)
-        return None if tree is None else prepared(tree, around)
-
     def refuse(self, at: Place, refused: Refused) -> None:
         """Put an error in the place of a formula that is not calculated."""
-        kind = "Name" if isinstance(refused, NotCalculated) else REFUSED
-        self._workbook.set_formula(*at, f'={_REFUSE}("{kind}")')
+        self._workbook.set_formula(*at, f"={refusal(refused)}")
 
     def formula(self, at: Place) -> str:
         """The formula of a cell as the engine reads it, without ``=``."""
@@ -243,6 +233,38 @@ class Engine:
         return functions, [ref.name for ref in tree.walk_refs() if isinstance(ref, formualizer.NamedRangeRef)]
 
 
+class Prepared(NamedTuple):
+    """A formula as the engine takes it.
+
+    Args:
+        text: Its text without ``=``; None where that of the file means the same.
+        gives_one: Whether it is sure to give a single value.
+    """
+
+    text: str | None
+    gives_one: bool
+
+
+def prepare(formula: str, around: Around) -> Prepared:
+    """A formula, without ``=``, written so that it means to the engine what it means in its file.
+
+    Raises:
+        Refused: If it uses what is not proved.
+    """
+    tree = _parsed(formula)
+    return Prepared(None, False) if tree is None else Prepared(prepared(tree, around), gives_one(tree, around))
+
+
+def readable(formula: str) -> str:
+    """A formula, without ``=``, or an error in its place where it cannot be read."""
+    return "NA()" if _parsed(formula) is None else formula
+
+
+def refusal(refused: Refused) -> str:
+    """What stands, without ``=``, in the place of a formula that is not calculated."""
+    return f'{_REFUSE}("{"Name" if isinstance(refused, NotCalculated) else REFUSED}")'
+
+
 def evaluate(formula: str, *, seconds: float = SECONDS) -> Cell | list[list[Cell]]:
     """The value of one formula without a workbook: a cell value, an error with its reason, or rows of them.
 
@@ -264,7 +286,7 @@ def evaluate(formula: str, *, seconds: float = SECONDS) -> Cell | list[list[Cell
 
 def _evaluate(engine: Engine, text: str) -> Cell | list[list[Cell]]:
     try:
-        written = engine.prepare(text, Around()) or text
+        written = prepare(text, Around()).text or text
     except Refused as refused:
         code = Code.NAME if isinstance(refused, NotCalculated) else Code.VALUE
         return ErrorValue(code, str(refused))

@@ -5,14 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from stillbook.cells import Code, ErrorValue
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.calculation.admitted import Around
 from stillbook.workbook.calculation.answers import KINDS, cell_of, code_of, kind_of
 from stillbook.workbook.calculation.definitions.cell_values import REFUSED, Refused
-from stillbook.workbook.calculation.engine import FIT, SECONDS, Engine, within
+from stillbook.workbook.calculation.engine import FIT, SECONDS, Engine, Prepared, prepare, readable, refusal, within
 from stillbook.workbook.calculation.reasons import Fault, Place, erring_sources, reasons
 from stillbook.workbook.calculation.spelling import in_memory, with_one_cell_of_ranges
 from stillbook.workbook.file.address import Area, cell_name, place, read_cell
@@ -84,35 +84,71 @@ def calculate(package: Package, *, seconds: float = SECONDS) -> Calculation:
             'it is set to calculate with the numbers as displayed ("precision as displayed"), which is not done here: '
             "take that setting off in a spreadsheet program"
         )
+    run = _Run(package)
+    return within(seconds, run.load, lambda _: run.calculate())
 
-    def load() -> Engine:
-        return Engine(package.to_engine_bytes(), starts_1904=package.starts_1904)
 
-    return within(seconds, load, lambda engine: _Run(package, engine).calculate())
+class _Standing(NamedTuple):
+    """What is known of a formula as it stands in the file.
+
+    Args:
+        stays: Whether the engine may take it as it is.
+        gives_one: Whether it is sure to give a single value.
+    """
+
+    stays: bool
+    gives_one: bool
 
 
 class _Run:
     """The steps of one calculation."""
 
-    def __init__(self, package: Package, engine: Engine) -> None:
+    engine: Engine
+
+    def __init__(self, package: Package) -> None:
         self.package = package
-        self.engine = engine
         self.sheets: dict[str, SheetPart] = {name: package.sheet(name) for name in package.sheets}
         self.faults: list[Fault] = []
         self.refused: dict[Place, str] = {}
-        self._known: dict[str, bool] = {}
+        self.held: dict[Place, str] = {}
+        """What the engine takes in place of formulas once it is known what they give."""
+        self.several: list[Place] = []
+        """Formulas that may give several values."""
+        self._known: dict[str, _Standing] = {}
         self.around = _around(package, self.sheets)
-        self.memories = tuple(_memory(around) for around in self.around)
+        self.memories, self.standing = tuple(_memory(around)[0] for around in self.around), _memory(self.around[0])[1]
 
-    def calculate(self) -> Calculation:
+    def load(self) -> Engine:
+        """Load the workbook into an engine, with each formula as it is meant in the file."""
+        self.several = []
+        meant = {sheet: self._meant(sheet, part) for sheet, part in self.sheets.items()}
+        later: dict[Place, str] = {}
+        for (sheet, row, column), text in self.held.items():
+            # Other cells may share the formula of this one.
+            if self.sheets[sheet].formulas[row, column].kind == "shared":
+                later[sheet, row, column] = text
+            else:
+                meant[sheet][row, column] = text
+        data, left = self.package.to_engine_bytes(meant)
+        later |= {(sheet, *at): text for sheet, formulas in left.items() for at, text in formulas.items()}
+        self.engine = Engine(data, starts_1904=self.package.starts_1904)
         for table in self.package.tables():
             self.engine.add_table(table)
+        for at, text in later.items():
+            self.engine.set_formula(at, f"={text}")
         for sheet, part in self.sheets.items():
-            self._respell(sheet, part)
+            self._respell_shared(sheet, part)
+        return self.engine
+
+    def calculate(self) -> Calculation:
+        """Calculate what was loaded."""
         self.engine.evaluate()
         if self._settle():
-            self.engine.evaluate()
-        self._refuse_the_caught()
+            self._anew()
+        if self._refuse_the_caught():
+            told = dict(self.engine.refusals)
+            self._anew()
+            self.engine.refusals.update(told)
         result = Calculation()
         for sheet, part in self.sheets.items():
             result.count += len(part.formulas)
@@ -123,32 +159,62 @@ class _Run:
             result.errors = self._explained()
         return result
 
-    def _respell(self, sheet: str, part: SheetPart) -> None:
-        """Give the engine each formula as it is meant in the file, and an error in place of one that is not proved."""
+    def _anew(self) -> None:
+        """Calculate all once more with the formulas that are held to something else.
+
+        The engine would calculate only what depends on them, but does not find all that does.
+        """
+        self.load()
+        self.engine.evaluate()
+
+    def _meant(self, sheet: str, part: SheetPart) -> dict[Key, str]:
+        """The formulas of a sheet that the engine is to take otherwise than they stand in the file."""
+        found = {}
+        for at, formula in part.formulas.items():
+            if formula.kind in ("dataTable", "shared"):
+                continue
+            standing = self._standing(formula.text) if formula.kind == "normal" else _Standing(False, False)
+            if not standing.gives_one and formula.area is None:
+                self.several.append((sheet, *at))
+            if standing.stays:
+                continue
+            wanted = self._wanted((sheet, *at), formula.text, formula)
+            if wanted != formula.text:
+                found[at] = wanted
+        return found
+
+    def _respell_shared(self, sheet: str, part: SheetPart) -> None:
+        """Give the engine those formulas as they are meant that several cells share, which only it can tell apart."""
         groups: dict[str, bool] = {}
         for at, formula in part.formulas.items():
-            if formula.kind == "dataTable":
+            if formula.kind != "shared" or (sheet, *at) in self.held:
                 continue
-            shared = formula.kind == "shared"
-            if shared and formula.text:
-                groups[formula.group] = self._stays(formula.text)
-            if shared and groups.get(formula.group):
+            self.several.append((sheet, *at))
+            if formula.text:
+                groups[formula.group] = self._standing(formula.text).stays
+            if groups.get(formula.group):
                 continue
-            text = self.engine.formula((sheet, *at)) if shared else formula.text
-            is_array = formula.kind == "array"
-            if not is_array and not shared and self._stays(text):
-                continue
-            neutral = in_memory(text)
-            try:
-                wanted = self._prepared(neutral, is_array=is_array) or neutral
-            except Refused as refused:
-                self.refused[sheet, *at] = str(refused)
-                self.engine.refuse((sheet, *at), refused)
-                continue
+            text = self.engine.formula((sheet, *at))
+            wanted = self._wanted((sheet, *at), text, formula)
             if wanted != text:
                 self.engine.set_formula((sheet, *at), f"={wanted}")
 
-    def _prepared(self, neutral: str, *, is_array: bool) -> str | None:
+    def _wanted(self, at: Place, text: str, formula: FormulaCell) -> str:
+        """A formula as the engine is to take it: an error in place of one that is not proved."""
+        neutral = in_memory(text)
+        is_array = formula.kind == "array"
+        try:
+            prepared = self._prepared(neutral, is_array=is_array).text
+        except Refused as refused:
+            self.refused[at] = str(refused)
+            return refusal(refused)
+        wanted = prepared or (neutral if neutral == text else readable(neutral))
+        if is_array and formula.area is not None and not formula.spills and readable(wanted) == wanted:
+            # Of a result with several cells an array formula shows those it has.
+            return f"{FIT}({formula.area.rows},{formula.area.columns},{wanted})"
+        return wanted
+
+    def _prepared(self, neutral: str, *, is_array: bool) -> Prepared:
         """A formula as the engine is to take it, remembered over calculations of workbooks with the same names.
 
         Raises:
@@ -157,7 +223,7 @@ class _Run:
         memory = self.memories[is_array]
         if neutral not in memory:
             try:
-                memory[neutral] = self.engine.prepare(neutral, self.around[is_array])
+                memory[neutral] = prepare(neutral, self.around[is_array])
             except Refused as refused:
                 memory[neutral] = refused
         known = memory[neutral]
@@ -165,26 +231,34 @@ class _Run:
             raise known
         return known
 
-    def _stays(self, text: str) -> bool:
-        """Whether an ordinary formula may stay as it stands in the file; asked once for all rows of a column."""
-        pattern = _ROWS.sub(r"\1#", text)
-        known = self._known.get(pattern)
+    def _standing(self, text: str) -> _Standing:
+        """What is known of an ordinary formula as it stands in the file; asked once for all rows of a column."""
+        known = self.standing.get(text)
         if known is None:
-            neutral = in_memory(text)
-            try:
-                known = neutral == text and self._prepared(neutral, is_array=False) is None
-            except Refused:
-                known = False
-            self._known[pattern] = known
+            pattern = _ROWS.sub(r"\1#", text)
+            known = self._known.get(pattern)
+            if known is None:
+                neutral = in_memory(text)
+                try:
+                    prepared = self._prepared(neutral, is_array=False)
+                    known = _Standing(neutral == text and prepared.text is None, prepared.gives_one)
+                except Refused:
+                    known = _Standing(False, True)
+                self._known[pattern] = known
+            self.standing[text] = known
         return known
 
-    def _refuse_the_caught(self) -> None:
-        """Refuse the formulas that caught a refusal in them, as IFERROR does, and went on without the value."""
+    def _refuse_the_caught(self) -> bool:
+        """Refuse the formulas that caught a refusal in them, as IFERROR does, and went on without the value.
+
+        Whether there were any.
+        """
         if not self.engine.refusals:
-            return
+            return False
         told = dict(self.engine.refusals)
         column = self._free_column()
         candidates = {}
+        caught: dict[Place, str] = {}
         for sheet, part in self.sheets.items():
             for at, formula in part.formulas.items():
                 if formula.kind == "dataTable" or (sheet, *at) in self.refused:
@@ -195,38 +269,28 @@ class _Run:
                     candidates[sheet, at] = text
                 elif name and _ALWAYS_ANEW.search(text):
                     # It would refuse again with every question.
-                    self.refused[sheet, *at] = told[name]
+                    caught[sheet, *at] = told[name]
                     self.engine.refuse((sheet, *at), Refused(told[name]))
         # Those that are calculated anew with every question come first: they would answer for all others.
         for (sheet, at), text in sorted(candidates.items(), key=lambda item: _ALWAYS_ANEW.search(item[1]) is None):
             if why := self.engine.why_refused((sheet, at[0], column), text):
-                self.refused[sheet, *at] = why
+                caught[sheet, *at] = why
                 self.engine.refuse((sheet, *at), Refused(why))
             self.engine.set_formula((sheet, at[0], column), "=0")
         self.engine.refusals.update(told)
-        self.engine.evaluate()
+        self.refused |= caught
+        self.held |= {at: refusal(Refused(why)) for at, why in caught.items()}
+        return bool(caught)
 
     def _free_column(self) -> int:
         return 2 + max((at[1] for part in self.sheets.values() for at in (*part.stored, *part.formulas)), default=1)
 
     def _settle(self) -> bool:
-        """Hold results of several cells to the cells the file gives them; whether any formula had to be set anew."""
-        changed = False
-        for sheet, part in self.sheets.items():
-            for (row, column), formula in part.formulas.items():
-                if formula.spills or formula.kind == "dataTable":
-                    continue
-                at = (sheet, row, column)
-                area = formula.area or Area(row, column, row, column)
-                if self.engine.filled(at) == area:
-                    continue
-                text = self.engine.formula(at)
-                # Of a result with several cells an ordinary formula shows the first, an array formula those it has.
-                one = formula.area is None
-                held = with_one_cell_of_ranges(text) if one else f"{FIT}({area.rows},{area.columns},{text})"
-                self.engine.set_formula(at, f"={held}")
-                changed = True
-        return changed
+        """Hold each ordinary formula to its own cell; whether any gave several."""
+        for at in self.several:
+            if self.engine.filled(at) != Area(*at[1:], *at[1:]):
+                self.held[at] = with_one_cell_of_ranges(self.engine.formula(at))
+        return bool(self.held)
 
     # --- results ------------------------------------------------------------------------------------------------------
 
@@ -236,18 +300,27 @@ class _Run:
         for at, formula in part.formulas.items():
             if formula.kind == "dataTable":
                 continue
+            if formula.area is None and not formula.spills:
+                self._note(sheet, at, at, self.engine.value((sheet, *at)), changes)
+                continue
             area, stale = self._extent(sheet, at, formula)
             alike = self._is_error_for_all(sheet, at, formula)
             for cell in area.cells():
                 raw = self.engine.value((sheet, *(at if alike else cell)))
-                if kind := kind_of(raw):
-                    self.faults.append(Fault((sheet, *at), (sheet, *cell), kind, self._text(sheet, at)))
                 grown = area if formula.spills and cell == at and area != formula.area else None
-                if grown or not self._is_stored(sheet, cell, raw):
-                    changes[cell] = Change(cell_of(raw), calculated=True, area=grown)
+                self._note(sheet, at, cell, raw, changes, grown)
             for cell in stale:
                 changes.setdefault(cell, Change(None))
         return changes
+
+    def _note(
+        self, sheet: str, at: Key, cell: Key, raw: Any, changes: dict[Key, Change], grown: Area | None = None
+    ) -> None:
+        """Note what a cell shows of the formula that stands in it or in another: an error, and a changed result."""
+        if kind := kind_of(raw):
+            self.faults.append(Fault((sheet, *at), (sheet, *cell), kind, self._text(sheet, at)))
+        if grown or not self._is_stored(sheet, cell, raw):
+            changes[cell] = Change(cell_of(raw), calculated=True, area=grown)
 
     def _extent(self, sheet: str, at: Key, formula: FormulaCell) -> tuple[Area, list[Key]]:
         """The cells a formula fills now, and those it filled before and does no longer."""
@@ -324,7 +397,7 @@ class _Run:
         self.engine.refusals.update(told)
 
 
-_Memory = dict[str, str | Refused | None]
+_Memory = tuple[dict[str, Prepared | Refused], dict[str, _Standing]]
 _MEMORIES: Final[dict[object, _Memory]] = {}
 _MOST_MEMORIES: Final = 16
 _MOST_FORMULAS: Final = 50_000
@@ -335,9 +408,10 @@ def _memory(around: Around) -> _Memory:
     key = (around.is_array, around.many, frozenset(around.named.items()), around.last_row, around.hides_rows)
     if len(_MEMORIES) >= _MOST_MEMORIES and key not in _MEMORIES:
         _MEMORIES.clear()
-    memory = _MEMORIES.setdefault(key, {})
-    if len(memory) > _MOST_FORMULAS:
-        memory.clear()
+    memory = _MEMORIES.setdefault(key, ({}, {}))
+    for known in memory:
+        if len(known) > _MOST_FORMULAS:
+            known.clear()
     return memory
 
 

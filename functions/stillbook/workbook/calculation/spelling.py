@@ -7,10 +7,12 @@ In memory a formula calls ``STILL_DOORMASS(``. In files the same call may stand 
 
 from __future__ import annotations
 
+import importlib.util
 import re
 from enum import StrEnum
-from functools import lru_cache
-from typing import TYPE_CHECKING
+from functools import cache, lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from openpyxl.formula.tokenizer import Token
@@ -156,12 +158,11 @@ def _respelled(formula: str, spelling: Spelling) -> str:
 @lru_cache(maxsize=4096)
 def tokens_of(formula: str) -> tuple[Token, ...] | None:
     """The tokens of a formula, which joined give its text; None where it is none, or is too broken to be read."""
-    from openpyxl.formula.tokenizer import Token, Tokenizer, TokenizerError
-
+    tokenizer = _tokenizer()
     text = formula.removeprefix("=")
     try:
-        items = Tokenizer(f"={text}").items
-    except (TokenizerError, IndexError):
+        items = tokenizer.Tokenizer(f"={text}").items
+    except (tokenizer.TokenizerError, IndexError):
         return None
     # The tokenizer shortens runs of spaces and line breaks: they are put back from the text.
     found: list[Token] = []
@@ -173,7 +174,22 @@ def tokens_of(formula: str) -> tuple[Token, ...] | None:
                 return None
             at += 1
         if at > start:
-            found.append(Token(text[start:at], Token.WSPACE))
+            found.append(tokenizer.Token(text[start:at], tokenizer.Token.WSPACE))
         found.append(item)
         at += len(item.value)
     return tuple(found) if not text[at:].strip() else None
+
+
+@cache
+def _tokenizer() -> Any:
+    """The module ``openpyxl.formula.tokenizer`` by itself: it needs nothing of openpyxl, which takes long to load."""
+    package = importlib.util.find_spec("openpyxl")
+    if package is None or package.origin is None:
+        raise ImportError("openpyxl is not installed")
+    file = Path(package.origin).parent / "formula" / "tokenizer.py"
+    spec = importlib.util.spec_from_file_location("stillbook_tokenizer", file)
+    if spec is None or spec.loader is None:
+        raise ImportError(f"{file} is missing")
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module

@@ -71,6 +71,15 @@ def tag(name: str, attributes: Iterable[tuple[str, str]], *, empty: bool = False
     return f"<{name}{written}{'/' if empty else ''}>"
 
 
+def marked(text: str) -> str:
+    """Text as an element holds it.
+
+    >>> marked("A1<2")
+    'A1&lt;2'
+    """
+    return text.translate(_SIGNS)
+
+
 def escaped(text: str) -> str:
     """Text as a cell stores it: markup signs and, in the manner of the file format, control characters.
 

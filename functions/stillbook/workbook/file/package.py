@@ -20,7 +20,7 @@ from stillbook.workbook.file.chart_caches import CHART, with_caches
 from stillbook.workbook.file.markup import escaped, local, parse, parser, tag, tag_end, unescaped, whole
 from stillbook.workbook.file.origin import with_property
 from stillbook.workbook.file.relations import relations
-from stillbook.workbook.file.sheet import Change, Key, SheetPart, read_sheet, stored_value, write_cells
+from stillbook.workbook.file.sheet import Change, Key, SheetPart, read_sheet, rewritten, stored_value, with_formulas
 
 if TYPE_CHECKING:
     from stillbook.workbook.file.parts import Parts
@@ -39,6 +39,10 @@ _HIDDEN_ROW: Final = re.compile(
 )
 _NOT_CALCULATED: Final = re.compile(r"(^|/)(drawings|charts|theme|media|customXml|docProps)/")
 _PASSWORD: Final = "EncryptedPackage".encode("utf-16-le")
+
+
+Formulas = Mapping[str, Mapping[Key, str]]
+"""Formulas without ``=``, by sheet and cell."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,15 +224,16 @@ class Package:
 
     def write(self, changes: Mapping[str, Mapping[Key, Change]]) -> None:
         """Change cell values, by sheet and cell. All are written or, after an error, none."""
-        written: dict[str, bytes] = {}
+        written: dict[str, tuple[bytes, dict[Key, int] | None]] = {}
         for sheet, cells in changes.items():
             part = self._sheets[sheet]
             before = self._data(part)
-            after = write_cells(before, part, cells)
+            after, starts = rewritten(before, part, cells, self.sheet(sheet))
             if after != before:
-                written[part] = after
-        for part, data in written.items():
+                written[part] = after, starts
+        for part, (data, starts) in written.items():
             self._changed[part] = data
+            self._read[part].starts = starts
         for sheet, cells in changes.items():
             read = self.sheet(sheet)
             for at, change in cells.items():
@@ -238,7 +243,7 @@ class Package:
                 else:
                     read.stored[at] = kept
                 if change.area is not None and at in read.formulas:
-                    read.formulas[at] = replace(read.formulas[at], area=change.area)
+                    read.formulas[at] = read.formulas[at]._replace(area=change.area)
 
     def set_property(self, name: str, value: str) -> None:
         """Set a text property of the file as a whole, where the file has a place for such; else nothing is changed."""
@@ -316,21 +321,33 @@ class Package:
 
         return Parts(self._archive, self._changed)
 
-    def to_engine_bytes(self) -> bytes:
+    def to_engine_bytes(self, formulas: Formulas) -> tuple[bytes, Formulas]:
         """The same cells, names and tables for a calculation engine, without what it has no use for.
 
         The stored results that array formulas fill are left out: to an engine they would be values in the way.
+
+        Args:
+            formulas: Formulas as the engine is to take them where those in the file are others, by sheet and cell.
+
+        Returns:
+            The file, and those formulas that could not be written into it.
         """
-        cleared = {}
+        made: dict[str, bytes] = {}
+        left: dict[str, Mapping[Key, str]] = {}
         for sheet, part in self._sheets.items():
-            if filled := self.sheet(sheet).filled_by_arrays():
-                cleared[part] = write_cells(self._data(part), part, dict.fromkeys(filled, Change(None)))
+            read, data = self.sheet(sheet), self._data(part)
+            if filled := read.filled_by_arrays():
+                data, starts = rewritten(data, part, dict.fromkeys(filled, Change(None)), read)
+                read = replace(read, starts=starts)
+            if sheet in formulas:
+                data, left[sheet] = with_formulas(data, formulas[sheet], read)
+            made[part] = data
         out = io.BytesIO()
         with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as archive:
             for name in self._archive.names:
                 if name.endswith((".xml", ".rels")) and not _NOT_CALCULATED.search(name):
-                    archive.writestr(name, cleared[name] if name in cleared else self._data(name))
-        return out.getvalue()
+                    archive.writestr(name, made[name] if name in made else self._data(name))
+        return out.getvalue(), left
 
     # --- parts --------------------------------------------------------------------------------------------------------
 

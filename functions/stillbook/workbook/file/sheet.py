@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+import re
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, Final, Literal
+from typing import Any, Final, Literal, NamedTuple
 
 from stillbook.cells import Cell, Code, ErrorValue
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.address import LAST_ROW, Area, cell_name, column_number, read_area
-from stillbook.workbook.file.markup import escaped, local, parse, parser, tag, tag_end, unescaped, whole
+from stillbook.workbook.file.markup import escaped, local, marked, parse, parser, tag, tag_end, unescaped, whole
 
 LONGEST_TEXT: Final = 32_767
 MOST_CELLS: Final = 5_000_000
@@ -23,8 +24,7 @@ Key = tuple[int, int]
 """Row and column of a cell, counted from 1."""
 
 
-@dataclass(frozen=True, slots=True)
-class FormulaCell:
+class FormulaCell(NamedTuple):
     """A formula as the file stores it.
 
     Args:
@@ -64,12 +64,16 @@ class SheetPart:
         formulas: The formula cells.
         rules: The data validations, in file order.
         tables: Relationship ids of the sheet's tables.
+        starts: The first byte of each cell's element, in the order of the file; None where cells are out of order.
+        extent: The cells in use, as the file says; None where it does not.
     """
 
     stored: dict[Key, tuple[str, str]] = field(default_factory=dict)
     formulas: dict[Key, FormulaCell] = field(default_factory=dict)
     rules: list[Rule] = field(default_factory=list)
     tables: list[str] = field(default_factory=list)
+    starts: dict[Key, int] | None = field(default_factory=dict)
+    extent: Area | None = None
     _single: dict[Key, Rule] | None = None
     _wide: list[tuple[Area, Rule]] = field(default_factory=list)
 
@@ -104,11 +108,8 @@ def read_sheet(data: bytes, part: str) -> SheetPart:
         WorkbookError: If it is not well formed or its cells are out of order.
     """
     reading = _Reading()
-    reader = parser()
-    reader.StartElementHandler = reading.start
-    reader.EndElementHandler = reading.end
-    reader.CharacterDataHandler = reading.text
-    parse(reader, data, part)
+    parse(reading.reader, data, part)
+    reading.sheet.starts = reading.starts if reading.in_order else None
     return reading.sheet
 
 
@@ -116,7 +117,13 @@ class _Reading:
     """The state of reading one sheet."""
 
     def __init__(self) -> None:
+        self.reader = parser()
+        self.reader.StartElementHandler = self.start
+        self.reader.EndElementHandler = self.end
+        self.reader.CharacterDataHandler = self.text
         self.sheet = SheetPart()
+        self.starts: dict[Key, int] = {}
+        self.in_order = True
         self.row = 0
         self.column = 0
         self.names: dict[str, str] = {}
@@ -137,7 +144,9 @@ class _Reading:
                 column = _column(attributes, self.row, self.column)
                 if column is None:
                     raise WorkbookError("it is damaged (a cell has no place): use an earlier copy of it")
+                self.in_order = self.in_order and column > self.column
                 self.column = column
+                self.starts[self.row, column] = self.reader.CurrentByteIndex
                 self.value = None
                 self.formula = None
             elif kind == "f":
@@ -146,10 +155,11 @@ class _Reading:
             elif kind in ("v", "t"):
                 self.parts = []
             elif kind == "row":
-                self.row = whole(attributes.get("r"), self.row + 1)
-                if not 1 <= self.row <= LAST_ROW:
-                    raise WorkbookError(f"it is damaged (it has a row {self.row}): use an earlier copy of it")
-                self.column = 0
+                row = whole(attributes.get("r"), self.row + 1)
+                if not 1 <= row <= LAST_ROW:
+                    raise WorkbookError(f"it is damaged (it has a row {row}): use an earlier copy of it")
+                self.in_order = self.in_order and row > self.row
+                self.row, self.column = row, 0
             elif kind == "rPh":
                 self.skipping = True
             return
@@ -164,6 +174,8 @@ class _Reading:
                 and attributes.get("errorStyle", "stop") == "stop",
                 prompt=attributes.get("prompt", ""),
             )
+        elif kind == "dimension":
+            self.sheet.extent = read_area(attributes.get("ref", ""))
         elif kind == "tablePart":
             self.sheet.tables.extend(value for key, value in attributes.items() if local(key) == "id")
         elif kind in ("formula1", "formula2", "sqref"):
@@ -286,6 +298,15 @@ class _Element:
     attributes: dict[str, str]
 
 
+_PLAIN_CELL: Final = re.compile(
+    rb'<c((?: [\w:]+="[^"<&]*")*) ?(?:/>|>(<f((?: [\w:]+="[^"<&]*")*) ?(?:/>|>[^<]*</f>))?'
+    rb"(?:<v>[^<]*</v>|<v/>|<is><t(?: xml:space=\"preserve\")?>[^<]*</t></is>|<is><t/></is>)?</c>)"
+)
+"""A cell as most programs write it: a formula and a value, and nothing else."""
+
+_PAIR: Final = re.compile(rb' ([\w:]+)="([^"]*)"')
+
+
 def write_cells(data: bytes, part: str, changes: Mapping[Key, Change]) -> bytes:
     """A sheet's part with new cell values: formulas, styles and every byte outside the changed cells stay.
 
@@ -302,6 +323,110 @@ def write_cells(data: bytes, part: str, changes: Mapping[Key, Change]) -> bytes:
     if writing.waiting:
         raise WorkbookError(f"it is damaged ({part} has no cells): use an earlier copy of it")
     return b"".join((*writing.out, data[writing.copied :]))
+
+
+def rewritten(
+    data: bytes, part: str, changes: Mapping[Key, Change], read: SheetPart
+) -> tuple[bytes, dict[Key, int] | None]:
+    """The same of a part that was read before, and where its cells start then. Plain cells are written in their places.
+
+    Raises:
+        WorkbookError: As :func:`write_cells`.
+    """
+    pieces = _in_place(data, changes, read)
+    if pieces is not None and read.starts is not None:
+        return _joined(data, pieces), _moved(read.starts, pieces)
+    written = write_cells(data, part, changes)
+    return written, read_sheet(written, part).starts
+
+
+def with_formulas(data: bytes, formulas: Mapping[Key, str], read: SheetPart) -> tuple[bytes, dict[Key, str]]:
+    """A sheet's part with other formulas in cells, without their values, for an engine to calculate.
+
+    Args:
+        data: The part.
+        formulas: The formulas, without ``=``.
+        read: What the part holds.
+
+    Returns:
+        The part, and the formulas of those cells that are not plain, which stay as they are.
+    """
+    pieces, left = [], {}
+    for at, text in formulas.items():
+        start = None if read.starts is None else read.starts.get(at)
+        plain = None if start is None else _PLAIN_CELL.match(data, start)
+        if start is None or plain is None:
+            left[at] = text
+            continue
+        kept = [(key.decode(), value.decode()) for key, value in _PAIR.findall(plain[1]) if key in (b"r", b"s")]
+        pieces.append(_Piece(start, plain.end(), f"{tag('c', kept)}<f>{marked(text)}</f></c>".encode()))
+    pieces.sort()
+    return _joined(data, pieces), left
+
+
+class _Piece(NamedTuple):
+    """New bytes in the place of others, from the first to before the last."""
+
+    start: int
+    end: int
+    written: bytes
+
+
+def _in_place(data: bytes, changes: Mapping[Key, Change], read: SheetPart) -> list[_Piece] | None:
+    """What is written where, in the order of the part; None where a cell is not there or not plain, or one is moved."""
+    starts, pieces = read.starts, []
+    if starts is None:
+        return None
+    for at, change in changes.items():
+        start = starts.get(at)
+        if start is None:
+            if change.value is None:
+                continue
+            return None
+        if change.value is not None and read.extent is not None and not read.extent.holds(*at):
+            return None
+        plain = _PLAIN_CELL.match(data, start)
+        if plain is None:
+            return None
+        pieces.append(_Piece(start, plain.end(), _plain_cell(plain, at, change)))
+    pieces.sort()
+    return pieces
+
+
+def _plain_cell(plain: re.Match[bytes], at: Key, change: Change) -> bytes:
+    """A plain cell with a new value."""
+    written, formula, of_formula = plain.groups()
+    attributes = [(key.decode(), value.decode()) for key, value in _PAIR.findall(written)]
+    if formula and change.area is not None:
+        told = {key.decode(): value.decode() for key, value in _PAIR.findall(of_formula)}
+        if told.get("ref") != str(change.area):
+            rest = formula[tag_end(formula, 0) :]
+            formula = tag("f", {**told, "ref": str(change.area)}.items(), empty=not rest).encode() + rest
+    return _cell("c", attributes, (formula or b"").decode(), change, cell_name(*at), "").encode()
+
+
+def _moved(starts: Mapping[Key, int], pieces: Sequence[_Piece]) -> dict[Key, int]:
+    """Where cells stand once the pieces are written; both are in the order of the part."""
+    moved = {}
+    ahead = iter(pieces)
+    piece = next(ahead, None)
+    shift = 0
+    for at, start in starts.items():
+        while piece is not None and piece.start < start:
+            shift += len(piece.written) - (piece.end - piece.start)
+            piece = next(ahead, None)
+        moved[at] = start + shift
+    return moved
+
+
+def _joined(data: bytes, pieces: Sequence[_Piece]) -> bytes:
+    """The part with the pieces written into it."""
+    out: list[bytes] = []
+    copied = 0
+    for piece in pieces:
+        out += (data[copied : piece.start], piece.written)
+        copied = piece.end
+    return b"".join((*out, data[copied:]))
 
 
 class _Writing:
@@ -459,7 +584,7 @@ class _Writing:
         if change.value is None:
             return ""
         style = self.row_style or next((s for first, last, s in self.column_styles if first <= column <= last), "")
-        kind, contents = self._contents(change, cell_name(row, column))
+        kind, contents = _contents(change, cell_name(row, column), self.prefix)
         attributes = [("r", cell_name(row, column))]
         attributes += [("s", style)] if style else []
         attributes += [("t", kind)] if kind else []
@@ -470,17 +595,9 @@ class _Writing:
         row, column = self.waiting.pop()
         change = self.changes[row, column]
         formula = self._formula(*self.formula, change.area) if self.formula else ""
-        kind, contents = self._contents(change, cell_name(row, column))
-        # Metadata of the old value would describe the new one wrongly; that of a formula stays with the formula.
-        dropped = ("t", "vm") if formula else ("t", "vm", "cm")
-        attributes = [(key, value) for key, value in cell.attributes.items() if key not in dropped]
-        kind = kind or ("n" if cell.attributes.get("t") == "n" and change.value is not None else "")
-        if kind:
-            attributes.append(("t", kind))
-        name = self.prefix + "c"
-        inner = formula + contents + b"".join(self.others).decode()
-        new = f"{tag(name, attributes)}{inner}</{name}>" if inner else tag(name, attributes, empty=True)
-        self._put(cell.start, end, new)
+        rest = b"".join(self.others).decode()
+        name, attributes = self.prefix + "c", list(cell.attributes.items())
+        self._put(cell.start, end, _cell(name, attributes, formula, change, cell_name(row, column), rest))
 
     def _formula(self, element: _Element, end: int, area: Area | None) -> str:
         """The formula element as it was, but for a new extent."""
@@ -490,25 +607,46 @@ class _Writing:
         rest = self.data[tag_end(self.data, element.start) : end].decode()
         return tag(self.prefix + "f", attributes.items(), empty=self._is_empty(element)) + rest
 
-    def _contents(self, change: Change, where: str) -> tuple[str, str]:
-        """Type and child element for a value."""
-        value, p = change.value, self.prefix
-        if value is None:
-            return "", ""
-        if isinstance(value, bool):
-            return "b", f"<{p}v>{int(value)}</{p}v>"
-        if isinstance(value, int | float):
-            return "", f"<{p}v>{number_text(value)}</{p}v>"
-        if isinstance(value, ErrorValue):
-            return "e", f"<{p}v>{value.code}</{p}v>"
-        if len(value) > LONGEST_TEXT:
-            raise WorkbookError(
-                f"the text for {where} has {len(value)} characters: a cell holds at most {LONGEST_TEXT}"
-            )
-        if change.calculated:
-            return "str", f"<{p}v>{escaped(value)}</{p}v>"
-        keep = ' xml:space="preserve"' if value != value.strip() or "\n" in value or "  " in value else ""
-        return "inlineStr", f"<{p}is><{p}t{keep}>{escaped(value)}</{p}t></{p}is>"
+
+def _cell(name: str, attributes: Sequence[tuple[str, str]], formula: str, change: Change, where: str, rest: str) -> str:
+    """A cell's element with a new value.
+
+    Args:
+        name: Of the element, with the file's prefix.
+        attributes: Of the element, as they were.
+        formula: The element of its formula; empty without one.
+        change: The new value.
+        where: Its address, for messages.
+        rest: Other elements in it.
+    """
+    kind, contents = _contents(change, where, name[:-1])
+    # Metadata of the old value would describe the new one wrongly; that of a formula stays with the formula.
+    dropped = ("t", "vm") if formula else ("t", "vm", "cm")
+    kept = [(key, value) for key, value in attributes if key not in dropped]
+    kind = kind or ("n" if ("t", "n") in attributes and change.value is not None else "")
+    if kind:
+        kept.append(("t", kind))
+    inner = formula + contents + rest
+    return f"{tag(name, kept)}{inner}</{name}>" if inner else tag(name, kept, empty=True)
+
+
+def _contents(change: Change, where: str, p: str) -> tuple[str, str]:
+    """Type and child element for a value, with the file's prefix."""
+    value = change.value
+    if value is None:
+        return "", ""
+    if isinstance(value, bool):
+        return "b", f"<{p}v>{int(value)}</{p}v>"
+    if isinstance(value, int | float):
+        return "", f"<{p}v>{number_text(value)}</{p}v>"
+    if isinstance(value, ErrorValue):
+        return "e", f"<{p}v>{value.code}</{p}v>"
+    if len(value) > LONGEST_TEXT:
+        raise WorkbookError(f"the text for {where} has {len(value)} characters: a cell holds at most {LONGEST_TEXT}")
+    if change.calculated:
+        return "str", f"<{p}v>{escaped(value)}</{p}v>"
+    keep = ' xml:space="preserve"' if value != value.strip() or "\n" in value or "  " in value else ""
+    return "inlineStr", f"<{p}is><{p}t{keep}>{escaped(value)}</{p}t></{p}is>"
 
 
 def number_text(value: float) -> str:

@@ -42,7 +42,7 @@ def quantity(text: str, unit: str) -> float:
     if known is not None:
         kind, system = known
         number = from_base(read_text(text, kind, system), kind, system)
-    elif unit and _is_unit(unit) and not isinstance(plain_number(text), float):
+    elif unit and not isinstance(plain_number(text), float) and _is_unit(unit):
         number = convert(text, unit)
     else:
         bare = text[: -len(unit)] if unit and text.lower().endswith(unit.lower()) else text

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import operator
 import re
 from collections.abc import Callable, Mapping
@@ -33,11 +34,16 @@ def order(first: Any, second: Any) -> int:
     ranks = _rank(first), _rank(second)
     if ranks[0] != ranks[1]:
         return -1 if ranks[0] < ranks[1] else 1
-    if ranks[0] == 0 and first != second:
+    if ranks[0] == 0 and first != second and _is_near(first, second):
         first, second = fifteen(first), fifteen(second)
     elif ranks[0] == 1:
         first, second = folded(first), folded(second)
     return int(first > second) - int(first < second)
+
+
+def _is_near(first: float, second: float) -> bool:
+    """Whether two numbers may be alike in fifteen digits; further apart they keep their order there."""
+    return abs(first - second) <= abs(first) * 1e-13
 
 
 def check_order(first: Any, second: Any) -> None:
@@ -80,6 +86,43 @@ def compare(sign: str, first: Any, second: Any) -> bool:
     return _TESTS[sign](order(first, second), 0)
 
 
+_compared: Final = each(compare)
+
+
+def _compare_all(sign: str, first: Any, second: Any) -> Any:
+    """The same of each value of a range; a short way for finite numbers that are equal or far apart, and for texts."""
+    if type(first) is not list:
+        if type(second) is list:
+            return _compared(sign, first, second)
+        return _compare_all(sign, [[first]], second)[0][0]
+    if type(second) is float and math.isfinite(second):
+        below, same, above = (_TESTS[sign](found, 0) for found in (-1, 0, 1))
+        near = abs(second) * 1e-12
+
+        def answer(value: Any) -> Any:
+            if type(value) is float or value is None:
+                apart = (value or 0.0) - second
+                if apart == 0:
+                    return same
+                if near < abs(apart) < math.inf:
+                    return above if apart > 0 else below
+            return _compared(sign, value, second)
+
+    elif type(second) is str and sign in ("=", "<>"):
+        wanted, is_equal = folded(second), sign == "="
+
+        def answer(value: Any) -> Any:
+            if type(value) is str or value is None:
+                return (folded(value or "") == wanted) is is_equal
+            return _compared(sign, value, second)
+
+    elif type(second) is list or len(first) * len(first[0]) > 1:
+        return _compared(sign, first, second)
+    else:
+        return [[_compared(sign, first[0][0], second)]]
+    return [[answer(value) for value in row] for row in first]
+
+
 def join(*values: Any) -> str:
     """The texts of the values, one after the other."""
     return "".join(map(text, values))
@@ -92,7 +135,16 @@ def add(sign: str, first: Any, second: Any) -> float:
     0.0
     """
     one, other = number(first), number(second) * (1 if sign == "+" else -1)
-    return 0.0 if fifteen(one) == fifteen(-other) else one + other
+    return 0.0 if _is_near(one, -other) and fifteen(one) == fifteen(-other) else one + other
 
 
-FUNCTIONS: Final = {COMPARE: each(compare), JOIN: each(join), ADD: each(add)}
+def _quick_add(sign: str, first: Any, second: Any) -> float | None:
+    """The same of two finite numbers that do not cancel."""
+    if isinstance(first, float) and isinstance(second, float | bool):
+        other = float(second) if sign == "+" else -float(second)
+        if math.isfinite(found := first + other) and not _is_near(first, -other):
+            return found
+    return None
+
+
+FUNCTIONS: Final = {COMPARE: _compare_all, JOIN: each(join), ADD: each(add, quick=_quick_add)}

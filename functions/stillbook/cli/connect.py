@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+import re
 import sys
+from pathlib import Path
 
 import click
 
+from stillbook import __version__
+from stillbook.cli.workbooks import FILE
 from stillbook.hosts.registry import HOSTS
 
 PROGRAM = click.Choice(list(HOSTS), case_sensitive=False)
 """A program by the name that commands give it."""
 
 _program = click.argument("program", type=PROGRAM)
+
+# Without encryption a token goes to this computer alone.
+_LINK = re.compile(r"(https://[^/#?@\s]+|http://(?:localhost|127\.0\.0\.1)(?::\d+)?)/panel/#token=([\w-]{20,})")
 
 _LIST = "\n".join(f"{host.name:{max(map(len, HOSTS))}}  {host.help}" for host in HOSTS.values())
 
@@ -23,8 +30,14 @@ _LIST = "\n".join(f"{host.name:{max(map(len, HOSTS))}}  {host.help}" for host in
 )
 @_program
 @click.option("--for-everyone", is_flag=True, help="For all users of this computer; an administrator may ask for it.")
-def connect(program: str, for_everyone: bool) -> None:
+@click.option("--service", "link", metavar="LINK", help='Have a team\'s service calculate; "here" for this computer.')
+@click.option("--certificate", type=FILE, metavar="FILE", help="Issuer of its certificate, where an office's own.")
+def connect(program: str, for_everyone: bool, link: str | None, certificate: Path | None) -> None:
     """Connect a host."""
+    if link is not None:
+        _choose(program, link, certificate)
+    elif certificate is not None:
+        raise click.UsageError("--certificate goes with --service")
     if sys.stderr.isatty():
         click.echo("This can take a minute.", err=True)
     _tell(HOSTS[program].connect(everyone=for_everyone))
@@ -35,6 +48,32 @@ def connect(program: str, for_everyone: bool) -> None:
 def disconnect(program: str) -> None:
     """Take the formulas out of PROGRAM again. Workbooks stay as they are."""
     _tell(HOSTS[program].disconnect())
+
+
+def _choose(program: str, link: str, certificate: Path | None) -> None:
+    """Have a service on another computer calculate, once it answers; or this one again."""
+    from stillbook.hosts import discovery
+
+    if program != "libreoffice":
+        raise click.UsageError(f"--service is for libreoffice: {HOSTS[program].title} finds its service in another way")
+    if link == "here":
+        discovery.choose(None)
+        click.echo("This computer calculates.")
+        return
+    found = _LINK.fullmatch(link)
+    if found is None:
+        raise click.UsageError(
+            "that is no link of a service: give one such as https://stillbook.example/panel/#token=…"
+        )
+    file = str(certificate.resolve()) if certificate is not None else ""
+    service = discovery.Service(found[1], found[2], 0, __version__, certificate=file)
+    if not discovery.answers(service, 10):
+        raise click.UsageError(
+            f"the service at {found[1]} does not answer, its certificate is not trusted, or the token is withdrawn: "
+            "open the link in a browser to see which"
+        )
+    discovery.choose(service)
+    click.echo(f"The service at {found[1]} calculates.")
 
 
 def _tell(lines: list[str]) -> None:

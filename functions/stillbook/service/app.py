@@ -7,7 +7,7 @@ import multiprocessing
 import os
 import signal
 import time
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager
 from functools import partial
 from importlib.resources import files
@@ -16,7 +16,7 @@ from typing import Any, Final
 
 from fastapi import FastAPI, HTTPException, Request, Response
 from fastapi.openapi.utils import get_openapi
-from fastapi.responses import JSONResponse, RedirectResponse
+from fastapi.responses import JSONResponse, PlainTextResponse, RedirectResponse
 from fastapi.staticfiles import StaticFiles
 from fastapi_offline import FastAPIOffline
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
@@ -29,9 +29,11 @@ from stillbook.hosts import discovery
 from stillbook.hosts.browser.generated import GENERATED
 from stillbook.hosts.host import HostError
 from stillbook.service.calls import VALUE_SCHEMA, Batch, Busy, Call, Workshop
-from stillbook.service.guard import PANEL, Access, Guard
+from stillbook.service.counts import MEDIA_TYPE, Counts
+from stillbook.service.guard import ALIVE, PANEL, Access, Guard
 from stillbook.service.limits import Limits
 from stillbook.service.listing import Listing, listing
+from stillbook.service.proxy import BehindProxy
 from stillbook.service.recent import RecentErrors
 
 PANEL_FILES: Final = Path(str(files(stillbook).joinpath("hosts/browser")))
@@ -145,6 +147,9 @@ def create_app(
     limits: Limits | None = None,
     record: discovery.Service | None = None,
     panel: Path = PANEL_FILES,
+    counts: Counts | None = None,
+    proxies: Sequence[str] = (),
+    proxies_alone: bool = False,
 ) -> FastAPI:
     """The application of one worker.
 
@@ -154,8 +159,12 @@ def create_app(
         limits: What a request may take.
         record: What to write to the discovery file once the application is ready to answer.
         panel: Folder of the browser add-in's files; served if it is there.
+        counts: What was done so far, shared with the other workers.
+        proxies: Addresses of the proxies whose forwarded headers are taken.
+        proxies_alone: Whether only they, and this computer, may connect.
     """
     limits = limits or Limits()
+    counts = counts or Counts()
     shown: dict[str, bytes] = {}
 
     @asynccontextmanager
@@ -177,7 +186,9 @@ def create_app(
         lifespan=lifespan,
     )
     workshop = Workshop(limits.threads)
-    app.add_middleware(Guard, access=access, limits=limits)
+    app.add_middleware(Guard, access=access, limits=limits, counts=counts)
+    if proxies:
+        app.add_middleware(BehindProxy, proxies=proxies, alone=proxies_alone)
     app.add_exception_handler(Exception, _failed)
 
     @app.post("/calls", summary="Answer formula calls", responses=_CALL_REFUSALS, openapi_extra=_CALL_BODY)
@@ -186,7 +197,8 @@ def create_app(
         asked = _read_calls(await request.body())
         if len(asked.calls) > limits.calls:
             raise HTTPException(413, f"the request has {len(asked.calls)} calls: send at most {limits.calls} at a time")
-        batch = Batch(asked.calls, limits, recent, time.monotonic() + limits.seconds)
+        callers = recent.of(request.scope["stillbook.caller"])
+        batch = Batch(asked.calls, limits, callers, time.monotonic() + limits.seconds)
         if batch.is_quick():
             batch.work()
         else:
@@ -205,14 +217,24 @@ def create_app(
         return Response(shown["catalogue"], media_type="application/json")
 
     @app.get("/recent-errors", summary="Tell why cells failed", responses=_REFUSALS)
-    async def recent_errors() -> Recent:
-        """The latest error answers of all workers, newest first."""
-        return Recent.model_validate({"errors": recent.newest_first()})
+    async def recent_errors(request: Request) -> Recent:
+        """The latest error answers of all workers to the caller's own token, newest first."""
+        return Recent.model_validate({"errors": recent.of(request.scope["stillbook.caller"]).newest_first()})
 
     @app.get("/health", summary="Tell that the service runs", responses=_REFUSALS)
     async def health() -> Health:
         """Version, worker, and the sizes that a request may have."""
         return Health(process=os.getpid(), limits=Sizes.model_validate(limits, from_attributes=True))
+
+    @app.get(ALIVE, summary="Tell a watcher that the service runs", response_class=PlainTextResponse)
+    async def alive() -> str:
+        """The word "alive", to anybody: for a proxy, a container or a monitor that holds no token."""
+        return "alive\n"
+
+    @app.get("/metrics", summary="Count what was done", responses=_REFUSALS, response_class=PlainTextResponse)
+    async def metrics() -> Response:
+        """Requests, formula calls and times since the start, in the Prometheus text format."""
+        return Response(counts.text(), media_type=MEDIA_TYPE)
 
     has_panel = panel.is_dir()
     if has_panel:

@@ -44,6 +44,9 @@ class Finding:
 
 _REINSTALL: Final = "install Stillbook again"
 
+_ON_WINDOWS: Final = re.compile(r";.*sys_platform == ['\"]win32['\"]")
+"""A requirement of Windows alone, as the metadata of a package writes it."""
+
 _STATES: Final[Mapping[Standing, State]] = {
     Standing.CONNECTED: State.GOOD,
     Standing.ABSENT: State.ABSENT,
@@ -66,26 +69,31 @@ def findings() -> Iterator[Finding]:
 def next_step(found: Sequence[Finding]) -> str:
     """The first thing to do: for a fault, else for what is outdated, else for what is absent; empty where all is well.
 
-    What is absent from choice, as a service that nobody needs now, has no next thing to do.
+    One spreadsheet program is enough: where one is connected, the others are absent from choice.
     """
-    for state in (State.FAULT, State.OUTDATED, State.ABSENT):
+    connected = next((host.title for host in HOSTS.values() if _is_good(host, found)), None)
+    for state in (State.FAULT, State.OUTDATED, *(() if connected else (State.ABSENT,))):
         for finding in found:
             if finding.state is state and finding.next:
                 return f"for {finding.subject}, {finding.next}"
-    return ""
+    return f'open a workbook in {connected}; "stillbook new booth-estimate my-room.xlsx" makes one' if connected else ""
+
+
+def _is_good(host: Host, found: Sequence[Finding]) -> bool:
+    return any(finding.subject == host.title and finding.state is State.GOOD for finding in found)
 
 
 def _packages() -> Iterator[Finding]:
     """The packages Stillbook needs, as its own metadata names them."""
     for requirement in metadata.requires("stillbook") or ():
         match = re.match(r"[\w.-]+", requirement)
-        if match is None or "extra ==" in requirement:
+        if match is None or "extra ==" in requirement or (_ON_WINDOWS.search(requirement) and sys.platform != "win32"):
             continue
         name = match[0]
         try:
             yield Finding(name, State.GOOD, metadata.version(name))
         except metadata.PackageNotFoundError:
-            yield Finding(name, State.FAULT, "not installed", f'run "{sys.executable} -m pip install {name}"')
+            yield Finding(name, State.FAULT, "not installed", _REINSTALL)
 
 
 def _templates() -> Finding:

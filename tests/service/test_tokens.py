@@ -88,6 +88,15 @@ def test_names_that_cannot_be_used(folder, name):
     assert not folder.exists()
 
 
+@pytest.mark.skipif(os.name != "posix", reason="owners are POSIX's")
+def test_a_token_that_the_service_would_not_believe_is_not_made(folder, monkeypatch):
+    folder.mkdir()
+    monkeypatch.setattr(tokens.os, "getuid", lambda: 4711)
+    with pytest.raises(TokenError, match="belongs to another user"):
+        tokens.add(folder, "anna")
+    assert list(folder.iterdir()) == []
+
+
 def test_what_is_there_or_not_there_already(folder):
     with pytest.raises(TokenError, match="anna has no token"):
         tokens.withdraw(folder, "anna")

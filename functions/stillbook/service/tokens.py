@@ -90,6 +90,8 @@ def add(folder: Path, name: str) -> str:
     file = _file(folder, name)
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        if os.name == "posix" and any(each.stat().st_uid != os.getuid() for each in (folder, folder.parent)):
+            raise TokenError(f"{folder} belongs to another user, who alone would believe it: run this as that user")
         handle = os.open(file, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     except FileExistsError:
         raise TokenError(f"{name} has a token: withdraw it first, or choose another name") from None

@@ -63,6 +63,7 @@ def findings() -> Iterator[Finding]:
     yield _templates()
     yield _examples()
     yield _service()
+    yield from _teams_service()
     yield from map(_host, HOSTS.values())
 
 
@@ -131,6 +132,21 @@ def _service() -> Finding:
     if found.version != __version__:
         return Finding("service", State.OUTDATED, where, "stop it and start it again")
     return Finding("service", State.GOOD, where)
+
+
+def _teams_service() -> Iterator[Finding]:
+    """The service on another computer that the user chose, if any."""
+    from stillbook.hosts import discovery
+
+    chosen = discovery.chosen()
+    if chosen is None:
+        return
+    if discovery.answers(chosen, 5):
+        yield Finding("team's service", State.GOOD, f"{chosen.address} calculates for LibreOffice Calc")
+    else:
+        detail = f"{chosen.address} does not answer, or refuses the token"
+        back = 'ask whose it is, or run "stillbook connect libreoffice --service here" to calculate on this computer'
+        yield Finding("team's service", State.FAULT, detail, back)
 
 
 def _host(host: Host) -> Finding:

@@ -4,6 +4,7 @@ import pytest
 
 from stillbook import __version__, doctor
 from stillbook.catalogue import formulas
+from stillbook.hosts import discovery
 from stillbook.hosts.host import Standing, State
 from stillbook.hosts.registry import HOSTS
 from stillbook.templates import shipped
@@ -127,3 +128,15 @@ def test_doctor_finds_the_service(diagnosed, running):
     running("http://127.0.0.1:1")
     assert f"good service {__version__} at http://127.0.0.1:1, process 4711" in diagnosed()[1]
     assert "a-token" not in diagnosed()[1]
+
+
+def test_doctor_tells_of_a_teams_service(diagnosed, monkeypatch):
+    assert "team's service" not in diagnosed()[1]
+    discovery.choose(discovery.Service("https://stillbook.example", "a-token", 0, __version__))
+    monkeypatch.setattr(discovery, "answers", lambda service, seconds=2: True)
+    assert "good team's service https://stillbook.example calculates for LibreOffice Calc" in diagnosed()[1]
+    monkeypatch.setattr(discovery, "answers", lambda service, seconds=2: False)
+    code, words = diagnosed()
+    assert code == 1
+    assert 'Next: for team\'s service, ask whose it is, or run "stillbook connect libreoffice --service here"' in words
+    assert "a-token" not in words

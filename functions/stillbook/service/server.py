@@ -229,7 +229,7 @@ def _check_proxies(proxies: Sequence[str]) -> None:
         ) from None
 
 
-def _listen(host: str, port: int, *, secure: bool, public: bool, proxies: bool) -> socket.socket:
+def _listen(host: str, port: int, *, secure: bool, public: bool = False, proxies: bool = False) -> socket.socket:
     """A socket at the address, once it is known to be one that may be served."""
     if not 0 <= port <= 65_535:
         raise ServiceError(f"{port} is not a port: give 1 to 65535, or 0 for any free one")

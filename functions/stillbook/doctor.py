@@ -34,6 +34,9 @@ class Finding:
 
 _REINSTALL: Final = "install Stillbook again"
 
+_ON_WINDOWS: Final = re.compile(r";.*sys_platform == ['\"]win32['\"]")
+"""A requirement of Windows alone, as the metadata of a package writes it."""
+
 
 def findings() -> Iterator[Finding]:
     """Everything that is looked at, in reading order."""
@@ -43,32 +46,38 @@ def findings() -> Iterator[Finding]:
     yield _templates()
     yield _examples()
     yield _service()
+    yield from _teams_service()
     yield from map(_host, HOSTS.values())
 
 
 def next_step(found: Sequence[Finding]) -> str:
     """The first thing to do: for a fault, else for what is outdated, else for what is absent; empty where all is well.
 
-    What is absent from choice, as a service that nobody needs now, has no next thing to do.
+    One spreadsheet program is enough: where one is connected, the others are absent from choice.
     """
-    for standing in (Standing.FAULT, Standing.OUTDATED, Standing.ABSENT):
+    connected = next((host.title for host in HOSTS.values() if _is_good(host, found)), None)
+    for standing in (Standing.FAULT, Standing.OUTDATED, *(() if connected else (Standing.ABSENT,))):
         for finding in found:
             if finding.standing is standing and finding.next:
                 return f"for {finding.subject}, {finding.next}"
-    return ""
+    return f'open a workbook in {connected}; "stillbook new booth-estimate my-room.xlsx" makes one' if connected else ""
+
+
+def _is_good(host: Host, found: Sequence[Finding]) -> bool:
+    return any(finding.subject == host.title and finding.standing is Standing.GOOD for finding in found)
 
 
 def _packages() -> Iterator[Finding]:
     """The packages Stillbook needs, as its own metadata names them."""
     for requirement in metadata.requires("stillbook") or ():
         match = re.match(r"[\w.-]+", requirement)
-        if match is None or "extra ==" in requirement:
+        if match is None or "extra ==" in requirement or (_ON_WINDOWS.search(requirement) and sys.platform != "win32"):
             continue
         name = match[0]
         try:
             yield Finding(name, Standing.GOOD, metadata.version(name))
         except metadata.PackageNotFoundError:
-            yield Finding(name, Standing.FAULT, "not installed", f'run "{sys.executable} -m pip install {name}"')
+            yield Finding(name, Standing.FAULT, "not installed", _REINSTALL)
 
 
 def _templates() -> Finding:
@@ -110,6 +119,21 @@ def _service() -> Finding:
     if found.version != __version__:
         return Finding("service", Standing.OUTDATED, where, "stop it and start it again")
     return Finding("service", Standing.GOOD, where)
+
+
+def _teams_service() -> Iterator[Finding]:
+    """The service on another computer that the user chose, if any."""
+    from stillbook.hosts import discovery
+
+    chosen = discovery.chosen()
+    if chosen is None:
+        return
+    if discovery.answers(chosen, 5):
+        yield Finding("team's service", Standing.GOOD, f"{chosen.address} calculates for LibreOffice Calc")
+    else:
+        detail = f"{chosen.address} does not answer, or refuses the token"
+        back = 'ask whose it is, or run "stillbook connect libreoffice --service here" to calculate on this computer'
+        yield Finding("team's service", Standing.FAULT, detail, back)
 
 
 def _host(host: Host) -> Finding:

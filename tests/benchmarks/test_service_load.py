@@ -24,7 +24,12 @@ from rich.table import Table
 
 from service.asking import started
 from stillbook import catalogue
+from stillbook.formula import Formula
+from stillbook.service import wire
 from stillbook.service.listing import listing
+from stillbook.templates.shipped import folder
+from stillbook.workbook.calculation.recalculate import calculate
+from stillbook.workbook.file.package import Package
 
 pytestmark = pytest.mark.benchmark
 
@@ -139,4 +144,68 @@ def figures(took: float, waits: list[float], calls: int) -> tuple[str, str, str,
         f"{len(waits) * calls / took:,.0f}",
         f"{statistics.median(waits) * 1000:.2f} ms",
         f"{slowest * 1000:.2f} ms",
+    )
+
+
+CLIENTS = 10
+
+
+@pytest.fixture(scope="module")
+def booth():
+    """The formula calls of a booth estimate, in requests of the size that the browser add-in sends."""
+    asked: list[dict[str, object]] = []
+    answer = Formula.__call__
+
+    def noted(formula: Formula, *arguments: object) -> object:
+        asked.append({"name": formula.name, "arguments": list(arguments)})
+        return answer(formula, *arguments)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Formula, "__call__", noted)
+        calculate(Package.open(folder() / "booth_estimate_us.xlsx"))
+    requests = [asked[start : start + 300] for start in range(0, len(asked), 300)]
+    return len(asked), [f'{{"calls":{wire.encode(request)}}}'.encode() for request in requests]
+
+
+def recalculate(address: str, token: str, bodies: list[bytes], clients: int, rounds: int) -> list[float]:
+    """Some clients recalculate the booth at once, some times over; the seconds of each recalculation."""
+    parts = urlsplit(address)
+    headers = {"Authorization": f"Bearer {token}", "Content-Type": "application/json"}
+    took: list[float] = []
+
+    def client() -> None:
+        asking = http.client.HTTPConnection(parts.hostname or "", parts.port, timeout=60)
+        for _ in range(rounds):
+            begun = time.perf_counter()
+            for body in bodies:
+                asking.request("POST", "/calls", body, headers)
+                response = asking.getresponse()
+                response.read()
+                assert response.status == 200
+            took.append(time.perf_counter() - begun)
+        asking.close()
+
+    threads = [threading.Thread(target=client) for _ in range(clients)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    return took
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_ten_estimators_recalculate_a_booth(booth, tmp_path, workers):
+    """Ten at once, beside one alone: at ten times as long each would wait for all the others."""
+    calls, bodies = booth
+    second = ProcessPoolExecutor(1, multiprocessing.get_context("spawn"))
+    with second, started(tmp_path / "home", workers=workers) as running:
+        ask_for = (running.service.address, running.service.token, bodies)
+        second.submit(recalculate, *ask_for, 1, 3).result()
+        alone = second.submit(recalculate, *ask_for, 1, 10).result()
+        together = second.submit(recalculate, *ask_for, CLIENTS, 5).result()
+    assert len(together) == CLIENTS * 5
+    one = statistics.median(alone)
+    print(
+        f"\n{workers} worker(s), a booth of {calls} calls: of ten at once one waits {statistics.median(together) / one:.1f} "
+        f"times as long as alone (slowest {max(together) / one:.1f}); alone {one * 1000:.0f} ms"
     )

@@ -4,6 +4,7 @@ import pytest
 
 from stillbook import __version__, doctor
 from stillbook.catalogue import formulas
+from stillbook.hosts import discovery
 from stillbook.hosts.host import Standing, State
 from stillbook.hosts.registry import HOSTS
 from stillbook.templates import shipped
@@ -43,12 +44,21 @@ def test_doctor_tells_what_is_missing(diagnosed, here, monkeypatch):
 
 def test_doctor_finds_a_library_that_is_missing(diagnosed, monkeypatch):
     monkeypatch.setattr(
-        doctor.metadata, "requires", lambda _: ["numpy>=2", "gone-library>=1", 'other; extra == "test"']
+        doctor.metadata,
+        "requires",
+        lambda _: ["numpy>=2", "gone-library>=1", 'gone-too>=1; sys_platform == "win32"', 'other; extra == "test"'],
     )
     code, words = diagnosed()
     assert code == 1
-    assert "fault gone-library not installed: run" in words
+    assert "fault gone-library not installed: install Stillbook again" in words
     assert "other" not in words.partition("gone-library not installed")[2].partition("good")[0]
+    assert "gone-too" not in words
+
+
+def test_doctor_looks_for_what_windows_alone_needs_there(diagnosed, monkeypatch):
+    monkeypatch.setattr(doctor.metadata, "requires", lambda _: ['gone-too>=1; sys_platform == "win32"'])
+    monkeypatch.setattr(doctor.sys, "platform", "win32")
+    assert "fault gone-too not installed: install Stillbook again" in diagnosed()[1]
 
 
 def test_doctor_finds_a_formula_that_calculates_wrong(diagnosed, monkeypatch):
@@ -64,7 +74,7 @@ def test_doctor_finds_a_formula_that_calculates_wrong(diagnosed, monkeypatch):
     [
         (State(Standing.GOOD, "connected: there"), "good {} connected: there", None, 0),
         (State(Standing.ABSENT, "not available: elsewhere"), "absent {} not available: elsewhere", None, 0),
-        (State(Standing.ABSENT, "not there", "connect it"), "absent {} not there: connect it", "connect it", 0),
+        (State(Standing.ABSENT, "not there", "connect it"), "absent {} not there: connect it", None, 0),
         (
             State(Standing.OUTDATED, "changed", "connect again"),
             "outdated {} changed: connect again",
@@ -85,7 +95,16 @@ def test_doctor_tells_how_a_program_stands_and_what_to_do_next(
     title = HOSTS[program].title
     assert code == exit_code
     assert told.format(title) in words
-    assert words.endswith(f"Next: for {title}, {next_line}") if next_line else "Next:" not in words
+    # Where nothing is wrong, one connected program is enough to begin.
+    other = next(host.title for name, host in HOSTS.items() if name != program or state.standing is Standing.CONNECTED)
+    begin = f'open a workbook in {other}; "stillbook new booth-estimate my-room.xlsx" makes one'
+    assert words.endswith(f"Next: for {title}, {next_line}" if next_line else f"Next: {begin}")
+
+
+def test_doctor_has_nothing_to_add_where_no_program_can_be_connected(diagnosed, monkeypatch):
+    for host in HOSTS.values():
+        monkeypatch.setattr(type(host), "state", lambda _: State(Standing.ABSENT, "not available"))
+    assert "Next:" not in diagnosed()[1]
 
 
 @pytest.mark.parametrize(
@@ -109,3 +128,15 @@ def test_doctor_finds_the_service(diagnosed, running):
     running("http://127.0.0.1:1")
     assert f"good service {__version__} at http://127.0.0.1:1, process 4711" in diagnosed()[1]
     assert "a-token" not in diagnosed()[1]
+
+
+def test_doctor_tells_of_a_teams_service(diagnosed, monkeypatch):
+    assert "team's service" not in diagnosed()[1]
+    discovery.choose(discovery.Service("https://stillbook.example", "a-token", 0, __version__))
+    monkeypatch.setattr(discovery, "answers", lambda service, seconds=2: True)
+    assert "good team's service https://stillbook.example calculates for LibreOffice Calc" in diagnosed()[1]
+    monkeypatch.setattr(discovery, "answers", lambda service, seconds=2: False)
+    code, words = diagnosed()
+    assert code == 1
+    assert 'Next: for team\'s service, ask whose it is, or run "stillbook connect libreoffice --service here"' in words
+    assert "a-token" not in words

@@ -84,6 +84,8 @@ ANSWERED = [
     answered("connect", "excel"),
     answered("disconnect", "browser"),
     answered("convert", "small.xlsx", "theirs.xlsx", "--for", "browser"),
+    answered("serve tokens add", "anna"),
+    answered("serve tokens list"),
     answered("doctor"),
     answered("manual", "pages"),
 ]

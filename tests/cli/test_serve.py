@@ -46,11 +46,14 @@ def test_the_options_of_serve_reach_the_service(run, service_home, monkeypatch):
     monkeypatch.setattr(server, "serve", lambda *given, **named: asked.append((given, named)))
     assert run("serve") == (0, "", "")
     options = ["--host", "localhost", "--port", "0", "--workers", "2", "--certificate", "c.pem", "--key", "k.pem"]
-    assert run("serve", *options, "--log-requests") == (0, "", "")
+    options += ["--public-url", "https://a.example", "--allow-host", "b", "--allow-host", "c:1"]
+    assert run("serve", *options, "--trust-proxy", "10.0.0.1", "--log-requests") == (0, "", "")
     for _, named in asked:
         named.pop("announce")
-    plain = {"workers": 1, "certificate": None, "key": None, "log_requests": False}
-    full = {"workers": 2, "certificate": Path("c.pem"), "key": Path("k.pem"), "log_requests": True}
+    alone = {"public_url": "", "other_names": (), "proxies": ()}
+    plain = {"workers": 1, "certificate": None, "key": None, "log_requests": False, **alone}
+    team = {"public_url": "https://a.example", "other_names": ("b", "c:1"), "proxies": ("10.0.0.1",)}
+    full = {"workers": 2, "certificate": Path("c.pem"), "key": Path("k.pem"), "log_requests": True, **team}
     assert asked == [((server.HOST, server.PORT), plain), (("localhost", 0), full)]
 
 

@@ -30,10 +30,17 @@ BEARER = {"Authorization": f"Bearer {TOKEN}"}
 class Application:
     """The application of one worker, asked without a network."""
 
-    def __init__(self, limits: Limits | None = None, panel: Path = PANEL_FILES, address: str = ADDRESS) -> None:
+    def __init__(
+        self,
+        limits: Limits | None = None,
+        panel: Path = PANEL_FILES,
+        address: str = ADDRESS,
+        access: Access | None = None,
+        **more: Any,
+    ) -> None:
         self.address = address
         self.recent = RecentErrors()
-        self.app = create_app(Access.to(address, TOKEN), self.recent, limits, panel=panel)
+        self.app = create_app(access or Access.to(address, TOKEN), self.recent, limits, panel=panel, **more)
 
     def ask(self, method: str, path: str, **options: Any) -> httpx.Response:
         """One request, with the token unless other headers are given."""

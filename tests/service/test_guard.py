@@ -10,7 +10,13 @@ from service.asking import BEARER, TOKEN, Application
 from stillbook.service.guard import Access
 from stillbook.service.limits import Limits
 
-PROTECTED = [("POST", "/calls"), ("GET", "/catalogue"), ("GET", "/recent-errors"), ("GET", "/health")]
+PROTECTED = [
+    ("POST", "/calls"),
+    ("GET", "/catalogue"),
+    ("GET", "/recent-errors"),
+    ("GET", "/health"),
+    ("GET", "/metrics"),
+]
 
 
 @pytest.mark.parametrize(("method", "path"), [*PROTECTED, ("GET", "/nosuch"), ("OPTIONS", "/calls"), ("POST", "/docs")])
@@ -175,7 +181,7 @@ def test_answers_are_not_stored_by_a_browser(application):
 
 def test_the_description_names_every_route_and_loads_nothing_from_elsewhere(application):
     described = application.ask("GET", "/openapi.json").json()
-    assert sorted(described["paths"]) == ["/calls", "/catalogue", "/health", "/recent-errors"]
+    assert sorted(described["paths"]) == ["/alive", "/calls", "/catalogue", "/health", "/metrics", "/recent-errors"]
     assert described["security"] == [{"token": []}]
     page = application.ask("GET", "/docs")
     assert "http:" not in page.text

@@ -100,10 +100,11 @@ def is_expected(error: Exception) -> bool:
 
 
 def _is_of_service(error: Exception) -> bool:
-    """Whether the service says why it cannot start; its libraries load slowly, so this is asked last."""
+    """Whether it is a sentence of the service; its libraries load slowly, so this is asked last."""
     from stillbook.service.server import ServiceError
+    from stillbook.service.tokens import TokenError
 
-    return isinstance(error, ServiceError)
+    return isinstance(error, ServiceError | TokenError)
 
 
 def reason(error: Exception) -> str:

@@ -394,6 +394,33 @@ class Converted(Connected):
     written: str
 
 
+class TokenMade(TypedDict):
+    """``serve tokens add``; ``link`` is empty where the service has no public address."""
+
+    name: str
+    token: str
+    link: str
+
+
+class TokenName(TypedDict):
+    """A name that has a token, and since when."""
+
+    name: str
+    since: str
+
+
+class Tokens(TypedDict):
+    """``serve tokens list``."""
+
+    tokens: list[TokenName]
+
+
+class TokenGone(TypedDict):
+    """``serve tokens withdraw``."""
+
+    name: str
+
+
 class Looked(TypedDict):
     """A subject that ``doctor`` looked at; its state is good, absent, outdated or fault."""
 

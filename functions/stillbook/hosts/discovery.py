@@ -27,6 +27,7 @@ class Service:
         pid: The process to stop; with several workers their parent.
         version: The version of Stillbook that answers.
         certificate: File of the certificate it shows, where the address is https; else empty.
+        public: The address by which other computers reach it, such as ``https://stillbook.example``; else empty.
     """
 
     address: str
@@ -34,11 +35,17 @@ class Service:
     pid: int
     version: str
     certificate: str = ""
+    public: str = ""
+
+    @property
+    def entrance(self) -> str:
+        """Where a browser reaches it: by the address that others use, where there is one."""
+        return self.public or self.address
 
     @property
     def link(self) -> str:
-        """The panel's address with the token, for a browser on this computer."""
-        return f"{self.address}/panel/#token={self.token}"
+        """The panel's address with the token, for a browser."""
+        return f"{self.entrance}/panel/#token={self.token}"
 
 
 def record_file() -> Path:
@@ -52,6 +59,16 @@ def record_file() -> Path:
 def token_file() -> Path:
     """The file that keeps the token from one start to the next."""
     return _settings_folder() / "token"
+
+
+def tokens_folder() -> Path:
+    """The folder of the named tokens of a service that several people use."""
+    return _settings_folder() / "tokens"
+
+
+def elsewhere_file() -> Path:
+    """The file that names a service on another computer which calculates for this user."""
+    return _settings_folder() / "elsewhere.json"
 
 
 def _settings_folder() -> Path:
@@ -94,6 +111,23 @@ def publish(service: Service) -> None:
     _write_private(record_file(), json.dumps(asdict(service)))
 
 
+def choose(service: Service | None) -> None:
+    """Have a service on another computer calculate for this user; None for this computer again.
+
+    Raises:
+        OSError: If the file cannot be written.
+    """
+    if service is None:
+        elsewhere_file().unlink(missing_ok=True)
+    else:
+        _write_private(elsewhere_file(), json.dumps(asdict(service)))
+
+
+def chosen() -> Service | None:
+    """The service on another computer that calculates for this user; None where this one does."""
+    return _service(elsewhere_file())
+
+
 def withdraw(pid: int) -> None:
     """Remove the discovery file if it is that of the process ``pid``."""
     found = find()
@@ -106,29 +140,41 @@ def find() -> Service | None:
 
     A service that was killed leaves its file behind: :func:`answers` tells whether it still runs.
     """
+    return _service(record_file())
+
+
+def _service(file: Path) -> Service | None:
     try:
-        return Service(**json.loads(_read_private(record_file()) or ""))
+        return Service(**json.loads(_read_private(file) or ""))
     except (ValueError, TypeError):
         return None
 
 
+def connection(service: Service, seconds: float) -> http.client.HTTPConnection:
+    """A connection to a service, which is opened by its first request; over https the certificate is checked.
+
+    Raises:
+        OSError: If the file of its certificate cannot be read.
+        ValueError: If its address is none.
+    """
+    parts = urlsplit(service.address)
+    if parts.scheme != "https":
+        return http.client.HTTPConnection(parts.hostname or "", parts.port, timeout=seconds)
+    context = ssl.create_default_context(cafile=service.certificate or None)
+    # The file may hold the server's own certificate without that of its issuer.
+    context.verify_flags |= ssl.VERIFY_X509_PARTIAL_CHAIN
+    return http.client.HTTPSConnection(parts.hostname or "", parts.port, timeout=seconds, context=context)
+
+
 def answers(service: Service, seconds: float = 2.0) -> bool:
     """Whether the service answers at its address, and takes its token."""
-    parts = urlsplit(service.address)
-    connection: http.client.HTTPConnection
     try:
-        if parts.scheme == "https":
-            context = ssl.create_default_context(cafile=service.certificate or None)
-            # The file may hold the server's own certificate without that of its issuer.
-            context.verify_flags |= ssl.VERIFY_X509_PARTIAL_CHAIN
-            connection = http.client.HTTPSConnection(parts.hostname or "", parts.port, timeout=seconds, context=context)
-        else:
-            connection = http.client.HTTPConnection(parts.hostname or "", parts.port, timeout=seconds)
+        asking = connection(service, seconds)
         try:
-            connection.request("GET", "/health", headers={"Authorization": f"Bearer {service.token}"})
-            return connection.getresponse().status == 200
+            asking.request("GET", "/health", headers={"Authorization": f"Bearer {service.token}"})
+            return asking.getresponse().status == 200
         finally:
-            connection.close()
+            asking.close()
     except (OSError, http.client.HTTPException, ValueError):
         return False
 

@@ -1,11 +1,14 @@
-"""The calculation service: every formula over HTTP, for the spreadsheet hosts on this computer.
+"""The calculation service: every formula over HTTP, for the spreadsheet hosts on this computer, or of a team.
 
-``stillbook serve`` answers on the loopback interface, and nowhere else unless it is given a certificate. It offers:
+``stillbook serve`` answers on the loopback interface, and nowhere else unless it is given a certificate, or its public
+address with a proxy in front, past which nobody may come then. It offers:
 
 * ``POST /calls``: many formula calls in one request; answers in order, an error for each call that fails
 * ``GET /catalogue``: every formula with its arguments, units, choices, help, example and source
-* ``GET /recent-errors``: the latest error answers with their reasons, newest first, of all workers together
+* ``GET /recent-errors``: the latest error answers to the same token with their reasons, newest first, of all workers
 * ``GET /health``: that it runs, its version, and the sizes it accepts
+* ``GET /metrics``: what was done since the start, in the Prometheus text format
+* ``GET /alive``: the word "alive", to anybody
 * ``GET /panel/``: the files of the browser add-in and of its panel
 * ``GET /docs``: this description, to read and to try; ``/openapi.json`` for programs
 
@@ -15,8 +18,10 @@ wrong as a whole is refused: 413 (too large), 422 (not of the right form), 408 (
 
 **Who may call.** A request needs the token in ``Authorization: Bearer …``; the files of the panel and the description
 need none, since they hold nothing of the user's. The token is random, kept in a file that only its owner can read, and
-stays the same from one start to the next; delete the file ``token`` to make the next start choose a new one. Programs
-on this computer find address and token in the discovery file ``service.json``, which is there while the service runs.
+stays the same from one start to the next; delete the file ``token`` to make the next start choose a new one. Others
+than the owner get named tokens (``stillbook serve tokens add NAME``), of which digests alone are kept and which are
+withdrawn one by one; no log holds a token. Programs on this computer find address and token in the discovery file
+``service.json``, which is there while the service runs.
 
 A web page that the user visits cannot call the service: it cannot read the token; a request whose ``Host`` is not one
 of the service's own names is refused, which defeats a foreign name that is made to resolve to this computer; one that

@@ -7,7 +7,7 @@ import multiprocessing
 import os
 import signal
 import time
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager
 from functools import partial
 from importlib.resources import files
@@ -16,7 +16,7 @@ from typing import Any, Final
 
 from fastapi import FastAPI, HTTPException, Request, Response
 from fastapi.openapi.utils import get_openapi
-from fastapi.responses import JSONResponse, RedirectResponse
+from fastapi.responses import JSONResponse, PlainTextResponse, RedirectResponse
 from fastapi.staticfiles import StaticFiles
 from fastapi_offline import FastAPIOffline
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
@@ -31,9 +31,11 @@ from stillbook.hosts import discovery
 from stillbook.hosts.browser.generated import GENERATED
 from stillbook.hosts.host import HostError
 from stillbook.service.calls import VALUE_SCHEMA, Batch, Busy, Call, Workshop
-from stillbook.service.guard import CALLS, PANEL, Access, Guard
+from stillbook.service.counts import MEDIA_TYPE, Counts
+from stillbook.service.guard import ALIVE, CALLS, PANEL, Access, Guard
 from stillbook.service.limits import Limits
 from stillbook.service.listing import Listing, listing
+from stillbook.service.proxy import BehindProxy
 from stillbook.service.recent import RecentErrors
 from stillbook.units import exact_registry
 
@@ -112,8 +114,8 @@ class Answering:
         self._recent = recent
         self._workshop = Workshop(limits.threads)
 
-    async def answered(self, body: bytes) -> tuple[bytes, dict[str, int]]:
-        """The answers to a request's body as JSON, and what the log says of them.
+    async def answered(self, body: bytes, caller: str) -> tuple[bytes, dict[str, int]]:
+        """The answers to a caller's request as JSON, and what the log says of them.
 
         Raises:
             HTTPException: If the body is not of the right form, holds too many calls, or the service is busy.
@@ -121,7 +123,7 @@ class Answering:
         calls = _read_calls(body).calls
         if len(calls) > self._limits.calls:
             raise HTTPException(413, f"the request has {len(calls)} calls: send at most {self._limits.calls} at a time")
-        batch = Batch(calls, self._limits, self._recent, time.monotonic() + self._limits.seconds)
+        batch = Batch(calls, self._limits, self._recent.of(caller), time.monotonic() + self._limits.seconds)
         if batch.is_quick():
             batch.work()
         else:
@@ -148,7 +150,9 @@ class AnswersCalls:
             await self.app(scope, receive, send)
             return
         try:
-            content, scope["stillbook.facts"] = await self.answering.answered(await _body(receive))
+            content, scope["stillbook.facts"] = await self.answering.answered(
+                await _body(receive), scope["stillbook.caller"]
+            )
         except StarletteException as error:
             await JSONResponse({"detail": error.detail}, error.status_code, error.headers)(scope, receive, send)
             return
@@ -222,6 +226,9 @@ def create_app(
     limits: Limits | None = None,
     record: discovery.Service | None = None,
     panel: Path = PANEL_FILES,
+    counts: Counts | None = None,
+    proxies: Sequence[str] = (),
+    proxies_alone: bool = False,
 ) -> FastAPI:
     """The application of one worker.
 
@@ -231,8 +238,12 @@ def create_app(
         limits: What a request may take.
         record: What to write to the discovery file once the application is ready to answer.
         panel: Folder of the browser add-in's files; served if it is there.
+        counts: What was done so far, shared with the other workers.
+        proxies: Addresses of the proxies whose forwarded headers are taken.
+        proxies_alone: Whether only they, and this computer, may connect.
     """
     limits = limits or Limits()
+    counts = counts or Counts()
     shown: dict[str, bytes] = {}
 
     @asynccontextmanager
@@ -255,13 +266,16 @@ def create_app(
     )
     answering = Answering(limits, recent)
     app.add_middleware(AnswersCalls, answering=answering)
-    app.add_middleware(Guard, access=access, limits=limits)
+    app.add_middleware(Guard, access=access, limits=limits, counts=counts)
+    if proxies:
+        app.add_middleware(BehindProxy, proxies=proxies, alone=proxies_alone)
     app.add_exception_handler(Exception, _failed)
 
     @app.post(CALLS, summary="Answer formula calls", responses=_CALL_REFUSALS, openapi_extra=_CALL_BODY)
     async def answer_calls(request: Request) -> Response:
         """Answers come in the order of the calls. A call that fails gives an error with its code and reason."""
-        content, request.scope["stillbook.facts"] = await answering.answered(await request.body())
+        caller = request.scope["stillbook.caller"]
+        content, request.scope["stillbook.facts"] = await answering.answered(await request.body(), caller)
         return Response(content, media_type="application/json")
 
     @app.get("/catalogue", summary="List every formula", responses=_REFUSALS | {200: {"model": Listing}})
@@ -270,14 +284,24 @@ def create_app(
         return Response(shown["catalogue"], media_type="application/json")
 
     @app.get("/recent-errors", summary="Tell why cells failed", responses=_REFUSALS)
-    async def recent_errors() -> Recent:
-        """The latest error answers of all workers, newest first."""
-        return Recent.model_validate({"errors": recent.newest_first()})
+    async def recent_errors(request: Request) -> Recent:
+        """The latest error answers of all workers to the caller's own token, newest first."""
+        return Recent.model_validate({"errors": recent.of(request.scope["stillbook.caller"]).newest_first()})
 
     @app.get("/health", summary="Tell that the service runs", responses=_REFUSALS)
     async def health() -> Health:
         """Version, worker, and the sizes that a request may have."""
         return Health(process=os.getpid(), limits=Sizes.model_validate(limits, from_attributes=True))
+
+    @app.get(ALIVE, summary="Tell a watcher that the service runs", response_class=PlainTextResponse)
+    async def alive() -> str:
+        """The word "alive", to anybody: for a proxy, a container or a monitor that holds no token."""
+        return "alive\n"
+
+    @app.get("/metrics", summary="Count what was done", responses=_REFUSALS, response_class=PlainTextResponse)
+    async def metrics() -> Response:
+        """Requests, formula calls and times since the start, in the Prometheus text format."""
+        return Response(counts.text(), media_type=MEDIA_TYPE)
 
     has_panel = panel.is_dir()
     if has_panel:

@@ -7,6 +7,7 @@ import hmac
 import logging
 import re
 import time
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -16,11 +17,14 @@ from starlette.responses import JSONResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from stillbook.service import logs
+from stillbook.service.counts import Counts
 from stillbook.service.limits import Limits
+from stillbook.service.tokens import Tokens
 
 CALLS: Final = "/calls"
 PANEL: Final = "/panel"
 TASK_PANE: Final = f"{PANEL}/taskpane.html"
+ALIVE: Final = "/alive"
 DESCRIPTION: Final = ("/docs", "/openapi.json", "/static-offline-docs")
 _LOOPBACK: Final = ("127.0.0.1", "localhost", "[::1]")
 _USUAL_PORTS: Final = {"http": 80, "https": 443}
@@ -51,24 +55,55 @@ class Access:
         token: The secret that it carries.
         hosts: The names by which it may call the service, with the port where that is not the usual one.
         origins: The origins of pages that the service itself serves.
+        named: The tokens of others than its owner.
     """
 
     token: str
     hosts: frozenset[str]
     origins: frozenset[str]
+    named: Tokens | None = None
 
     @classmethod
-    def to(cls, address: str, token: str) -> Access:
-        """Access to a service at an address such as ``http://127.0.0.1:8347``, by that name or a loopback one."""
+    def to(
+        cls, address: str, token: str, *, public: str = "", others: Sequence[str] = (), named: Tokens | None = None
+    ) -> Access:
+        """Access to a service at an address such as ``http://127.0.0.1:8347``, by that name or a loopback one.
+
+        Args:
+            address: Where it answers.
+            token: The token of its owner.
+            public: The address by which other computers reach it, if any, such as ``https://stillbook.example``.
+            others: Further names that they may use in its place; one without a port goes with the service's own too.
+            named: The tokens of others than its owner.
+        """
         scheme, _, authority = address.partition("://")
         name, _, port = authority.rpartition(":")
         names = {name.lower(), *_LOOPBACK}
         hosts = {f"{name}:{port}" for name in names}
         if int(port) == _USUAL_PORTS[scheme]:
             hosts |= names
-        return cls(token, frozenset(hosts), frozenset(f"{scheme}://{host}" for host in hosts))
+        origins = {f"{scheme}://{host}" for host in hosts}
+        outer, _, known = public.lower().partition("://")
+        if known:
+            hosts |= {known, f"{known}:{_USUAL_PORTS[outer]}"} if _has_no_port(known) else {known}
+            origins.add(f"{outer}://{known}")
+        for other in map(str.lower, others):
+            more = {other, f"{other}:{port}"} if _has_no_port(other) else {other}
+            hosts |= more
+            origins |= {f"{outer or scheme}://{host}" for host in more}
+        return cls(token, frozenset(hosts), frozenset(origins), named)
 
-    def refusal(self, method: str, path: str, headers: Headers) -> tuple[int, str] | None:
+    def caller(self, headers: Headers) -> str | None:
+        """Whose token a request carries: the name, empty for the owner of the service; None where it carries none."""
+        scheme, _, token = headers.get("authorization", "").partition(" ")
+        if scheme.lower() != "bearer":
+            return None
+        token = token.strip()
+        if hmac.compare_digest(token.encode(), self.token.encode()):
+            return ""
+        return self.named.holder(token) if self.named is not None else None
+
+    def refusal(self, method: str, path: str, headers: Headers, caller: str | None) -> tuple[int, str] | None:
         """Status and sentence for a request that may not be answered; None for one that may."""
         hosts = headers.getlist("host")
         if len(hosts) != 1 or hosts[0].lower() not in self.hosts:
@@ -80,8 +115,7 @@ class Access:
             return 403, "pages of other sites may not call this service"
         if reads and is_open(path):
             return None
-        scheme, _, token = headers.get("authorization", "").partition(" ")
-        if scheme.lower() != "bearer" or not hmac.compare_digest(token.strip().encode(), self.token.encode()):
+        if caller is None:
             return (
                 401,
                 'the token is missing or wrong: send "Authorization: Bearer" with the token of the running service',
@@ -91,16 +125,21 @@ class Access:
 
 def is_open(path: str) -> bool:
     """Whether a path needs no token, because nothing there is the user's."""
-    return path in ("/", PANEL, *DESCRIPTION) or path.startswith((f"{PANEL}/", f"{DESCRIPTION[2]}/"))
+    return path in ("/", ALIVE, PANEL, *DESCRIPTION) or path.startswith((f"{PANEL}/", f"{DESCRIPTION[2]}/"))
+
+
+def _has_no_port(host: str) -> bool:
+    return ":" not in host.rpartition("]")[2]
 
 
 class Guard:
     """Middleware that lets through what :class:`Access` allows, bounds bodies, sets safe headers and logs requests."""
 
-    def __init__(self, app: ASGIApp, access: Access, limits: Limits) -> None:
+    def __init__(self, app: ASGIApp, access: Access, limits: Limits, counts: Counts) -> None:
         self.app = app
         self.access = access
         self.limits = limits
+        self.counts = counts
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
@@ -118,21 +157,26 @@ class Guard:
                 message["headers"] = [*message.get("headers", ()), *_safe_headers(path)]
             await send(message)
 
-        refusal = self.access.refusal(scope["method"], path, headers) or self._too_large(headers)
+        caller = scope["stillbook.caller"] = self.access.caller(headers)
+        refusal = self.access.refusal(scope["method"], path, headers, caller) or self._too_large(headers)
         try:
             if refusal is None:
                 await self.app(scope, self._bounded(receive), noted)
             else:
                 await _refused(*refusal)(scope, receive, noted)
         finally:
+            facts = scope.get("stillbook.facts", {})
+            seconds = time.monotonic() - started
+            self.counts.note(status, seconds, facts.get("calls", 0), facts.get("errors", 0))
             logs.event(
                 "request",
                 level=logging.INFO if status < 400 else logging.WARNING,
                 method=scope["method"],
                 route=_route(scope),
                 status=status,
-                milliseconds=round((time.monotonic() - started) * 1000, 2),
-                **scope.get("stillbook.facts", {}),
+                milliseconds=round(seconds * 1000, 2),
+                **facts,
+                **_who(scope, caller, status),
             )
 
     def _too_large(self, headers: Headers) -> tuple[int, str] | None:
@@ -188,6 +232,13 @@ def _safe_headers(path: str) -> list[tuple[bytes, bytes]]:
     else:
         more = [] if is_open(path) else [(b"cache-control", b"no-store")]
     return [*_SAME_FOR_ALL, *(_FOR_ALL_PAGES if _SHARED.fullmatch(path) else _FOR_OWN_PAGES), *more]
+
+
+def _who(scope: Scope, caller: str | None, status: int) -> dict[str, str]:
+    """Whose token it was, where it has a name; and the address of one who was refused."""
+    if status in (401, 403):
+        return {"client": (scope.get("client") or ("", 0))[0]}
+    return {"caller": caller} if caller else {}
 
 
 def _route(scope: Scope) -> str:

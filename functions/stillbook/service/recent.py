@@ -7,6 +7,7 @@ import multiprocessing
 import threading
 import time
 from collections.abc import Iterable, Iterator
+from copy import copy
 from ctypes import addressof, c_char, c_uint64, memmove
 from datetime import UTC, datetime
 from typing import Any, Final, NamedTuple
@@ -37,10 +38,17 @@ class RecentErrors:
         self._slots = context.RawArray(c_char, KEPT * _SLOT)
         self._written = context.RawValue(c_uint64, 0)
         self._lock = context.Lock() if shared else threading.Lock()
+        self._caller = ""
+
+    def of(self, caller: str) -> RecentErrors:
+        """The same memory for one caller, who is told of nobody else's errors: a reason quotes what a cell holds."""
+        mine = copy(self)
+        mine._caller = caller
+        return mine
 
     def add(self, failures: Iterable[Failure]) -> None:
         """Note error answers, the oldest first; of more than fit, the last are kept."""
-        notes = [_packed(failure) for failure in list(failures)[-KEPT:]]
+        notes = [_packed(failure, self._caller) for failure in list(failures)[-KEPT:]]
         # A worker that was killed here would hold the lock for ever: a note is not worth waiting for.
         if not notes or not self._lock.acquire(timeout=0.5):
             return
@@ -76,12 +84,13 @@ class RecentErrors:
         for number in range(written - 1, max(0, written - KEPT) - 1, -1):
             place = number % KEPT * _SLOT
             size = int.from_bytes(memory[place : place + 4], "big")
-            when, *texts = json.loads(memory[place + 4 : place + 4 + size])
-            yield when, Failure(*texts)
+            when, caller, *texts = json.loads(memory[place + 4 : place + 4 + size])
+            if caller == self._caller:
+                yield when, Failure(*texts)
 
 
-def _packed(failure: Failure) -> bytes:
+def _packed(failure: Failure, caller: str) -> bytes:
     """One error with its time, behind its own length."""
     texts = [text[:longest] for text, longest in zip(failure, (40, 10, 400, 100), strict=True)]
-    note = json.dumps([round(time.time(), 3), *texts], ensure_ascii=False).encode("utf-8", "replace")
+    note = json.dumps([round(time.time(), 3), caller, *texts], ensure_ascii=False).encode("utf-8", "replace")
     return len(note).to_bytes(4, "big") + note

@@ -30,12 +30,12 @@ def connect() -> list[str]:
     running = discovery.running()
     if running is None:
         raise HostError(f"the calculation service is not running: {_START}, and connect in another window")
-    text = manifest(running.address)
+    text = manifest(running.entrance)
     if FILE.exists() and IDENTITY not in FILE.read_text("utf-8", errors="replace"):
         raise HostError(f"{FILE} is here already and is another's: connect in another folder")
     save(FILE, text.encode())
     return [
-        f"Wrote {FILE.absolute()}, by which Excel finds the service at {running.address}.",
+        f"Wrote {FILE.absolute()}, by which Excel finds the service at {running.entrance}.",
         "In the browser: Home > Add-ins > More add-ins > My add-ins > Upload my add-in, and give that file.",
         f"On Mac: put the file in {_MAC}, start Excel again, and choose it at Home > Add-ins.",
         "On Windows: put it in a shared folder, name the folder at File > Options > Trust Center > Trusted Add-in "
@@ -63,12 +63,12 @@ def state() -> State:
     running = discovery.running()
     if running is None:
         return State(Standing.ABSENT, "the calculation service is not running", _START)
-    if not running.address.startswith("https://"):
-        return State(Standing.ABSENT, f"{NEEDS_HTTPS}, and the service answers at {running.address}", _START)
+    if not running.entrance.startswith("https://"):
+        return State(Standing.ABSENT, f"{NEEDS_HTTPS}, and the service answers at {running.entrance}", _START)
     if running.version != __version__:
         detail = f"the service at {running.address} is of version {running.version}"
         return State(Standing.OUTDATED, detail, "stop it and start it again")
     return State(
         Standing.GOOD,
-        f"the service answers at {running.address}; Excel itself shows whether it has the add-in",
+        f"the service answers at {running.entrance}; Excel itself shows whether it has the add-in",
     )

@@ -23,7 +23,7 @@ export function connectView(panel, reason) {
   return {
     element: h("div", { class: "connect" },
       h("h1", { tabindex: "-1" }, "Connect this page"),
-      h("p", {}, "The formulas are calculated on your own computer, by the service that ", h("code", {}, "stillbook serve"), " starts. It answers only to pages that know its token."),
+      h("p", {}, "The formulas are calculated by the service that this page comes from: started by ", h("code", {}, "stillbook serve"), " on your own computer, or your team's. It answers only to pages that know a token of it."),
       h("form", { onsubmit: connect },
         h("label", { for: field.id }, "The link that stillbook serve prints, or its token"),
         h("div", { class: "entry" }, field, h("button", { type: "submit" }, "Connect"))),

@@ -11,14 +11,11 @@ import math
 import re
 import unicodedata
 from functools import cache, cached_property, lru_cache
-from typing import TYPE_CHECKING, Any, Final, Literal
+from typing import Any, Final, Literal
 
 from stillbook.units import NO_UNIT, Unit, registry
 from stillbook.units import scale as scale_of
 from stillbook.units import unit as unit_of
-
-if TYPE_CHECKING:
-    import pint
 
 System = Literal["US", "SI"]
 SYSTEMS: Final[tuple[System, ...]] = ("US", "SI")
@@ -279,7 +276,7 @@ def measured(magnitude: Any, kind: Kind, system: System) -> Any:
 
 
 @cache
-def _named(unit: str, kind: Kind) -> pint.Unit:
+def _named(unit: str, kind: Kind) -> Any:
     """A unit as the trade writes it, in the registry of programs."""
     return registry().parse_units(_parse_unit(unit, kind).text)
 

@@ -96,7 +96,7 @@ def test_doctor_tells_how_a_program_stands_and_what_to_do_next(
     assert code == exit_code
     assert told.format(title) in words
     # Where nothing is wrong, one connected program is enough to begin.
-    other = next(host.title for name, host in HOSTS.items() if name != program or state.standing is Standing.CONNECTED)
+    other = next(host.title for name, host in HOSTS.items() if name != program or state.standing is Standing.GOOD)
     begin = f'open a workbook in {other}; "stillbook new booth-estimate my-room.xlsx" makes one'
     assert words.endswith(f"Next: for {title}, {next_line}" if next_line else f"Next: {begin}")
 

@@ -14,14 +14,16 @@ from openpyxl import load_workbook
 from cli.command_line import only_line
 from stillbook.cli import shapes, stillbook
 from stillbook.cli.outcome import Reporting
+from stillbook.hosts import discovery
 from stillbook.hosts.libreoffice import printing
 from stillbook.hosts.registry import HOSTS
+from stillbook.service import tokens
 from stillbook.templates.shipped import template
 
 PAGE = Path(__file__).parents[2] / "docs" / "json.md"
 
-PRINT_NO_RESULT = {"serve", "completion"}
-"""The service, which tells where it answers and goes on; and a script for a shell."""
+PRINT_NO_RESULT = {"serve", "serve tokens", "completion"}
+"""The service, which tells where it answers and goes on; the name of a group; and a script for a shell."""
 
 
 def commands(group, *before):
@@ -86,6 +88,7 @@ ANSWERED = [
     answered("convert", "small.xlsx", "theirs.xlsx", "--for", "browser"),
     answered("serve tokens add", "anna"),
     answered("serve tokens list"),
+    answered("serve tokens withdraw", "bert"),
     answered("doctor"),
     answered("manual", "pages"),
 ]
@@ -100,6 +103,7 @@ def desk(small, job, revised, prices, here, monkeypatch):
     (here / "office").mkdir()
     shutil.copy(job, here / "office" / "a.xlsx")
     shutil.copy(template("quick-quote").path("US"), here / "quick-quote.xlsx")
+    tokens.add(discovery.tokens_folder(), "bert")
     for host in HOSTS.values():
         for action in ("connect", "disconnect"):
             monkeypatch.setattr(type(host), action, lambda _, **how: ["Done.", "To do."])

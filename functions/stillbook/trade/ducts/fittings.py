@@ -6,6 +6,7 @@ small. Handbook tables of duct fittings lie lower still for rounded elbows.
 
 from __future__ import annotations
 
+import importlib
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -63,37 +64,35 @@ def fittings() -> dict[str, Fitting]:
 @cache
 def _fluids() -> Any:
     """The fittings of the library fluids, with splines that need no other library."""
-    from fluids import fittings
     from fluids.numerics import py_splev
 
-    # Splines of fluids' own choice load a library that takes longer than a calculation; the sums are the same.
-    for name, sums in (("bisplev", surface), ("splev", py_splev)):
-        setattr(fittings, name, sums)
+    fittings: Any = importlib.import_module("fluids.fittings")
+    fittings.bisplev, fittings.splev = surface, py_splev
     return fittings
 
 
 def _rounded_bend(fitting: Fitting, diameter: float, reynolds: float, roughness: float) -> float:
-    return max(
-        float(
-            _fluids().bend_rounded(
-                Di=diameter,
-                angle=fitting.angle,
-                bend_diameters=fitting.radius,
-                Re=reynolds,
-                roughness=roughness,
-                method=method,
-            )
+    loss: float = max(
+        _fluids().bend_rounded(
+            Di=diameter,
+            angle=fitting.angle,
+            bend_diameters=fitting.radius,
+            Re=reynolds,
+            roughness=roughness,
+            method=method,
         )
         for method in ("Rennels", "Miller")
     )
+    return loss
 
 
 def _mitred_bend(fitting: Fitting, diameter: float, reynolds: float, roughness: float) -> float:
     """Blevins leads in slow air, Miller where it is faster or the wall rough; Rennels holds the floor."""
-    return max(
-        float(_fluids().bend_miter(angle=fitting.angle, Di=diameter, Re=reynolds, roughness=roughness, method=method))
+    loss: float = max(
+        _fluids().bend_miter(angle=fitting.angle, Di=diameter, Re=reynolds, roughness=roughness, method=method)
         for method in ("Rennels", "Miller", "Blevins")
     )
+    return loss
 
 
 def _sharp_entrance(*_: object) -> float:

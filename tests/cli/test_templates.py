@@ -13,7 +13,15 @@ def test_templates_are_listed_with_their_unit_systems(run):
     code, out, _ = run("templates")
     assert code == 0
     listed = {line.split()[0]: line.split()[1:3] for line in out.splitlines() if "US SI" in line}
-    names = ("booth-estimate", "room-conversion", "door-schedule", "air-schedule", "price-book", "bid-comparison")
+    names = (
+        "quick-quote",
+        "booth-estimate",
+        "room-conversion",
+        "door-schedule",
+        "air-schedule",
+        "price-book",
+        "bid-comparison",
+    )
     assert listed == {name: ["US", "SI"] for name in names}
 
 
@@ -38,7 +46,7 @@ def test_a_template_of_ones_own_is_named_and_replaced(small, run, refused):
     run("templates", "add", small, "--name", "door")
     assert "there is a template door of your own already" in refused("templates", "add", small, "--name", "DOOR")
     assert run("templates", "add", small, "--name", "Door", "--replace")[0] == 0
-    known = "booth-estimate, room-conversion, door-schedule, air-schedule, price-book, bid-comparison, door, or"
+    known = "quick-quote, booth-estimate, room-conversion, door-schedule, air-schedule, price-book, bid-comparison, door, or"
     assert f'there is no template "gate": choose one of {known}' in refused("inputs", "gate")
     assert "--units is for shipped templates: door has its own units" in refused("inputs", "door", "--units", "SI")
 

@@ -13,6 +13,8 @@ import pytest
 from openpyxl.formula.tokenizer import Token, Tokenizer
 from openxml_audit import FileFormat, OpenXmlValidator
 
+from stillbook.office.bids import bids
+from stillbook.office.compare import compare, write_comparison
 from stillbook.quantities import SYSTEMS
 from stillbook.share.copies import share
 from stillbook.templates.demo import values as demo_values
@@ -21,7 +23,7 @@ from stillbook.workbook.file.address import read_cell
 from stillbook.workbook.job.estimate import Job
 
 SHIPPED = [(entry, system) for entry in TEMPLATES for system in SYSTEMS]
-MADE = ("job", "client", "contractor")
+MADE = ("job", "client", "contractor", "comparison", "bids")
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 
 ADVICE = "inline-string cell(s)"
@@ -35,8 +37,10 @@ def made(tmp_path_factory):
     job = Job.open(template("booth-estimate").path("US"))
     job.set({**demo_values(), "estimate_date": "2026-03-02"})
     job.save(folder / "job.xlsx")
-    for audience in MADE[1:]:
+    for audience in ("client", "contractor"):
         share(folder / "job.xlsx", folder / f"{audience}.xlsx", audience, draft=True)
+    write_comparison(compare(folder / "job.xlsx", template("booth-estimate").path("US")), folder / "comparison.xlsx")
+    bids([folder / "contractor.xlsx"], folder / "job.xlsx", folder / "bids.xlsx")
     return folder
 
 

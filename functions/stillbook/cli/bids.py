@@ -12,7 +12,7 @@ from stillbook.cli.failures import FINE, WRONG_INPUT, told
 from stillbook.cli.outcome import Outcome, Reporting
 from stillbook.cli.screen import heading, show_table
 from stillbook.cli.shapes import Bids
-from stillbook.cli.workbooks import FILE, refuse_unfit
+from stillbook.cli.workbooks import FILE, refuse_unfit, tell_versions
 
 if TYPE_CHECKING:
     from stillbook.office.bids import BidComparison
@@ -31,6 +31,7 @@ def command(files: tuple[Path, ...], out: Path, job: Path) -> Outcome:
     from stillbook.office.bids import bids
 
     refuse_unfit(out)
+    tell_versions(job)
     found = bids(files, job, out)
     code = WRONG_INPUT if found.unread else FINE
     return Outcome(lambda: _show(job, found, out), lambda: _data(job, found, out), code)

@@ -10,7 +10,7 @@ from stillbook.cli.drafts import refused
 from stillbook.cli.failures import ERROR_IN_RESULT, FINE
 from stillbook.cli.outcome import Outcome, Reporting
 from stillbook.cli.shapes import Printed
-from stillbook.cli.workbooks import FILE
+from stillbook.cli.workbooks import FILE, tell_versions
 
 
 @click.command("print", cls=Reporting, gives=Printed, short_help="Print the proposal of a workbook to a PDF file.")
@@ -32,6 +32,7 @@ def command(file: Path, sheets: tuple[str, ...], out: Path | None, draft: bool) 
 
     target = out or file.with_suffix(".pdf")
     refuse_existing(target)
+    tell_versions(file)
     try:
         lines = print_proposal(file, target, sheets, draft=draft)
     except DraftError as denied:

@@ -14,7 +14,7 @@ from stillbook.cli.failures import ERROR_IN_RESULT, WRONG_INPUT
 from stillbook.cli.outcome import Outcome, Reporting, failed
 from stillbook.cli.screen import figure, heading, say, show_table
 from stillbook.cli.shapes import AllRepriced
-from stillbook.cli.workbooks import FILE
+from stillbook.cli.workbooks import FILE, tell_versions
 
 if TYPE_CHECKING:
     from stillbook.office.reprice import Repriced
@@ -36,7 +36,12 @@ def command(jobs: tuple[Path, ...], book: Path, level: str, trial: bool) -> Outc
     from stillbook.office.reprice import read_prices, reprice
 
     prices = read_prices(book, level)
-    done = for_each(jobs, "Repricing", lambda job: reprice(job, prices, write=not trial))
+
+    def repriced(job: Path) -> Repriced:
+        tell_versions(job)
+        return reprice(job, prices, write=not trial)
+
+    done = for_each(jobs, "Repricing", repriced)
     each = [failed(job, what) if isinstance(what, str) else _outcome(what) for job, what in done]
     codes = [one.code for one in each]
 

@@ -12,7 +12,7 @@ from stillbook.cli.drafts import refused
 from stillbook.cli.outcome import Outcome, Reporting
 from stillbook.cli.screen import say
 from stillbook.cli.shapes import Shared
-from stillbook.cli.workbooks import FILE, refuse_unfit
+from stillbook.cli.workbooks import FILE, refuse_unfit, tell_versions
 
 if TYPE_CHECKING:
     from stillbook.share.copies import SharedCopy
@@ -43,6 +43,7 @@ def command(file: Path, out: Path, reader: Audience, draft: bool) -> Outcome:
     from stillbook.workbook.job.draft import DraftError
 
     refuse_unfit(out)
+    tell_versions(file)
     try:
         copy = share(file, out, reader, draft=draft)
     except DraftError as denied:

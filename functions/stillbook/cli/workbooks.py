@@ -41,6 +41,17 @@ def own_job(path: Path) -> Job:
     return job
 
 
+def tell_versions(*paths: Path) -> None:
+    """Tell of workbooks that a command reads if other formulas or an older template made them."""
+    from stillbook.office.origins import news
+    from stillbook.workbook.file.origin import origin
+    from stillbook.workbook.file.package import Package
+
+    for path in paths:
+        if path.is_file():
+            warn(news(path, origin(Package.open(path).properties())))
+
+
 def template_path(name: str, units: str | None, like: Path | None = None) -> Path:
     """The workbook that a name stands for: that of a shipped template, of one of the office's own, or the file itself.
 

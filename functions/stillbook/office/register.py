@@ -78,7 +78,10 @@ def _xlsx(columns: Sequence[str], records: Sequence[Record]) -> bytes:
     from openpyxl.styles import Font
     from openpyxl.utils import get_column_letter
 
+    from stillbook.templates.saving import saved
+
     made = Workbook()
+    made.properties.creator, made.properties.title = "Stillbook", "Register"
     sheet = made.active
     sheet.title = "Register"
     for row, values in enumerate([columns, *([record.get(name) for name in columns] for record in records)], start=1):
@@ -94,9 +97,7 @@ def _xlsx(columns: Sequence[str], records: Sequence[Record]) -> bytes:
         sheet.column_dimensions[get_column_letter(column)].width = min(60, max(len(name), longest) + 2)
     sheet.freeze_panes = "B2"
     sheet.auto_filter.ref = sheet.dimensions
-    out = io.BytesIO()
-    made.save(out)
-    package = Package(out.getvalue())
+    package = Package(saved(made))
     package.set_calculated()
     return package.to_bytes()
 

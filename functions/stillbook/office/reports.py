@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import re
 from collections.abc import Sequence
 from pathlib import Path
@@ -11,6 +10,7 @@ from typing import Any, Final
 from stillbook.cells import ErrorValue
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.saving import saved
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.saving import refuse_existing
@@ -77,9 +77,7 @@ def save_report(book: Book, path: Path, *, replace: bool = False) -> Path:
     """
     for sheet in book.workbook.worksheets:
         sheet.protection.sheet = False
-    raw = io.BytesIO()
-    book.workbook.save(raw)
-    job = Job(Package(raw.getvalue()))
+    job = Job(Package(saved(book.workbook)))
     return job.save(path, replace=replace)
 
 

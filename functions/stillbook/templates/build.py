@@ -19,9 +19,9 @@ from stillbook.quantities import SYSTEMS, System
 from stillbook.templates import air_schedule, bid_comparison, booth, conversion, door_schedule, price_book, quick_quote
 from stillbook.templates.charts import keep_formats
 from stillbook.templates.faults import refuse_broken
-from stillbook.templates.fonts import in_order
 from stillbook.templates.page import Book
 from stillbook.templates.parts.inputs import STAYS_BLANK
+from stillbook.templates.saving import saved
 from stillbook.templates.shipped import Template, template
 from stillbook.workbook.file.origin import CALCULATED_BY, TEMPLATE, TEMPLATE_VERSION
 from stillbook.workbook.job.estimate import Job
@@ -43,15 +43,12 @@ def settled(book: Book, entry: Template) -> bytes:
     """A book as .xlsx bytes that do not depend on when or where it is built, and that say which template it is."""
     for name, value in ((CALCULATED_BY, __version__), (TEMPLATE, entry.name), (TEMPLATE_VERSION, str(entry.version))):
         book.workbook.custom_doc_props.append(StringProperty(name=name, value=value))
-    raw = io.BytesIO()
     keep_formats(book.workbook)
-    book.workbook.save(raw)
     out = io.BytesIO()
+    raw = io.BytesIO(saved(book.workbook))
     with zipfile.ZipFile(raw) as source, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as target:
         for name in source.namelist():
             data = source.read(name)
-            if name == "xl/styles.xml":
-                data = in_order(data)
             if name == "docProps/core.xml":
                 data = re.sub(rb"(<dcterms:\w+[^>]*>)[^<]*(</dcterms)", rb"\g<1>" + _STAMP.encode() + rb"\2", data)
             part = zipfile.ZipInfo(name, _EPOCH)

@@ -19,7 +19,7 @@ def typing_rule(spec: InputSpec, limits: str) -> DataValidation:
         rule = DataValidation("list", formula1='"' + ",".join(spec.choices) + '"')
         rule.error = f"Choose one of: {', '.join(spec.choices)}."[:250]
     elif spec.options:
-        rule = DataValidation("list", formula1=f"={spec.options}")
+        rule = DataValidation("list", formula1=spec.options)
         rule.error = "Choose from the list."
     elif spec.least is not None and spec.most is not None:
         first, last = f"{spec.least:.10g}", f"{spec.most:.10g}"

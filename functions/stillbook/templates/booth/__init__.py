@@ -7,7 +7,7 @@ from typing import Final
 from stillbook.quantities import System
 from stillbook.templates.booth import shell
 from stillbook.templates.page import FIRST, Book
-from stillbook.templates.parts import alternates, checks, front, inputs, price, prices, proposal, room_drawing, scope
+from stillbook.templates.parts import alternates, checks, front, inputs, job_price, proposal, room_drawing, scope, unit_costs
 from stillbook.templates.parts.inputs import ON_TOP
 from stillbook.templates.parts.order import arrange
 from stillbook.templates.parts.quiet_room import air, air_path_sheet, doors, ducts, isolation, lists, room, start, takeoff, wiring
@@ -36,9 +36,9 @@ def build(system: System) -> Book:
     air_path_sheet.write(book)
     wiring.write(book)
     takeoff_page, lines = takeoff.write(book, takeoff.groups(book))
-    price.write(book, takeoff_page, lines)
+    job_price.write(book, takeoff_page, lines)
     alternates.write(book)
-    prices.write(book)
+    unit_costs.write(book)
     proposal.write(book, proposal.room, views=views)
     scope.write(book, len(lines), scope.what_is_built, views=views)
     checks.write(book, checks.checks(book))

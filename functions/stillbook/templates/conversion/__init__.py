@@ -6,7 +6,7 @@ from stillbook.cautions import CAUTIONS
 from stillbook.quantities import System
 from stillbook.templates.conversion import checks, inputs, isolation, proposal, start, surfaces, takeoff
 from stillbook.templates.page import Book
-from stillbook.templates.parts import alternates, front, price, prices, scope
+from stillbook.templates.parts import alternates, front, job_price, scope, unit_costs
 from stillbook.templates.parts import checks as checks_sheet
 from stillbook.templates.parts import proposal as proposal_sheet
 from stillbook.templates.parts.order import arrange
@@ -30,9 +30,9 @@ def build(system: System) -> Book:
     air_path_sheet.write(book, shell_area="envelope_area")
     wiring.write(book)
     takeoff_page, lines = takeoff_sheet.write(book, takeoff.groups(book))
-    price.write(book, takeoff_page, lines)
+    job_price.write(book, takeoff_page, lines)
     alternates.write(book)
-    prices.write(book, "conversion")
+    unit_costs.write(book, "conversion")
     proposal_sheet.write(book, proposal.room, proposal.PURPOSE, proposal.NOT_INCLUDED, proposal.WEIGHT)
     scope.write(book, len(lines), proposal.what_is_built, proposal.NOT_INCLUDED, cautions)
     checks_sheet.write(book, checks.checks(book))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from stillbook.quantities import System
 from stillbook.templates.door_schedule import checks, doors, inputs, isolation, lines, lists, price, proposal, rows, scope, start
 from stillbook.templates.page import Book
-from stillbook.templates.parts import front, prices
+from stillbook.templates.parts import front, unit_costs
 from stillbook.templates.parts.order import arrange
 from stillbook.templates.parts.schedule import Schedule
 
@@ -26,7 +26,7 @@ def build(system: System) -> Book:
     price.write(book, schedule)
     lines.write(book)
     price.write_order(book)
-    prices.write(book)
+    unit_costs.write(book)
     proposal.write(book, schedule)
     scope.write(book, len(lines.needs()))
     scope.write_list(book, schedule)

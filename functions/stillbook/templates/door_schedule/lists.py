@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import prices, words
+from stillbook.templates.parts import unit_costs, words
 from stillbook.templates.parts.words import Offer
 from stillbook.trade.mass.materials import materials
 
@@ -11,7 +11,7 @@ from stillbook.trade.mass.materials import materials
 def sheets() -> list[str]:
     """The sheet materials that the Prices sheet prices."""
     known = {material.name for material in materials().values()}
-    return [code for code, *_ in prices.rows("US", "boards") if code in known]
+    return [code for code, *_ in unit_costs.rows("US", "boards") if code in known]
 
 
 def write(book: Book) -> Page:

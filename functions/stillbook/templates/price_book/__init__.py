@@ -7,7 +7,7 @@ from stillbook.templates.page import Book
 from stillbook.templates.parts import front
 from stillbook.templates.parts.order import arrange
 from stillbook.templates.parts.schedule import Schedule
-from stillbook.templates.price_book import assemblies, checks, inputs, labour, prices, start, suppliers, takeoff
+from stillbook.templates.price_book import assemblies, checks, inputs, labour, start, suppliers, takeoff, unit_costs
 
 
 def build(system: System) -> Book:
@@ -16,11 +16,11 @@ def build(system: System) -> Book:
     start.write(book)
     inputs.write(book)
     labour.write(book, Schedule(book, labour.ROWS))
-    prices.write(book, Schedule(book, prices.ROWS))
+    unit_costs.write(book, Schedule(book, unit_costs.ROWS))
     suppliers.write(book, Schedule(book, suppliers.ROWS))
     assemblies.write_parts(book, Schedule(book, assemblies.PART_ROWS))
     assemblies.write(book, Schedule(book, assemblies.ROWS))
     takeoff.write(book, Schedule(book, takeoff.ROWS))
-    takeoff.write_order(book, prices.ROWS)
+    takeoff.write_order(book, unit_costs.ROWS)
     checks.write(book)
     return arrange(book, front.order(start.SHEETS))

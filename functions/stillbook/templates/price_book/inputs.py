@@ -6,7 +6,7 @@ from stillbook.templates import look
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts import inputs
 from stillbook.templates.parts.schedule import notes
-from stillbook.templates.price_book import assemblies, labour, prices, suppliers, takeoff
+from stillbook.templates.price_book import assemblies, labour, suppliers, takeoff, unit_costs
 from stillbook.templates.price_book.levels import LEVELS
 from stillbook.workbook.job.inputs import InputSpec
 
@@ -18,7 +18,7 @@ def write(book: Book) -> Page:
     page.break_here()
     for sheet, columns in (
         ("Labour", labour.columns(book)),
-        ("Prices", prices.columns(book)),
+        ("Prices", unit_costs.columns(book)),
         ("Suppliers", suppliers.columns(book)),
         ("Assemblies", assemblies.columns(book)),
         ("Parts", assemblies.part_columns(book)),

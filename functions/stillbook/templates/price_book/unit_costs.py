@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import prices
+from stillbook.templates.parts import unit_costs
 from stillbook.templates.parts.examples import examples
 from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed
 from stillbook.templates.price_book.levels import columns as level_columns
@@ -52,7 +52,7 @@ def _rows(book: Book) -> list[tuple[Any, ...]]:
     return [
         (code, kind, *row, trade, done, suppliers[trade], DAY)
         for kind, lists in (("material", ("boards", "every estimate", "price book")), ("equipment", ("equipment",)))
-        for code, *row, trade, done in prices.rows(book.system, *lists)
+        for code, *row, trade, done in unit_costs.rows(book.system, *lists)
     ]
 
 

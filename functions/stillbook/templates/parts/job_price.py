@@ -10,10 +10,10 @@ from stillbook.templates import look
 from stillbook.templates.charts import stacked_bars
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.priced_lines import COST, FOUND, HOURS, LABOUR, column
-from stillbook.templates.parts.prices import TRADES
 from stillbook.templates.parts.quiet_room.takeoff import WHEN_PAIR, WHEN_SINGLE, Line
 from stillbook.templates.parts.schedule import widths
 from stillbook.templates.parts.table import Column, Table
+from stillbook.templates.parts.unit_costs import TRADES
 
 CLIENT_LEVEL: Final = '=IF(level_name="","no level",level_name)&": share of cost"'
 

@@ -14,6 +14,8 @@ from openpyxl import load_workbook
 
 from chance import drawn
 from stillbook.office import batch as batches
+from stillbook.workbook.calculation.respelled import respelled
+from stillbook.workbook.calculation.spelling import Spelling
 from workbook import books, jobs
 from workbook.kills import Command, Killed, Office, run
 
@@ -73,9 +75,11 @@ def office(tmp_path_factory: pytest.TempPathFactory) -> Path:
     (folder / "book.xlsx").write_bytes(books.saved(jobs.estimate(prices=tuple(dearer))))
     proposal = books.built({"Proposal": {"A1": "Price", "B1": "=2*3"}})
     (folder / "proposal.xlsx").write_bytes(books.saved(proposal))
-    (folder / "booth.xlsx").write_bytes(books.book({"S": {"A1": '=_xldudf_STILL_SURFACEMASS("4.4 lb/ft²")'}}))
+    (folder / "booth.xlsx").write_bytes(books.book({"S": {"A1": '=STILL_SURFACEMASS("4.4 lb/ft²")'}}))
     code, said = run(["calc", str(folder / "booth.xlsx")])
     assert code == 0, said
+    theirs, _ = respelled((folder / "booth.xlsx").read_bytes(), Spelling.WEB)
+    (folder / "booth.xlsx").write_bytes(theirs)
     code, said = run(["share", str(folder / "job.xlsx"), str(folder / "one.xlsx"), "--for", "contractor"])
     assert code == 0, said
     shutil.copy(folder / "one.xlsx", folder / "two.xlsx")

@@ -142,9 +142,9 @@ def readings(data: bytes) -> Iterator[str]:
 
 
 STRUCTURE = re.compile(
-    r'rgb="[0-9A-F]{8}"|srgbClr val="[0-9A-F]{6}"|(?P<page_break><brk\b[^<>]*?) max="(?:16383|1048575)"'
+    r'rgb="[0-9A-F]{8}"|srgbClr val="[0-9A-F]{6}"|<(?:\w+:)?ln w="\d{1,6}"|(?P<page_break><brk\b[^<>]*?) max="(?:16383|1048575)"'
 )
-"""Digits that may be those of a price by chance: of a colour, and the last column or row that a page break goes to."""
+"""Digits that may be those of a price by chance: of a colour, the width of a line, and the last column or row that a page break goes to."""
 
 NUMBER = re.compile(r"\d[\d,]*(?:\.\d+)?(?:[eE][+-]?\d+)?")
 

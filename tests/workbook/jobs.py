@@ -104,6 +104,7 @@ def _scope(made: Workbook) -> None:
     page = made.create_sheet("Scope")
     page["B1"], page["B2"] = "Contractor", "Remarks"
     page["C1"].protection = page["C2"].protection = Protection(locked=False)
+    page.column_dimensions["B"].width = 40
     page["B3"], page["G3"] = "Sum of all lines", "=SUM(G6:G10)"
     for column, heading in enumerate(HEADINGS, start=1):
         page.cell(5, column, heading)

@@ -39,10 +39,14 @@ _EPOCH: Final = (1980, 1, 1, 0, 0, 0)
 _STAMP: Final = "2026-01-01T00:00:00Z"
 
 
-def settled(book: Book, entry: Template) -> bytes:
-    """A book as .xlsx bytes that do not depend on when or where it is built, and that say which template it is."""
+def mark(book: Book, entry: Template) -> None:
+    """Let a book say which template it is."""
     for name, value in ((CALCULATED_BY, __version__), (TEMPLATE, entry.name), (TEMPLATE_VERSION, str(entry.version))):
         book.workbook.custom_doc_props.append(StringProperty(name=name, value=value))
+
+
+def settled(book: Book) -> bytes:
+    """A book as .xlsx bytes that do not depend on when or where it is built."""
     keep_formats(book.workbook)
     out = io.BytesIO()
     raw = io.BytesIO(saved(book.workbook))
@@ -66,7 +70,8 @@ def build(name: str, system: System, folder: Path) -> Path:
     """
     path = folder / f"{name}_{system.lower()}.xlsx"
     book = BUILDERS[name](system)
-    data = settled(book, template(name))
+    mark(book, template(name))
+    data = settled(book)
     refuse_broken(book.workbook, data, STAYS_BLANK)
     path.write_bytes(data)
     job = Job.open(path)

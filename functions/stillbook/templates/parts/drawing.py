@@ -70,7 +70,7 @@ class Drawing:
         page: The sheet of points.
         name: What the names of its scale begin with.
         size: Width and height of the chart, in centimetres.
-        extent: What it must have room for, across and up: formulas in the unit of its points.
+        extent: What it must have room for, across and up: names in the unit of its points.
     """
 
     page: Page
@@ -83,9 +83,9 @@ class Drawing:
         page = self.page
         width, height = self.paper
         for label, name, formula in (
-            ("Scale", "scale", f"=MIN({width - 2 * _MARGIN}/({self.extent[0]}),{height - 2 * _MARGIN}/({self.extent[1]}))"),
-            ("Left", "left", f"=({width}-{self.name}_scale*({self.extent[0]}))/2"),
-            ("Bottom", "bottom", f"=({height}-{self.name}_scale*({self.extent[1]}))/2"),
+            ("Scale", "scale", f"=MIN({width - 2 * _MARGIN:g}/{self.extent[0]},{height - 2 * _MARGIN:g}/{self.extent[1]})"),
+            ("Left", "left", f"=({width:g}-{self.name}_scale*{self.extent[0]})/2"),
+            ("Bottom", "bottom", f"=({height:g}-{self.name}_scale*{self.extent[1]})/2"),
         ):
             page.put(page.at, FIRST, label, font=look.SMALL)
             page.put(page.at, FIRST + 2, formula, font=look.SMALL, number_format=look.TWO)
@@ -130,7 +130,7 @@ class Drawing:
         size = f"{width}*{shown}"
         self.line(what, DOOR, [hinge, (x, f"{y}+{swing}*{size}")])
         turns = [n * pi / 2 / _ARC for n in range(_ARC + 1)]
-        self.line(f"{what}, swing", SWING, [(f"{x}+{size}*{sin(turn):.4g}", f"{y}+{swing}*{size}*{cos(turn):.4g}") for turn in turns])
+        self.line(f"{what}, swing", SWING, [(f"{x}+{size}*{sin(turn):.4f}", f"{y}+{swing}*{size}*{cos(turn):.4f}") for turn in turns])
 
     def dimension(self, what: str, start: Point, end: Point, label: str, side: str = "t") -> None:
         """Draw the line of a dimension, with its words beside its middle: above it, or right of it for a ``side`` of r."""

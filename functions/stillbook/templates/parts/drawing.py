@@ -130,7 +130,7 @@ class Drawing:
         size = f"{width}*{shown}"
         self.line(what, DOOR, [hinge, (x, f"{y}+{swing}*{size}")])
         turns = [n * pi / 2 / _ARC for n in range(_ARC + 1)]
-        self.line(f"{what}, swing", SWING, [(f"{x}+{size}*{sin(turn):.4f}", f"{y}+{swing}*{size}*{cos(turn):.4f}") for turn in turns])
+        self.line(f"{what}, swing", SWING, [(f"{x}+{size}*{round(sin(turn), 4):g}", f"{y}+{swing}*{size}*{round(cos(turn), 4):g}") for turn in turns])
 
     def dimension(self, what: str, start: Point, end: Point, label: str, side: str = "t") -> None:
         """Draw the line of a dimension, with its words beside its middle: above it, or right of it for a ``side`` of r."""

@@ -363,7 +363,7 @@ PROMISES = [
     ({"floor_capacity": 50}, "more than the 50 lb/ft² it may carry", "within the"),
     ({"floor_capacity": None}, "whether the floor carries that is not known", "within the"),
     ({"slab_mass": 30}, "lighter than its wall asks", ""),
-    ({"nc_target": 15, "source_level": 110}, "dB over the target is heard inside", "Predicted isolation between"),
+    ({"nc_target": 15, "source_level": 110}, "dB over the target is heard inside", "Isolation between"),
     ({"cavity_fill": "empty"}, "an empty cavity", "a filled cavity"),
     ({"equipment_power": 3000}, "on too small a circuit", ""),
     ({"cooling_power": 0}, "too warm without cooling", "a cooling unit"),

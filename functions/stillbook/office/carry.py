@@ -45,6 +45,9 @@ _ADDRESS: Final = re.compile(r"\$?[A-Z]{1,3}\$?\d{1,7}")
 _TRUTH: Final = re.compile(r"\b(TRUE|FALSE)\(\)")
 _PRICE_BLOCKS: Final = (PRICE_COLUMNS, LABOUR_COLUMNS)
 _DAYS_1904: Final = 1462
+FIRST_STEPS: Final = ("quick-quote",)
+"""Templates whose job goes on in another one for the same client."""
+
 _LONG_RUN: Final = 12
 """Cells down a column up to which each is listed by itself."""
 
@@ -168,10 +171,14 @@ class Taken:
 def take_over(source: Job, target: Job) -> Taken:
     """Start a job for the next client: the inputs and prices of a calculated job, without what is that client's alone.
 
-    Prices are taken where both are in one currency; else the template keeps its own, and the report says so.
+    Prices are taken where both are in one currency; else the template keeps its own, and the report says so. A first
+    quote goes on with its own client, who is taken over too, and what it worked out becomes what is typed.
     """
-    moving = _Moving(source, target, next_client=True)
+    goes_on = source.origin.template in FIRST_STEPS
+    moving = _Moving(source, target, next_client=not goes_on)
     moving.inputs()
+    if goes_on:
+        moving.left = [entry for entry in moving.left if entry.kind != "formula"]
     if not moving.other_currency:
         moving.prices()
     carried = {kind: tuple(c.name for c in moving.carried if c.kind == kind) for kind in ("input", "price")}

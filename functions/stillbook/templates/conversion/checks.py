@@ -18,6 +18,7 @@ def checks(book: Book) -> list[CheckRow]:
         *three_leaves(),
         *window(book),
         *shared.doors(book),
+        *shared.door_fits(book),
         *shared.leaves(),
         *shared.heard(),
         *shared.inside(book),

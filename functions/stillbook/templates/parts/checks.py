@@ -112,7 +112,7 @@ def write(book: Book, rules: Sequence[CheckRow]) -> Page:
 
 def checks(book: Book) -> list[CheckRow]:
     """The rules, in the order of the sheets they look at."""
-    return [*job(), *shell(book), *doors(book), *leaves(), *heard(), *inside(book), *services(book)]
+    return [*job(), *shell(book), *doors(book), *door_fits(book), *leaves(), *heard(), *inside(book), *services(book)]
 
 
 def job() -> list[CheckRow]:
@@ -202,6 +202,19 @@ def doors(book: Book) -> list[CheckRow]:
         ).advising("Heavy bearing hinges, a frame fixed to structure, a crew to hang it; consider a pair."),
         CheckRow("Door: clear width", "=clear_width", AT_LEAST, f"={clear}").advising(
             "Widen the door: this is the usual least for a way out; the local code decides."
+        ),
+    ]
+
+
+def door_fits(book: Book) -> list[CheckRow]:
+    """The door in the wall it stands in."""
+    each, frame = book.pick((12, 4), (1000, 100))
+    return [
+        CheckRow("Door: under the ceiling of the room", "=door_height", AT_MOST, f"=room_height*{each}", look.WHOLE).advising(
+            "A lower door, as far as the local code allows for a way out; or a higher room."
+        ),
+        CheckRow("Door: in the longer wall, with its frame", f"=door_width+{frame}", AT_MOST, f"=MAX(room_length,room_width)*{each}", look.WHOLE).advising(
+            "A narrower door, as far as the local code allows for a way out; or a larger room."
         ),
     ]
 

@@ -192,7 +192,7 @@ def _doors(book: Book) -> str:
 def _isolation() -> str:
     report = 'IF(lab_used=1,IF(lab_report="","from a laboratory, report not named","from laboratory report "&lab_report),"predicted, not measured")'
     return (
-        f'=IF({passes("check_heard")},"Predicted isolation between the room and the space around it: STC "&stc_from_to&" ("&{report}&").",'
+        f'=IF({passes("check_heard")},"Isolation between the room and the space around it: STC "&stc_from_to&" ("&{report}&").",'
         f'"Isolation: STC "&stc_from_to&" ("&{report}&")"&IF(check_heard="Fails",". Of "&source_kind&" outside, "&TEXT(over_target,"0.0")'
         '&" dB over the target is heard inside.",". What is heard inside is not known."))'
     )

@@ -9,10 +9,16 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
+from openpyxl.utils import get_column_letter
+
 from stillbook.quantities import ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.drawing import AIR, FACE, LAYER, NO_PLACE, SPACE, WOOL, Drawing, Pen, sheet
+from stillbook.workbook.job.audience import Audience
+
+AUDIENCES: Final[tuple[Audience, ...]] = ("client", "contractor")
+"""Who may see the drawings."""
 
 SIZE: Final = (9.2, 7.4)
 """Of each on paper, in centimetres."""
@@ -82,31 +88,37 @@ def write(book: Book, boxes: Boxes) -> Views:
     sizes = Sizes(book, boxes)
     turned = "space_length-outside_length>space_width-outside_width"
     unmeasured = f"IF(COUNT(space_length,space_width)<2,{sizes.box_depth}+{sizes.door},0)"
-    for name, formula in (
-        ("plan_turned", f"=IF(COUNT(space_length,space_width)<2,0,IF({turned},1,0))"),
-        ("plan_room_across", "=IF(plan_turned=1,room_width,room_length)"),
-        ("plan_room_deep", "=IF(plan_turned=1,room_length,room_width)"),
-        ("plan_across", "=IF(plan_turned=1,outside_width,outside_length)"),
-        ("plan_deep", "=IF(plan_turned=1,outside_length,outside_width)"),
-        ("plan_space_across", "=MAX(IF(plan_turned=1,N(space_width),N(space_length)),plan_across)"),
-        ("plan_space_deep", f"=MAX(IF(plan_turned=1,N(space_length),N(space_width)),plan_deep+{unmeasured})"),
-        ("plan_behind", f"=MIN(MAX({sizes.working},{sizes.box_depth}),plan_space_deep-plan_deep)"),
-        ("section_top", f"=MAX(N(space_height),outside_height+{sizes.box_depth}*{boxes.on_top})"),
-        ("plan_boxes_fit", f"={boxes.fit}"),
+    for label, name, formula in (
+        ("The plan is turned: 1, or not: 0", "plan_turned", f"=IF(COUNT(space_length,space_width)<2,0,IF({turned},1,0))"),
+        (f"Room, across, {sizes.unit}", "plan_room_across", "=IF(plan_turned=1,room_width,room_length)"),
+        (f"Room, deep, {sizes.unit}", "plan_room_deep", "=IF(plan_turned=1,room_length,room_width)"),
+        (f"Shell, across, {sizes.unit}", "plan_across", "=IF(plan_turned=1,outside_width,outside_length)"),
+        (f"Shell, deep, {sizes.unit}", "plan_deep", "=IF(plan_turned=1,outside_length,outside_width)"),
+        (f"Drawn, across, {sizes.unit}", "plan_space_across", "=MAX(IF(plan_turned=1,N(space_width),N(space_length)),plan_across)"),
+        (f"Drawn, deep, {sizes.unit}", "plan_space_deep", f"=MAX(IF(plan_turned=1,N(space_length),N(space_width)),plan_deep+{unmeasured})"),
+        (f"Behind the shell, {sizes.unit}", "plan_behind", f"=MIN(MAX({sizes.working},{sizes.box_depth}),plan_space_deep-plan_deep)"),
+        (f"Drawn, high, {sizes.unit}", "section_top", f"=MAX(N(space_height),outside_height+{sizes.box_depth}*{sizes.boxes.on_top})"),
+        ("The air boxes find place: 1, or not: 0", "plan_boxes_fit", f"={boxes.fit}"),
     ):
-        points.put(points.at, FIRST, name, font=look.SMALL)
+        points.put(points.at, FIRST, label, font=look.SMALL)
         points.put(points.at, FIRST + 2, formula, font=look.SMALL, number_format=look.TWO)
         points.name(name, points.at, FIRST + 2)
         points.at += 1
+    printed = points.at - 1
     views = Views(_plan(points, sizes), _section(points, sizes))
     points.finish(points.at - 1)
+    for audience in AUDIENCES:
+        points.show_to(audience)
+    # A copy needs the points for its charts; on paper nobody does.
+    points.sheet.print_area = f"A1:{get_column_letter(points.last_column)}{printed}"
     return views
 
 
 def _plan(points: Page, sizes: Sizes) -> Drawing:
     drawing = Drawing(points, "plan", SIZE, ("plan_space_across", "plan_space_deep"))
     x, y = "(plan_space_across-plan_across)/2", "plan_space_deep-plan_behind-plan_deep"
-    drawing.rectangle("Space", SPACE, ("0", "0"), ("plan_space_across", "plan_space_deep"))
+    measured = "IF(COUNT(space_length,space_width)<2,0,1)"
+    drawing.rectangle("Space", SPACE, ("0", "0"), (f"plan_space_across*{measured}", f"plan_space_deep*{measured}"))
     for what, pen, inset in sizes.faces():
         drawing.rectangle(what, pen, (f"{x}+{inset}", f"{y}+{inset}"), (f"(plan_across-2*({inset}))", f"(plan_deep-2*({inset}))"))
     run = f"(plan_across-2*({sizes.leaf}))"
@@ -154,7 +166,7 @@ def _section(points: Page, sizes: Sizes) -> Drawing:
     drawing.dimension("Room height", (upright, sizes.deck), (upright, f"{sizes.deck}+room_height"), _length("room_height", sizes), "r")
     beside = f"{x}+plan_across+5/section_scale"
     drawing.dimension("Outside height", (beside, "0"), (beside, "outside_height"), _length("outside_height", sizes), "r")
-    told = f'IF(N(space_height)=0," ",{_length("section_top", sizes)}&" space")'
+    told = f'IF(N(space_height)=0,"space not measured",{_length("section_top", sizes)}&" space")'
     drawing.word("Space height", ("plan_space_across*0.5", "section_top"), told, "t")
     drawing.close()
     return drawing

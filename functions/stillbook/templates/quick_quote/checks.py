@@ -31,6 +31,7 @@ def write(book: Book) -> Page:
             CheckRow("Door: arrangement suits the space", '=IF(OR(door_arrangement="single",door_suggestion="pair"),1,0)', EXACTLY, "=1", look.WHOLE)
             .advising("The inner door of a pair has no room to swing: take one heavy door that opens outward.")
             .named("check_door_swings"),
+            *checks.door_fits(book),
             CheckRow(f"Door: added thickness, {book.unit(LENGTH)}", "=added_thickness", AT_MOST, "=makeup_most", look.TWO)
             .advising("A denser sheet in fewer layers, on the Usual sheet; or a pair of doors.")
             .named("check_door_thickness"),

@@ -34,12 +34,13 @@ def usual(book: Book) -> tuple[tuple[str, list[InputSpec]], ...]:
         (
             "Shell",
             [
-                *_named(inputs.frames(book), "stud_depth", "frame_gap", "framing_mass"),
+                *_named(inputs.frames(book), "stud_depth", "frame_gap", "framing_mass", "wool_material"),
                 *_named(inputs.isolation(book), "cavity_fill", "flanking_limit"),
                 book.input("deck_material_1", "Floor deck", "", wood, options="material_names", material=True).saying("Sheet material from the table."),
-                book.input("deck_count_1", "Its sheets", "sheets", 2, 1, 10, whole=True).saying("One on the other."),
+                book.input("deck_count_1", "Its sheets", "", 2, 1, 10, whole=True).saying("One on the other."),
                 book.input("baffle_material_1", "Shell of the air boxes", "", board, options="material_names", material=True).saying("From the table."),
                 *_named(inputs.space(book), "working_room"),
+                *_named(inputs.people(book), "equipment_mass"),
             ],
         ),
         (

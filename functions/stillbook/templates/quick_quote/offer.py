@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import Final
 
 from stillbook.quantities import AIRFLOW, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS
+from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import cautions
 from stillbook.templates.parts.checks import denies, passes
-from stillbook.templates.parts.proposal import WEIGHT, amount, parties, sentence, sentences, size
+from stillbook.templates.parts.proposal import VALID, WEIGHT, amount, parties, sentence, sentences, size
 from stillbook.templates.parts.room_drawing import Views
 
 FITS: Final = ("check_fits_height", "check_fits_plan", "check_fits_door")
@@ -27,12 +28,15 @@ def write(book: Book, views: Views) -> Page:
     views.place(page, FIRST + 2)
     page.heading("Price")
     amount(page, '=IF(tax_amount=0,"First price","First price, tax included")', "=price", strong=True)
+    page.sheet.cell(page.at - 1, page.last_column).number_format = look.MONEY
+    page.skip()
     sentence(
         page,
         '="Before the space is surveyed it may come to between "&TEXT(price_from,"#,##0")&" and "'
         '&TEXT(price_to,"#,##0")&" "&currency&". A full estimate follows the survey, and takes its place."',
         2,
     )
+    sentence(page, VALID)
     sentence(page, NOT_INCLUDED, 2)
     page.skip()
     notes = (

@@ -41,7 +41,7 @@ def write(book: Book, views: Views) -> Page:
     page.skip()
     for word, begins in (("Fails", "To look at: "), ("Waits", "Not known yet: ")):
         first = f'MATCH("{word}",INDEX(checks,0,4),0)'
-        said = f'INDEX(checks,{first},1)&": "&INDEX(checks,{first},5)' if word == "Fails" else f"INDEX(checks,{first},5)"
+        said = f'INDEX(checks,{first},1)&": "&INDEX(checks,{first},5)' if word == "Fails" else f"INDEX(checks,{first},1)"
         count = f'COUNTIF(INDEX(checks,0,4),"{word}")'
         more = f'IF({count}>1," And "&({count}-1)&" more on the Checks sheet.","")'
         page.put(page.at, FIRST, f'=IFERROR("{begins}"&{said}&{more},"")', font=look.STRONG, align=look.LEFT)
@@ -82,7 +82,8 @@ def _results(book: Book) -> list[ResultRow]:
     made = "slab_mass+{0}_makeup_count*STILL_TOTALMASS({0}_makeup_material,door_area,units)"
     co2 = 'STILL_CO2LEVEL(people,airflow,floor_area*room_height,"",activity,outdoor_co2,"",room_temperature,altitude,units)'
     leaves = "inner_mass*(2*(room_length+room_width)*room_height-door_area+floor_area)+outer_mass*shell_area+framing_mass*2*shell_area"
-    loose = f'IF(door_arrangement="pair",2,1)*door_mass+2*box_mass+people*{book.pick(175, 80)}'
+    wool = 'IF(cavity_fill="filled",STILL_TOTALMASS(wool_material,2*shell_area,units),0)'
+    loose = f'{wool}+IF(door_arrangement="pair",2,1)*door_mass+2*box_mass+equipment_mass+people*{book.pick(175, 80)}'
     total = f"{leaves}+STILL_TOTALMASS(deck_layers,footprint,units)+{loose}"
     return [
         ResultRow("Price, tax included", "=price", "=currency", number_format=look.MONEY, key=True),
@@ -92,8 +93,8 @@ def _results(book: Book) -> list[ResultRow]:
         ResultRow("The walls alone", f"=STILL_STCRATING({walls})", "STC", "wall_stc", look.WHOLE),
         ResultRow("The doors alone", "=STILL_STCRATING(doors_loss)", "STC", "door_stc", look.WHOLE),
         ResultRow("Mass of the leaves", '=TEXT(inner_mass,"0.0")&" + "&TEXT(outer_mass,"0.0")', area_mass),
-        ResultRow("Doors", '=IF(door_arrangement="pair","a pair, each","one, of")', ""),
-        ResultRow("Mass of the door", f'=IF(door_arrangement="pair",{made.format("pair")},{made.format("single")})', mass, "door_mass", look.WHOLE),
+        ResultRow("Doors", '=IF(door_arrangement="pair","a pair","one heavy door")', ""),
+        ResultRow("Mass of each door", f'=IF(door_arrangement="pair",{made.format("pair")},{made.format("single")})', mass, "door_mass", look.WHOLE),
         ResultRow("Air", "=MAX(STILL_OCCUPANTAIRFLOW(people,per_person,units),airflow_code,least_airflow)", air, "airflow", number_format=look.WHOLE, key=True),
         ResultRow("Duct, free inside", '=TEXT(duct_width,"0")&" × "&TEXT(duct_height,"0")', book.unit(LENGTH)),
         ResultRow("CO2 where it settles", f"={co2}", "ppm", "co2_settled", look.WHOLE),

@@ -137,6 +137,9 @@ ANGLE = Kind("angle", "deg", "deg", "deg", largest=360, smallest=0.001)
 
 # --- reading text -----------------------------------------------------------------------------------------------------
 
+_GRAVITY: Final = 9.80665
+"""Standard gravity [m/s²], by definition of the 3rd General Conference on Weights and Measures (1901)."""
+
 _NUMBER = r"\d+(?:\.\d*)?(?:[eE][+-]?\d{1,2})?|\.\d+(?:[eE][+-]?\d{1,2})?"
 _MIXED = rf"(?:(?:\d+(?:\s+|\s*-\s*))?\d+\s*/\s*\d+|{_NUMBER})"
 _PLAIN = re.compile(rf"(?P<sign>[+-]?)\s*(?P<number>{_MIXED})\s*(?P<unit>[^\d\s/].*)?", re.DOTALL)
@@ -352,9 +355,17 @@ def _convert(value: float, unit: str, kind: Kind, text: str) -> float:
     if not _measures(parsed, kind):
         raise QuantityError(
             f'"{_short(text)}" is {_kind_of(parsed)} where {kind.a_name} is needed{_suggestion(kind, brackets=True)}'
+            + (_as_mass(value, parsed) if kind is SURFACE_MASS and _measures(parsed, PRESSURE) else "")
         )
     factor, offset = _scale(unit, kind)
     return value * factor + offset
+
+
+def _as_mass(value: float, source: Unit) -> str:
+    """What to write for a load on a floor that is given as a pressure: a wall's mass is none, so it is not taken."""
+    pascals = value * scale_of(source, _parse_unit(PRESSURE.base, PRESSURE))[0]
+    weighs = {SURFACE_MASS.unit(each): from_base(pascals / _GRAVITY, SURFACE_MASS, each) for each in SYSTEMS}
+    return f": a load of it is the weight of {' or '.join(f'{mass:.5g} {unit}' for unit, mass in weighs.items())}"
 
 
 def _measures(unit: Unit, kind: Kind) -> bool:

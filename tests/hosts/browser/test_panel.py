@@ -375,6 +375,9 @@ def test_materials_are_searched(desk: Desk) -> None:
     shown = page.locator("tbody tr:not(.group) th").all_inner_texts()
     assert shown
     assert all("gypsum" in name.lower() and "5/8" in name for name in shown)
+    page.get_by_label("Find a material").fill("drywall 5/8 x")
+    page.get_by_text(f"1 of {len(materials())} materials").wait_for()
+    assert page.get_by_role("row", name="Gypsum board 5/8 in type X").is_visible()
     page.get_by_label("Show where each comes from").check()
     page.get_by_text("C1396").first.wait_for()
     desk.use_units("SI")

@@ -60,6 +60,6 @@ def test_formulas_that_take_the_mass_alone_take_any():
     assert call("SURFACEMASS", 40) == 40
 
 
-@pytest.mark.parametrize("name", ["Gypsum", "Hollow concrete", "Solid-core door", "Unobtainium"])
+@pytest.mark.parametrize("name", ["Gypsum", "Hollow concrete", "Solid-core", "Concrete block", "Unobtainium"])
 def test_half_a_name_does_not_carry_a_mass(name):
     assert "not in the table" in call("LEAFTL", [[name, 4, 1, 40]]).reason

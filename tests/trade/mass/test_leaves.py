@@ -57,7 +57,7 @@ ERRORS = [
     ("40 kg", VALUE, "is a mass where a mass per area is needed"),
     ([[BOARD], ["88 lb"]], VALUE, 'leaf, row 2: "88 lb" is a mass where a mass per area is needed'),
     ("5/8 in", VALUE, "is a length where a mass per area is needed"),
-    ("5/8 in gypsum board", VALUE, f'did you mean "{BOARD}"'),
+    ("green 5/8 in gypsum board", VALUE, f'did you mean "{BOARD}"?'),
     ("Gypsum bord 5/8", VALUE, f'"Gypsum bord 5/8" is not in the table: did you mean "{BOARD}"'),
     ("Unobtainium", VALUE, "give a name from STILL_MATERIALS"),
     ("  ", VALUE, "is not in the table"),

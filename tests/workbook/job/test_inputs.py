@@ -11,9 +11,11 @@ from openpyxl.worksheet.datavalidation import DataValidation
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.address import Area
 from stillbook.workbook.file.package import Package
+from stillbook.workbook.file.sheet import Change
+from stillbook.workbook.job.entered import read_entered
 from stillbook.workbook.job.estimate import Job
 from stillbook.workbook.job.inputs import InputError, InputSpec
-from stillbook.workbook.job.interface import interface
+from stillbook.workbook.job.interface import Input, interface
 from stillbook.workbook.job.notes import CHECKS_NOTE, keep_note
 from stillbook.workbook.job.results import ResultSpec
 from workbook import books, office
@@ -99,6 +101,10 @@ def test_a_name_with_another_note_is_no_input(note):
 # --- values -----------------------------------------------------------------------------------------------------------
 
 TAKEN = [
+    (LAYER, "5/8 drywall", "Gypsum board 5/8 in type X"),
+    (LAYER, "15 mm plasterboard", "Gypsum board 15 mm"),
+    (LAYER, "plywood, 3/4 in", "plywood, 3/4 in"),
+    (InputSpec("added", choices=("Plywood 3/4 in", "none")), "3/4 ply", "Plywood 3/4 in"),
     (LENGTH, 7, 7.0),
     (LENGTH, 3.25, 3.25),
     (LENGTH, "7.5", 7.5),
@@ -149,11 +155,34 @@ def test_a_value_is_taken(spec, value, kept):
     assert type(found) is type(kept)
 
 
+TYPED = [
+    (LAYER, "5/8 drywall", "Gypsum board 5/8 in type X"),
+    (InputSpec("added", choices=("Plywood 3/4 in", "none")), "3/4 ply", "Plywood 3/4 in"),
+]
+
+
+@pytest.mark.parametrize(("spec", "typed", "name"), TYPED)
+def test_a_word_typed_in_a_cell_becomes_the_name_of_the_table_and_is_told(spec, typed, name):
+    entered = read_entered({spec.name: Input(spec, "Inputs", "C5", typed)})
+    assert entered.changes == {"Inputs": {(5, 3): Change(name)}}
+    assert entered.read == [f'{spec.name} (Inputs!C5): "{typed}" is read as "{name}"']
+
+
+@pytest.mark.parametrize("typed", ["Plywood 3/4 in", "PLYWOOD, 3/4 in", "2.5 lb/ft²"])
+def test_a_name_in_another_spelling_stays_as_typed(typed):
+    entered = read_entered({LAYER.name: Input(LAYER, "Inputs", "C5", typed)})
+    assert (entered.changes, entered.read, entered.refused) == ({}, [], [])
+
+
 def test_a_day_counts_from_1904_where_the_workbook_does():
     assert InputSpec("day", unit="date").read("2026-03-31", starts_1904=True) == 46112 - 1462
 
 
 REFUSED = [
+    (LAYER, "1/2 drywall", 'inner_material_1: the material "1/2 drywall" is not in the table: did you mean "Gypsum board 1/2 in" or "Gypsum board 1/2 in type X"?'),
+    (LAYER, "ply", 'inner_material_1: the material "ply" is not in the table: did you mean "Plywood 1/4 in", "Plywood 3/8 in"'),
+    (InputSpec("added", choices=("Plywood 3/4 in", "none")), "5/8 ply", 'added "5/8 ply" is not known'),
+    (InputSpec("m", unit="lb/ft²"), "5 kN/m²", 'm: "5 kN/m²" is a pressure where a mass per area is needed (lb/ft² or kg/m²): a load of it is the weight of 104.43 lb/ft² or 509.86 kg/m²'),
     (LENGTH, 2, "room_length is 2 ft: give 3 to 60 ft"),
     (LAYER, "Gypsum bord", 'inner_material_1: the material "Gypsum bord" is not in the table: did you mean "Gypsum board"'),
     (LAYER, "88 lb", 'inner_material_1: "88 lb" is a mass where a mass per area is needed'),

@@ -17,8 +17,11 @@ WORKBOOK = "xl/workbook.xml"
 CHART = "xl/charts/chart1.xml"
 
 
-def template(named: str = '=IF(client="","Waits","Passes")', length: float | str = 8) -> bytes:
-    """A small template: two sizes and a leaf, a floor, a mass, and three checks, the second as ``named``."""
+def template(named: str = '=IF(client="","Waits","Passes")', length: float | str = 8, *, listed: bool = False) -> bytes:
+    """A small template: two sizes and a leaf, a floor, a mass, and three checks, the second as ``named``.
+
+    The leaf is of the table where ``listed``.
+    """
     inputs = {
         "A1": "Length",
         "B1": length,
@@ -41,7 +44,10 @@ def template(named: str = '=IF(client="","Waits","Passes")', length: float | str
         {
             "room_length": ("Inputs!$B$1", InputSpec("room_length", "Inside length.", "ft", 3, 60, 8).comment()),
             "room_width": ("Inputs!$B$2", InputSpec("room_width", "Inside width.", "ft", 3, 60, 6).comment()),
-            "leaf": ("Inputs!$B$3", InputSpec("leaf", "Material or mass per area.", default="2.2 lb/ft²").comment()),
+            "leaf": (
+                "Inputs!$B$3",
+                InputSpec("leaf", "Material or mass per area.", default="2.2 lb/ft²", material=listed).comment(),
+            ),
             "client": ("Inputs!$B$4", InputSpec("client", "Name.", "text").comment()),
             "floor": ("Results!$B$1", ResultSpec("floor", "Floor", "ft²").comment()),
             "mass": ("Results!$B$2", ResultSpec("mass", "Mass", "lb").comment()),
@@ -141,6 +147,19 @@ def test_text_with_a_unit_in_an_input_cell_is_read_as_a_number(path):
     assert job.inputs["room_length"].value == 7.5
     assert results(report)["floor"] == 45.0
     assert not report.refused
+
+
+def test_a_word_for_a_material_is_set_as_its_name_in_the_table_and_told():
+    job = Job(Package(template(listed=True)))
+    job.set({"leaf": "3/4 ply"})
+    job.set({"leaf": "5/8 drywall"})
+    report = job.calculate()
+    assert job.inputs["leaf"].value == "Gypsum board 5/8 in type X"
+    assert report.read == ('leaf (Inputs!B3): "5/8 drywall" is read as "Gypsum board 5/8 in type X"',)
+    with pytest.raises(InputError, match='did you mean "Gypsum board 1/2 in" or "Gypsum board 1/2 in type X"'):
+        job.set({"leaf": "1/2 drywall"})
+    job.set({"leaf": "MDF 3/4 in"})
+    assert job.calculate().read == ()
 
 
 def test_an_input_cell_with_a_formula_keeps_its_limits(path):

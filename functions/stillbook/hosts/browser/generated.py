@@ -14,6 +14,7 @@ from stillbook.cautions import CAUTIONS
 from stillbook.hosts.browser.manifest import manifest
 from stillbook.hosts.browser.metadata import metadata
 from stillbook.hosts.showing import NAMESPACE
+from stillbook.trade.mass.words import other_words
 
 OFFICE_SCRIPT: Final = "https://appsforoffice.microsoft.com/lib/1/hosted/office.js"
 """The script through which an add-in reaches its workbook. Its vendor asks that it be loaded from there."""
@@ -40,7 +41,13 @@ def _functions_json(origin: str) -> str:
 
 
 def _facts(_: str) -> str:
-    facts = {"VERSION": __version__, "NAMESPACE": NAMESPACE, "NAMES": list(formulas()), "CAUTIONS": list(CAUTIONS)}
+    facts = {
+        "VERSION": __version__,
+        "NAMESPACE": NAMESPACE,
+        "NAMES": list(formulas()),
+        "CAUTIONS": list(CAUTIONS),
+        "MATERIAL_WORDS": dict(other_words()),
+    }
     return "".join(f"export const {name} = {json.dumps(value)};\n" for name, value in facts.items())
 
 

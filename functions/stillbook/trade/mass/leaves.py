@@ -10,7 +10,8 @@ from stillbook.cells import Missing, NotUnderstood, OutOfRange, as_rows, is_blan
 from stillbook.quantities import COUNT, DENSITY, LENGTH, SURFACE_MASS, QuantityError, System, read_text
 from stillbook.readers import Floats, Quantity, Reader, show
 from stillbook.tables import table
-from stillbook.trade.mass.materials import Material, did_you_mean, material_key, materials
+from stillbook.trade.mass.materials import Material, material_key, materials
+from stillbook.trade.mass.words import did_you_mean, kind_of, may_mean, named
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,8 +61,9 @@ _TOLERANCE: Final = 0.15
 class LeafReader(Reader):
     """A build-up as rows of material, thickness, count and mass per area; the last three may be blank or absent.
 
-    A material is a name from the table, a mass per area (a number, or text such as ``2.5 lb/ft²``), or a density such
-    as ``45 lb/ft³`` with a thickness. A mass beside a name is what one sheet weighs, and keeps its stiffness.
+    A material is a name from the table, another word for it with its thickness, a mass per area (a number, or text
+    such as ``2.5 lb/ft²``), or a density such as ``45 lb/ft³`` with a thickness. A mass beside a name is what one sheet
+    weighs, and keeps its stiffness.
     Blank rows are passed over.
 
     Args:
@@ -166,10 +168,10 @@ def _layer(row: list[Any], name: str, system: System) -> Layer:
     if not isinstance(material, str):
         mass = _SURFACE_MASS.read(material, name, system)
         return Layer("", _plausible(mass, thickness, name, system), thickness, count)
-    known = materials().get(material_key(material))
+    known = named(material, thickness)
     if known is not None:
         return Layer(known.name, _table_mass(known, thickness, name, system), thickness or known.thickness, count)
-    if material.strip()[:1].isdigit() or material.strip()[:1] in ("+", "-", "."):
+    if not may_mean(material) and (material.strip()[:1].isdigit() or material.strip()[:1] in ("+", "-", ".")):
         mass = _mass_from_text(material, thickness, name, system)
         return Layer(material, _plausible(mass, thickness, name, system), thickness, count)
     raise NotUnderstood(
@@ -181,8 +183,8 @@ def _layer(row: list[Any], name: str, system: System) -> Layer:
 def _weighed(material: Any, thickness: float | None, count: int, mass_cell: Any, name: str, system: System) -> Layer:
     """A named material of which one sheet weighs what stands beside it; its thickness is the usual one unless typed."""
     mass = _SURFACE_MASS.read(mass_cell, f"{name}, mass", system)
-    known = materials().get(material_key(material)) if isinstance(material, str) else None
-    kind = None if known else _kinds().get(material_key(str(material)))
+    known = named(material) if isinstance(material, str) else None
+    kind = None if known else _kinds().get(material_key(kind_of(str(material))))
     if known is None and kind is None:
         raise NotUnderstood(f"{name} has a mass beside a material not in the table: give a name from STILL_MATERIALS")
     called = known.name if known else str(kind)

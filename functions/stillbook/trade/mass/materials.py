@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -68,21 +67,6 @@ def material_key(name: str) -> str:
     for spelling, ours in ((",", " "), ("''", " in "), ('"', " in "), ("aluminum", "aluminium"), ("fiber", "fibre")):
         key = key.replace(spelling, ours)
     return " ".join(key.split())
-
-
-def did_you_mean(text: str) -> str:
-    """The names in the table that come nearest, as a question; empty if none is near or the text is a quantity."""
-    key = material_key(text)
-    words = {word for word in key.split() if len(word) > 1}
-    near = {
-        name: len(words & set(name.split())) + difflib.SequenceMatcher(None, key, name).ratio()
-        for name, material in materials().items()
-        if material.group != "Code dead load"
-    }
-    best = [name for name in sorted(near, key=lambda name: -near[name])[:2] if near[name] > 0.6]
-    if not best or not any(len(word) > 3 and word.isalpha() for word in words):
-        return ""
-    return ": did you mean " + " or ".join(f'"{materials()[name].name}"' for name in best) + "?"
 
 
 @formula(

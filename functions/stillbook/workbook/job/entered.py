@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from stillbook.cells import Cell, ErrorValue
+from stillbook.trade.mass.materials import material_key
 from stillbook.workbook.file.address import place, read_cell
 from stillbook.workbook.file.sheet import Change, Key
 from stillbook.workbook.job.inputs import InputError
@@ -39,7 +40,8 @@ class Entered:
     """What the input cells hold, read as ``--set`` would read it.
 
     Args:
-        changes: Cells in which a number takes the place of text with a unit, by sheet and cell.
+        changes: Cells in which a number takes the place of text with a unit, or a material's name in the table that
+            of another word for it, by sheet and cell.
         read: Those, in words.
         refused: Inputs whose cell holds something that they do not take.
     """
@@ -71,7 +73,24 @@ def read_entered(inputs: Mapping[str, Input], *, starts_1904: bool = False) -> E
             unit = "" if entry.spec.unit in ("date", "text") else f" {entry.spec.unit}".rstrip()
             where = place(entry.sheet, *at)
             found.read.append(f'{entry.name} ({where}): "{entry.value}" is read as {kept:.12g}{unit}')
+        elif said := renamed(entry, at, entry.value, kept):
+            found.changes.setdefault(entry.sheet, {})[at] = Change(kept)
+            found.read.append(said)
     return found
+
+
+def renamed(entry: Input, at: Key, given: object, kept: Cell) -> str:
+    """What to say where a word for a material was read as its name in the table; empty where it was not.
+
+    Args:
+        entry: The input.
+        at: Row and column of its cell.
+        given: What was written.
+        kept: What its cell holds for that.
+    """
+    if not (isinstance(given, str) and isinstance(kept, str)) or material_key(kept) == material_key(given):
+        return ""
+    return f'{entry.name} ({place(entry.sheet, *at)}): "{given.strip()}" is read as "{kept}"'
 
 
 def _read(entry: Input, *, starts_1904: bool) -> Cell:

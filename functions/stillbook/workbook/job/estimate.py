@@ -29,7 +29,7 @@ from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.saving import refuse_existing, save
 from stillbook.workbook.file.sheet import Change, Key
 from stillbook.workbook.job.checks import Check, read_checks
-from stillbook.workbook.job.entered import Refused, read_entered
+from stillbook.workbook.job.entered import Refused, read_entered, renamed
 from stillbook.workbook.job.inputs import InputError
 from stillbook.workbook.job.interface import Input, interface, refreshed
 from stillbook.workbook.job.kept import lost
@@ -67,7 +67,8 @@ class Report:
         checks: The rules, in their order.
         missing: Names of the inputs that must be filled in and are not.
         formulas: How many cells hold formulas.
-        read: Input cells whose text with a unit was read as a number, in words.
+        read: Input cells whose text with a unit was read as a number, in words; those too, and inputs that were set,
+            whose word for a material was read as its name in the table.
         refused: Input cells that hold something their input does not take.
         consequences: How many of the errors may come from those cells; they stand last in ``errors``.
         lost: Cells whose value a program without the formulas loses, as arrays, shared formulas, TRUE or FALSE.
@@ -112,6 +113,7 @@ class Job:
         self.path = path
         self._seen = _stamp(path)
         self._calculated = False
+        self._renamed: dict[str, str] = {}
         self._interface = interface(package)
 
     @classmethod
@@ -145,6 +147,7 @@ class Job:
         """
         changes: dict[str, dict[Key, Change]] = {}
         faults: list[str] = []
+        told: dict[str, str] = {}
         for name, value in self._by_cell(values, faults):
             try:
                 entry = self._input(name)
@@ -155,9 +158,11 @@ class Job:
             at = read_cell(entry.cell)
             if at is not None:
                 changes.setdefault(entry.sheet, {})[at] = Change(kept)
+                told[entry.name] = renamed(entry, at, value, kept)
         if faults:
             raise InputError("; ".join(faults))
         self.write(changes)
+        self._renamed |= told
 
     def _by_cell(self, values: Mapping[str, Any], faults: list[str]) -> Iterator[tuple[str, Any]]:
         """Name and value of each cell: a list is dealt out over the rows of its column."""
@@ -231,7 +236,7 @@ class Job:
             checks=self._checks(reasons),
             missing=tuple(name for name, entry in self.inputs.items() if entry.missing),
             formulas=calculation.count,
-            read=tuple(entered.read),
+            read=(*filter(None, self._renamed.values()), *entered.read),
             refused=refused,
             consequences=sum(error.key in following for error in errors),
             lost=tuple(place(*at) for at in lost(self.package)),

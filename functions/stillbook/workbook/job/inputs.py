@@ -11,6 +11,8 @@ from typing import Any
 from stillbook.catalogue import call
 from stillbook.cells import Cell, Code, ErrorValue
 from stillbook.quantities import QuantityError
+from stillbook.trade.mass.materials import material_key
+from stillbook.trade.mass.words import may_mean, named
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.sheet import LONGEST_TEXT
 from stillbook.workbook.job.notes import note_text
@@ -192,13 +194,21 @@ class InputSpec:
             for choice in self.choices:
                 if plain_number(choice) == number:
                     return number
+        meant = named(str(value))
+        if meant is not None and meant.name in self.choices:
+            return meant.name
         near = difflib.get_close_matches(wanted, [choice.lower() for choice in self.choices], n=1)
         hint = next((f': did you mean "{c}"?' for c in self.choices if near and c.lower() == near[0]), "")
         raise InputError(f'{self.name} "{str(value)[:60]}" is not known{hint or ": " + self.wanted}')
 
     def _material(self, value: str | float) -> Cell:
-        """What a build-up can read in its first column; the thickness stands elsewhere."""
-        found = call("SURFACEMASS", [[value, "1 in"]])
+        """What a build-up can read in its first column, by its name in the table; the thickness stands elsewhere."""
+        meant = named(value) if isinstance(value, str) else None
+        if meant is not None and isinstance(value, str) and material_key(value) != material_key(meant.name):
+            return meant.name
+        # A word that may mean several is one material with no thickness either.
+        several = meant is None and isinstance(value, str) and may_mean(value)
+        found = call("SURFACEMASS", [[value, None if several else "1 in"]])
         if isinstance(found, ErrorValue) and found.code == Code.VALUE:
             raise InputError(f"{self.name}: {found.reason.removeprefix('leaf: ')}")
         return self._text(value) if isinstance(value, str) else self._finite(value)

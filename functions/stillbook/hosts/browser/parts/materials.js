@@ -1,5 +1,6 @@
 // The table of materials, with search.
 
+import { MATERIAL_WORDS } from "../facts.js";
 import { answer } from "./calls.js";
 import { isError } from "./cells.js";
 import { h, newId, paused } from "./dom.js";
@@ -26,13 +27,14 @@ function filled([headings, ...rows]) {
   const sources = h("input", { id: newId("sources"), type: "checkbox" });
   const count = h("p", { class: "count", role: "status" });
   const place = h("div", {});
+  const texts = new Map(rows.map(([name, its]) => [name, `${name} ${its} ${otherWords(name)}`.toLowerCase()]));
   field.value = kept.text;
   group.value = kept.group;
   sources.checked = kept.sources;
   const refresh = () => {
     Object.assign(kept, { text: field.value, group: group.value, sources: sources.checked });
     const words = field.value.toLowerCase().split(/\s+/).filter(Boolean);
-    const found = rows.filter(([name, its]) => (!group.value || its === group.value) && words.every((word) => `${name} ${its}`.toLowerCase().includes(word)));
+    const found = rows.filter(([name, its]) => (!group.value || its === group.value) && words.every((word) => texts.get(name).includes(word)));
     count.textContent = `${found.length} of ${rows.length} materials`;
     place.replaceChildren(found.length ? table(headings, found, sources.checked) : h("p", {}, "No material goes by these words."));
   };
@@ -50,6 +52,12 @@ function filled([headings, ...rows]) {
     count,
     place,
   ];
+}
+
+/** The words of the trade for a material: they go with what stands before the measures in its name. */
+function otherWords(name) {
+  const beginning = name.split(/ \d/)[0];
+  return Object.entries(MATERIAL_WORDS).flatMap(([word, names]) => (names.includes(beginning) ? [word] : [])).join(" ");
 }
 
 function table([name, , ...others], rows, sources) {

@@ -100,6 +100,7 @@ def write(book: Book, boxes: Boxes) -> Views:
         points.at += 1
     views = Views(_plan(points, sizes), _section(points, sizes))
     points.finish(points.at - 1)
+    points.never_print()
     return views
 
 

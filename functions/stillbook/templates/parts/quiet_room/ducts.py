@@ -26,6 +26,7 @@ def write(book: Book) -> Page:
     _speeds(book, page)
     page.note("Pressure and sound of both ways, and the fan against them, are on the Air path sheet.")
     page.finish()
+    page.print_for_site()
     return page
 
 

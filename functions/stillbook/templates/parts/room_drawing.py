@@ -17,6 +17,15 @@ from stillbook.templates.parts.drawing import AIR, FACE, LAYER, NO_PLACE, SPACE,
 SIZE: Final = (9.2, 7.4)
 """Of each on paper, in centimetres."""
 
+_PLAN: Final = (
+    "Plan to scale: the room in its two leaves with the wool between them, doors and their swings, air boxes, and the space around, with the "
+    "sizes of the room and the space. The sizes also stand in the tables of this workbook."
+)
+_SECTION: Final = (
+    "Section to scale: the room in its two leaves on its floor, the door, air boxes on top where they lie there, and the ceiling of the space, "
+    "with the heights. The heights also stand in the tables of this workbook."
+)
+
 _ROWS: Final = 15
 """Rows of usual height that they take at that size."""
 
@@ -105,7 +114,7 @@ def write(book: Book, boxes: Boxes) -> Views:
 
 
 def _plan(points: Page, sizes: Sizes) -> Drawing:
-    drawing = Drawing(points, "plan", SIZE, ("plan_space_across", "plan_space_deep"))
+    drawing = Drawing(points, "plan", SIZE, ("plan_space_across", "plan_space_deep"), _PLAN)
     x, y = "(plan_space_across-plan_across)/2", "plan_space_deep-plan_behind-plan_deep"
     drawing.rectangle("Space", SPACE, ("0", "0"), ("plan_space_across", "plan_space_deep"))
     for what, pen, inset in sizes.faces():
@@ -137,7 +146,7 @@ def _plan(points: Page, sizes: Sizes) -> Drawing:
 
 
 def _section(points: Page, sizes: Sizes) -> Drawing:
-    drawing = Drawing(points, "section", SIZE, ("plan_space_across", "section_top"))
+    drawing = Drawing(points, "section", SIZE, ("plan_space_across", "section_top"), _SECTION)
     x = "(plan_space_across-plan_across)/2"
     drawing.line("Floor", FACE, [("0", "0"), ("plan_space_across", "0")])
     drawing.line("Ceiling of the space", SPACE, [("0", "section_top"), ("plan_space_across", "section_top")])

@@ -95,6 +95,7 @@ def _speeds(book: Book, page: Page) -> None:
     bars_with_limits(
         page,
         title=f"Air speed, {speed}",
+        told="Bars: speed of the air in each part of its way, against the most that is quiet and the most allowed as lines. The table above holds the figures.",
         labels=(FIRST, table.first, last),
         bars=(FIRST + 1, head),
         limits=((FIRST + 2, head), (FIRST + 3, head)),

@@ -107,7 +107,7 @@ def desk(small, job, revised, prices, here, monkeypatch):
     for host in HOSTS.values():
         for action in ("connect", "disconnect"):
             monkeypatch.setattr(type(host), action, lambda _, **how: ["Done.", "To do."])
-    monkeypatch.setattr(printing, "print_proposal", lambda file, out, sheets, draft: [f"Printed to {out}."])
+    monkeypatch.setattr(printing, "print_proposal", lambda file, out, sheets, draft, print_set: [f"Printed to {out}."])
     return here
 
 

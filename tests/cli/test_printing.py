@@ -23,7 +23,7 @@ def test_the_proposal_is_printed_beside_the_workbook(run):
 def test_an_error_in_what_is_printed_is_told(run, monkeypatch):
     lines = ["Printed Proposal to other.pdf.", "Proposal!C9 prints #N/A: client is blank"]
     monkeypatch.setattr(
-        printing, "print_proposal", lambda file, out, sheets, draft: lines if str(out) == "other.pdf" else []
+        printing, "print_proposal", lambda file, out, sheets, draft, print_set: lines if str(out) == "other.pdf" else []
     )
     assert run("print", "mine.xlsx", "--out", "other.pdf") == (1, "\n".join(lines) + "\n", "")
 
@@ -42,3 +42,9 @@ def test_printing_without_libreoffice_says_what_else_prints(small, refused, no_o
     said = refused("print", small)
     assert said.startswith("printing needs LibreOffice, which is not found")
     assert "open small.xlsx in a spreadsheet program" in said
+
+
+def test_a_set_and_a_sheet_are_not_both_given(run, small):
+    code, _, err = run("print", small, "--set", "site", "--sheet", "Scope")
+    assert code == 2
+    assert "give --set or --sheet, not both" in err

@@ -699,7 +699,7 @@ def booth(tmp_path_factory):
 
 def test_a_client_sees_the_proposal(booth):
     _, copies = booth
-    assert copies["client"].sheets == ("Proposal",)
+    assert copies["client"].sheets == ("Proposal", "Drawing")
     assert copies["client"].left_out == ()
 
 

@@ -1,6 +1,8 @@
 """Charts in the house look: plain axes, few lines, series told apart by pattern as well as by colour.
 
-A chart stands at its anchor, or where that is left out at the page's next free row.
+A chart stands at its anchor, or where that is left out at the page's next free row. Each is told in words too, for whom
+does not see it. Colours of lines and fills stand out from white by 3 to 1 at least (Web Content Accessibility Guidelines
+2.1, 1.4.11); the lines of the grid, which nobody needs in order to read a chart, are lighter.
 """
 
 from __future__ import annotations
@@ -25,13 +27,22 @@ from stillbook.templates import look
 from stillbook.templates.page import FIRST, Page
 from stillbook.workbook.file.address import split_reference
 
-SHADES = (look.ACCENT, "C9A24B", look.CAUTION_EDGE)
-LINE_SHADES = (look.ACCENT, look.INK, look.CAUTION_EDGE, "C9A24B")
+GOLD = "9C7A2E"
+SHADES = (look.ACCENT, GOLD, look.CAUTION_EDGE)
+LINE_SHADES = (look.ACCENT, look.INK, look.CAUTION_EDGE, GOLD)
 LINE_DASHES = ("solid", "dash", "sysDot", "lgDash")
 
 
 def stacked_bars(
-    page: Page, *, title: str, labels: tuple[int, int, int], series: Sequence[tuple[int, int]], value_title: str, size: tuple[float, float], anchor: str = ""
+    page: Page,
+    *,
+    title: str,
+    told: str,
+    labels: tuple[int, int, int],
+    series: Sequence[tuple[int, int]],
+    value_title: str,
+    size: tuple[float, float],
+    anchor: str = "",
 ) -> None:
     """Bars of several parts: ``labels`` is (column, first row, last row), a series (column, row of its heading)."""
     chart = BarChart()
@@ -44,13 +55,15 @@ def stacked_bars(
     chart.y_axis.number_format = "#,##0"
     chart.x_axis.scaling.orientation = "maxMin"
     chart.x_axis.tickLblSkip = 1
-    _finish(page, chart, f"{title}, {value_title}", size, anchor)
+    chart.y_axis.title = value_title
+    _finish(page, chart, f"{title}, {value_title}", told, size, anchor)
 
 
 def bars_with_limits(
     page: Page,
     *,
     title: str,
+    told: str,
     labels: tuple[int, int, int],
     bars: tuple[int, int],
     limits: Sequence[tuple[int, int]],
@@ -77,15 +90,17 @@ def bars_with_limits(
     chart.y_axis.title = value_title
     chart.y_axis.scaling.min = 0
     chart += lines
-    _finish(page, chart, title, size)
+    _finish(page, chart, title, told, size)
 
 
 def lines(
     page: Page,
     *,
     title: str,
+    told: str,
     labels: tuple[int, int, int],
     series: Sequence[int],
+    value_title: str,
     size: tuple[float, float],
     anchor: str = "",
     labels_title: str = "Hz",
@@ -102,15 +117,24 @@ def lines(
         _draw(drawn, place)
         chart.series.append(drawn)
     chart.set_categories(Reference(page.sheet, min_col=first, max_col=last, min_row=head))
-    chart.x_axis.title = labels_title
+    chart.x_axis.title, chart.y_axis.title = labels_title, value_title
     if limits:
         chart.y_axis.scaling.min, chart.y_axis.scaling.max = limits
         chart.y_axis.number_format = "0"
-    _finish(page, chart, title, size, anchor)
+    _finish(page, chart, title, told, size, anchor)
 
 
 def spikes(
-    page: Page, *, title: str, across: tuple[int, int, int], heights: int, floor: float, size: tuple[float, float], across_title: str, heights_title: str
+    page: Page,
+    *,
+    title: str,
+    told: str,
+    across: tuple[int, int, int],
+    heights: int,
+    floor: float,
+    size: tuple[float, float],
+    across_title: str,
+    heights_title: str,
 ) -> None:
     """Lines that stand on the axis, one for each row: ``across`` is (column, first row, last row) of their places,
     ``heights`` the column of their heights, ``floor`` where they stand."""
@@ -136,7 +160,7 @@ def spikes(
     chart.y_axis.crosses = chart.x_axis.crosses = "min"
     chart.x_axis.number_format = chart.y_axis.number_format = "0"
     chart.x_axis.majorGridlines = None
-    _finish(page, chart, title, size)
+    _finish(page, chart, title, told, size)
     chart.legend = None
 
 
@@ -144,9 +168,11 @@ def curves(
     page: Page,
     *,
     title: str,
+    told: str,
     labels: tuple[int, int, int],
     series: Sequence[int],
     labels_title: str,
+    value_title: str,
     limits: tuple[float, float],
     size: tuple[float, float],
     anchor: str = "",
@@ -159,10 +185,15 @@ def curves(
         chart.add_data(Reference(page.sheet, min_col=data, min_row=first - 1, max_row=last), titles_from_data=True)
         _draw(chart.series[place], place)
     chart.set_categories(Reference(page.sheet, min_col=column, min_row=first, max_row=last))
-    chart.x_axis.title = labels_title
+    chart.x_axis.title, chart.y_axis.title = labels_title, value_title
     chart.x_axis.number_format = chart.y_axis.number_format = "#,##0"
     chart.y_axis.scaling.min, chart.y_axis.scaling.max = limits
-    _finish(page, chart, title, size, anchor)
+    _finish(page, chart, title, told, size, anchor)
+
+
+def tell(chart: Any, name: str, text: str) -> None:
+    """Give a chart its name and the words that stand for it, which :mod:`stillbook.templates.saving` writes."""
+    chart.told = (name, text)
 
 
 def keep_formats(workbook: Workbook) -> None:
@@ -201,8 +232,9 @@ def _title(text: str) -> Title:
     return Title(tx=Text(rich=RichText(p=[paragraph])), overlay=False)
 
 
-def _finish(page: Page, chart: Any, title: str, size: tuple[float, float], anchor: str = "") -> None:
+def _finish(page: Page, chart: Any, title: str, told: str, size: tuple[float, float], anchor: str = "") -> None:
     chart.title = _title(title)
+    tell(chart, title, told)
     chart.legend.position = "b"
     chart.x_axis.delete = chart.y_axis.delete = False
     chart.y_axis.majorGridlines.spPr = GraphicalProperties(ln=LineProperties(solidFill=look.RULE, w=6350))

@@ -22,7 +22,7 @@ from stillbook.quantities import Kind, System
 from stillbook.templates import look
 from stillbook.templates.calls import with_units_in_place
 from stillbook.templates.validation import typing_rule
-from stillbook.workbook.job.audience import DRAFT_MARK, Audience, name_for
+from stillbook.workbook.job.audience import DRAFT_MARK, FOR_SITE, NEVER_PRINTED, Audience, name_for
 from stillbook.workbook.job.inputs import InputSpec
 from stillbook.workbook.job.notes import keep_note
 from stillbook.workbook.job.results import ResultSpec
@@ -423,9 +423,21 @@ class Page:
 
     def show_to(self, audience: Audience) -> None:
         """Let a shared copy for such a reader show what this finished page prints."""
-        area = f"{quote_sheetname(self.sheet.title)}!{self.sheet.print_area.rpartition('!')[2]}"
-        self.sheet.defined_names.add(DefinedName(name_for(audience), attr_text=area))
+        self._name_printed(name_for(audience))
         self._mark_drafts()
+
+    def print_for_site(self) -> None:
+        """Let this finished page be printed with those for the people who build; it must show no price."""
+        self._name_printed(FOR_SITE)
+
+    def never_print(self) -> None:
+        """Leave this finished page out of all sets of prints."""
+        self._name_printed(NEVER_PRINTED)
+
+    def _name_printed(self, name: str) -> None:
+        """Give the cells that this finished page prints a name of the sheet's own."""
+        area = f"{quote_sheetname(self.sheet.title)}!{self.sheet.print_area.rpartition('!')[2]}"
+        self.sheet.defined_names.add(DefinedName(name, attr_text=area))
 
     def _mark_drafts(self) -> None:
         """Say across the head, and on each page of paper, that the page is a draft while a check denies."""

@@ -19,6 +19,7 @@ from stillbook.hosts.libreoffice.office import Office
 from stillbook.hosts.libreoffice.printing import print_proposal, values_alone
 from stillbook.templates.shipped import folder as template_folder
 from stillbook.workbook import WorkbookError
+from stillbook.workbook.job.audience import PrintSet
 from stillbook.workbook.job.estimate import Job
 
 
@@ -171,3 +172,36 @@ def test_a_chart_shows_values_of_sheets_that_are_not_printed(tmp_path: Path) -> 
     out = tmp_path / "out.pdf"
     print_proposal(tmp_path / "chart.xlsx", out)
     assert {"trade", "1", "2"} <= set(text_of(out).split())
+
+
+def info_of(pdf: Path) -> dict[str, str]:
+    if shutil.which("pdfinfo") is None:
+        missing("pdfinfo is missing: install poppler-utils")
+    told = subprocess.run(["pdfinfo", pdf], check=True, capture_output=True, text=True).stdout
+    return {key: value.strip() for key, _, value in (line.partition(":") for line in told.splitlines())}
+
+
+@pytest.mark.host
+@pytest.mark.parametrize(
+    ("wanted", "there", "absent"),
+    [  # the site's page of scope has unit prices for others to fill in
+        ("client", {"What you get"}, {"Putty pads", "Unit price", "Cost by trade"}),
+        ("site", {"Putty pads", "Unit price"}, {"What you get", "Cost by trade"}),
+    ],
+)
+def test_a_set_is_one_titled_and_tagged_file(
+    tmp_path: Path, wanted: PrintSet, there: set[str], absent: set[str]
+) -> None:
+    installed()
+    job = Job.open(template_folder() / "booth_estimate_us.xlsx")
+    job.set({"project": "Voice room"})
+    job.calculate()
+    book = tmp_path / "job.xlsx"
+    book.write_bytes(job.package.to_bytes())
+    out = tmp_path / "out.pdf"
+    print_proposal(book, out, print_set=wanted, draft=True)
+    text = text_of(out)
+    assert {words for words in there | absent if words in text} == there
+    told = info_of(out)
+    assert (told["Title"], told["Tagged"]) == ("Booth estimate: Voice room", "yes")
+    assert b"/DisplayDocTitle true" in out.read_bytes()

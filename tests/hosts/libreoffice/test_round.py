@@ -70,7 +70,7 @@ def test_what_calc_saved_goes_on(folder: Path, monkeypatch: pytest.MonkeyPatch, 
 
     for reader, sheet in (("client", "Proposal"), ("contractor", "Scope")):
         assert guarded(stillbook, ["share", "changed.xlsx", f"{reader}.xlsx", "--for", reader]) == 0
-        assert Package.open(Path(f"{reader}.xlsx")).sheets == [sheet]
+        assert Package.open(Path(f"{reader}.xlsx")).sheets == [sheet, "Drawing"]
     assert b"Site visit" not in b"".join(Path(f"{reader}.xlsx").read_bytes() for reader in ("client", "contractor"))
 
     capsys.readouterr()

@@ -40,9 +40,11 @@ def write(book: Book, schedule: Schedule) -> Page:
         Worked(f"In and out, {loss}", f"{pressures['split']}+{pressures['end']}", 10, "end_losses", fine),
         Worked(f"Branch, {loss}", "{friction_losses}+{elbow_losses}+{end_losses}", 10, "branch_losses", fine),
     )
-    return schedule.page(
+    page = schedule.page(
         "Ducts",
         "Air that moves slowly is quiet. Sizes are free sizes inside the lining; the duct outside is larger.",
         columns,
         note="Write the duct and the grille you take on the Rooms sheet. The losses are those of the branch at this airflow.",
     )
+    page.print_for_site()
+    return page

@@ -30,6 +30,7 @@ def write(book: Book, schedule: Schedule, air: Page) -> Page:
         page,
         source=air,
         title=f"CO2 at the end of the longest session, ppm: the first {SHOWN} rooms",
+        told="Bars: CO2 in each room at the end of its longest session, against the most allowed as a line. The Air sheet holds the figures.",
         labels=(FIRST, ends.first, ends.first + SHOWN - 1),
         bars=(ends.column, ends.first - 1),
         limits=((limits.column, limits.first - 1),),

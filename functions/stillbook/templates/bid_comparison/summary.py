@@ -61,6 +61,7 @@ def write(book: Book) -> Page:
     bars_with_limits(
         page,
         title="Bids alike in scope, and our cost",
+        told="Bars: each bid made alike in scope, against our own cost as a line. The table above holds the figures.",
         labels=(FIRST, first, last),
         bars=(table.places["bids_alike"], head),
         limits=((table.places["ours"], head),),

@@ -24,6 +24,7 @@ def write(book: Book) -> Page:
         "whether the floor, and what it stands on, may carry it. Boards are heavy: two people to a sheet, more overhead."
     )
     page.finish()
+    page.print_for_site()
     return page
 
 

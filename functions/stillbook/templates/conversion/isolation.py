@@ -177,11 +177,20 @@ class _Rows:
 def _charts(page: Page, rows: dict[str, int]) -> None:
     page.break_here()
     labels = (FIRST + 1, FIRST + len(BANDS), rows["head"])
-    for title, series in (
-        ("Walls: as found, new leaf over the old board, old board off; dB", ("wall_off", "found_walls", "wall_stays")),
-        ("The room as found and converted against the rating contour, dB", ("room", "found", "door", "contour")),
+    for title, told, series in (
+        (
+            "Walls: as found, new leaf over the old board, old board off; dB",
+            "the wall as found, with a new leaf over its old board, and with the old board off",
+            ("wall_off", "found_walls", "wall_stays"),
+        ),
+        (
+            "The room as found and converted against the rating contour, dB",
+            "the room as found and converted, its door, and the contour of its rating",
+            ("room", "found", "door", "contour"),
+        ),
     ):
-        lines(page, title=title, labels=labels, series=[rows[key] for key in series], size=(28.6, 8.4), labels_title="Hz")
+        words = f"Lines of transmission loss by third octave: {told}. The table of bands on this sheet holds the figures."
+        lines(page, title=title, told=words, labels=labels, series=[rows[key] for key in series], value_title="dB", size=(28.6, 8.4))
         page.skip(18)
 
 

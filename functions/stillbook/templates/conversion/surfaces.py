@@ -33,6 +33,7 @@ def write(book: Book) -> Page:
     _left(book, page)
     _loads(book, page)
     page.finish()
+    page.print_for_site()
     return page
 
 

@@ -24,6 +24,7 @@ from openpyxl.drawing.text import CharacterProperties, Paragraph, ParagraphPrope
 from openpyxl.utils import get_column_letter, quote_sheetname
 
 from stillbook.templates import look
+from stillbook.templates.charts import tell
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.workbook.job.drawn import LINES
 
@@ -71,12 +72,14 @@ class Drawing:
         name: What the names of its scale begin with.
         size: Width and height of the chart, in centimetres.
         extent: What it must have room for, across and up: names in the unit of its points.
+        told: What it shows, in words.
     """
 
     page: Page
     name: str
     size: tuple[float, float]
     extent: Point
+    told: str
     _series: list[tuple[int, int, Pen, str | None, int]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -155,6 +158,7 @@ class Drawing:
             axis.scaling.min, axis.scaling.max = 0, most
             axis.delete, axis.majorGridlines = True, None
         chart.layout = Layout(manualLayout=ManualLayout(layoutTarget="inner", xMode="edge", yMode="edge", x=0.005, y=0.005, w=0.99, h=0.99))
+        tell(chart, self.name.capitalize(), self.told)
         chart.width, chart.height = self.size[0] * size, self.size[1] * size
         page.sheet.add_chart(chart, f"{get_column_letter(column)}{row}")
 

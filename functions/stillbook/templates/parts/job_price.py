@@ -119,6 +119,7 @@ def _trades(book: Book, page: Page, top: int) -> None:
     stacked_bars(
         page,
         title="Cost by trade",
+        told="Bars: what each trade costs, material and labour one after the other. The table beside it holds the figures.",
         labels=(FIRST, first, last),
         series=((FIRST + 2, first - 1), (FIRST + 4, first - 1)),
         value_title=f"{book.currency}",

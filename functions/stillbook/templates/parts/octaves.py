@@ -157,6 +157,9 @@ def chart(page: Page, head: int, rows: Sequence[int], at: int, size: tuple[float
     lines(
         page,
         title="Heard at the seat against the NC curve, dB",
+        told="Lines by octave: what is heard at the seat, from everything together and from its parts, against the NC curve to hold. The table of octaves on "
+        "this sheet holds the figures.",
+        value_title="dB",
         labels=(BAND, RATING - 1, head),
         series=rows,
         anchor=f"{get_column_letter(FIRST)}{at}",

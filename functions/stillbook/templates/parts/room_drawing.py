@@ -23,6 +23,15 @@ AUDIENCES: Final[tuple[Audience, ...]] = ("client", "contractor")
 SIZE: Final = (9.2, 7.4)
 """Of each on paper, in centimetres."""
 
+_PLAN: Final = (
+    "Plan to scale: the room in its two leaves with the wool between them, doors and their swings, air boxes, and the space around, with the "
+    "sizes of the room and the space. The sizes also stand in the tables of this workbook."
+)
+_SECTION: Final = (
+    "Section to scale: the room in its two leaves on its floor, the door, air boxes on top where they lie there, and the ceiling of the space, "
+    "with the heights. The heights also stand in the tables of this workbook."
+)
+
 _ROWS: Final = 15
 """Rows of usual height that they take at that size."""
 
@@ -111,11 +120,12 @@ def write(book: Book, boxes: Boxes) -> Views:
         points.show_to(audience)
     # A copy needs the points for its charts; on paper nobody does.
     points.sheet.print_area = f"A1:{get_column_letter(points.last_column)}{printed}"
+    points.never_print()
     return views
 
 
 def _plan(points: Page, sizes: Sizes) -> Drawing:
-    drawing = Drawing(points, "plan", SIZE, ("plan_space_across", "plan_space_deep"))
+    drawing = Drawing(points, "plan", SIZE, ("plan_space_across", "plan_space_deep"), _PLAN)
     x, y = "(plan_space_across-plan_across)/2", "plan_space_deep-plan_behind-plan_deep"
     measured = "IF(COUNT(space_length,space_width)<2,0,1)"
     drawing.rectangle("Space", SPACE, ("0", "0"), (f"plan_space_across*{measured}", f"plan_space_deep*{measured}"))
@@ -148,7 +158,7 @@ def _plan(points: Page, sizes: Sizes) -> Drawing:
 
 
 def _section(points: Page, sizes: Sizes) -> Drawing:
-    drawing = Drawing(points, "section", SIZE, ("plan_space_across", "section_top"))
+    drawing = Drawing(points, "section", SIZE, ("plan_space_across", "section_top"), _SECTION)
     x = "(plan_space_across-plan_across)/2"
     drawing.line("Floor", FACE, [("0", "0"), ("plan_space_across", "0")])
     drawing.line("Ceiling of the space", SPACE, [("0", "section_top"), ("plan_space_across", "section_top")])

@@ -28,6 +28,7 @@ def write(book: Book, offers: Sequence[Offer]) -> Page:
         fill(page, offset, offer.name, offer.words)
     page.at += max(len(offer.words) for offer in offers)
     page.finish(page.at - 1)
+    page.never_print()
     return page
 
 

@@ -80,6 +80,7 @@ def write(book: Book, schedule: Schedule) -> Page:
     stacked_bars(
         page,
         title="Cost of the take-off by assembly",
+        told="Bars: what each assembly of the take-off costs, material and labour one after the other. The table above holds the figures.",
         labels=(FIRST, first, first + CHART_ROWS - 1),
         series=[(schedule.places[name].column, first - 1) for name in ("takeoff_materials", "takeoff_labour")],
         value_title=money,

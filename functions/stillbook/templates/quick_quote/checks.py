@@ -13,6 +13,8 @@ def write(book: Book) -> Page:
     """Write the sheet."""
     each = book.pick("12", "1000")
     left = f'=IF(COUNT(space_length,space_width)<2,"",{{}}(space_length-outside_length,space_width-outside_width)*{each}{{}})'
+    sheets = "{0}_makeup_count*STILL_BUILDUPTHICKNESS({0}_makeup_material,units)"
+    added = f'IF(door_arrangement="pair",{sheets.format("pair")},{sheets.format("single")})'
     return checks.write(
         book,
         (
@@ -31,8 +33,8 @@ def write(book: Book) -> Page:
             CheckRow("Door: arrangement suits the space", '=IF(OR(door_arrangement="single",door_suggestion="pair"),1,0)', EXACTLY, "=1", look.WHOLE)
             .advising("The inner door of a pair has no room to swing: take one heavy door that opens outward.")
             .named("check_door_swings"),
-            *checks.door_fits(book),
-            CheckRow(f"Door: added thickness, {book.unit(LENGTH)}", "=added_thickness", AT_MOST, "=makeup_most", look.TWO)
+            checks.door_fits(book)[0],
+            CheckRow(f"Door: added thickness, {book.unit(LENGTH)}", f"={added}", AT_MOST, "=makeup_most", look.TWO)
             .advising("A denser sheet in fewer layers, on the Usual sheet; or a pair of doors.")
             .named("check_door_thickness"),
             CheckRow("Isolation of the room, STC", "=room_stc", AT_LEAST, "=stc_target", look.WHOLE)

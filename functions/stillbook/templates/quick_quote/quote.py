@@ -84,7 +84,7 @@ def _results(book: Book) -> list[ResultRow]:
     leaves = "inner_mass*(2*(room_length+room_width)*room_height-door_area+floor_area)+outer_mass*shell_area+framing_mass*2*shell_area"
     wool = 'IF(cavity_fill="filled",STILL_TOTALMASS(wool_material,2*shell_area,units),0)'
     loose = f'{wool}+IF(door_arrangement="pair",2,1)*door_mass+2*box_mass+equipment_mass+people*{book.pick(175, 80)}'
-    total = f"{leaves}+STILL_TOTALMASS(deck_layers,footprint,units)+{loose}"
+    total = f"{leaves}+STILL_TOTALMASS(deck_layers,outside_length*outside_width,units)+{loose}"
     return [
         ResultRow("Price, tax included", "=price", "=currency", number_format=look.MONEY, key=True),
         ResultRow("It may come to, from", "=ROUND(price*(1-price_under),-2)", "", "price_from", look.MONEY),

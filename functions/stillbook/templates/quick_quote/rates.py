@@ -12,7 +12,7 @@ from stillbook.templates.parts.table import Column, Table
 
 _SPARE: Final = 4
 _QUANTITIES: Final[dict[str, str | int]] = {
-    "rate_deck": "=footprint",
+    "rate_deck": "=outside_length*outside_width",
     "rate_door": '=IF(door_arrangement="pair",2,1)',
     "rate_way": 2,
     "rate_fan": 1,

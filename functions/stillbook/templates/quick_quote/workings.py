@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from stillbook.quantities import AIRFLOW, AREA, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS
+from stillbook.quantities import AIRFLOW, AREA, LENGTH, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts import bands
@@ -72,20 +72,18 @@ def _sizes(book: Book, page: Page) -> None:
         ResultRow("Outside width", f"=room_width+2*{shell}", large, "outside_width", look.TWO),
         ResultRow("Outside height", f"=room_height+{shell}+{deck}", large, "outside_height", look.TWO),
         ResultRow("Floor inside", "=room_length*room_width", area, "floor_area", look.ONE),
-        ResultRow("Footprint", "=outside_length*outside_width", area, "footprint", look.ONE),
         ResultRow("Walls, outside, without the door", "=2*(outside_length+outside_width)*outside_height-door_area", area, "outer_wall_area", look.ONE),
-        ResultRow("Walls and ceiling, outside", "=outer_wall_area+footprint", area, "shell_area", look.ONE),
+        ResultRow("Walls and ceiling, outside", "=outer_wall_area+outside_length*outside_width", area, "shell_area", look.ONE),
     )
     first = next(row for row in range(page.at, 0, -1) if page.sheet.cell(row, FIRST).value == "Inner leaf, mass")
     page.name("side_masses", first, FIRST + 1, first + 1)
 
 
 def _doors(book: Book, page: Page) -> None:
-    mass, small = book.unit(MASS), book.unit(LENGTH)
     target = "STILL_DOORTARGETMASS({0},door_width,door_height,{1},door_margin,units)"
     sheets = 'ROUNDUP(ROUND(STILL_ADDEDMASS({0},slab_mass,"","",units)/STILL_TOTALMASS({1}_makeup_material,door_area,units),6),0)'
-    added = "{0}_makeup_count*STILL_BUILDUPTHICKNESS({0}_makeup_material,units)"
-    arrangement = 'IF(door_arrangement="pair",{0},{1})'
+    each = sheets.format(target.format("MAX(inner_mass,outer_mass)", '"pair"'), "pair")
+    one = sheets.format(target.format("side_masses", '"single"'), "single")
     page.part(
         "Doors",
         ResultRow("Door", f"=door_width*door_height/{small_areas(book)}", book.unit(AREA), "door_area", look.TWO),
@@ -93,11 +91,8 @@ def _doors(book: Book, page: Page) -> None:
             "The space suggests", '=INDEX(STILL_DOORARRANGEMENT(room_length,room_width,door_width,cavity,"",seal_share,units),1,1)', "", "door_suggestion"
         ),
         ResultRow("Arrangement", '=IF(door_choice="suggested",door_suggestion,door_choice)', "", "door_arrangement"),
-        ResultRow("Each door of a pair, to weigh", "=" + target.format("MAX(inner_mass,outer_mass)", '"pair"'), mass, "pair_least", look.WHOLE),
-        ResultRow("One door, to weigh", "=" + target.format("side_masses", '"single"'), mass, "single_least", look.WHOLE),
-        ResultRow("Sheets on each door of a pair", "=" + sheets.format("pair_least", "pair"), "sheets", "pair_makeup_count", look.WHOLE),
-        ResultRow("Sheets on one door", "=" + sheets.format("single_least", "single"), "sheets", "single_makeup_count", look.WHOLE),
-        ResultRow("Added thickness", f"={arrangement.format(added.format('pair'), added.format('single'))}", small, "added_thickness", look.TWO),
+        ResultRow("Sheets on each door of a pair", "=" + each, "sheets", "pair_makeup_count", look.WHOLE),
+        ResultRow("Sheets on one door", "=" + one, "sheets", "single_makeup_count", look.WHOLE),
     )
 
 

@@ -15,6 +15,17 @@ DRAFT_MARK: Final = "draft_mark"
 """The defined name, of a sheet's own, of the cell that says that the sheet is a draft while a check denies."""
 
 
+PrintSet = Literal["client", "site", "office"]
+
+PRINT_SETS: Final[tuple[PrintSet, ...]] = ("client", "site", "office")
+
+FOR_SITE: Final = "printed_for_site"
+"""The defined name, of a sheet's own, by which a sheet without prices says that those who build need it on paper."""
+
+NEVER_PRINTED: Final = "never_printed"
+"""The defined name, of a sheet's own, by which a sheet says that nobody needs it on paper: lists and points."""
+
+
 def name_for(audience: Audience) -> str:
     """The defined name that refers to the cells an audience is shown."""
     return f"shown_to_{audience}"

@@ -26,6 +26,7 @@ def write(book: Book) -> Page:
     _options(book, page)
     page.caution(HEAVY_DOORS)
     page.finish()
+    page.print_for_site()
     return page
 
 

@@ -26,6 +26,7 @@ def write(book: Book) -> Page:
     _speeds(book, page)
     page.note("Pressure and sound of both ways, and the fan against them, are on the Air path sheet.")
     page.finish()
+    page.print_for_site()
     return page
 
 
@@ -94,6 +95,7 @@ def _speeds(book: Book, page: Page) -> None:
     bars_with_limits(
         page,
         title=f"Air speed, {speed}",
+        told="Bars: speed of the air in each part of its way, against the most that is quiet and the most allowed as lines. The table above holds the figures.",
         labels=(FIRST, table.first, last),
         bars=(FIRST + 1, head),
         limits=((FIRST + 2, head), (FIRST + 3, head)),

@@ -165,6 +165,9 @@ def _chart(page: Page, rows: dict[str, int]) -> None:
     lines(
         page,
         title="Transmission loss against the rating contour, dB",
+        told="Lines of transmission loss by third octave: the whole room, its walls, its doors, and the contour of its rating. The table of "
+        "bands on this sheet holds the figures.",
+        value_title="dB",
         labels=(FIRST + 1, RATING - 1, rows["head"]),
         series=(rows["room"], rows["wall"], rows["doors"], rows["contour"]),
         size=(26.4, 8.0),

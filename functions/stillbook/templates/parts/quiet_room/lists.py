@@ -26,6 +26,7 @@ def write(book: Book) -> Page:
         page.at += 1
     _surfaces(book, page)
     page.finish(page.at - 1)
+    page.never_print()
     return page
 
 

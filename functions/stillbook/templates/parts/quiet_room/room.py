@@ -152,6 +152,8 @@ def _chart(page: Page, rows: dict[str, int]) -> None:
     lines(
         page,
         title="Reverberation time, s",
+        told="Lines of reverberation time by octave: by Sabine, by Eyring, and the target. The table above holds the figures.",
+        value_title="s",
         labels=(BANDS, BANDS + len(OCTAVES) - 1, rows["head"]),
         series=(rows["Sabine"], rows["Eyring"], rows["target"]),
         size=(19.4, 5.8),
@@ -208,6 +210,8 @@ def _modes(book: Book, page: Page) -> None:
     spikes(
         page,
         title="Modes of the room",
+        told="A spike for each mode of the room at its frequency, as high as its kind: axial highest, then tangential, then oblique. The table "
+        "on this sheet holds the figures.",
         across=(FIRST + 1, first, last),
         heights=FIRST + 3,
         floor=-12,

@@ -21,6 +21,7 @@ def write(book: Book) -> Page:
         "firestop, and the fire listing of a putty pad is not a sound rating."
     )
     page.finish()
+    page.print_for_site()
     return page
 
 

@@ -706,7 +706,7 @@ def test_a_client_sees_the_proposal(booth):
 def test_a_contractor_sees_quantities_and_boxes_for_prices(booth):
     job, copies = booth
     copy = copies["contractor"]
-    assert copy.sheets == ("Scope",)
+    assert copy.sheets == ("Scope", "Drawing")
     assert copy.fixed == ()
     package = Package.open(copy.path)
     numbered = [(row, package.value("Scope", row, 2)) for row, column in package.sheet("Scope").stored if column == 2]
@@ -770,7 +770,7 @@ def test_a_copy_returned_from_libreoffice_still_shows_what_the_workbook_says(boo
     job, _ = booth
     again = convert(job.path, "xlsx", tmp_path, recalculate=False)
     copy = share(again, tmp_path / "copy.xlsx", "contractor", now=NOW)
-    assert copy.sheets == ("Scope",)
+    assert copy.sheets == ("Scope", "Drawing")
     assert copy.formulas > 30
 
 

@@ -24,7 +24,7 @@ BOXES: Final = Boxes(
 def build(system: System) -> Book:
     """Build the template in one unit system; its values are not calculated yet."""
     book = Book(system, "Booth estimate")
-    views = room_drawing.write(book, BOXES)
+    views = room_drawing.write(book, BOXES, ("client", "contractor"))
     start.write(book, drawn=lambda page: views.place(page, FIRST + 2))
     inputs.write(book)
     shell.write(book)

@@ -177,7 +177,7 @@ class Drawing:
 
 def sheet(book: Book) -> Page:
     """The sheet of points, which copies that show a drawing hold too."""
-    page = book.page("Drawing", "Points of the drawings, in millimetres on paper, worked out from the sizes. Nothing is typed here.", (28, 26, 12, 12, 14))
+    page = book.page("Drawing", "Points of the drawings, in millimetres on paper. Nothing is typed here.", (28, 26, 12, 12, 14), single=True)
     page.head_row(("Part", "Words", "Across", "Up", "Work"), words=(0, 1, 4))
     return page
 

@@ -6,19 +6,15 @@ The plan shows the door in the side of the shell that has the most room before i
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
-
-from openpyxl.utils import get_column_letter
 
 from stillbook.quantities import ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.drawing import AIR, FACE, LAYER, NO_PLACE, SPACE, WOOL, Drawing, Pen, sheet
 from stillbook.workbook.job.audience import Audience
-
-AUDIENCES: Final[tuple[Audience, ...]] = ("client", "contractor")
-"""Who may see the drawings."""
 
 SIZE: Final = (9.2, 7.4)
 """Of each on paper, in centimetres."""
@@ -91,8 +87,8 @@ class Sizes:
         return (("Shell, outside", FACE, "0"), ("Outer leaf, inside", LAYER, self.leaf), ("Inner leaf, outside", LAYER, self.inner), ("Room", FACE, self.shell))
 
 
-def write(book: Book, boxes: Boxes) -> Views:
-    """Write the sheet of the points of plan and section."""
+def write(book: Book, boxes: Boxes, shown_to: Sequence[Audience]) -> Views:
+    """Write the sheet of the points of plan and section; ``shown_to`` are the readers of pages that hold them."""
     points = sheet(book)
     sizes = Sizes(book, boxes)
     turned = "space_length-outside_length>space_width-outside_width"
@@ -113,13 +109,10 @@ def write(book: Book, boxes: Boxes) -> Views:
         points.put(points.at, FIRST + 2, formula, font=look.SMALL, number_format=look.TWO)
         points.name(name, points.at, FIRST + 2)
         points.at += 1
-    printed = points.at - 1
     views = Views(_plan(points, sizes), _section(points, sizes))
     points.finish(points.at - 1)
-    for audience in AUDIENCES:
+    for audience in shown_to:
         points.show_to(audience)
-    # A copy needs the points for its charts; on paper nobody does.
-    points.sheet.print_area = f"A1:{get_column_letter(points.last_column)}{printed}"
     points.never_print()
     return views
 

@@ -20,7 +20,7 @@ def build(system: System) -> Book:
     book = Book(system, "Quick quote")
     each = book.pick("12", "1000")
     fit = f"IF(AND(plan_behind*{each}>=box_depth_out-0.001,plan_across*{each}>=baffle_length),1,0)"
-    views = room_drawing.write(book, Boxes("box_depth_out", "baffle_length", fit))
+    views = room_drawing.write(book, Boxes("box_depth_out", "baffle_length", fit), ("client",))
     quote.write(book, views)
     offer.write(book, views)
     checks.write(book)

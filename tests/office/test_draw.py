@@ -95,6 +95,17 @@ def test_the_page_is_svg_with_lines(drawn):
     assert len(list(root.iter("{http://www.w3.org/2000/svg}path"))) > 5
 
 
+def test_a_job_with_a_failing_check_is_drawn_as_a_draft(tmp_path):
+    job = Job.open(template("quick-quote").path("US"))
+    job.set({**SIZES["US"], "stc_target": 80})
+    denied = len(job.calculate().denied)
+    job.save(tmp_path / "job.xlsx")
+    draw(tmp_path / "job.xlsx", tmp_path / "job.dxf")
+    words = [entity.dxf.text for entity in ezdxf.readfile(tmp_path / "job.dxf").modelspace().query("TEXT")]
+    assert denied > 1
+    assert f"DRAFT: {denied} checks fail" in words
+
+
 @pytest.mark.parametrize(
     ("name", "target", "says"),
     [

@@ -42,6 +42,8 @@ _APART: Final = 0.25
 def draw(job: str | PathLike[str], to: str | PathLike[str], *, replace: bool = False) -> tuple[View, ...]:
     """Calculate a job and write its drawings to a file, full size, a layer for each trade; the job is not changed.
 
+    While a check of the job fails or is an error, the drawing says over its first view that it is a draft.
+
     Args:
         job: The workbook.
         to: The file, which ends in ``.dxf`` or ``.svg``.
@@ -57,12 +59,13 @@ def draw(job: str | PathLike[str], to: str | PathLike[str], *, replace: bool = F
     if not replace:
         refuse_existing(path)
     source = Job.open(job)
-    source.calculate()
+    denied = len(source.calculate().denied)
     drawn = views(source.package)
     if not drawn:
         raise WorkbookError(f"{job}: this workbook has no drawing, or a size that it needs is not filled in")
     system = "SI" if _units(source) == "SI" else "US"
-    document = _document(drawn, system)
+    mark = f"DRAFT: {denied} {'check fails' if denied == 1 else 'checks fail'}" if denied else ""
+    document = _document(drawn, system, mark)
     save(path, _svg(document) if path.suffix.lower() == ".svg" else _dxf(document))
     return drawn
 
@@ -75,8 +78,8 @@ def _units(job: Job) -> str:
     return str(job.package.value(sheet or "", name.cells[1].first_row, name.cells[1].first_column))
 
 
-def _document(drawn: tuple[View, ...], system: str) -> Document:
-    """The drawings side by side, full size in small units, dimensions as dimensions."""
+def _document(drawn: tuple[View, ...], system: str, mark: str) -> Document:
+    """The drawings side by side, full size in small units, dimensions as dimensions, under a mark if there is one."""
     from ezdxf import units
     from ezdxf.enums import TextEntityAlignment
     from ezdxf.filemanagement import new
@@ -108,6 +111,9 @@ def _document(drawn: tuple[View, ...], system: str) -> Document:
             if line.words and line.work != "dimensions":
                 text = space.add_text(line.words, height=letters * 2, dxfattribs=layer)
                 text.set_placement(points[0], align=TextEntityAlignment.MIDDLE_CENTER)
+        if mark and not start:
+            top = max(y for line in shown for _, y in line.points) * small + letters * 8
+            space.add_text(mark, height=letters * 4, dxfattribs={"layer": "WORDS"}).set_placement((0, top))
         start += (max(edges) - min(edges)) * small * (1 + _APART)
     return document
 

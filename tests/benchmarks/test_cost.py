@@ -18,7 +18,7 @@ from rich.table import Table
 
 from benchmarks import peer
 from stillbook.catalogue import find
-from stillbook.templates.shipped import TEMPLATES
+from stillbook.templates.shipped import template
 from stillbook.workbook.job.estimate import Job
 
 pytestmark = pytest.mark.benchmark
@@ -91,7 +91,7 @@ def test_array_call(name: str, table: Table) -> None:
 
 
 def test_booth_estimate(tmp_path: Path, table: Table) -> None:
-    source = TEMPLATES[0].path("US")
+    source = template("booth-estimate").path("US")
     target = tmp_path / "estimate.xlsx"
     people = itertools.cycle((2, 3, 4))
 

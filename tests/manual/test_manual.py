@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
 from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
@@ -12,6 +11,7 @@ from typing import Any
 import pytest
 from lxml import html
 
+from chromium import chromium
 from hosts.required import missing
 from stillbook import manual
 from stillbook.catalogue import formulas
@@ -178,17 +178,8 @@ def test_what_looks_like_an_element_in_a_guide_is_text():
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
-    program = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
-    if program is None:
-        missing("Chromium is not installed: chromium is not on the path")
-    try:
-        from playwright.sync_api import sync_playwright
-    except ImportError:
-        missing("playwright is not installed: it drives Chromium")
-    with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(executable_path=program, args=["--no-sandbox"])
-        yield chromium
-        chromium.close()
+    with chromium() as running:
+        yield running
 
 
 class Reader:
@@ -282,6 +273,7 @@ def test_a_browser_reads_each_page_as_it_was_written(folder, pages, reader):
     walk = "[...document.querySelectorAll('*')].map((each) => each.localName + '#' + each.id).join(' ')"
     for name in pages:
         page = reader.open(name)
+        page.wait_for_load_state("networkidle")  # the next page would break off what is still on its way
         page.evaluate("document.getElementById('found').previousElementSibling.remove()")  # what the script put there
         written = html.document_fromstring((folder / name).read_text("utf-8"))
         elements = [f"{each.tag}#{each.get('id', '')}" for each in written.iter() if isinstance(each.tag, str)]

@@ -15,6 +15,7 @@ from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.saving import refuse_existing, save
 from stillbook.workbook.job.drawn import View, views
 from stillbook.workbook.job.estimate import Job
+from stillbook.workbook.job.lines import unit_system
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
@@ -63,19 +64,10 @@ def draw(job: str | PathLike[str], to: str | PathLike[str], *, replace: bool = F
     drawn = views(source.package)
     if not drawn:
         raise WorkbookError(f"{job}: this workbook has no drawing, or a size that it needs is not filled in")
-    system = "SI" if _units(source) == "SI" else "US"
     mark = f"DRAFT: {denied} {'check fails' if denied == 1 else 'checks fail'}" if denied else ""
-    document = _document(drawn, system, mark)
+    document = _document(drawn, unit_system(source.package), mark)
     save(path, _svg(document) if path.suffix.lower() == ".svg" else _dxf(document))
     return drawn
-
-
-def _units(job: Job) -> str:
-    name = next((entry for entry in job.package.names if entry.name == "units" and entry.cells), None)
-    if name is None or name.cells is None:
-        return ""
-    sheet = job.package.find_sheet(name.cells[0])
-    return str(job.package.value(sheet or "", name.cells[1].first_row, name.cells[1].first_column))
 
 
 def _document(drawn: tuple[View, ...], system: str, mark: str) -> Document:

@@ -258,9 +258,7 @@ class Page:
         self.put(row, FIRST + 3, _allowed(entry), font=look.QUIET)
         self.put(row, FIRST + 4, entry.help, font=look.QUIET)
         self.sheet.row_dimensions[row].height = max(
-            height_for(entry.help, self.widths[4], 9),
-            height_for(entry.label, self.widths[0], 10.5),
-            height_for(_longest_typed(entry), self.widths[1] - 2, 10.5),
+            height_for(entry.help, self.widths[4], 9), height_for(entry.label, self.widths[0], 10.5), height_for(longest_typed(entry), self.widths[1] - 2, 10.5)
         )
         self.at += 1
 
@@ -472,7 +470,7 @@ def _allowed(entry: InputSpec) -> str:
     return "may be left blank" if entry.optional else ""
 
 
-def _longest_typed(entry: InputSpec) -> str | None:
+def longest_typed(entry: InputSpec) -> str | None:
     """What an input's box must have room for: its words, or two lines of words that are still to be typed."""
     if entry.default is None and entry.unit == "text" and not entry.choices:
         return "\n"

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Iterator
 from typing import Any
 
 import pytest
 
+from chromium import chromium
 from hosts.browser.browsing import Desk, Sheet
-from hosts.required import missing
 from service.asking import Running, started
 
 
@@ -23,17 +22,8 @@ def service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
 @pytest.fixture(scope="package")
 def browser() -> Iterator[Any]:
     """A headless Chromium. It ends with this package: while it runs, asyncio.run cannot."""
-    program = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
-    if program is None:
-        missing("Chromium is not installed: chromium is not on the path")
-    try:
-        from playwright.sync_api import sync_playwright
-    except ImportError:
-        missing("playwright is not installed: it drives Chromium")
-    with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(executable_path=program, args=["--no-sandbox"])
-        yield chromium
-        chromium.close()
+    with chromium() as running:
+        yield running
 
 
 @pytest.fixture

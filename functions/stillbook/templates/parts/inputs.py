@@ -74,9 +74,12 @@ def write(book: Book) -> Page:
     return page
 
 
-def begin(book: Book) -> Page:
-    """Start the sheet, with the cell of its unit system."""
-    page = book.page("Inputs", "Type only in the boxed cells. Everything else in the workbook is calculated from them.", (31, 25, 10, 18, 38))
+TYPE_HERE = "Type only in the boxed cells. Everything else in the workbook is calculated from them."
+
+
+def begin(book: Book, sheet: str = "Inputs", purpose: str = TYPE_HERE) -> Page:
+    """Start a sheet of inputs, with the cell of its unit system."""
+    page = book.page(sheet, purpose, (31, 25, 10, 18, 38))
     page.put(page.at, FIRST, "Units of bare numbers", font=look.QUIET)
     page.put(page.at, FIRST + 1, book.system, font=look.QUIET)
     book.name("units", page, page.at, FIRST + 1)

@@ -21,6 +21,8 @@ VALID = (
     '=IF(N(estimate_date)=0,"The price stands for "&valid_days&" days from the date of this proposal.",'
     '"The price stands until "&TEXT(estimate_date+valid_days,"yyyy-mm-dd")&".")'
 )
+SEALED = "The room is sealed: the fan must run while anyone is inside. When the alarm shows, open the door and leave."
+LICENSED = "Electrical work, fire-stopping and the way out follow local codes and are done by licensed trades."
 WEIGHT = "The shell is heavy. A structural engineer must confirm that the floor carries it before work starts."
 
 
@@ -41,12 +43,7 @@ def write(
         '"Payment: "&TEXT(deposit_share,"0%")&" on order, "&TEXT(shell_share,"0%")&" when the shell stands, "'
         '&TEXT(1-deposit_share-shell_share,"0%")&" on completion.")'
     )
-    notes = (
-        "This is an estimate, not a certified design. Sound isolation in a building differs from laboratory figures.",
-        "The room is sealed: the fan must run while anyone is inside. When the alarm shows, open the door and leave.",
-        weight,
-        "Electrical work, fire-stopping and the way out follow local codes and are done by licensed trades.",
-    )
+    notes = ("This is an estimate, not a certified design. Sound isolation in a building differs from laboratory figures.", SEALED, weight, LICENSED)
     terms(page, paid, not_included, notes)
     alternates.say(page, "proposal", amounts=True)
     page.finish(page.at - 1)
@@ -118,16 +115,20 @@ def size(what: str) -> str:
     return '&" × "&'.join(f'TEXT({what}_{side},"0.0")' for side in ("length", "width", "height"))
 
 
-def room(book: Book, page: Page, title: str = "What you get") -> None:
-    """What is built, in sentences, over the width of any page."""
-    length = f'" {book.unit(ROOM_LENGTH)}"'
-    page.heading(title)
-    sentences(
-        page,
-        f'="A room inside a room: "&{size("room")}&{length}&" inside, "&{size("outside")}&{length}&" outside, on its own floor."',
+def shell(book: Book) -> tuple[str, str]:
+    """What the shell is: its sizes, and its two walls, in sentences."""
+    large = book.unit(ROOM_LENGTH)
+    return (
+        f'="A room inside a room: "&{size("room")}&" {large}"&" inside, "&{size("outside")}&" {large}"&" outside, on its own floor."',
         '="Two separate walls with nothing bridging them: "&TEXT(inner_mass,"0.0")&" and "&TEXT(outer_mass,"0.0")'
         f'&" {book.unit(SURFACE_MASS)}, with "&IF(cavity_fill="filled","a filled","an empty")&" cavity of "&TEXT(cavity,"0")&" {book.unit(LENGTH)} between."',
     )
+
+
+def room(book: Book, page: Page, title: str = "What you get") -> None:
+    """What is built, in sentences, over the width of any page."""
+    page.heading(title)
+    sentences(page, *shell(book))
     sentences(page, _place(book), _load(book))
     doors_air_power(book, page)
     page.skip()

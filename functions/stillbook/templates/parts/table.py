@@ -112,6 +112,14 @@ class Table:
             names=[called.get(column.called, "") for column in self.columns],
         )
 
+    def boxes(self, *values: str | float | None) -> None:
+        """Write a row of boxes to type in, one for each column."""
+        page = self.page
+        for offset, (column, value) in enumerate(zip(self.columns, values, strict=True)):
+            align = look.SHRUNK_UNIT if isinstance(value, str) else look.BOXED_RIGHT
+            page.box(page.at, FIRST + offset, value, number_format=column.number_format or look.GENERAL, align=align)
+        page.at += 1
+
     def total(self, label: str) -> int:
         """Write the row of sums, and name them; gives its row number."""
         sums = {c.called: f"=SUM({self.cells(c.called)})" for c in self.columns if c.total is not None}

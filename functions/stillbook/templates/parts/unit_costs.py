@@ -54,22 +54,13 @@ def write(book: Book, *more: str) -> Page:
     table = Table(page, _columns(money))
     head = table.head()
     for row in rows(book.system, "boards"):
-        _row(table, *row, INVENTED)
+        table.boxes(*row, INVENTED)
     page.break_here()
     for row in rows(book.system, "every estimate", *more):
-        _row(table, *row, INVENTED)
+        table.boxes(*row, INVENTED)
     for _ in range(SPARE_ROWS):
-        _row(table, *[None] * len(table.columns))
+        table.boxes(*[None] * len(table.columns))
     table.name()
     page.note("Blank rows are for your own codes. A rate of work is what one person finishes in an hour.")
     page.finish(head=head)
     return page
-
-
-def _row(table: Table, *values: str | float | None) -> None:
-    """A row of boxes."""
-    page = table.page
-    for offset, (column, value) in enumerate(zip(table.columns, values, strict=True)):
-        align = look.SHRUNK_UNIT if isinstance(value, str) else look.BOXED_RIGHT
-        page.box(page.at, FIRST + offset, value, number_format=column.number_format or look.GENERAL, align=align)
-    page.at += 1

@@ -60,7 +60,6 @@ def usual(book: Book) -> tuple[tuple[str, list[InputSpec]], ...]:
                 *_named(inputs.ducts(book), "quiet_speed", "duct_most_height", "duct_lining"),
                 *_named(inputs.baffle_boxes(book), "baffle_length"),
                 book.input("box_depth_out", "Box, outside depth", LENGTH, (15, 380), (4, 100), (60, 1500)).saying("Off the shell it hangs on."),
-                book.input("box_width_out", "Box, outside width", LENGTH, (34, 860), (4, 100), (60, 1500)).saying("Two hang one over the other."),
                 book.input("box_mass", "Box, mass", MASS, (280, 127), 0, (2000, 900)).saying("Lined; of two boards 200 lb (90 kg) and more."),
             ],
         ),

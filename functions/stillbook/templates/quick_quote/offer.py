@@ -4,20 +4,15 @@ from __future__ import annotations
 
 from typing import Final
 
-from stillbook.quantities import AIRFLOW, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS
+from stillbook.quantities import AIRFLOW, LENGTH, MASS, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import cautions
 from stillbook.templates.parts.checks import denies, passes
-from stillbook.templates.parts.proposal import VALID, WEIGHT, amount, parties, sentence, sentences, size
+from stillbook.templates.parts.proposal import LICENSED, NOT_INCLUDED, SEALED, VALID, WEIGHT, amount, parties, sentence, sentences, shell
 from stillbook.templates.parts.room_drawing import Views
 
 FITS: Final = ("check_fits_height", "check_fits_plan", "check_fits_door")
-
-NOT_INCLUDED: Final = (
-    "Not included: permits, a structural engineer's check of the floor, changes to the building's own walls, power supply or "
-    "ventilation, moving of furniture, and anything not named above."
-)
 
 
 def write(book: Book, views: Views) -> Page:
@@ -39,12 +34,7 @@ def write(book: Book, views: Views) -> Page:
     sentence(page, VALID)
     sentence(page, NOT_INCLUDED, 2)
     page.skip()
-    notes = (
-        "This is a first price, not a certified design. Sound isolation in a building differs from laboratory figures.",
-        "The room is sealed: the fan must run while anyone is inside. When the alarm shows, open the door and leave.",
-        WEIGHT,
-        "Electrical work, fire-stopping and the way out follow local codes and are done by licensed trades.",
-    )
+    notes = ("This is a first price, not a certified design. Sound isolation in a building differs from laboratory figures.", SEALED, WEIGHT, LICENSED)
     cautions.part(page, "Please note", notes)
     page.finish(page.at - 1)
     page.show_to("client")
@@ -52,14 +42,12 @@ def write(book: Book, views: Views) -> Page:
 
 
 def _room(book: Book, page: Page) -> None:
-    large, flow = book.unit(ROOM_LENGTH), book.unit(AIRFLOW)
+    flow = book.unit(AIRFLOW)
     page.heading("What you get")
     whom = 'people&IF(people=1," person"," people")'
     sentences(
         page,
-        f'="A room inside a room: "&{size("room")}&" {large} inside, "&{size("outside")}&" {large} outside, on its own floor."',
-        '="Two separate walls with nothing bridging them: "&TEXT(inner_mass,"0.0")&" and "&TEXT(outer_mass,"0.0")'
-        f'&" {book.unit(SURFACE_MASS)}, with "&IF(cavity_fill="filled","a filled","an empty")&" cavity of "&TEXT(cavity,"0")&" {book.unit(LENGTH)} between."',
+        *shell(book),
         f'=IF({passes(*FITS)},"It fits the space that was described.",'
         f'IF({denies(*FITS)},"As drawn it does not fit the space that was described.",'
         '"Whether it fits is not known: the space is not measured yet."))',

@@ -8,13 +8,12 @@ from typing import Final
 from stillbook.cautions import CAUTIONS
 from stillbook.quantities import AIRFLOW, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
-from stillbook.templates.page import FIRST, Book, Page, ResultRow, height_for
+from stillbook.templates.page import FIRST, Book, Page, ResultRow, height_for, longest_typed
 from stillbook.templates.parts import front
-from stillbook.templates.parts.bands import small_areas
 from stillbook.templates.parts.cautions import part
 from stillbook.templates.parts.room_drawing import Views
 from stillbook.templates.quick_quote.inputs import asked
-from stillbook.templates.quick_quote.workings import WALL_LOSS
+from stillbook.templates.quick_quote.workings import walls
 from stillbook.workbook.job.inputs import InputSpec
 
 RESULTS: Final = FIRST + 4
@@ -60,8 +59,7 @@ def _typed(page: Page, entry: InputSpec) -> None:
     page.put(row, FIRST, entry.label)
     page.input_cell(row, FIRST + 1, entry)
     page.put(row, FIRST + 2, "" if entry.unit == "text" else entry.unit, font=look.QUIET, align=look.UNIT)
-    words = entry.default if isinstance(entry.default, str) else "\n" if entry.default is None and entry.unit == "text" and not entry.choices else None
-    page.sheet.row_dimensions[row].height = max(18.0, height_for(words, page.widths[1] - 2, 10.5), height_for(entry.label, page.widths[0], 10.5))
+    page.sheet.row_dimensions[row].height = max(18.0, height_for(longest_typed(entry), page.widths[1] - 2, 10.5), height_for(entry.label, page.widths[0], 10.5))
 
 
 def _told(page: Page, result: ResultRow) -> None:
@@ -78,7 +76,6 @@ def _results(book: Book) -> list[ResultRow]:
     """What one wants to know first."""
     mass, area_mass, air = book.unit(MASS), book.unit(SURFACE_MASS), book.unit(AIRFLOW)
     outside = '&" × "&'.join(f'TEXT(outside_{side},"0.0")' for side in ("length", "width", "height"))
-    walls = f"STILL_LEAKEDTL({WALL_LOSS},outer_wall_area,outer_wall_area*{small_areas(book)}*10^(-flanking_limit/10),0,units)"
     made = "slab_mass+{0}_makeup_count*STILL_TOTALMASS({0}_makeup_material,door_area,units)"
     co2 = 'STILL_CO2LEVEL(people,airflow,floor_area*room_height,"",activity,outdoor_co2,"",room_temperature,altitude,units)'
     leaves = "inner_mass*(2*(room_length+room_width)*room_height-door_area+floor_area)+outer_mass*shell_area+framing_mass*2*shell_area"
@@ -90,7 +87,7 @@ def _results(book: Book) -> list[ResultRow]:
         ResultRow("It may come to, from", "=ROUND(price*(1-price_under),-2)", "", "price_from", look.MONEY),
         ResultRow("to", "=ROUND(price*(1+price_over),-2)", "", "price_to", look.MONEY),
         ResultRow("Isolation, from to", '=TEXT(room_stc-stc_range,"0")&" to "&TEXT(room_stc+stc_range,"0")', "STC", "stc_from_to", key=True),
-        ResultRow("The walls alone", f"=STILL_STCRATING({walls})", "STC", "wall_stc", look.WHOLE),
+        ResultRow("The walls alone", f"=STILL_STCRATING({walls(book)})", "STC", "wall_stc", look.WHOLE),
         ResultRow("The doors alone", "=STILL_STCRATING(doors_loss)", "STC", "door_stc", look.WHOLE),
         ResultRow("Mass of the leaves", '=TEXT(inner_mass,"0.0")&" + "&TEXT(outer_mass,"0.0")', area_mass),
         ResultRow("Doors", '=IF(door_arrangement="pair","a pair","one heavy door")', ""),

@@ -52,10 +52,7 @@ def _walls(book: Book, page: Page) -> None:
     table.head()
     rows = examples("example_walls", book.system)
     for values in (*rows, *[(None,) * 6] * _SPARE):
-        for offset, (column, value) in enumerate(zip(table.columns, values, strict=True)):
-            align = look.SHRUNK_UNIT if isinstance(value, str) else look.BOXED_RIGHT
-            page.box(page.at, FIRST + offset, value, number_format=column.number_format or look.GENERAL, align=align)
-        page.at += 1
+        table.boxes(*values)
     table.name()
     page.skip()
 

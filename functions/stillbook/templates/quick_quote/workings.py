@@ -12,7 +12,7 @@ from stillbook.templates.parts.bands import small_areas
 from stillbook.templates.parts.inputs import OUTDOORS
 from stillbook.trade.doors.arrangement import SLAB
 
-WALL_LOSS: Final = 'STILL_WALLTL(inner_layers,outer_layers,cavity,cavity_fill,"separate frames","","STC",outer_wall_area,units)'
+_WALL_LOSS: Final = 'STILL_WALLTL(inner_layers,outer_layers,cavity,cavity_fill,"separate frames","","STC",outer_wall_area,units)'
 
 
 def write(book: Book) -> Page:
@@ -96,10 +96,13 @@ def _doors(book: Book, page: Page) -> None:
     )
 
 
+def walls(book: Book) -> str:
+    """The loss of walls and ceiling with what flanks them, as a call that gives a row."""
+    return f"STILL_LEAKEDTL({_WALL_LOSS},outer_wall_area,outer_wall_area*{small_areas(book)}*10^(-flanking_limit/10),0,units)"
+
+
 def _isolation(book: Book, page: Page) -> None:
-    flanking = f"outer_wall_area*{small_areas(book)}*10^(-flanking_limit/10)"
-    wall = f"STILL_LEAKEDTL({WALL_LOSS},outer_wall_area,{flanking},0,units)"
-    room = f"STILL_LEAKEDTL({wall},outer_wall_area+door_area,door_area*{small_areas(book)},doors_loss,units)"
+    room = f"STILL_LEAKEDTL({walls(book)},outer_wall_area+door_area,door_area*{small_areas(book)},doors_loss,units)"
     weak = 'IF(door_stc<wall_stc-6,IF(door_arrangement="pair",STILL_RATINGUNCERTAINTY("pair of doors"),STILL_RATINGUNCERTAINTY("door")),' + (
         'STILL_RATINGUNCERTAINTY("separate frames"))'
     )

@@ -10,8 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from stillbook.cells import Cell
-from stillbook.workbook.file.package import DefinedName, Package
+from stillbook.workbook.file.address import Area
+from stillbook.workbook.file.package import Package
+from stillbook.workbook.job.lines import column, number
 
 LINES: Final = "_lines"
 """What the name of the block of points ends in."""
@@ -51,28 +52,24 @@ class View:
 
 def views(package: Package) -> tuple[View, ...]:
     """The drawings of a calculated workbook; none where it has none, or where a size is still missing."""
-    names = {entry.name: entry for entry in package.names if not entry.sheet}
     found = []
-    for name, block in names.items():
-        stem = name.removesuffix(LINES)
-        if name.endswith(LINES) and all(f"{stem}{part}" in names for part in _PLACE):
-            place = [_cell(package, names[f"{stem}{part}"]) for part in _PLACE]
-            if all(isinstance(value, float) for value in place):
-                found.append(View(stem, _lines(package, block, *(float(str(value)) for value in place))))
+    for name in (entry.name for entry in package.names if entry.name.endswith(LINES) and not entry.sheet):
+        stem, block = name.removesuffix(LINES), column(package, name)
+        place = [_number(package, f"{stem}{part}") for part in _PLACE]
+        if block is not None and None not in place:
+            found.append(View(stem, _lines(package, *block, *(value for value in place if value is not None))))
     return tuple(found)
 
 
-def _cell(package: Package, name: DefinedName) -> Cell:
-    if name.cells is None or (sheet := package.find_sheet(name.cells[0])) is None:
-        return None
-    return package.value(sheet, name.cells[1].first_row, name.cells[1].first_column)
+def _number(package: Package, name: str) -> float | None:
+    """The number in a named cell."""
+    cell = column(package, name)
+    return number(package.value(cell[0], cell[1].first_row, cell[1].first_column)) if cell else None
 
 
-def _lines(package: Package, name: DefinedName, scale: float, left: float, bottom: float) -> tuple[Line, ...]:
-    assert name.cells is not None
-    sheet = package.find_sheet(name.cells[0])
+def _lines(package: Package, sheet: str, block: Area, scale: float, left: float, bottom: float) -> tuple[Line, ...]:
     lines: list[tuple[str, str, str, list[tuple[float, float]]]] = []
-    for what, words, across, up, work in package.rows(sheet or "", name.cells[1]):
+    for what, words, across, up, work in package.rows(sheet, block):
         if what not in (None, ""):
             lines.append((str(what), str(work or ""), str(words or "").strip(), []))
         if lines and isinstance(across, float) and isinstance(up, float):

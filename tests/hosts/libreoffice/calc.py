@@ -160,15 +160,20 @@ def wait_for_group(leader: int, seconds: float = 20) -> None:
 
 @contextmanager
 def running(mine: Office, folder: Path, user: int | None = None) -> Iterator[Calc]:
-    """Start LibreOffice, as another user where one is given, and end it with all it started."""
+    """Start LibreOffice, as another user where one is given, and end it with all it started.
+
+    What another user runs stands in the folder: the checkout may be its owner's alone.
+    """
     groups: dict[str, Any] = {} if user is None else {"user": user, "group": user, "extra_groups": []}
     pipe = f"stillbook-{uuid.uuid4().hex}"
     options = ("--headless", "--norestore", "--nologo", f"--accept=pipe,name={pipe};urp;")
     python = bridge_python()
     env = environment(folder)
     log = (folder / "office.log").open("wb")
+    ours = Path(shutil.copy(DRIVER, folder))
     process = subprocess.Popen(
         [str(mine.program / "soffice"), *mine.options, *options],
+        cwd=folder,
         env=env,
         stdin=subprocess.DEVNULL,
         stdout=log,
@@ -177,7 +182,8 @@ def running(mine: Office, folder: Path, user: int | None = None) -> Iterator[Cal
         **groups,
     )
     driver = subprocess.Popen(
-        [python, str(DRIVER), pipe],
+        [python, str(ours), pipe],
+        cwd=folder,
         env=env,
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,

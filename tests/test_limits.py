@@ -11,7 +11,7 @@ from drawn_calls import call_of, gives_levels
 from stillbook.catalogue import call, formulas
 from stillbook.cells import Code, ErrorValue
 from stillbook.quantities import KINDS, LEVEL
-from stillbook.readers import Anything, Choice, Text
+from stillbook.readers import Anything, Choice, Labels, Text
 from stillbook.trade.physics.octave_rows import ElementNames
 
 READERS = [
@@ -30,7 +30,7 @@ NUMERIC = [
 @pytest.mark.parametrize("reader", READERS)
 def test_a_reader_reads_numbers_with_limits_or_none(reader):
     """A reader of rows names each number in a row: none stands outside the limits below."""
-    assert bool(reader.quantities) != isinstance(reader, Choice | Text | Anything | ElementNames)
+    assert bool(reader.quantities) != isinstance(reader, Choice | Text | Labels | Anything | ElementNames)
 
 
 def test_all_numeric_arguments_are_looked_at():

@@ -329,6 +329,26 @@ class Places(Vector):
 
 
 @dataclass(frozen=True, eq=False)
+class Labels(Reader):
+    """A row or column of words taken whole, such as the trade of each line; a blank cell is an empty word."""
+
+    broadcasts = False
+
+    def label(self, system: System) -> str:
+        return "text, a row or column"
+
+    def read(self, value: Any, name: str, system: System) -> tuple[str, ...]:
+        rows = as_rows(value)
+        if len(rows) > 1 and len(rows[0]) > 1:
+            raise NotUnderstood(f"{name} is {len(rows)} rows by {len(rows[0])} columns: give one row or one column")
+        cells = list(chain.from_iterable(rows))
+        for cell in cells:
+            if not isinstance(cell, str) and not is_blank(cell):
+                raise rejection(cell, name, "give text")
+        return tuple(cell if isinstance(cell, str) else "" for cell in cells)
+
+
+@dataclass(frozen=True, eq=False)
 class Few(Reader):
     """One value or a few of one kind for each answer: the mass of one side of a wall, or of both.
 

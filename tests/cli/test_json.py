@@ -80,6 +80,8 @@ ANSWERED = [
     answered("carry", "job.xlsx", "newer.xlsx", "--to", "revised.xlsx"),
     answered("reprice", "job.xlsx", "--prices", "book.xlsx", code=1),
     answered("reprice", "gone.xlsx", "job.xlsx", "--trial", "--prices", "book.xlsx", code=2),
+    answered("actuals", "job.xlsx", "books.csv", "--measured", "room.csv"),
+    answered("actuals", "job.xlsx", "books.csv", "--trial"),
     answered("batch", "office"),
     answered("templates"),
     answered("templates add", "small.xlsx", "--name", "mine"),
@@ -102,6 +104,8 @@ def desk(small, job, revised, prices, here, monkeypatch):
     faulty.save("faulty.xlsx")
     (here / "office").mkdir()
     shutil.copy(job, here / "office" / "a.xlsx")
+    (here / "books.csv").write_text("code,quantity,hours,money\nSTUD,44,6,230\n")
+    (here / "room.csv").write_text("what,value\nprice,900\n")
     shutil.copy(template("quick-quote").path("US"), here / "quick-quote.xlsx")
     tokens.add(discovery.tokens_folder(), "bert")
     for host in HOSTS.values():

@@ -17,6 +17,7 @@ import click
 
 from stillbook import __version__
 from stillbook.cli import (
+    actuals,
     batch,
     bids,
     calc,
@@ -59,6 +60,7 @@ SECTIONS: Final[Mapping[str, Sequence[click.Command]]] = {
         compare.command,
         carry.command,
         reprice.command,
+        actuals.command,
         batch.command,
     ),
     "Formulas": (evaluate.command, formulas.command, manual.command),

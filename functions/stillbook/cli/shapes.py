@@ -443,3 +443,87 @@ class Manual(TypedDict):
     written: str
     start: str
     pages: int
+
+
+class BookedAmounts(TypedDict):
+    """What the books say of one code or trade; a null was not written down."""
+
+    code: str
+    quantity: float | None
+    hours: float | None
+    money: float | None
+
+
+class ActualLine(TypedDict):
+    """A code or a trade as estimated, and as booked; ``actual`` is its money with its hours at the wage of the job."""
+
+    code: str
+    text: str
+    trade: str
+    unit: str
+    quantity: float | None
+    hours: float
+    money: float
+    labour: float
+    cost: float
+    actual: float | None
+    booked: BookedAmounts | None
+
+
+class MeasuredThing(TypedDict):
+    """One thing that was measured; ``error`` is measured less predicted."""
+
+    what: str
+    band: str
+    value: float
+    predicted: float
+    unit: str
+    error: float
+
+
+class StrayedThing(TypedDict):
+    """How far measurements lay from predictions in all jobs that are kept."""
+
+    what: str
+    band: str
+    unit: str
+    mean: float
+    spread: float | None
+    jobs: int
+
+
+class ProposedFigure(TypedDict):
+    """What finished jobs propose for a code."""
+
+    code: str
+    what: str
+    unit: str
+    likely: float
+    low: float
+    high: float
+    jobs: int
+
+
+class TakenFigure(TypedDict):
+    """A price that was taken into a price book."""
+
+    code: str
+    what: str
+    before: float | None
+    after: float
+    jobs: int
+
+
+class Actuals(TypedDict):
+    """``actuals``; ``kept`` is null in a trial."""
+
+    file: str
+    currency: str
+    lines: list[ActualLine]
+    trades: list[ActualLine]
+    measured: list[MeasuredThing]
+    strayed: list[StrayedThing]
+    proposals: list[ProposedFigure]
+    kept: str | None
+    replaced: bool
+    taken: list[TakenFigure]

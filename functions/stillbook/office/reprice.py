@@ -28,11 +28,11 @@ from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.sheet import Change, Key
 from stillbook.workbook.job.estimate import Job
 from stillbook.workbook.job.lines import (
-    CURRENCY,
     LABOUR_COLUMNS,
     PRICE_COLUMNS,
     PriceRow,
     column,
+    currency_of,
     lines,
     number,
     price_rows,
@@ -166,7 +166,7 @@ def read_prices(path: str | PathLike[str], level: str = "") -> Prices:
         for _, row in rows(package, hours)
         if (trade := words(row.get("trade")))
     }
-    return Prices(str(where), by_code, labour, tuple(entry.name for entry in levels), _currency(package), taken)
+    return Prices(str(where), by_code, labour, tuple(entry.name for entry in levels), currency_of(package), taken)
 
 
 def _levels(package: Package) -> list[Level]:
@@ -220,7 +220,7 @@ def reprice(path: str | PathLike[str], prices: Prices, *, write: bool = True) ->
     job = Job.open(where)
     if not column(job.package, PRICE_COLUMNS["code"]) or not column(job.package, PRICE_COLUMNS["cost"]):
         raise WorkbookError(f"{where}: it has no prices to change: use an estimate whose columns have the price_ names")
-    mine = _currency(job.package)
+    mine = currency_of(job.package)
     if mine and prices.currency and mine.casefold() != prices.currency.casefold():
         raise WorkbookError(
             f"{where}: it is priced in {mine} and {prices.source} in {prices.currency}: take prices in {mine}"
@@ -270,11 +270,6 @@ def _cell(package: Package, name: str) -> Cell:
     """What a named cell holds; None where there is none."""
     spot = column(package, name)
     return package.value(spot[0], *spot[1][:2]) if spot else None
-
-
-def _currency(package: Package) -> str:
-    """The currency a workbook names; empty where it names none."""
-    return words(_cell(package, CURRENCY)).strip()
 
 
 def _changes(package: Package, prices: Prices, refused: list[str]) -> tuple[dict[str, dict[Key, Change]], list[Moved]]:

@@ -24,6 +24,7 @@ LINE_COLUMNS: Final = {
     "unit": "line_units",
     "unit_cost": "line_unit_costs",
     "material": "line_material",
+    "hours": "line_hours",
     "labour": "line_labour",
     "cost": "line_cost",
     "trade": "line_trade",
@@ -54,6 +55,7 @@ class Line:
         unit: What is bought.
         unit_cost: Cost of one unit.
         material: Cost of all units.
+        hours: Hours of the work.
         labour: Cost of the work.
         cost: Material and labour.
         trade: Who does it.
@@ -66,6 +68,7 @@ class Line:
     unit: str
     unit_cost: float
     material: float
+    hours: float
     labour: float
     cost: float
     trade: str
@@ -100,6 +103,12 @@ def unit_system(package: Package) -> System:
     found = column(package, "units")
     held = package.value(found[0], found[1].first_row, found[1].first_column) if found else None
     return next((system for system in SYSTEMS if system == held), "US")
+
+
+def currency_of(package: Package) -> str:
+    """The currency a workbook names; empty where it names none."""
+    found = column(package, CURRENCY)
+    return words(package.value(found[0], found[1].first_row, found[1].first_column)) if found else ""
 
 
 def column(package: Package, name: str) -> tuple[str, Area] | None:
@@ -143,6 +152,7 @@ def lines(package: Package) -> tuple[Line, ...]:
                 unit=words(row.get("unit")),
                 unit_cost=number(row.get("unit_cost")) or 0.0,
                 material=number(row.get("material")) or 0.0,
+                hours=number(row.get("hours")) or 0.0,
                 labour=number(row.get("labour")) or 0.0,
                 cost=number(row.get("cost")) or 0.0,
                 trade=words(row.get("trade")),

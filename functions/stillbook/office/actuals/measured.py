@@ -1,0 +1,133 @@
+"""What was measured in a finished room, beside what was predicted."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from stillbook.cells import Cell
+from stillbook.office.actuals.columns import Row, read_rows
+from stillbook.quantities import QuantityError, convert
+from stillbook.workbook import WorkbookError
+from stillbook.workbook.job.estimate import Job, Result
+from stillbook.workbook.job.lines import column, number
+
+BANDS: Final = ("63", "125", "250", "500", "1000", "2000", "4000", "8000")
+
+LEVEL_DIFFERENCE: Final = "level difference"
+LEVEL_AT_SEAT: Final = "level at the seat"
+_RESULTS: Final = {"noise at the seat": "nc_all", "airflow": "airflow", "CO2": "co2_day", "STC": "room_stc"}
+"""Results by the words that a person writes; the names of results are taken too."""
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """One thing that was measured.
+
+    Args:
+        what: What it is.
+        band: Its octave band [Hz]; empty for one figure.
+        value: What was measured, in the unit.
+        predicted: What the job predicts.
+        unit: The unit of both.
+    """
+
+    what: str
+    band: str
+    value: float
+    predicted: float
+    unit: str
+
+    @property
+    def error(self) -> float:
+        """Measured less predicted."""
+        return self.value - self.predicted
+
+
+def read_measured(path: Path, job: Job, results: tuple[Result, ...]) -> list[Measured]:
+    """What a CSV file of ``what``, ``band`` and ``value`` says, each beside the prediction of a calculated job.
+
+    ``what`` is ``level difference`` or ``level at the seat``, by octave band, or ``noise at the seat`` (NC),
+    ``airflow``, ``CO2``, ``STC``, or the name of any result of the job. A value may carry a unit.
+
+    Raises:
+        WorkbookError: Naming the line that is not understood, or that the job predicts nothing for.
+    """
+    named = {result.name.casefold(): result for result in results}
+    found: dict[tuple[str, str], Measured] = {}
+    for row in read_rows(path, ("what", "value"), ("band",)):
+        what, band = row.text("what"), row.text("band").lower().removesuffix("hz").strip()
+        one = _by_band(row, what.casefold(), band, job) if band else _figure(row, what, named)
+        if (one.what, band) in found:
+            raise WorkbookError(f"{row.place}: {' '.join((what, band)).strip()} is there twice: leave one")
+        found[one.what, band] = one
+    if not found:
+        raise WorkbookError(f"{path}: it holds nothing that was measured")
+    return list(found.values())
+
+
+def in_words(what: str) -> str:
+    """What was measured, in the words that a person writes.
+
+    >>> in_words("co2_day"), in_words("level difference")
+    ('CO2', 'level difference')
+    """
+    return next((word for word, name in _RESULTS.items() if name == what), what)
+
+
+def _by_band(row: Row, what: str, band: str, job: Job) -> Measured:
+    if what not in (LEVEL_DIFFERENCE, LEVEL_AT_SEAT):
+        raise WorkbookError(f"{row.place}: give a band for {LEVEL_DIFFERENCE} or {LEVEL_AT_SEAT} alone")
+    if band not in BANDS:
+        raise WorkbookError(f"{row.place}: {band[:20]} is no octave band: give one of {', '.join(BANDS)}")
+    predicted = _octave(job, what, BANDS.index(band))
+    if predicted is None:
+        raise WorkbookError(f"{row.place}: the job predicts no {what} at {band} Hz")
+    value = row.number("value")
+    if value is None:
+        raise WorkbookError(f"{row.place}: its value is blank")
+    return Measured(what, band, value, predicted, "dB")
+
+
+def _octave(job: Job, what: str, place: int) -> float | None:
+    """What the job predicts in one octave; None where it does not."""
+    if what == LEVEL_DIFFERENCE:
+        source, inside = (_cells(job, name, place) for name in ("source_outside", "shell_inside"))
+        return source[0] - inside[0] if source and inside else None
+    heard = _cells(job, "heard_levels", place)
+    return 10 * math.log10(sum(10 ** (level / 10) for level in heard)) if heard else None
+
+
+def _cells(job: Job, name: str, place: int) -> list[float]:
+    """The numbers of one octave in a named block; none where one of them is no number."""
+    at = column(job.package, name)
+    if at is None:
+        return []
+    sheet, area = at
+    held = [
+        number(job.package.value(sheet, row, area.first_column + place))
+        for row in range(area.first_row, area.last_row + 1)
+    ]
+    return [] if None in held else [level for level in held if level is not None]
+
+
+def _figure(row: Row, what: str, named: dict[str, Result]) -> Measured:
+    name = next((name for word, name in _RESULTS.items() if word.casefold() == what.casefold()), what.casefold())
+    result = named.get(name)
+    predicted: Cell = result.value if result else None
+    if result is None or not isinstance(predicted, int | float) or isinstance(predicted, bool):
+        known = ", ".join((LEVEL_DIFFERENCE, LEVEL_AT_SEAT, *_RESULTS))
+        raise WorkbookError(f'{row.place}: the job predicts no "{what[:40]}": give {known}, or the name of a result')
+    held = row.text("value")
+    try:
+        value = row.number("value")
+    except WorkbookError:
+        try:
+            value = convert(held, result.unit)
+        except QuantityError as error:
+            raise WorkbookError(f"{row.place}: {error}") from None
+    if value is None:
+        raise WorkbookError(f"{row.place}: its value is blank")
+    return Measured(result.name, "", value, float(predicted), result.unit)

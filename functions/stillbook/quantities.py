@@ -107,6 +107,7 @@ CONTAINER = Kind("container size", "fl oz", "mL", "m³", largest=1, smallest=1e-
 MASS = Kind("mass", "lb", "kg", "kg", largest=10_000_000, smallest=0.001)
 SURFACE_MASS = Kind("mass per area", "lb/ft²", "kg/m²", "kg/m²", largest=100_000, smallest=0.001)
 DENSITY = Kind("density", "lb/ft³", "kg/m³", "kg/m³", largest=25_000, smallest=0.1)
+STIFFNESS_PER_AREA = Kind("stiffness per area", "lbf/in³", "MN/m³", "N/m³", largest=1e13, smallest=1)
 FORCE = Kind("force", "lbf", "N", "N", largest=1_000_000, smallest=0.001)
 AIRFLOW = Kind("airflow", "cfm", "L/s", "m³/s", largest=200, smallest=1e-6)
 AIR_SPEED = Kind("air velocity", "fpm", "m/s", "m/s", largest=50, smallest=0.0001)
@@ -120,6 +121,9 @@ CURRENT = Kind("current", "A", "A", "A", largest=100_000, smallest=0.001)
 TEMPERATURE = Kind("temperature", "°F", "°C", "°C", largest=200, smallest=0.001)
 THERMAL_RESISTANCE = Kind(
     "thermal resistance", "ft²·°F·h/Btu", "m²·K/W", "m²·K/W", difference=True, largest=100, smallest=0.0001
+)
+CONDUCTIVITY = Kind(
+    "thermal conductivity", "Btu·in/h/ft²/°F", "W/m/K", "W/m/K", difference=True, largest=1000, smallest=0.0001
 )
 TEMPERATURE_DIFFERENCE = Kind("temperature difference", "°F", "K", "K", difference=True, largest=100, smallest=0.001)
 FREQUENCY = Kind("frequency", "Hz", "Hz", "Hz", largest=100_000, smallest=1)
@@ -187,6 +191,9 @@ _SPELLINGS: Final[dict[str, str]] = {
         "K": ("k",),
         "m**2*K/W": ("m²·k/w", "m²k/w", "m2k/w"),
         "ft**2*delta_degF*h/Btu_it": ("ft²·°f·h/btu", "ft2·°f·h/btu", "ft2 f h/btu"),
+        "Btu_it*in/h/ft**2/delta_degF": ("btu·in/h/ft²/°f", "btu in/h/ft²/°f", "btu·in/(h·ft²·°f)"),
+        "W/m/K": ("w/m/k", "w/mk", "w/(m·k)"),
+        "lbf/in**3": ("pci",),
         "degree": ("°", "deg"),
         "N": ("n",),
         "percent": ("%",),

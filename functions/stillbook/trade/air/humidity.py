@@ -7,7 +7,7 @@ from types import ModuleType
 from typing import Annotated, Final
 
 from stillbook.formula import formula
-from stillbook.quantities import SHARE, TEMPERATURE
+from stillbook.quantities import CONDUCTIVITY, LENGTH, SHARE, TEMPERATURE, THERMAL_RESISTANCE
 from stillbook.readers import Quantity
 from stillbook.results import Number, SideBySide
 from stillbook.trade.air.airflow import SOME_AIRFLOW
@@ -50,6 +50,47 @@ def dew_point(temperature: Temperature, humidity: Humidity) -> Annotated[float, 
         humidity: Relative humidity, as a share: 0.5 or 50 %.
     """
     return float(_moist_air().GetTDewPointFromRelHum(temperature, humidity))
+
+
+@formula(
+    "DRYTHICKNESS",
+    family="Air",
+    summary="Thickness of insulation at which cold ducts and boxes stay dry on the outside",
+    example=('STILL_DRYTHICKNESS("12 °C","30 °C","80 %","0.04 W/m/K","0.125 m²·K/W","SI")', 18.4900666049503),
+    source="Heat balance of a flat layer, as in ISO 12241; dew point by psychrolib",
+    no_answer="the air round the duct is saturated: no thickness keeps it dry",
+    vectorised=False,
+)
+def dry_thickness(
+    inside: Temperature,
+    temperature: Temperature,
+    humidity: Humidity,
+    conductivity: Annotated[float, Quantity(CONDUCTIVITY, least=0.005, most=5)],
+    surface_resistance: Annotated[float, Quantity(THERMAL_RESISTANCE, least=0.01, most=1)],
+) -> Annotated[float, Number(LENGTH)]:
+    """Give the least thickness of insulation on a flat wall so that its surface is no colder than the dew point [m].
+
+    d = λ R (θ_d - θ_i) / (θ_a - θ_d), not below 0, with the conductivity λ, the resistance R of the surface to the room
+    air, the dew point θ_d and temperature θ_a of that air, and the temperature θ_i inside.
+
+    It holds where no vapour reaches the cold wall: joints and ends are sealed against it. On pipes and small round
+    ducts a little less will do. Add to it where air stands still in corners.
+
+    Args:
+        inside: Temperature of the air in the duct or box [°C].
+        temperature: Temperature of the air round it [°C].
+        humidity: Relative humidity of that air, as a share: 0.8 or 80 %.
+        conductivity: Thermal conductivity of the insulation [W/(m K)].
+        surface_resistance: Resistance of its surface to the air: bright foil in still air holds more, and takes more
+            thickness, than a dull one [m² K/W].
+
+    Returns:
+        The thickness; NaN where the air is saturated.
+    """
+    dew = dew_point(temperature, humidity)
+    if dew >= temperature:
+        return math.nan
+    return max(conductivity * surface_resistance * (dew - inside) / (temperature - dew), 0.0)
 
 
 @formula(

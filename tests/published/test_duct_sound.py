@@ -8,6 +8,7 @@ import pytest
 
 from published.printed import rows
 from stillbook.catalogue import call
+from stillbook.tables import table
 from stillbook.trade.physics.constants import FOOT, FPM, INCH
 from stillbook.trade.physics.sound import OCTAVES, SPEED_OF_SOUND, level_sum
 from stillbook.trade.quiet_path.airflow_noise import constricted_speed
@@ -101,11 +102,30 @@ def test_the_safer_basis_promises_no_more_than_published_measurements(row):
 # --- ends, elbows, fans -----------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("row", rows("end_reflection"), ids=lambda row: f"{row['diameter_in']} in {row['termination']}")
+@pytest.mark.parametrize("row", rows("end_reflection"), ids=lambda row: f"{row['diameter_mm']} mm {row['termination']}")
 def test_end_reflection(row):
-    """To the 0.01 dB printed and 0.008 dB for the other speed of sound."""
-    found = spectrum("ENDREFLECTION", float(row["diameter_in"]), None, row["termination"])
-    agree(found[:6], printed(row, BANDS[:6]), 0.013)
+    """Whole decibels of an older form, whose exponent of 1.88 for free ends gives up to 1.5 dB less than ours of 2."""
+    inches = round(float(row["diameter_mm"]) / 25.4)
+    over = spectrum("ENDREFLECTION", inches, None, row["termination"])[:6] - printed(row, BANDS[:6])
+    assert over.min() >= -0.5 - 0.05
+    assert over.max() <= (0.65 if row["termination"] == "flush" else 1.5)
+
+
+@pytest.mark.parametrize(
+    "row",
+    [dict(row) for row in table("flexible_duct")],
+    ids=lambda row: f"{row['diameter_in']} in, {row['length_ft']} ft",
+)
+def test_a_printed_flexible_duct(row):
+    found = spectrum("FLEXDUCTLOSS", float(row["diameter_in"]), float(row["length_ft"]))
+    assert found == pytest.approx([*printed(row, BANDS[:7]), 0])
+
+
+@pytest.mark.parametrize(("shorter", "longer"), [(0, 1), (1, 3), (4.5, 6), (11, 12), (12, 13)])
+def test_a_longer_flexible_duct_loses_no_less(shorter, longer):
+    for diameter in (4, 5.5, 11, 16):
+        assert (spectrum("FLEXDUCTLOSS", diameter, longer) >= spectrum("FLEXDUCTLOSS", diameter, shorter)).all()
+    assert spectrum("FLEXDUCTLOSS", 6, 12.5) == pytest.approx(spectrum("FLEXDUCTLOSS", 6, 12))
 
 
 @pytest.mark.parametrize(
@@ -113,8 +133,6 @@ def test_end_reflection(row):
     [
         # Older form with an exponent of 1.88: a 2009 application guide, 12 in flush (seen).
         ("12 in", [12.6, 7.6, 3.6, 1.3, 0.4, 0.0], 0.1),
-        # The same form, ASHRAE Handbook integers for 6 in flush (from memory).
-        ("6 in", [18, 13, 8, 4, 1], 0.6),
         # Public table of duct attenuation in mm (seen), which is lower than the form for small ducts.
         ("125 mm", [17, 12, 8, 4, 1, 0], 3.0),
         ("250 mm", [12, 8, 4, 1, 0, 0], 3.0),
@@ -279,3 +297,72 @@ def test_the_path_has_a_floor():
     assert level[:3] == pytest.approx(json.loads(WHOLE_PATH["level"]["expected"])[:3], abs=0.2)
     assert (level[3:] > json.loads(WHOLE_PATH["level"]["expected"])[3:]).all()
     assert level.min() > -20
+
+
+STEEL = [("f63", "f125", "f250", "f500", "f1000", "f2000", "f4000", "f8000"), "Steel sheet {} gauge"]
+
+
+def printed_walls(kind):
+    """Rows of the printed tables of duct walls: what was measured, as ducts of steel would be typed."""
+    return [
+        pytest.param(row, id=f"{row['size_mm']} mm, {row['gauge']} gauge")
+        for row in rows("duct_walls_printed")
+        if row["table"] == kind
+    ]
+
+
+def losses(row, *, bounds):
+    """Octave and loss of a printed row, without the lower bounds of what the laboratory's noise hid unless asked for."""
+    held = [(place, row[band]) for place, band in enumerate(STEEL[0]) if row[band]]
+    return [(place, float(text.strip(">()"))) for place, text in held if bounds or text[0] != ">"]
+
+
+@pytest.mark.parametrize("row", printed_walls("rectangular breakout"))
+def test_breakout_of_rectangular_ducts(row):
+    """Printed to 1 dB; one cell of 56, 24 by 48 in at 1000 Hz, lies 1.5 from the equation that the rest keep."""
+    sides = [f"{side} mm" for side in row["size_mm"].split("x")]
+    found = spectrum("DUCTWALLTL", *sides, STEEL[1].format(row["gauge"]))
+    for place, loss in losses(row, bounds=True):
+        odd = (row["size_mm"], place) == ("610x1220", 4)
+        assert found[place] == pytest.approx(loss, abs=1.6 if odd else 0.6)
+
+
+@pytest.mark.parametrize("row", printed_walls("round long seam breakout"))
+def test_breakout_of_round_ducts(row):
+    """The rows between which is read; more than 45 dB is trusted to no wall."""
+    found = spectrum("DUCTWALLTL", f"{row['size_mm']} mm", "", STEEL[1].format(row["gauge"]))
+    for place, loss in losses(row, bounds=True):
+        assert found[place] == pytest.approx(min(loss, 45), abs=0.05)
+
+
+@pytest.mark.parametrize("row", printed_walls("round spiral breakout"))
+def test_spiral_ducts_keep_at_least_as_much(row):
+    """They were measured apart, and no row of theirs was used; two of one gauge and size differ by 3 dB and more."""
+    found = spectrum("DUCTWALLTL", f"{row['size_mm']} mm", "", STEEL[1].format(row["gauge"]))
+    for place, loss in losses(row, bounds=True):
+        assert found[place] <= loss + 3
+
+
+@pytest.mark.parametrize("row", printed_walls("circular long seam break-in"))
+def test_break_in_of_round_ducts(row):
+    """Lw = L - 6 + 10 log S - TL - 3; printed for 203, 356, 559 and 813 mm."""
+    diameter = float(row["size_mm"]) / 1000
+    length = float(row["length_m"])
+    power = spectrum(
+        "BREAKINPOWER", [[80] * 8], f"{row['size_mm']} mm", "", f"{length} m", STEEL[1].format(row["gauge"])
+    )
+    found = 80 - 6 + 10 * np.log10(np.pi * diameter * length) - 3 - power
+    for place, loss in losses(row, bounds=True):
+        assert found[place] == pytest.approx(min(loss, 45), abs=0.8)
+
+
+@pytest.mark.parametrize("row", printed_walls("rectangular break-in"))
+def test_break_in_of_rectangular_ducts(row):
+    """At low octaves the printed rows stop at 10 log of half the wall area over the duct area, of a length not printed."""
+    sides = [float(side) / 1000 for side in row["size_mm"].split("x")]
+    power = spectrum(
+        "BREAKINPOWER", [[80] * 8], *(f"{side} m" for side in sides), "20 ft", STEEL[1].format(row["gauge"])
+    )
+    found = 80 - 6 + 10 * np.log10(2 * sum(sides) * 20 * 0.3048) - 3 - power
+    for place, loss in losses(row, bounds=True):
+        assert found[place] == pytest.approx(loss, abs=0.6)

@@ -258,7 +258,7 @@ ELBOWS: Final = ("square elbow", "square elbow with vanes", "round elbow")
     family="Quiet air path",
     summary="Sound lost in elbows by octave, 63 to 8000 Hz",
     example=("STILL_ELBOWLOSS(8,1)", (0.0, 0.0, 1.0, 6.0, 11.0, 10.0, 10.0, 10.0)),
-    source="Steps over frequency times width: Reynolds and Bledsoe, Algorithms for HVAC Acoustics, 1991, from memory",
+    source="Steps over frequency times width: Bies, Hansen and Howard, 5th ed. (2017), table 8.11, from ASHRAE",
     vectorised=False,
 )
 def elbow_loss(
@@ -324,8 +324,8 @@ def end_reflection(
     k is 0.7 for an end flush with a wall or ceiling and 1 for one that stands free; D is the diameter, or that of a
     circle of the same area. It needs three to five diameters of straight duct before the end. A diffuser, a damper, an
     elbow or a flexible last length takes most of it away, and tests scatter by 10 dB: with any of these none is
-    counted. Older handbooks had 0.8 and 1 with an exponent of 1.88, which differs by less than 1.5 dB, and a table in
-    common use gives up to 3 dB less for small flush ducts.
+    counted. The handbooks' table is met to 0.7 dB for flush ends, and is up to 1.3 dB lower for free ones;
+    another table in common use gives up to 3 dB less for small flush ducts.
 
     Args:
         width: Clear width of the opening, or its diameter [m].

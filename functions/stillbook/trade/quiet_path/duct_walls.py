@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from typing import Annotated, Final
+from functools import cache
+from typing import Annotated, Final, Literal
 
 import numpy as np
 
@@ -11,10 +12,12 @@ from stillbook.cells import OutOfRange
 from stillbook.formula import formula
 from stillbook.quantities import AREA
 from stillbook.readers import Quantity, Vector
+from stillbook.tables import table
 from stillbook.trade.ducts.sizes import section_area
 from stillbook.trade.isolation.single_leaf import panel_loss
 from stillbook.trade.isolation.solids import Panel, panel_of
 from stillbook.trade.mass.leaves import Leaf, PanelRows
+from stillbook.trade.mass.materials import material_key, materials
 from stillbook.trade.physics.constants import INCH, PSF
 from stillbook.trade.physics.octave_rows import ELEMENT_LOSS, OctaveRows
 from stillbook.trade.physics.sound import BAND_VALUE, OCTAVE_BANDS, OCTAVES, Spectrum, SpectrumResult, decibels, heard
@@ -33,27 +36,74 @@ OctaveLevels = Annotated[Spectrum, Vector(BAND_VALUE, lengths=(len(OCTAVES),))]
 MOST_WALL_LOSS: Final = 45.0
 """Most that the wall of a duct is trusted to keep in [dB]: seams, hangers and flanks pass the rest."""
 
+_BY_MASS: Final = 17.6
+"""What the walls of a round duct keep by the logarithm of their mass: Reynolds and Bledsoe, from memory [dB]."""
+
+_A_LITTLE: Final = 1.05
+"""How far over the largest measured duct another one is taken to be like it."""
+
+_SHEET: Final = 0.003
+"""Walls thicker than this are boards, not sheet metal [m]."""
+
+Direction = Literal["out", "in"]
+
 _FROM_ALL_SIDES: Final = 6.0
 """Level of a diffuse field less its power that meets a square metre [dB]."""
 
 
 def _sides(width: float, height: float | None) -> tuple[float, float]:
-    """Longer and shorter side [m]; a round duct counts as the square around it, which passes more."""
+    """Longer and shorter side [m]; of a round duct, those of the square around it."""
     other = width if height is None or is_round(height) else height
     return max(width, other), min(width, other)
 
 
 def wall_loss(width: float, height: float | None, shell: Leaf) -> Spectrum:
-    """Loss from power inside a rectangular duct to power through its walls, each over its own area [dB].
+    """Loss from power inside a duct to power through its walls, each over its own area [dB].
 
-    The walls of the equations have mass alone; what bending waves take off a board of that mass comes off here too.
+    The walls of the equations of rectangular ducts have mass alone; what bending waves take off a board of that mass
+    comes off here too.
     """
+    if is_round(height):
+        return _measured("out", width, shell)
     a, b = (side / INCH for side in _sides(width, height))
     heavy = shell.surface_mass / PSF
     plane = decibels(FREQUENCIES * heavy**2 / (a + b)) + 17
     many = 2 * decibels(heavy * FREQUENCIES) - 31
     limp = np.where(24134 / math.sqrt(a * b) > FREQUENCIES, plane, many)
-    return np.clip(limp + _coincidence(panel_of(shell)), 0.0, MOST_WALL_LOSS)
+    panel = panel_of(shell)
+    stiff = _coincidence(panel) if panel.thickness > _SHEET else 0.0
+    return np.clip(limp + stiff, 0.0, MOST_WALL_LOSS)
+
+
+@cache
+def _round_rows(direction: Direction) -> tuple[Spectrum, Spectrum, Spectrum]:
+    """Diameters [m], masses per area [kg/m²] and losses, a row for each, of the round ducts that were measured."""
+    rows = [row for row in table("round_duct_walls") if row["direction"] == direction]
+    losses = [[float(row[f"f{band:.0f}"]) for band in OCTAVES[:-1]] for row in rows]
+    sheets = [materials()[material_key(f"Steel sheet {row['gauge']} gauge")].surface_mass for row in rows]
+    return (
+        np.array([float(row["diameter_mm"]) / 1000 for row in rows]),
+        np.array(sheets),
+        np.array([[*row, row[-1]] for row in losses]),
+    )
+
+
+def _measured(direction: Direction, diameter: float, shell: Leaf) -> Spectrum:
+    """Loss of the walls of a round duct, between the measured ones by the logarithm of the diameter [dB].
+
+    A lighter wall keeps less by 17.6 log of its mass; a heavier one is not trusted to keep more, for a spiral duct of
+    16 gauge was measured no better than one of 24. Well beyond the largest that was measured no more is trusted than
+    what the square around the duct keeps.
+    """
+    diameters, masses, losses = _round_rows(direction)
+    at = np.log(diameter)
+    like = np.array([np.interp(at, np.log(diameters), band) for band in losses.T])
+    sheet = np.exp(np.interp(at, np.log(diameters), np.log(masses)))
+    lighter = min(float(_BY_MASS * np.log10(shell.surface_mass / sheet)), 0.0)
+    loss: Spectrum = np.clip(like + lighter, 0.0, MOST_WALL_LOSS)
+    if diameter > _A_LITTLE * diameters[-1]:
+        loss = np.minimum(loss, wall_loss(diameter, diameter, shell))
+    return loss
 
 
 def _coincidence(panel: Panel) -> Spectrum:
@@ -64,6 +114,8 @@ def _coincidence(panel: Panel) -> Spectrum:
 
 
 def _wall_area(width: float, height: float | None, length: float) -> float:
+    if is_round(height):
+        return math.pi * width * length
     return 2 * sum(_sides(width, height)) * length
 
 
@@ -84,16 +136,21 @@ def _wall_area(width: float, height: float | None, length: float) -> float:
             45.0,
         ),
     ),
-    source="Cummings, ASHRAE Trans. 91(2A), 1985, as in SMACNA 1990 eq. 11-52 to 11-55; coefficients from memory",
+    source="Cummings, ASHRAE Trans. 91(2A), 1985, as in SMACNA 1990 eq. 11-52 to 11-55; coefficients from memory; "
+    "round: ASHRAE Handbook, HVAC Applications 2019, ch. 49, table 30",
     vectorised=False,
 )
 def duct_wall_loss(width: Side, height: OtherSide | None, shell: PanelRows) -> SpectrumResult:
-    """Give the breakout transmission loss of a rectangular duct [dB], at most 45 dB.
+    """Give the breakout transmission loss of a duct [dB], at most 45 dB.
 
-    10 log[f q² / (a + b)] + 17 below 24134 / √(ab) Hz, 20 log(q f) - 31 above it; a and b in inches, q in lb/ft², f in
-    Hz. It falls by only 3 dB an octave: thin ducts let low frequencies out, and as well in. A round duct is far better
-    at low frequencies; it is taken here as the square around it, on the safe side. The equations are of sheet metal; of
-    walls of stiff boards the dip of STILL_LEAFTL below mass law comes off.
+    Rectangular: 10 log[f q² / (a + b)] + 17 below 24134 / √(ab) Hz, 20 log(q f) - 31 above it; a and b in inches, q in
+    lb/ft², f in Hz. It falls by only 3 dB an octave: thin ducts let low frequencies out, and as well in. The equations
+    are of sheet metal; of walls of stiff boards the dip of STILL_LEAFTL below mass law comes off.
+
+    Round: what was measured on steel ducts with a long seam, 200 to 810 mm in diameter, between them by the logarithm
+    of the diameter, and of a lighter wall 17.6 log of its share of their mass less. A round duct is far better than a
+    rectangular one at low frequencies, and no better near its ring frequency: from 300 to 600 mm it falls to 25 to 35
+    dB at 1000 to 4000 Hz.
 
     Args:
         width: Clear width, or diameter of a round duct [m].
@@ -159,7 +216,8 @@ def breakout_loss(width: Side, height: OtherSide | None, length: Run, shell: Pan
             24.7008991666309,
         ),
     ),
-    source="Vér, ASHRAE RP-319, 1983, as in SMACNA 1990 eq. 11-47 to 11-49; coefficients from memory",
+    source="Vér, ASHRAE RP-319, 1983, as in SMACNA 1990 eq. 11-47 to 11-49; coefficients from memory; "
+    "round: ASHRAE Handbook, HVAC Applications 2019, ch. 49, table 32",
     vectorised=False,
 )
 def break_in_power(
@@ -169,7 +227,8 @@ def break_in_power(
 
     L - 6 + 10 log S - TL - 3 with S the area of the walls in m². TL is 3 dB less than the breakout loss above c/2a;
     below it the breakout loss - 4 - 10 log(a/b) + 20 log(f 2a/c), and not less than 10 log of half the wall area over
-    the duct area.
+    the duct area. Walls of boards, thicker than sheet metal, keep no more than the same boards as a leaf, STILL_LEAFTL.
+    Of a round duct TL is measured, see STILL_DUCTWALLTL.
 
     Args:
         levels: Octave-band levels in the space around the duct, 63 to 8000 Hz [dB].
@@ -178,13 +237,21 @@ def break_in_power(
         length: Length of duct in that space [m].
         shell: Build-up of the walls, or their mass per area.
     """
+    area = _wall_area(width, height, length)
+    loss = _measured("in", width, shell) if is_round(height) else _rectangular_in(width, height, area, shell)
+    panel = panel_of(shell)
+    if panel.thickness > _SHEET:
+        loss = np.minimum(loss, OCTAVE_BANDS.loss(lambda thirds: panel_loss(panel, thirds)))
+    return heard(levels - _FROM_ALL_SIDES + decibels(area) - loss - 3)
+
+
+def _rectangular_in(width: float, height: float | None, area: float, shell: Leaf) -> Spectrum:
+    """Loss from the power that meets the walls of a rectangular duct to that in it [dB]."""
     a, b = _sides(width, height)
     out = wall_loss(width, height, shell)
     waves = FREQUENCIES / cutoff(a, b)
-    area = _wall_area(width, height, length)
     plane = np.maximum(out - 4 - decibels(a / b) + 2 * decibels(waves), decibels(area / 2 / (a * b)))
-    loss = np.where(waves < 1, plane, out - 3)
-    return heard(levels - _FROM_ALL_SIDES + decibels(area) - loss - 3)
+    return np.where(waves < 1, plane, out - 3)
 
 
 @formula(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path, PurePosixPath
 from typing import Any
 
@@ -30,12 +31,15 @@ def is_whole(config: pytest.Config) -> bool:
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_cmdline_main(config: pytest.Config) -> None:
-    """Use every core for the whole suite, where the command line says nothing else (``-n 0`` for one process)."""
+    """Use every core for the whole suite, where the command line says nothing else (``-n 0`` for one process).
+
+    One process more than there are cores: tests often wait for a program that they drive, or for a time to pass.
+    """
     if not config.pluginmanager.hasplugin("xdist") or hasattr(config, "workerinput"):
         return
     if config.option.dist == "no":
         if config.option.numprocesses is None and is_whole(config):
-            config.option.numprocesses = "logical"
+            config.option.numprocesses = 1 + (os.cpu_count() or 1)
         if config.option.numprocesses:
             config.option.dist = "loadfile"
             config.option.loadscopereorder = False  # long files are among the first, short ones among the last

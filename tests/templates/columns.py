@@ -1,6 +1,7 @@
 """Reading and changing the named cells and columns of a template in a test."""
 
 import math
+from functools import lru_cache
 
 from stillbook.templates.shipped import template
 from stillbook.workbook.file.sheet import Change
@@ -13,9 +14,26 @@ def shipped(name, system):
     return Job.open(template(name).path(system))
 
 
+def calculated(name, system="US", changes=None):
+    """A shipped template with inputs changed, and its report: calculated once for tests in a row that only read it."""
+    return _calculated(name, system, tuple((changes or {}).items()))
+
+
+@lru_cache(maxsize=12)
+def _calculated(name, system, changes):
+    job = shipped(name, system)
+    job.set(dict(changes))
+    return job, job.calculate()
+
+
 def numbers(job):
     """Every named cell's value by name, after calculation."""
     job.calculate()
+    return named(job)
+
+
+def named(job):
+    """Every named cell's value by name, as calculated before."""
     found = {}
     for name in job.package.names:
         if name.cells and name.cells[1].rows == name.cells[1].columns == 1:

@@ -1,13 +1,12 @@
 """What the checks of a shipped template say once something in it is changed."""
 
-from templates.columns import put, shipped, values
+from templates.columns import calculated, put, shipped, values
 
 
 def advice_after(name, changes):
     """The advice of each check that fails once inputs are changed, by its rule."""
-    job = shipped(name, "US")
-    job.set(changes)
-    return {check.rule: check.advice for check in job.calculate().failed}
+    _, report = calculated(name, "US", changes)
+    return {check.rule: check.advice for check in report.failed}
 
 
 def advice_after_a_row(name, column, value, states):

@@ -15,11 +15,12 @@ from stillbook.workbook.file.sheet import Change
 from stillbook.workbook.job.estimate import Job
 from stillbook.workbook.job.inputs import InputError
 from templates import columns
-from templates.columns import numbers, together
+from templates.columns import named, numbers, together
 from templates.rules import advice_after, unmet
 
 NAME = "booth-estimate"
 shipped = partial(columns.shipped, NAME)
+calculated = partial(columns.calculated, NAME)
 
 JOB = {
     "client": "Invented client",
@@ -35,7 +36,7 @@ JOB = {
 
 @pytest.fixture(scope="module")
 def us():
-    return numbers(shipped("US"))
+    return named(calculated("US")[0])
 
 
 # A room of 8 × 6 × 7.5 ft inside, two layers of 5/8 in board (2.2 lb/ft², 5/8 in) on each of two frames of 3-1/2 in
@@ -183,8 +184,7 @@ ORDERS = [
 
 @pytest.mark.parametrize(("code", "which", "quantity"), ORDERS)
 def test_the_order_is_in_whole_pieces(code, which, quantity):
-    job = shipped("US")
-    job.calculate()
+    job, _ = calculated("US")
     assert [line["Quantity"] for line in lines(job) if line["Code"] == code][which] == quantity
 
 
@@ -214,9 +214,7 @@ CHANGES = [
 
 @pytest.mark.parametrize(("changes", "name", "value"), CHANGES)
 def test_an_input_changed_moves_what_depends_on_it(us, changes, name, value):
-    job = shipped("US")
-    job.set(changes)
-    found = numbers(job)
+    found = named(calculated("US", changes)[0])
     if value is None:
         assert found["price_before_tax"] == pytest.approx(us["total_cost"] / 0.75)
     else:
@@ -336,16 +334,14 @@ def test_a_tight_space_leaves_no_place_for_door_work_and_boxes():
 
 
 def test_checks_that_wait_name_the_sizes_of_the_space():
-    checks = {check.rule: check for check in shipped("US").calculate().checks}
+    checks = {check.rule: check for check in calculated("US")[1].checks}
     assert checks["The shell fits the space: length"].waits_for == ("space_length",)
     assert set(checks["Working room round the shell"].waits_for) == {"space_length", "space_width"}
 
 
 def said_to_the_client(changes):
     """The sentences of the proposal of a job once inputs are changed."""
-    job = shipped("US")
-    job.set({name: value for name, value in {**JOB, **changes}.items() if value is not None})
-    job.calculate()
+    job, _ = calculated("US", {name: value for name, value in {**JOB, **changes}.items() if value is not None})
     return [str(job.package.value("Proposal", row, 2) or "") for row in range(1, 60)], job
 
 
@@ -443,8 +439,7 @@ def row_of(job, sheet, label, last=90):
 
 
 def test_what_the_room_absorbs_decides_what_is_heard_inside():
-    job = shipped("US")
-    job.calculate()
+    job, _ = calculated("US")
     assert row_of(job, "Room", "Absorption area, ft²")[2:] == pytest.approx(ABSORPTION)
     heard = row_of(job, "Isolation", "Absorption inside, ft²")
     assert heard == pytest.approx([ABSORPTION[0], *ABSORPTION, ABSORPTION[-1]])
@@ -520,8 +515,7 @@ def test_text_typed_by_people_never_becomes_a_formula(tmp_path):
 
 
 def test_who_prices_the_scope_reads_the_sizes():
-    job = shipped("US")
-    job.calculate()
+    job, _ = calculated("US")
     said = " ".join(str(value) for row in job.package.rows("Scope", Area(1, 2, 60, 2)) for value in row)
     for words in (
         "4.0 × 8.0 ft",
@@ -550,8 +544,8 @@ def spectrum(name, *arguments):
 
 @pytest.fixture(scope="module")
 def path():
-    job = shipped("US")
-    return job, numbers(job)
+    job, _ = calculated("US")
+    return job, named(job)
 
 
 # Each element of the shipped estimate, worked with the formulas on plain numbers.
@@ -674,9 +668,8 @@ RETURN, TRANSFER, OWN_FAN = "return duct", "transfer duct", "return duct with fa
 
 
 def leaving(way, **changes):
-    job = shipped("US")
-    job.set({"air_leaves": way, **changes})
-    return job, numbers(job)
+    job, _ = calculated("US", {"air_leaves": way, **changes})
+    return job, named(job)
 
 
 def quantities(job):
@@ -850,11 +843,8 @@ ALTERNATIVES = [
 @pytest.mark.parametrize("way", [RETURN, TRANSFER, OWN_FAN])
 @pytest.mark.parametrize(("number", "changes"), ALTERNATIVES)
 def test_an_alternative_is_what_the_estimate_becomes_with_it(number, changes, way):
-    job = shipped("US")
-    job.set({"air_leaves": way})
-    before = numbers(job)
-    job.set(changes)
-    after = numbers(job)
+    before = named(calculated("US", {"air_leaves": way})[0])
+    after = named(calculated("US", {"air_leaves": way, **changes})[0])
     assert before[f"alternative_{number}_nc"] == pytest.approx(after["nc_all"])
     assert before[f"alternative_{number}_loss"] == pytest.approx(after["fan_system_loss"])
     assert before[f"alternative_{number}_price"] > 0

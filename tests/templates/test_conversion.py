@@ -13,7 +13,7 @@ from stillbook.workbook.file.sheet import Change
 from stillbook.workbook.job.estimate import Job
 from stillbook.workbook.job.inputs import InputError
 from templates import columns
-from templates.columns import numbers
+from templates.columns import named, numbers
 from templates.rules import advice_after, unmet
 
 NAME = "room-conversion"
@@ -41,15 +41,13 @@ def losses(job, label):
 
 
 @pytest.fixture(scope="module")
-def us():
-    return numbers(shipped("US"))
+def calculated():
+    return columns.calculated(NAME)[0]
 
 
 @pytest.fixture(scope="module")
-def calculated():
-    job = shipped("US")
-    job.calculate()
-    return job
+def us(calculated):
+    return named(calculated)
 
 
 # A room of 12 × 10 × 9 ft. Walls: 1/2 in board (1.6 lb/ft²) each side of 3-1/2 in studs; the board on the room's side
@@ -269,9 +267,8 @@ CHANGES = [
 
 @pytest.mark.parametrize(("changes", "name", "value"), CHANGES)
 def test_an_input_changed_moves_what_depends_on_it(changes, name, value):
-    job = shipped("US")
-    job.set(changes)
-    assert numbers(job)[name] == pytest.approx(value, rel=1e-9, abs=1e-9)
+    job, _ = columns.calculated(NAME, "US", changes)
+    assert named(job)[name] == pytest.approx(value, rel=1e-9, abs=1e-9)
 
 
 REFUSED = [
@@ -378,9 +375,8 @@ CLIPS = [
 
 @pytest.mark.parametrize(("code", "quantity"), CLIPS)
 def test_clips_take_the_place_of_frames(code, quantity):
-    job = shipped("US")
-    job.set({"wall_fixing": "isolation clips", "ceiling_fixing": "isolation clips"})
-    found = numbers(job)
+    job, _ = columns.calculated(NAME, "US", {"wall_fixing": "isolation clips", "ceiling_fixing": "isolation clips"})
+    found = named(job)
     assert job.package.value("Take-off", row_of(job, "Take-off", code), 7) == quantity(found["lined_area"])
 
 
@@ -394,9 +390,7 @@ def test_a_conversion_of_part_of_the_room_has_no_error(plan):
         "nothing": {**walls, **rest},
         "no window": {"window_width": 0},
     }
-    job = shipped("US")
-    job.set(changes[plan])
-    assert job.calculate().errors == ()
+    assert columns.calculated(NAME, "US", changes[plan])[1].errors == ()
 
 
 def test_a_laboratory_figure_replaces_the_prediction_of_the_walls(tmp_path):

@@ -11,7 +11,6 @@ from xml.etree import ElementTree
 import openpyxl
 import pytest
 from openpyxl.formula.tokenizer import Token, Tokenizer
-from openxml_audit import FileFormat, OpenXmlValidator
 
 from stillbook.office.bids import bids
 from stillbook.office.compare import compare, write_comparison
@@ -78,6 +77,8 @@ def parts(path, ending):
 
 
 def test_a_validator_finds_nothing(path):
+    from openxml_audit import FileFormat, OpenXmlValidator  # it takes a second to load
+
     found = OpenXmlValidator(file_format=FileFormat.MICROSOFT_365, max_errors=0).validate(path).errors
     assert [str(one) for one in found if ADVICE not in one.description] == []
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
+from functools import lru_cache
 from typing import Final
 
 from openpyxl.formula.tokenizer import Token, Tokenizer, TokenizerError
@@ -112,21 +114,27 @@ def multiplies(formula: str) -> bool:
     return False
 
 
-def texts_in(formula: str) -> list[str]:
+def texts_in(formula: str) -> tuple[str, ...]:
     """The texts written out in a formula."""
-    return [_unquoted(t.value) for t in _tokens(formula) or () if t.type == "OPERAND" and t.subtype == "TEXT"]
+    return _written_out(formula)[0]
 
 
-def numbers_in(formula: str) -> list[float]:
+def numbers_in(formula: str) -> tuple[float, ...]:
     """The numbers written out in a formula."""
-    found = []
+    return _written_out(formula)[1]
+
+
+@lru_cache(maxsize=1 << 15)
+def _written_out(formula: str) -> tuple[tuple[str, ...], tuple[float, ...]]:
+    """The texts and the numbers written out in a formula, read once: a proof asks for both, some several times."""
+    texts, numbers = [], []
     for token in _tokens(formula) or ():
-        if token.type == "OPERAND" and token.subtype == "NUMBER":
-            try:
-                found.append(float(token.value))
-            except ValueError:
-                continue
-    return found
+        if token.type == "OPERAND" and token.subtype == "TEXT":
+            texts.append(_unquoted(token.value))
+        elif token.type == "OPERAND" and token.subtype == "NUMBER":
+            with suppress(ValueError):
+                numbers.append(float(token.value))
+    return tuple(texts), tuple(numbers)
 
 
 def spaced(text: str) -> str:

@@ -4,8 +4,6 @@ import datetime
 import re
 from decimal import Decimal
 
-import numpy  # noqa: F401  # imported before Windows is pretended, as pandas is
-import pandas  # noqa: F401
 import pytest
 
 from hosts.excel.windows_stubs import Range, windows
@@ -23,6 +21,9 @@ NOT_AVAILABLE, VALUE, NUMBER = -2146826246, -2146826273, -2146826252
 
 @pytest.fixture(scope="module")
 def office():
+    import numpy  # noqa: F401  # imported before Windows is pretended, as pandas is
+    import pandas  # noqa: F401
+
     with windows() as ready:
         yield ready
 

@@ -119,7 +119,7 @@ def cells_of(root: Element) -> Iterator[tuple[Element, int, list[tuple[Element, 
 
 def local(element: Element) -> str:
     """The name of an element without its namespace."""
-    return str(etree.QName(element).localname)
+    return str(element.tag).rpartition("}")[2]
 
 
 def written(root: Element) -> bytes:

@@ -2,17 +2,39 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterator
 from typing import Final
 
 from stillbook.workbook.calculation.reasons import Place
-from stillbook.workbook.calculation.spelling import tokens_of
 from stillbook.workbook.file.address import Area, read_area, split_reference
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.sheet import Key
 
 _MOST_CELLS: Final = 20_000
 """Cells of one reference that are followed; a longer one is a whole column."""
+
+_PIECES: Final = re.compile(
+    r"""
+      "(?:[^"]|"")*"                                                            # a text
+    | \#(?:N/A|DIV/0!|[A-Z]+[!?])                                               # an error
+    | (?P<word>                                                                 # a name, a reference, a number
+        (?:'(?:[^']|'')*' | \[(?:[^\[\]]|\[[^\]]*\])*\] | [^\s"'\[(),;{}+\-*/^&=<>%])+
+      )
+      (?P<call>\()?                                                             # of a function, where it is called
+    """,
+    re.VERBOSE | re.IGNORECASE,
+)
+"""The pieces of a formula that hold letters: reading them all alone takes a tenth of the time that its tokens take."""
+
+
+def words_of(formula: str) -> Iterator[str]:
+    """What may be a reference or a name in a formula: its words that are neither quoted nor called.
+
+    >>> list(words_of("=IF(A1=1,MAX('My sheet'!C3:C9),LOG10(rate))"))
+    ['A1', '1', "'My sheet'!C3:C9", 'rate']
+    """
+    return (piece["word"] for piece in _PIECES.finditer(formula) if piece["word"] and not piece["call"])
 
 
 class Precedents:
@@ -28,21 +50,24 @@ class Precedents:
         self._texts: dict[str, dict[Key, str]] = {}
         self._areas: dict[tuple[str, str], tuple[tuple[str, Area], ...]] = {}
         """What each formula's text refers to on each sheet, once it was asked for."""
+        self._words: dict[tuple[str, str], tuple[str, Area] | None] = {}
+        """What each word of a formula refers to on each sheet."""
 
     def of(self, at: Place) -> Iterator[Place]:
         """The cells that the formula of one cell looks at; none for a cell without a formula."""
+        for where, area in self._areas_of(at):
+            yield from ((where, *cell) for cell in area.cells())
+
+    def _areas_of(self, at: Place) -> tuple[tuple[str, Area], ...]:
+        """The blocks of cells that the formula of one cell looks at."""
         sheet, row, column = at
         text = self._formulas(sheet).get((row, column))
-        for where, area in self._referred(sheet, text) if text else ():
-            yield from ((where, *cell) for cell in area.cells())
+        return self._referred(sheet, text) if text else ()
 
     def _referred(self, sheet: str, text: str) -> tuple[tuple[str, Area], ...]:
         """The references in a formula that are short enough to be followed."""
         if (sheet, text) not in self._areas:
-            read = (
-                token.value for token in tokens_of(text) or () if (token.type, token.subtype) == ("OPERAND", "RANGE")
-            )
-            found = (self._area(reference, sheet) for reference in read)
+            found = [self._block(word, sheet) for word in words_of(text)]
             self._areas[sheet, text] = tuple(
                 one for one in found if one and one[1].rows * one[1].columns <= _MOST_CELLS
             )
@@ -51,15 +76,21 @@ class Precedents:
     def within(self, start: Place) -> Iterator[Place]:
         """All cells that one cell depends on, nearest first."""
         seen = {start}
+        opened: set[tuple[str, Area]] = set()
         ahead = [start]
         while ahead:
             following: list[Place] = []
             for at in ahead:
-                for place in self.of(at):
-                    if place not in seen:
-                        seen.add(place)
-                        following.append(place)
-                        yield place
+                for block in self._areas_of(at):
+                    if block in opened:
+                        continue
+                    opened.add(block)
+                    for cell in block[1].cells():
+                        place = (block[0], *cell)
+                        if place not in seen:
+                            seen.add(place)
+                            following.append(place)
+                            yield place
             ahead = following
 
     def depending_on(self, places: Collection[Place]) -> set[Place]:
@@ -87,6 +118,12 @@ class Precedents:
                 found.update(dict.fromkeys(cells, formula.text))
             self._texts[sheet] = found
         return self._texts[sheet]
+
+    def _block(self, word: str, home: str) -> tuple[str, Area] | None:
+        """What a word of a formula refers to; read once, as most stand in many formulas."""
+        if (word, home) not in self._words:
+            self._words[word, home] = self._area(word, home)
+        return self._words[word, home]
 
     def _area(self, text: str, home: str) -> tuple[str, Area] | None:
         """Sheet and cells of a reference or a name in a formula."""

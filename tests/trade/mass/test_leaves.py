@@ -83,7 +83,8 @@ ERRORS = [
         'is 0.0598 in thick, not 0.07874 in: leave the thickness blank, or give "S',
     ),
     ([["Mineral wool batt 3 in", 6]], NUM, 'or give its density "2.497 lb/ft³" with the thickness'),
-    ([["Hollow concrete masonry 8 in 125 pcf", 6]], NUM, "or give the product that has this thickness"),
+    ([["Hollow concrete masonry 8 in 125 pcf", 6]], NUM, 'or give "Hollow concrete masonry" with the thickness'),
+    ([["Ceramic tile on mortar 3/4 in", 2]], NUM, "or give the product that has this thickness"),
     # A density typed without its unit would pass as a mass per area.
     ([[45, 0.75]], NUM, "leaf is 45 lb/ft² in 0.75 in, denser than lead: check both; a density needs its unit"),
     (ErrorValue(Code.REFERENCE), Code.REFERENCE, "leaf comes from a cell that holds #REF!"),

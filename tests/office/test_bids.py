@@ -77,7 +77,7 @@ def test_bids_that_are_as_asked_give_no_finding(two):
 def test_sums_lowest_and_spread(two):
     comparison, _ = two
     # By hand: 10 × 50 + 40 × 14 + 350 and 10 × 45 + 40 × 15 + 400.
-    assert [(b.contractor, b.written, b.sum, b.levelled, b.missing) for b in comparison.bids] == [
+    assert [(b.contractor, b.written, b.sum, b.alike, b.missing) for b in comparison.bids] == [
         ("First Builders (invented)", 1410.0, 1410.0, 1410.0, ()),
         ("Second Builders (invented)", 1450.0, 1450.0, 1450.0, ()),
     ]
@@ -121,7 +121,7 @@ def test_each_oddity_is_told(job, tmp_path, wrong, prices, cells, line, kind, wo
     assert all(f.contractor == "A" for f in found)
 
 
-def test_missing_lines_are_levelled_with_the_others_or_our_cost(job, tmp_path):
+def test_missing_lines_are_filled_in_with_the_others_or_our_cost(job, tmp_path):
     one = returned(job, tmp_path / "one.xlsx", "A", {BOARD: 50})
     two = returned(job, tmp_path / "two.xlsx", "B", {BOARD: 45, STUD: 15})
     three = returned(job, tmp_path / "three.xlsx", "C", {BOARD: 55, STUD: 13})
@@ -129,7 +129,7 @@ def test_missing_lines_are_levelled_with_the_others_or_our_cost(job, tmp_path):
     assert first.missing == (2, 3)
     assert first.sum == 500
     # 40 studs at the middle of 15 and 13, one door at our cost.
-    assert first.levelled == pytest.approx(500 + 40 * 14 + 210 + 136)
+    assert first.alike == pytest.approx(500 + 40 * 14 + 210 + 136)
 
 
 CONCERNS = [
@@ -160,7 +160,7 @@ def test_the_findings_and_figures_of_the_workbook_are_those_told(job, tmp_path):
     for name, told in (
         ("finding_texts", [finding.text for finding in comparison.findings]),
         ("finding_kinds", [finding.kind for finding in comparison.findings]),
-        ("bids_alike", [bid.levelled for bid in comparison.bids]),
+        ("bids_alike", [bid.alike for bid in comparison.bids]),
         ("bids_compared", [bid.sum for bid in comparison.bids]),
         ("lowest_bidders", ["A", "B", "A"]),
     ):

@@ -23,7 +23,8 @@ NEWER = (
     InputSpec("doors", "Doors.", "", 0, 9, 2, whole=True),
     InputSpec("crew", "Crew.", "people", 1, 9, 2),
 )
-"""A template in which inputs moved, one changed its unit, one its limits, one is gone and one is new."""
+"""A template in which inputs moved, one changed its unit, one its limits, one is gone and one is new; two sheets have
+another name."""
 
 
 @pytest.fixture
@@ -46,7 +47,7 @@ def old(tmp_path):
 @pytest.fixture
 def newer(tmp_path):
     path = tmp_path / "newer.xlsx"
-    path.write_bytes(books.saved(jobs.estimate(inputs=NEWER, spare=1)))
+    path.write_bytes(books.saved(jobs.estimate(inputs=NEWER, spare=1, costs="Unit costs", price="Job price")))
     return path
 
 
@@ -103,7 +104,7 @@ def test_nothing_else_is_listed(moved):
 def test_prices_are_carried_by_code_into_their_rows_and_blank_ones(moved):
     found, job = moved
     prices = {
-        row[0]: row[3] for row in openpyxl.load_workbook(job.path)["Prices"].iter_rows(min_row=2, values_only=True)
+        row[0]: row[3] for row in openpyxl.load_workbook(job.path)["Unit costs"].iter_rows(min_row=2, values_only=True)
     }
     assert prices == {"BOARD": 19, "STUD": 6.4, "DOOR": 210, "HOOK": 3}
     carried = {c.name: c.note for c in found.carried if c.kind == "price"}

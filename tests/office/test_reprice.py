@@ -195,3 +195,12 @@ def test_a_price_below_nothing_or_worked_out_in_the_job_is_refused(tmp_path):
         "DOOR: the unit cost is worked out by a formula in this job, and stays",
     )
     assert costs(job)["BOARD"] == 19
+
+
+def test_a_job_of_an_older_template_takes_prices_from_sheets_of_other_names(job, tmp_path):
+    """Cells are found by their names: the sheets of unit costs and of the job's price had others once."""
+    newer = tmp_path / "book.xlsx"
+    newer.write_bytes(books.saved(jobs.estimate(prices=NEW, costs="Unit costs", price="Job price")))
+    older = book(tmp_path / "older.xlsx")
+    assert read_prices(newer).rows == read_prices(older).rows
+    assert [move.code for move in reprice(job, read_prices(newer)).moved]

@@ -32,7 +32,7 @@ SYSTEMS = ("US", "SI")
 
 SHARES = ("margin", "overhead", "contingency", "tax")
 PRICED = ("price_costs", "price_rates", "labour_rates")
-OFFICE_SHEETS = ("Price", "Prices")
+OFFICE_SHEETS = ("Job price", "Unit costs")
 """The sheets of costs and of prices: of what they hold only what a reader's page shows may leave the office."""
 
 TEXTS = (

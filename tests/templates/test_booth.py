@@ -135,8 +135,8 @@ def test_the_weight_on_the_floor_adds_up(us):
 
 
 def lines(job):
-    """Rows of the Price sheet's lines as dictionaries by heading."""
-    rows = job.package.rows("Price", Area(1, 2, 200, 12))
+    """Rows of the Job price sheet's lines as dictionaries by heading."""
+    rows = job.package.rows("Job price", Area(1, 2, 200, 12))
     head = next(index for index, row in enumerate(rows) if "Line cost" in row)
     titles = rows[head]
     return [

@@ -20,7 +20,7 @@ FAULTS = [
     ("price_rates", -3, "rate no number over 0"),
     ("price_rates", "three", "rate no number over 0"),
     ("price_trades", "Roofs", "trade not on the sheet"),
-    ("price_codes", "HINGES", "not on the Prices sheet"),
+    ("price_codes", "HINGES", "not on the Unit costs sheet"),
 ]
 
 
@@ -34,7 +34,7 @@ def mending(job):
 def test_a_line_without_its_price_fails_by_its_code(name, column, value, fault):
     job = shipped(name, "US")
     put(job, column, values(job, "price_codes").index("HINGE"), value)
-    assert f"Mend it on the Prices sheet: HINGE: {fault}" in mending(job)
+    assert f"Mend it on the Unit costs sheet: HINGE: {fault}" in mending(job)
 
 
 @pytest.mark.parametrize("name", ESTIMATES)

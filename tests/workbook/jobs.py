@@ -34,8 +34,13 @@ def estimate(
     labour: tuple[tuple[Any, ...], ...] = LABOUR,
     inputs: tuple[InputSpec, ...] = INPUTS,
     spare: int = 2,
+    costs: str = "Prices",
+    price: str = "Price",
 ) -> Workbook:
-    """A small estimate: 320 ft² of wall make 10 boards and 40 studs, and there is one door."""
+    """A small estimate: 320 ft² of wall make 10 boards and 40 studs, and there is one door.
+
+    ``costs`` and ``price`` are the names of two of its sheets.
+    """
     made = Workbook()
     page = made.active
     page.title = "Inputs"
@@ -43,26 +48,26 @@ def estimate(
         page.cell(row, 1, spec.name)
         page.cell(row, 2, spec.default).protection = Protection(locked=False)
         keep_note(made, spec.name, f"Inputs!$B${row}", spec.comment())
-    book = made.create_sheet("Prices")
+    book = made.create_sheet(costs)
     for row, entry in enumerate((*prices, *[(None,) * 6] * spare), start=2):
         for column, value in enumerate(entry, start=1):
             book.cell(row, column, value).protection = Protection(locked=False)
     last = 1 + len(prices) + spare
     for letter, name in zip("ABCDEF", ("codes", "texts", "units", "costs", "trades", "rates"), strict=True):
-        made.defined_names.add(DefinedName(f"price_{name}", attr_text=f"Prices!${letter}$2:${letter}${last}"))
+        made.defined_names.add(DefinedName(f"price_{name}", attr_text=f"'{costs}'!${letter}$2:${letter}${last}"))
     for row, entry in enumerate(labour, start=2):
         book.cell(row, 9, entry[0])
         book.cell(row, 10, entry[1])
     for letter, name in (("I", "labour_trades"), ("J", "labour_rates")):
-        made.defined_names.add(DefinedName(name, attr_text=f"Prices!${letter}$2:${letter}${1 + len(labour)}"))
-    _price(made)
+        made.defined_names.add(DefinedName(name, attr_text=f"'{costs}'!${letter}$2:${letter}${1 + len(labour)}"))
+    _price(made, price)
     _checks(made)
     _scope(made)
     return made
 
 
-def _price(made: Workbook) -> None:
-    page = made.create_sheet("Price")
+def _price(made: Workbook, sheet: str) -> None:
+    page = made.create_sheet(sheet)
     for row, (code, quantity) in enumerate(QUANTITIES.items(), start=2):
         found = f"MATCH(A{row},price_codes,0)"
         for column, value in enumerate(
@@ -85,9 +90,9 @@ def _price(made: Workbook) -> None:
     names = ("codes", "texts", "quantities", "units", "unit_costs", "material", "labour", "trade", "cost", "counts", "numbers")  # fmt: skip
     last = 1 + len(QUANTITIES)
     for letter, name in zip("ABCDEFGHIJK", names, strict=True):
-        made.defined_names.add(DefinedName(f"line_{name}", attr_text=f"Price!${letter}$2:${letter}${last}"))
+        made.defined_names.add(DefinedName(f"line_{name}", attr_text=f"'{sheet}'!${letter}$2:${letter}${last}"))
     page["A9"], page["B9"] = "Price", f"=SUM(I2:I{last})/(1-margin)"
-    keep_note(made, "price", "Price!$B$9", ResultSpec("price", "Price", "USD").comment())
+    keep_note(made, "price", f"'{sheet}'!$B$9", ResultSpec("price", "Price", "USD").comment())
 
 
 def _checks(made: Workbook) -> None:

@@ -26,7 +26,7 @@ def command(files: tuple[Path, ...], out: Path, job: Path) -> Outcome:
     """Read each FILE that a contractor returned, and fill the bid comparison template with them as the workbook OUT.
 
     Missing lines, changed quantities, sums that do not add and prices that seem meant for another unit are listed.
-    Levelled sums fill in what a bid leaves out. No FILE is changed.
+    Sums alike in scope fill in what a bid leaves out. No FILE is changed.
     """
     from stillbook.office.bids import bids
 
@@ -65,12 +65,12 @@ def _without(data: dict[str, Any], name: str) -> dict[str, Any]:
 def _show(job: Path, found: BidComparison, out: Path) -> None:
     heading(f"{job}: {len(found.lines)} lines, {_money(found.our_cost)} by our estimate")
     show_table(
-        ("Contractor", "As written", "Sum", "Levelled", "Missing"),
+        ("Contractor", "As written", "Sum", "Alike in scope", "Missing"),
         [
-            (bid.contractor, _money(bid.written), _money(bid.sum), _money(bid.levelled), str(len(bid.missing)))
+            (bid.contractor, _money(bid.written), _money(bid.sum), _money(bid.alike), str(len(bid.missing)))
             for bid in found.bids
         ],
-        right=("As written", "Sum", "Levelled", "Missing"),
+        right=("As written", "Sum", "Alike in scope", "Missing"),
     )
     heading("\nUnit prices")
     show_table(

@@ -192,7 +192,7 @@ class Bid(TypedDict):
     as_written: float | None
     sum: float
     own: float
-    levelled: float
+    alike: float
     missing: list[int]
     prices: dict[str, float]
     remarks: str

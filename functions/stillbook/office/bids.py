@@ -72,7 +72,7 @@ class Bid:
         sum: Our quantities at the contractor's unit prices, and the contractor's own lines.
         own: The sum of the contractor's own lines, which is part of ``sum``.
         missing: Numbers of the lines without a price.
-        levelled: ``sum``, with missing lines filled in as the template says: at the middle of the other bids, or at our
+        alike: ``sum``, with missing lines filled in as the template says: at the middle of the other bids, or at our
             cost where nobody bids.
     """
 
@@ -84,7 +84,7 @@ class Bid:
     sum: float
     own: float
     missing: tuple[int, ...]
-    levelled: float
+    alike: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -373,7 +373,7 @@ def _comparison(
             sum=sums[row] or 0.0,
             own=own[row] or 0.0,
             missing=tuple(place for place, price in zip(asked, prices[row], strict=False) if price is None),
-            levelled=alike[row] or 0.0,
+            alike=alike[row] or 0.0,
         )
         for row, (name, scope) in enumerate(scopes.items())
     ]
@@ -391,7 +391,7 @@ def _comparison(
                     if entry.line.number in bid.missing
                 }
             ),
-            *(on_sum(bid.levelled, our_cost, far) if far is not None else ()),
+            *(on_sum(bid.alike, our_cost, far) if far is not None else ()),
             *on_remarks(bid.remarks),
         )
     ]

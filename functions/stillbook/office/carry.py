@@ -18,6 +18,7 @@ from stillbook.cells import Cell
 from stillbook.office.compare import Difference, compare_jobs, same
 from stillbook.office.reports import check_target
 from stillbook.share.cells import formula_texts
+from stillbook.templates.shipped import ONCE_CALLED
 from stillbook.trade.mass.leaves import named_instead
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.calculation.spelling import to_neutral
@@ -43,6 +44,8 @@ Kind = Literal["input", "price", "sheet", "cell", "formula", "typed over", "draw
 
 _ADDRESS: Final = re.compile(r"\$?[A-Z]{1,3}\$?\d{1,7}")
 _TRUTH: Final = re.compile(r"\b(TRUE|FALSE)\(\)")
+_NOW_CALLED: Final = {once.casefold(): now for now, once in ONCE_CALLED.items()}
+_RENAMED: Final = re.compile("|".join(map(re.escape, ONCE_CALLED)))
 _PRICE_BLOCKS: Final = (PRICE_COLUMNS, LABOUR_COLUMNS)
 _DAYS_1904: Final = 1462
 FIRST_STEPS: Final = ("quick-quote",)
@@ -357,7 +360,7 @@ def _added(old: _Book, known: list[_Book], homes: dict[str, set[Key]], told: set
     """What the old workbook holds and the known ones do not."""
     found: list[Left] = []
     for sheet in old.package.sheets:
-        theirs = [(book.package, name) for book in known if (name := book.package.find_sheet(sheet))]
+        theirs = [(book.package, name) for book in known if (name := _sheet_of(book.package, sheet))]
         if not theirs:
             filled = len(old.package.sheet(sheet).stored)
             found.append(Left("sheet", sheet, f"{filled} filled cells", "the template has no such sheet"))
@@ -365,6 +368,11 @@ def _added(old: _Book, known: list[_Book], homes: dict[str, set[Key]], told: set
         found += _in_blocks(sheet, _added_cells(old.package, sheet, theirs, homes.get(sheet, set())))
     found += _added_things(old, known, told)
     return found
+
+
+def _sheet_of(package: Package, sheet: str) -> str:
+    """The sheet of that name in a workbook, or that which had this name once; empty where there is none."""
+    return package.find_sheet(sheet) or package.find_sheet(_NOW_CALLED.get(sheet.casefold(), "")) or ""
 
 
 def _in_blocks(sheet: str, cells: Iterable[tuple[Key, Left]]) -> list[Left]:
@@ -431,7 +439,8 @@ def _added_things(old: _Book, known: list[_Book], told: set[str]) -> Iterator[Le
     """Pictures, charts, notes and names that the known workbooks do not have."""
     for sheet in old.package.sheets:
         key = sheet.casefold()
-        theirs = [book.drawn[key] for book in known if key in book.drawn]
+        there = [(book, _sheet_of(book.package, sheet).casefold()) for book in known]
+        theirs = [book.drawn[name] for book, name in there if name in book.drawn]
         if not theirs:
             continue
         before: Counter[str] = Counter()
@@ -467,8 +476,13 @@ def _without_places(formula: str) -> str:
 
     LibreOffice saves a truth value as a function, which is the same.
     """
-    return _TRUTH.sub(r"\1", _ADDRESS.sub("#", to_neutral(formula).upper()))
+    return _TRUTH.sub(r"\1", _ADDRESS.sub("#", _sheets_as_once(to_neutral(formula)).upper()))
 
 
 def _as_key(value: Cell) -> str:
-    return f"{type(value).__name__} {words(value)}"
+    return f"{type(value).__name__} {_sheets_as_once(words(value))}"
+
+
+def _sheets_as_once(text: str) -> str:
+    """A text with the names that sheets had once, so that a name alone makes no difference."""
+    return _RENAMED.sub(lambda found: ONCE_CALLED[found[0]], text)

@@ -21,15 +21,15 @@ Sentence = tuple[int, str, str]
 """Number of the line, or 0 for the bid as a whole; what it is in a word; the sentence."""
 
 
-def on_sum(levelled: float, our_cost: float, far: float) -> Iterator[Sentence]:
+def on_sum(alike: float, our_cost: float, far: float) -> Iterator[Sentence]:
     """Whether a bid, made alike in scope, is far from our cost.
 
     >>> list(on_sum(4500.0, 10000.0, 0.3))
     [(0, 'far', 'alike in scope it is 55 % under our cost: ask what it leaves out before anything else')]
     """
-    if our_cost > 0 and abs(levelled / our_cost - 1) > far:
-        side = "under" if levelled < our_cost else "over"
-        share = abs(levelled / our_cost - 1)
+    if our_cost > 0 and abs(alike / our_cost - 1) > far:
+        side = "under" if alike < our_cost else "over"
+        share = abs(alike / our_cost - 1)
         ask = "ask what it leaves out before anything else" if side == "under" else "ask what else it holds"
         yield 0, "far", f"alike in scope it is {100 * share:.0f} % {side} our cost: {ask}"
 

@@ -227,12 +227,12 @@ def reprice(path: str | PathLike[str], prices: Prices, *, write: bool = True) ->
         )
     refused: list[str] = []
     changes, moved = _changes(job.package, prices, refused)
-    levelled = _at_level(job, prices)
+    marked_up = _at_level(job, prices)
     job.write(changes)
     second = job.calculate()
     comparison = compare_jobs(before, first, job, second)
     used = {line.code.casefold(): line.code for line in lines(job.package) if line.code}
-    saved = (bool(changes) or levelled) and write
+    saved = (bool(changes) or marked_up) and write
     if saved:
         job.save()
     return Repriced(

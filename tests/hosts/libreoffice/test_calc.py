@@ -38,7 +38,7 @@ pytestmark = pytest.mark.host
 TEMPLATES = sorted(template_folder().glob("*.xlsx"))
 
 SCHEDULES = {
-    "door_schedule_us": {"Doors", "Leaves", "Openings", "Price"},
+    "door_schedule_us": {"Doors", "Leaves", "Openings", "Job price"},
     "air_schedule_us": {"Air", "Ducts"},  # noise waits for the fan, and so for every room's airflow
 }
 """The sheets of a template that hold a row for each row typed."""

@@ -211,6 +211,6 @@ def _changes(book: Book, page: Page) -> None:
         if label == OTHER:
             book.name("other_doors_stc", page, row, STC)
     page.note(
-        "Boards and seals at the prices of the Prices sheet, with labour, overhead, contingency and margin as in this "
+        "Boards and seals at the prices of the Unit costs sheet, with labour, overhead, contingency and margin as in this "
         "estimate. Predicted: a laboratory figure of the walls is not used here."
     )

@@ -31,6 +31,6 @@ def write(book: Book) -> Page:
             CheckRow("There is a door", "=openings", AT_LEAST, "=1", look.WHOLE).advising("Write a mark on the Schedule sheet."),
             *counted(*_COUNTED),
             checks.priced(),
-            CheckRow("Every opening has a price", "=price", "{v}>{l}", "=0", look.WHOLE).advising("A code or a sheet is missing on the Prices sheet."),
+            CheckRow("Every opening has a price", "=price", "{v}>{l}", "=0", look.WHOLE).advising("A code or a sheet is missing on the Unit costs sheet."),
         ),
     )

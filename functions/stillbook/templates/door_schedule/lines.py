@@ -45,7 +45,7 @@ def write(book: Book) -> Page:
     table.total("All lines")
     page.note(
         "Each opening is charged the whole sheets its faces are cut from, so the lines come to the openings; hours are rounded, here as there. "
-        "Lines with a scope number stand on the Scope sheet. A line to mend costs too little until its row on the Prices sheet is mended."
+        "Lines with a scope number stand on the Scope sheet. A line to mend costs too little until its row on the Unit costs sheet is mended."
     )
     page.finish()
     return page

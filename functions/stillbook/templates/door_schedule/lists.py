@@ -9,7 +9,7 @@ from stillbook.trade.mass.materials import materials
 
 
 def sheets() -> list[str]:
-    """The sheet materials that the Prices sheet prices."""
+    """The sheet materials that the Unit costs sheet prices."""
     known = {material.name for material in materials().values()}
     return [code for code, *_ in unit_costs.rows("US", "boards") if code in known]
 

@@ -1,4 +1,4 @@
-"""Price: what each opening costs and sells for, and what to buy for all of them."""
+"""Job price: what each opening costs and sells for, and what to buy for all of them."""
 
 from __future__ import annotations
 
@@ -63,7 +63,7 @@ def write(book: Book, schedule: Schedule) -> Page:
     shown = columns()
     money = book.currency
     page = book.page(
-        "Price",
+        "Job price",
         "For the office only: each opening with its slabs, sheets, frames, hinges, seals and latches, and the work.",
         widths(shown),
         wide=True,
@@ -71,7 +71,7 @@ def write(book: Book, schedule: Schedule) -> Page:
     )
     schedule.write(page, shown)
     page.skip()
-    page.heading("All openings", f"in {money}, as on the Prices sheet")
+    page.heading("All openings", f"in {money}, as on the Unit costs sheet")
     for label, formula, name, number_format, unit in (
         ("Openings", '=SUMPRODUCT((marks<>"")*1)', "openings", look.WHOLE, ""),
         ("Doors", "=SUM(door_counts)", "doors", look.WHOLE, ""),

@@ -126,8 +126,8 @@ def write(book: Book) -> Page:
 
 
 def _sums(book: Book, page: Page) -> None:
-    """Each allowance and alternate through the steps of the Price sheet."""
-    page.heading("Through the steps of the Price sheet", book.currency + " as on the Prices sheet")
+    """Each allowance and alternate through the steps of the Job price sheet."""
+    page.heading("Through the steps of the Job price sheet", book.currency + " as on the Unit costs sheet")
     amounts = {f"allowance_for_{n}": (f"allowance_amount_{n}", '"yes"') for n in range(1, ALLOWANCES + 1)}
     _part(page, "allowance", ("Allowance", "In the price", "Counts"), amounts, ("Allowances", "allowances_total"))
     page.skip()

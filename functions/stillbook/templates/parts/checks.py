@@ -369,7 +369,9 @@ def services(book: Book) -> list[CheckRow]:
             "Fill in the rest of the row on the Inputs sheet."
         ),
         priced(),
-        CheckRow("Every line has a price", "=price", "{v}>{l}", "=0", look.MONEY).advising("A code is missing on the Prices sheet: see the Price sheet."),
+        CheckRow("Every line has a price", "=price", "{v}>{l}", "=0", look.MONEY).advising(
+            "A code is missing on the Unit costs sheet: see the Job price sheet."
+        ),
     ]
 
 
@@ -379,5 +381,5 @@ def priced() -> CheckRow:
     first = 'MATCH("?*",line_faults,0)'
     told = f'INDEX(line_codes,{first})&": "&INDEX(line_faults,{first})&IF({count}>1,", and "&({count}-1)&" more","")'
     return CheckRow("Lines whose price is to be mended", f"={count}", AT_MOST, "=0", look.WHOLE).advising(
-        f'="Mend it on the Prices sheet"&IF({count}=0,".",": "&{told}&".")'
+        f'="Mend it on the Unit costs sheet"&IF({count}=0,".",": "&{told}&".")'
     )

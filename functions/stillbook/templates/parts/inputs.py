@@ -514,7 +514,7 @@ def baffle_boxes(book: Book) -> list[InputSpec]:
 
 
 def fan(book: Book) -> list[InputSpec]:
-    """The fan, the listener, and the alternatives looked at."""
+    """The fan, the listener, and the changes to try."""
     return [
         book.input("fan_type", "Kind of fan", "", "backward inclined", choices=FAN_TYPES).saying("For its sound where the maker gives none."),
         book.input("fan_share", "Efficiency over its best", "share", 0.85, 0.5, 1).saying("At the working point; 0.85 is prudent."),
@@ -523,10 +523,10 @@ def fan(book: Book) -> list[InputSpec]:
             "Flush or free only after straight duct; with a grille or bend: diffuser."
         ),
         book.input("listener_distance", "Opening to the ear", ROOM_LENGTH, (3, 0.9), (1, 0.3), (30, 9), look.ONE).saying("The nearest seat."),
-        book.input("alt_duct_width", "Alternative: duct width", LENGTH, (10, 250), (2, 50), (60, 1500)).saying("A larger duct to compare."),
-        book.input("alt_duct_height", "Alternative: duct height", LENGTH, (8, 200), (2, 50), (60, 1500)).saying("Inside the lining."),
-        book.input("alt_box_length", "Alternative: box length", LENGTH, (96, 2400), (12, 300), (240, 6000)).saying("A longer box to compare."),
-        book.input("alt_fan_speed", "Alternative: fan speed", "share", 0.8, 0.2, 1).saying("Of its speed here; it moves so much less air."),
+        book.input("alt_duct_width", "To try: duct width", LENGTH, (10, 250), (2, 50), (60, 1500)).saying("A larger duct to compare."),
+        book.input("alt_duct_height", "To try: duct height", LENGTH, (8, 200), (2, 50), (60, 1500)).saying("Inside the lining."),
+        book.input("alt_box_length", "To try: box length", LENGTH, (96, 2400), (12, 300), (240, 6000)).saying("A longer box to compare."),
+        book.input("alt_fan_speed", "To try: fan speed", "share", 0.8, 0.2, 1).saying("Of its speed here; it moves so much less air."),
     ]
 
 

@@ -1,4 +1,4 @@
-"""Price: the steps from cost to price, the door arrangements side by side, cost by trade, and each line."""
+"""Job price: the steps from cost to price, the door arrangements side by side, cost by trade, and each line."""
 
 from __future__ import annotations
 
@@ -22,7 +22,10 @@ def write(book: Book, takeoff: Page, lines: list[tuple[int, Line]]) -> Page:
     """Write the sheet."""
     columns = _columns()
     page = book.page(
-        "Price", "For the office only: what the job costs, and the steps from cost to price in the order trade practice takes them.", widths(columns), wide=True
+        "Job price",
+        "For the office only: what the job costs, and the steps from cost to price in the order trade practice takes them.",
+        widths(columns),
+        wide=True,
     )
     top = page.at
     _steps(book, page)
@@ -133,7 +136,7 @@ def _trades(book: Book, page: Page, top: int) -> None:
 
 def _lines(page: Page, table: Table, takeoff: Page, lines: list[tuple[int, Line]]) -> int:
     """Each line; gives the row of the headings."""
-    page.heading("Lines", "quantities from the Take-off sheet, unit costs and rates of work from the Prices sheet")
+    page.heading("Lines", "quantities from the Take-off sheet, unit costs and rates of work from the Unit costs sheet")
     head = table.head()
     rows: dict[str, list[int]] = {WHEN_PAIR: [], WHEN_SINGLE: []}
     for source, line in lines:
@@ -150,6 +153,6 @@ def _lines(page: Page, table: Table, takeoff: Page, lines: list[tuple[int, Line]
         page.name(name, rows[when][0], table.places["line"], rows[when][-1])
     page.note(
         "Counts is 1 where the line is in this estimate. The other door arrangement is priced too, and left out. "
-        "Lines with a scope number stand on the Scope sheet. A line to mend costs too little until its row on the Prices sheet is mended."
+        "Lines with a scope number stand on the Scope sheet. A line to mend costs too little until its row on the Unit costs sheet is mended."
     )
     return head

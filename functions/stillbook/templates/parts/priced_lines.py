@@ -27,7 +27,7 @@ _LINES: Final = {
 """By key; the number is that of the line in the scope. Hours and money are rounded as shown, so that sums add up."""
 
 FOUND: Final = "MATCH({code},price_codes,0)"
-"""The row of a line's code on the Prices sheet."""
+"""The row of a line's code on the Unit costs sheet."""
 
 COST: Final = f"N(INDEX(price_costs,{FOUND}))"
 """The unit cost of a line; a blank or a word costs nothing, and is a fault of the line."""
@@ -43,7 +43,7 @@ def _fault() -> str:
     unlike = "+".join(f"({column}<>INDEX({column},{FOUND}))" for column in _PRICED)
     wage = "MATCH(INDEX(price_trades,{found}),labour_trades,0)".replace("{found}", FOUND)
     faults = (
-        (f"ISNA({FOUND})", "not on the Prices sheet"),
+        (f"ISNA({FOUND})", "not on the Unit costs sheet"),
         (f"SUMPRODUCT((price_codes={{code}})*(({unlike})>0))>0", "two rows that differ"),
         (f"N(INDEX(price_costs,{FOUND}))<=0", "cost no number over 0"),
         (f"N(INDEX(price_rates,{FOUND}))<=0", "rate no number over 0"),

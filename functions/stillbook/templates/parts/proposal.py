@@ -228,11 +228,11 @@ def _price(page: Page) -> None:
     sentence(
         page,
         f'=IF(IF(door_arrangement="pair",{single},{pair}),'
-        'IF(door_arrangement="pair","Alternative: one heavy door instead of the pair, ","Alternative: a pair of doors instead of one, ")'
+        'IF(door_arrangement="pair","With one heavy door instead of the pair: ","With a pair of doors instead of one: ")'
         '&IF(door_arrangement="pair",IF(price_single>price,"add ","deduct "),IF(price_pair>price,"add ","deduct "))'
         '&TEXT(ABS(IF(door_arrangement="pair",price_single,price_pair)-price),"#,##0.00")&" "&currency&", tax included. Predicted isolation then: STC "'
         f'&TEXT(other_doors_stc-{other},"0")&" to "&TEXT(other_doors_stc+{other},"0")&" instead of "&stc_from_to&".",'
-        '"Alternative: none, since the other arrangement of doors has no room to swing or does not reach its mass.")',
+        '"The doors come in this arrangement alone: the other one has no room to swing or does not reach its mass.")',
         2,
     )
     page.skip()

@@ -1,4 +1,4 @@
-"""Prices: unit costs, rates of work and labour rates. Every figure is an invented example to be replaced."""
+"""Unit costs: what materials cost, rates of work and labour rates. Every figure is an invented example to be replaced."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ def _columns(money: str) -> tuple[Column, ...]:
 def write(book: Book, *more: str) -> Page:
     """Write the sheet, with ``more`` lists of the template's own, and its columns named for the price lines."""
     page = book.page(
-        "Prices",
+        "Unit costs",
         "Invented example figures: put your own in. A line of the estimate finds its row by code; boards by their material.",
         (26, 44, 8, 11, 9, 11, 17),
     )

@@ -50,7 +50,7 @@ def part_columns(book: Book) -> tuple[Typed | Worked, ...]:
     mend += '&IF(N({part_quantities})<=0,"no quantity; ","")'
     return (
         typed(book, "Assembly", "part_assemblies", 11, options="assembly_codes", words=True).saying("Code of the Assemblies sheet."),
-        typed(book, "Item", "part_items", 27, options="price_codes", words=True).saying("Code of the Prices sheet."),
+        typed(book, "Item", "part_items", 27, options="price_codes", words=True).saying("Code of the Unit costs sheet."),
         typed(book, "In one unit", "part_quantities", 11, "", 0, 100000, "0.0000").saying(
             "Of the item, in one unit of the assembly; a sum such as =4/32 says how."
         ),

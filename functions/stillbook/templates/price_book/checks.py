@@ -14,7 +14,7 @@ _COUNTED = (
     ("Codes without a date", "price_mends", "*no date*", "Write the day of the quotation."),
     ("Codes whose supplier is not known", "price_mends", "*supplier*", "Add the supplier, or mend its code."),
     ("Codes whose trade is not known", "price_mends", "*trade*", "Add the trade on the Labour sheet."),
-    ("Parts whose item is not known", "part_mends", "*item*", "Add the code on the Prices sheet, or mend it."),
+    ("Parts whose item is not known", "part_mends", "*item*", "Add the code on the Unit costs sheet, or mend it."),
     ("Parts whose assembly is not known", "part_mends", "*assembly*", "Add the assembly, or mend its code."),
     ("Parts without a quantity", "part_mends", "*quantity*", "Write a number over 0, or clear the row."),
     ("Assemblies without parts", "assembly_counts", "0", "Say on the Parts sheet what it is made of."),
@@ -40,7 +40,7 @@ def write(book: Book) -> Page:
                 "Fill them in on the Inputs sheet."
             ),
             CheckRow("Oldest price, in months", '=IF(N(book_date)=0,"",MAX(price_ages))', AT_MOST, "=oldest_months").advising(
-                "Ask for new quotations: the Prices sheet shows which."
+                "Ask for new quotations: the Unit costs sheet shows which."
             ),
             CheckRow("Prices dated after the book", '=IF(N(book_date)=0,"",COUNTIF(price_mends,"*later*"))', AT_MOST, "=0", look.WHOLE).advising(
                 "Mend the date, or the day of the book."

@@ -18,7 +18,7 @@ def write(book: Book) -> Page:
     page.break_here()
     for sheet, columns in (
         ("Labour", labour.columns(book)),
-        ("Prices", unit_costs.columns(book)),
+        ("Unit costs", unit_costs.columns(book)),
         ("Suppliers", suppliers.columns(book)),
         ("Assemblies", assemblies.columns(book)),
         ("Parts", assemblies.part_columns(book)),

@@ -19,7 +19,7 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
     """The columns, in order."""
     money = book.currency
     return (
-        typed(book, "Trade", "labour_trades", 16, words=True).saying("As the Prices sheet names it."),
+        typed(book, "Trade", "labour_trades", 16, words=True).saying("As the Unit costs sheet names it."),
         typed(book, f"Wage, {money}/h", "wages", 12, "", 1, 1000, look.PRICE).saying("Paid to the worker."),
         typed(book, "On-costs", "on_costs", 11, "", 0, 3, look.PERCENT).saying("Insurance, holidays, tools, travel, as a share of the wage."),
         Worked(f"Rate, {money}/h", "ROUND({wages}*(1+{on_costs}),2)", 12, "labour_rates", look.PRICE, strong=True),

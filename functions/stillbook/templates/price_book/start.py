@@ -11,7 +11,7 @@ from stillbook.workbook.job.audience import OFFICE_ONLY
 SHEETS = (
     ("Inputs", "The office, the day the book stands for, and the client price levels."),
     ("Labour", "Wages, on-costs and the rate of each trade."),
-    ("Prices", "Materials and equipment by code: cost, rate of work, supplier, date, price levels."),
+    ("Unit costs", "Materials and equipment by code: cost, rate of work, supplier, date, price levels."),
     ("Suppliers", "Who sells what, and on what terms."),
     ("Assemblies", "Made-up work by its unit: cost, hours and price levels."),
     ("Parts", "What each assembly is made of, by its unit, with waste."),
@@ -36,7 +36,7 @@ def write(book: Book) -> Page:
         ),
         sheets=SHEETS,
         closing="All figures, suppliers and dates are invented examples: put your own in. The codes are those of the "
-        f"estimates' own Prices sheets, boards by their material. {front.LOCKED}",
+        f"estimates' own Unit costs sheets, boards by their material. {front.LOCKED}",
     )
     book.name(OFFICE_ONLY, page, 1, FIRST)
     return page

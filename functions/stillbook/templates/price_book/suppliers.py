@@ -15,7 +15,7 @@ ROWS: Final = 16
 def columns(book: Book) -> tuple[Typed | Worked, ...]:
     """The columns, in order."""
     return (
-        typed(book, "Code", "supplier_codes", 8, words=True).saying("As the Prices sheet names it."),
+        typed(book, "Code", "supplier_codes", 8, words=True).saying("As the Unit costs sheet names it."),
         typed(book, "Name", "supplier_names", 34, words=True).saying("Of the firm."),
         typed(book, "Sells", "supplier_goods", 36, words=True).saying("In a few words."),
         typed(book, "Pays in, days", "supplier_terms", 10, "", 0, 365, look.WHOLE).saying("Days to pay."),

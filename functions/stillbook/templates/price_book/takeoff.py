@@ -92,7 +92,7 @@ def write(book: Book, schedule: Schedule) -> Page:
 
 
 def _order_columns(money: str) -> tuple[Column, ...]:
-    """The columns of the order, a row for each code of the Prices sheet."""
+    """The columns of the order, a row for each code of the Unit costs sheet."""
 
     def known(formula: str) -> str:
         return f'IF({{code}}="","",{formula})'

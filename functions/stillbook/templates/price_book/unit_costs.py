@@ -1,4 +1,4 @@
-"""Prices: materials and equipment by code."""
+"""Unit costs: materials and equipment by code."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ def columns(book: Book) -> tuple[Typed | Worked, ...]:
 
 
 def _rows(book: Book) -> list[tuple[Any, ...]]:
-    """The example rows, with the same codes and figures as the estimates' own Prices sheets."""
+    """The example rows, with the same codes and figures as the estimates' own Unit costs sheets."""
     suppliers = {trade: supplier for trade, _, supplier in examples("example_trades", book.system)}
     return [
         (code, kind, *row, trade, done, suppliers[trade], DAY)
@@ -59,7 +59,7 @@ def _rows(book: Book) -> list[tuple[Any, ...]]:
 def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
     return schedule.page(
-        "Prices",
+        "Unit costs",
         "Invented example figures: put your own in. An estimate finds its row by code. A column for each price level.",
         columns(book),
         _rows(book),

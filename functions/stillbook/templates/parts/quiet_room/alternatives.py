@@ -1,4 +1,4 @@
-"""Alternatives to the air path as estimated: what each would sound like at the seat, and what it would cost."""
+"""Changes to the air path as estimated, side by side: what each would sound like at the seat, and what it would cost."""
 
 from __future__ import annotations
 
@@ -41,9 +41,9 @@ class Alternative:
 
 
 def write(book: Book, page: Page, places: Places) -> None:
-    """The estimate and its alternatives, one under the other."""
+    """The estimate and the changes tried, one under the other."""
     loss, flow = book.unit(PRESSURE), book.unit(AIRFLOW)
-    page.heading("Alternatives, both ways alike", "level at the seat, all together; change of the price before tax")
+    page.heading("Changes side by side, both ways alike", "level at the seat, all together; change of the price before tax")
     octaves.head(page, label="Change", before=("Price", f"Air, {flow}", f"Fan, {loss}"), last="NC")
     formats = ("+#,##0;-#,##0;0", look.ONE, book.pick(look.THREE, look.ONE))
     octaves.row(
@@ -54,7 +54,7 @@ def write(book: Book, page: Page, places: Places) -> None:
     page.note(
         "Duct cost is taken to grow with its girth; a larger duct makes less sound of its own, but its lining takes off less. "
         "A slower fan moves less air: the people's air comes first, so take a larger fan "
-        "run slowly instead. Materials at the prices of the Prices sheet, with overhead, contingency and margin as in this estimate."
+        "run slowly instead. Materials at the prices of the Unit costs sheet, with overhead, contingency and margin as in this estimate."
     )
     page.skip()
 

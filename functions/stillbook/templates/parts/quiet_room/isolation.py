@@ -202,7 +202,7 @@ def _changes(book: Book, page: Page, doors: int) -> None:
             book.name("other_doors_stc", page, row, RATING)
         price = f"=({change.cost})*{PRICE_OF_COST}"
         page.put(row, RATING + 1, price, number_format="+#,##0;-#,##0;0", border=look.ROW)
-    page.note("Boards and seals at the prices of the Prices sheet, with labour, overhead, contingency and margin as in this estimate.")
+    page.note("Boards and seals at the prices of the Unit costs sheet, with labour, overhead, contingency and margin as in this estimate.")
     page.skip()
 
 

@@ -60,7 +60,7 @@ def _limited(octave: int, width: str) -> tuple[int, ...]:
     family="Inside the room",
     summary="Highest levels by octave inside a room for hearing tests, 63 to 8000 Hz",
     example=('STILL_HEARINGTESTLEVELS("ISO earphones",125)', (38.0, 23.0, 18.0, 18.0, 20.0, 27.0, 34.0, 33.0)),
-    source="ANSI/ASA S3.1-1999; ISO 8253-1:2010, 8253-2:2009; 29 CFR 1910.95 App. D; each row of the table names its own",
+    source="ANSI/ASA S3.1-1999; ISO 8253-1:2010, 8253-2:2009; 29 CFR 1910.95 App. D; each row names its own",
     no_answer="this standard sets no limit in this octave: measure there, and ask who certifies the room",
     vectorised=False,
 )

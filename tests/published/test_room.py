@@ -9,6 +9,7 @@ from published.libraries import acoustics_room
 from published.printed import rows
 from stillbook.catalogue import call
 from stillbook.cells import as_rows
+from stillbook.tables import table
 from stillbook.trade.mass.materials import material_key
 from stillbook.trade.physics.constants import FOOT
 from stillbook.trade.physics.sound import SPEED_OF_SOUND
@@ -154,3 +155,39 @@ def test_nrc_beside_a_library(surface):
     """The library does not round to 0.05 as ASTM C423 does."""
     coefficients = np.array(call("ABSORPTION", surface)[0])
     assert call("NRCRATING", coefficients) == pytest.approx(acoustics_room().nrc(coefficients[1:5]), abs=0.025)
+
+
+# --- hearing tests ----------------------------------------------------------------------------------------------------
+
+OCTAVES = [63, 125, 250, 500, 1000, 2000, 4000, 8000]
+
+
+@pytest.mark.parametrize("row", rows("hearing_tests"), ids=lambda row: f"{row['case']}, {row['octave']} Hz")
+def test_the_highest_levels_of_a_standard(row):
+    levels = call("HEARINGTESTLEVELS", row["kind"], float(row["lowest_tone"]))[0]
+    assert levels[OCTAVES.index(int(row["octave"]))] == float(row["expected"])
+
+
+@pytest.mark.parametrize(
+    ("american", "international"),
+    [("ANSI earphones", "ISO earphones"), ("ANSI ears uncovered", "ISO bone conduction")],
+)
+def test_two_standards_beside_each_other(american, international):
+    """Three thirds at ISO's limits add up to within 3 dB of ANSI's octave, 500 to 4000 Hz; ANSI's uncovered from memory."""
+    ours = call("HEARINGTESTLEVELS", american, 125)[0]
+    row = next(row for row in table("hearing_tests") if (row["kind"], row["lowest"]) == (international, "125"))
+    for octave, thirds in (
+        (500, (400, 500, 630)),
+        (1000, (800, 1000, 1250)),
+        (2000, (1600, 2000, 2500)),
+        (4000, (3150, 4000, 5000)),
+    ):
+        added = 10 * np.log10(sum(10 ** (float(row[f"f{hz}"]) / 10) for hz in thirds))
+        assert ours[OCTAVES.index(octave)] == pytest.approx(added, abs=3)
+
+
+def test_a_sound_field_is_three_decibels_below_bone_conduction():
+    """ISO 8253-2:2009 Table 2 is ISO 8253-1:2010 Table 4 less 3 dB in every band to 8 kHz, for both ranges of tones."""
+    for tone in (125, 250):
+        bone, field = (call("HEARINGTESTLEVELS", kind, tone)[0] for kind in ("ISO bone conduction", "ISO sound field"))
+        assert np.subtract(bone, field).tolist() == [3] * 8

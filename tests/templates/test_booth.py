@@ -176,7 +176,7 @@ ORDERS = [
     ("DUCT", 0, math.ceil(24 * 1.1)),
     ("MDF 1/2 in", 0, 1),
     ("LINING", 0, math.ceil(2 * (2 * (65.5 * 27 + 65.5 * 8 + 27 * 8) + 4 * 59.5 * 8) / 144 * 1.15)),
-    ("FAN", 0, 1),
+    ("FAN", 0, 2),
     ("VENTILATOR", 0, 0),
     ("SLEEVE", 0, 4),
 ]
@@ -279,6 +279,10 @@ FAILS = [
     ({"equipment_power": 3000}, "Circuit: amps with the continuous factor"),
     ({"door_width": 30}, "Door: clear width"),
     ({"nc_target": 15, "source_level": 110}, "Heard inside over the target, dB"),
+    ({"stc_target": 60}, "Isolation of the room, STC"),
+    ({"inside_source": "drums"}, "Heard next door over the target, dB"),
+    ({"inside_source": "amplified rock"}, "Heard outdoors over the target, dB"),
+    ({"hearing_tests": "ISO sound field"}, "Hearing tests: level at the seat over the highest, dB"),
     ({"inner_count_1": 1, "outer_count_1": 1, "frame_gap": 0.25, "stud_depth": 1}, "Resonance of the leaves, Hz"),
     ({"hole_sealed": 0, "hole_count": 4}, "Sound through holes and boxes, share of all"),
     ({"seal_share": 0.5}, "Sound through the doors, share of all"),
@@ -364,6 +368,23 @@ PROMISES = [
     ({"equipment_power": 3000}, "on too small a circuit", ""),
     ({"cooling_power": 0}, "too warm without cooling", "a cooling unit"),
     ({"deposit_share": 0.8}, "Payment: not settled.", "on order"),
+    ({}, "Next door: speech loud in the room is heard at no more than NC 30 (predicted, not measured).", "asked for"),
+    ({"inside_source": "drums"}, "dB over NC 30, most at 125 Hz.", "is heard at no more than NC 30"),
+    (
+        {"inside_source": "amplified rock"},
+        "Outdoors, 10 ft from the shell: amplified rock in the room is heard at",
+        "Outdoors, 10 ft from the shell: amplified rock in the room is heard at no more",
+    ),
+    ({"next_noise_63": 40}, "What is heard next door is not known.", "Next door:"),
+    ({"stc_target": 52}, ", its low end under the STC 52 asked for.", ""),
+    ({"stc_target": 60}, ", under the STC 60 asked for.", "low end"),
+    ({}, "", "Hearing tests"),
+    (
+        {"hearing_tests": "ANSI insert earphones"},
+        "no octave is over the highest level of the table. A licensed professional",
+        "too loud",
+    ),
+    ({"hearing_tests": "ISO sound field"}, "dB too loud at", "no octave is over"),
 ]
 
 
@@ -578,20 +599,28 @@ def narrowing(grille=0.01):
     return grille + call("TRANSITIONLOSS", 30, 14, 8, 8, 6) + call("FITTINGLOSS", 30, 14, 8, "entrance")
 
 
-def test_the_pressure_of_the_ways(path):
+@pytest.fixture(scope="module")
+def one_fan():
+    """The estimate with one fan, and the air that it pushes out by the return."""
+    job = shipped("US")
+    job.set({"air_leaves": RETURN})
+    return job, numbers(job)
+
+
+def test_the_pressure_of_the_ways(one_fan):
     widening = 0.01 + call("TRANSITIONLOSS", 30, 8, 6, 14, 8) + call("FITTINGLOSS", 30, 14, 8, "exit")
     intake = 0.01 + call("FITTINGLOSS", 30, 4, None, "entrance") + 0.08 + call("TRANSITIONLOSS", 30, 4, None, 8, 6, 12)
     supply = intake + duct_loss() + box_loss() + widening
     outlet = 0.01 + call("FITTINGLOSS", 30, 8, 6, "exit")
     back = outlet + duct_loss() + box_loss() + narrowing()
-    values = path[1]
+    values = one_fan[1]
     assert values["path_loss"] == pytest.approx(supply)
     assert values["return_loss"] == pytest.approx(back)
     assert values["fan_system_loss"] == pytest.approx(supply + back)
 
 
-def test_the_room_is_pressed_up_by_what_the_way_out_takes(path):
-    values = path[1]
+def test_the_room_is_pressed_up_by_what_the_way_out_takes(one_fan):
+    values = one_fan[1]
     assert values["room_pressure"] == pytest.approx(values["return_loss"])
     # 1 in.wg is 5.202 lb/ft²; the handle stands across from the hinges, so half of the door's area counts.
     assert values["door_push"] == pytest.approx(values["return_loss"] * 5.202 * (36 * 80 / 144) / 2)
@@ -794,6 +823,76 @@ def test_two_fans_come_into_balance_on_their_curves(back):
     assert (said in failing(job)) is (back < 30)
 
 
+def test_two_fans_are_the_usual_arrangement_and_both_are_priced(path, one_fan):
+    fitted = [{line["Code"]: line for line in lines(job)}["FAN"] for job, _ in (path, one_fan)]
+    assert [line["Quantity"] for line in fitted] == [2, 1]
+    assert fitted[0]["Line cost"] == pytest.approx(2 * fitted[1]["Line cost"])
+    assert path[1]["return_fan_alike"] == 1
+    assert path[1]["price"] > one_fan[1]["price"]
+
+
+CURVE = [(0, 0.6), (30, 0.55), (60, 0.45), (90, 0.28), (120, 0)]
+
+
+def points(curve):
+    return {
+        f"return_fan_{what}_{number}": value
+        for number, point in enumerate(curve, start=1)
+        for what, value in zip(("flow", "pressure"), point, strict=True)
+    }
+
+
+def test_a_fan_out_typed_as_the_supply_fan_changes_nothing(path):
+    typed = {
+        "return_fan_type": "backward inclined",
+        "return_fan_share": 0.85,
+        "return_fan_margin": 5,
+        "return_fan_collar": 4,
+    }
+    values = leaving(OWN_FAN, **typed, **points(CURVE))[1]
+    for name in ("return_loss", "return_fan_speed", "room_pressure", "room_extract", "nc_all", "price"):
+        assert values[name] == pytest.approx(path[1][name])
+
+
+def test_a_fan_out_has_its_own_curve_and_kind():
+    weaker = [(0, 0.3), (30, 0.28), (60, 0.22), (90, 0.14), (120, 0)]
+    _, values = leaving(OWN_FAN, return_fan_type="axial", return_fan_margin=2, **points(weaker))
+    assert values["return_fan_alike"] == 0
+    full = call("FANFLOW", weaker, 30, values["return_loss"])
+    assert values["return_fan_full_flow"] == pytest.approx(full)
+    assert values["return_fan_speed"] == pytest.approx(30 / full)
+    job, values = leaving(OWN_FAN, return_fan_type="axial", return_fan_margin=2)
+    known = spectrum("FANSOUND", 30, values["return_loss"], "axial", 0.85)
+    assert block(job, "return_fan_sound")[0] == pytest.approx([level + 2 for level in known])
+
+
+def test_makers_figures_of_a_fan_out():
+    """The supply fan's count for a fan like it; its own for any."""
+    octaves = (63, 125, 250, 500, 1000, 2000, 4000, 8000)
+    supply = {f"fan_sound_{hz}": 60 for hz in octaves}
+    job, values = leaving(OWN_FAN, **supply)
+    assert block(job, "return_fan_sound")[0] == pytest.approx([60 + 50 * math.log10(values["return_fan_speed"])] * 8)
+    job, values = leaving(OWN_FAN, **supply, return_fan_type="axial")
+    assert block(job, "return_fan_sound")[0][1] == pytest.approx(
+        spectrum("FANSOUND", 30, values["return_loss"], "axial", 0.85)[1] + 5
+    )
+    job, values = leaving(OWN_FAN, **{f"return_fan_sound_{hz}": 55 for hz in octaves}, return_fan_type="axial")
+    assert block(job, "return_fan_sound")[0] == pytest.approx([55 + 50 * math.log10(values["return_fan_speed"])] * 8)
+
+
+def test_a_fan_out_that_is_too_weak_is_told():
+    job, values = leaving(OWN_FAN, **points([(0, 0.03), (10, 0.028), (20, 0.02), (25, 0.01), (29, 0)]))
+    assert values["return_fan_full_flow"] < 30
+    assert "Fan of the way out at full speed against its airflow" in failing(job)
+
+
+def test_a_collar_of_the_fan_out_counts_in_its_way():
+    _, values = leaving(OWN_FAN, return_fan_collar=6)
+    by_fan = call("TRANSITIONLOSS", 30, 8, 6, 6, None, 12) + call("FITTINGLOSS", 30, 6, None, "exit")
+    assert values["return_loss"] == pytest.approx(0.01 + by_fan + duct_loss() + box_loss() + narrowing())
+    assert values["speed_outlet"] == pytest.approx(call("DUCTVELOCITY", 30, 6))
+
+
 def test_the_way_out_as_a_part_of_the_shell():
     """Its losses, 50 dB of them at most, and 10 log of the shell's area over the grille's."""
     for way, weaker in ((RETURN, False), (TRANSFER, True)):
@@ -904,3 +1003,125 @@ def test_the_caution_tells_the_minutes_that_are_left(path):
     said = [row[0] for row in job.package.rows("Air", Area(1, 2, 40, 2))]
     minutes = f"CO2 in {values['fan_off_minutes']:.0f} minutes"
     assert any(isinstance(text, str) and minutes in text for text in said)
+
+
+# --- what the neighbour hears, and hearing tests ----------------------------------------------------------------------
+
+QUIETER = {f"next_noise_{hz}": 60 for hz in (63, 125, 250, 500, 1000, 2000, 4000, 8000)}
+
+
+def test_what_is_heard_next_door_and_outdoors(path):
+    """Loud speech, louder in the room by 10 log(1 + 16π/R); 1000 ft³ of 0.5 s; the whole shell, ducts and boxes."""
+    job, values = path
+    outer, door = 2 * (9.75 + 7.75) * 8.5 - 20, 20
+    room = spectrum("ROOMLOSS", "1 m", 360, block(job, "seat_absorption"), 1)
+    speech = spectrum("SOURCELEVELS", "speech loud")
+    loud = [level + 10 * math.log10(4 * math.pi) - off for level, off in zip(speech, room, strict=True)]
+    assert block(job, "loud_inside")[0] == pytest.approx(loud)
+    parts = [block(job, name)[0] for name in ("shell_loss", "out_of_supply", "out_of_way_out", "out_of_boxes")]
+    losses = [-10 * math.log10(sum(10 ** (-loss / 10) for loss in each)) for each in zip(*parts, strict=True)]
+    assert block(job, "shell_out_loss")[0] == pytest.approx(losses)
+    absorbed = 24 * math.log(10) / 343.2 * 0.3048 * 1000 / 0.5
+    heard = [
+        level - loss + 10 * math.log10((outer + door) / absorbed) for level, loss in zip(loud, losses, strict=True)
+    ]
+    assert block(job, "next_levels")[0] == pytest.approx(heard, abs=1e-4)
+    assert values["next_over"] == pytest.approx(
+        max(map(float.__sub__, heard, map(float, spectrum("NCCURVE", 30)))), abs=1e-4
+    )
+    spread = 10 * math.log10((outer + door) / (2 * math.pi * 10**2))
+    assert block(job, "outdoor_levels")[0] == pytest.approx(
+        [level - 6 - loss + min(0, spread) for level, loss in zip(loud, losses, strict=True)]
+    )
+
+
+def test_sound_goes_out_by_the_boxes_as_it_comes_in(path):
+    """Power through them over the power that a diffuse field brings to the shell: L - 6 + 10 log S, S in m²."""
+    job, _ = path
+    outside, comes_in = block(job, "source_outside")[0], block(job, "heard_levels")
+    names = [row[0] for row in block(job, "heard_names")]
+    room = spectrum("ROOMLOSS", 3, 360, block(job, "seat_absorption"))
+    power = [
+        level + off
+        for level, off in zip(comes_in[names.index("Outside, through both boxes' shells")], room, strict=True)
+    ]
+    area = 2 * (9.75 + 7.75) * 8.5 * 0.3048**2
+    met = [level - 10 * math.log10(4) + 10 * math.log10(area) for level in outside]
+    assert block(job, "out_of_boxes")[0] == pytest.approx([a - b for a, b in zip(met, power, strict=True)])
+
+
+@pytest.mark.parametrize(
+    ("changes", "over", "worst"),
+    [
+        ({"inside_source": "drums"}, "over", 125),
+        ({"inside_source": "amplified music", "inside_level": 110}, "over", 125),
+        (QUIETER, "under", None),
+        (QUIETER | {"next_noise_1000": 10}, "over", 1000),
+    ],
+)
+def test_the_worst_octave_next_door_is_named(changes, over, worst):
+    job = shipped("US")
+    job.set(changes)
+    values = numbers(job)
+    assert (values["next_over"] > 0) is (over == "over")
+    if worst:
+        assert values["next_worst"] == worst
+        advice = {row[0]: row[4] for row in block(job, "checks")}["Heard next door over the target, dB"]
+        assert advice.startswith(f"Worst at {worst} Hz, NC ")
+
+
+def test_noise_typed_in_part_waits_for_the_rest():
+    job = shipped("US")
+    job.set({**JOB, "next_noise_63": 40})
+    assert unmet(job) == {"Heard next door over the target, dB": "waits"}
+
+
+def test_a_level_typed_is_that_of_the_room():
+    job = shipped("US")
+    job.set({"inside_level": 90})
+    numbers(job)
+    assert together(*block(job, "loud_inside")[0]) == pytest.approx(90)
+
+
+def test_the_levels_for_hearing_tests_stand_beside_the_curve():
+    job = shipped("US")
+    job.set({"hearing_tests": "ANSI earphones", "test_tone": "125 Hz"})
+    values = numbers(job)
+    limits = [None, 35, 25, 21, 26, 34, 37, 37]
+    assert block(job, "hearing_limits")[0] == ["none", *limits[1:]]
+    curve = spectrum("NCCURVE", 25)
+    assert block(job, "inside_target")[0] == [
+        level if limit is None else min(level, limit) for level, limit in zip(curve, limits, strict=True)
+    ]
+    levels = [together(*column) for column in zip(*block(job, "heard_levels"), strict=True)]
+    over = [level - limit for level, limit in zip(levels, limits, strict=True) if limit is not None]
+    assert values["test_over"] == pytest.approx(max(over))
+    assert values["test_worst"] == (125, 250, 500, 1000, 2000, 4000, 8000)[over.index(max(over))]
+
+
+def test_a_kind_of_test_that_no_table_holds_is_an_error_with_its_reason():
+    job = shipped("US")
+    job.set({"hearing_tests": "US workplace", "test_tone": "125 Hz"})
+    report = job.calculate()
+    assert any("a lowest test tone of 500 Hz" in error.reason for error in report.errors)
+    assert {check.rule: check.state for check in report.checks}[
+        "Hearing tests: level at the seat over the highest, dB"
+    ] == "error"
+
+
+@pytest.mark.parametrize(
+    ("target", "words"),
+    [
+        (45, "Say the range to the client, not the bare number."),
+        (
+            52,
+            "The low end of the range, 49, is under the target of 52. Say the range to the client, not the bare number.",
+        ),
+    ],
+)
+def test_a_low_end_under_the_target_is_said_and_fails_nothing(target, words):
+    job = shipped("US")
+    job.set({**JOB, "stc_target": target})
+    assert unmet(job) == {}
+    said = [str(value) for row in job.package.rows("Isolation", Area(1, 2, 40, 12)) for value in row]
+    assert words in said

@@ -37,7 +37,7 @@ class Template:
 
 
 TEMPLATES: Final = (
-    Template("quick-quote", "A first price on one page while the client is on the telephone, and one page to send"),
+    Template("quick-quote", "A first price on one page while the client is on the telephone, and one page to send", version=2),
     Template("booth-estimate", "One new room inside a room: shell, doors, air, ducts, take-off, price, proposal", version=2),
     Template("room-conversion", "An existing room isolated: new leaves on walls, ceiling, floor, with window and door", version=2),
     Template("door-schedule", "Many doors, a row each: mass, make-up, hinges, gap, STC, price, what to order", version=2),

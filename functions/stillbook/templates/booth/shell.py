@@ -142,7 +142,7 @@ def _weights(book: Book, page: Page) -> None:
         ("Frames, both leaves", both, "=framing_mass", "=framing_mass*{area}", None),
         ("Doors", None, None, "=doors_mass", None),
         ("Baffle boxes", "=baffle_boxes*baffle_shell_area", None, "=baffle_boxes*baffle_mass", "See the Air path sheet."),
-        ("Ducts and fan", None, None, f"={book.pick(*DUCTS_AND_FAN)}", "Allowance."),
+        ("Ducts and fans", None, None, f"={book.pick(*DUCTS_AND_FAN)}", "Allowance."),
         ("Treatment inside", "=wall_treatment+ceiling_treatment", f"={treated}", f"={treated}*{{area}}", "Allowance: wool, frame, fabric."),
         ("Equipment and furniture", None, None, "=equipment_mass", None),
     ):

@@ -15,7 +15,8 @@ from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import bands
 from stillbook.templates.parts.bands import THIRDS
 from stillbook.templates.parts.inputs import PRICE_OF_COST
-from stillbook.templates.parts.quiet_room.isolation import BETTER_SEALED, BETTER_SEALS, OTHER_DOORS, boards_cost, heard_inside
+from stillbook.templates.parts.quiet_room import heard
+from stillbook.templates.parts.quiet_room.isolation import BETTER_SEALED, BETTER_SEALS, OTHER_DOORS, boards_cost
 
 BANDS: Final = (50, 63, 80, 100, *THIRDS)
 LOW: Final = range(2, 7)
@@ -54,7 +55,7 @@ def write(book: Book) -> Page:
     summary.write(book, page, rows, STC, RW)
     page.at = end
     _charts(page, rows)
-    heard_inside(book, page, losses.whole(book, '"octave"', "{n}"), "envelope_area", STC)
+    heard.write(book, page, losses.whole(book, '"octave"', "{n}"), "envelope_area", STC)
     return bands.finish(page, {"inner": "New leaf"})
 
 

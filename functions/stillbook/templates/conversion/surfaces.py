@@ -219,7 +219,7 @@ def _loads(book: Book, page: Page) -> None:
     for label, area, per_area, load in (
         ("Treatment inside", treated, f"={allowed}", f"={allowed}*({treated[1:]})"),
         ("Baffle boxes", "=baffle_boxes*baffle_shell_area", None, "=baffle_boxes*baffle_mass"),
-        ("Ducts and fan", None, None, f"={book.pick(*DUCTS_AND_FAN)}"),
+        ("Ducts and fans", None, None, f"={book.pick(*DUCTS_AND_FAN)}"),
         ("Equipment and furniture", None, None, "=equipment_mass"),
     ):
         table.row(label, area, per_area, "=0", all=load, floor=load)

@@ -90,8 +90,12 @@ def results(page: Page, *entries: ResultRow) -> None:
         page.at += 1
 
 
+LOW_END: Final = "ROUND(room_stc-stc_range,0)"
+"""The low end of the range of the rating."""
+
 FROM_TO: Final = ResultRow("Room, STC from to", '=TEXT(room_stc-stc_range,"0")&" to "&TEXT(room_stc+stc_range,"0")', "", "stc_from_to", key=True).noting(
-    "Say the range to the client, not the bare number."
+    f'=IF({LOW_END}<stc_target,"The low end of the range, "&{LOW_END}&", is under the target of "&stc_target&". ","")&"Say the range to the client, '
+    'not the bare number."'
 )
 """The rating of the room with its range."""
 

@@ -14,7 +14,7 @@ from stillbook.quantities import LENGTH
 from stillbook.templates import look
 from stillbook.templates.calls import out_of_range
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.inputs import OUTDOORS
+from stillbook.templates.parts.inputs import NO_TESTS, OUTDOORS
 from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
 from stillbook.trade.air.co2 import MOST_CO2
 from stillbook.workbook.job.notes import CHECKS_NOTE
@@ -240,13 +240,27 @@ def heard() -> list[CheckRow]:
         CheckRow("Sound through the doors, share of all", "=doors_share/(wall_share+doors_share+holes_share)", AT_MOST, "=0.7", look.PERCENT).advising(
             "Better seals or heavier doors: more board on the walls will not be heard."
         ),
+        CheckRow("Isolation of the room, STC", "=room_stc", AT_LEAST, "=stc_target", look.WHOLE)
+        .advising("See what does better on the Isolation sheet, the weakest element first; the range reaches lower.")
+        .named("check_isolation"),
         CheckRow("Heard inside over the target, dB", "=over_target", AT_MOST, "=0")
         .advising("See what does better on the Isolation sheet; mind the weakest element first.")
         .named("check_heard"),
+        CheckRow("Heard next door over the target, dB", "=next_over", AT_MOST, "=0")
+        .advising(_too_loud("next", "the weakest of shell, doors and ducts first; or a quieter source"))
+        .named("check_next"),
+        CheckRow("Heard outdoors over the target, dB", "=outdoor_over", AT_MOST, "=0")
+        .advising(_too_loud("outdoor", "the weakest of shell, doors and ducts first. Local rules on noise decide"))
+        .named("check_outdoors"),
         CheckRow("Laboratory figures name their report", '=IF(AND(lab_used=1,lab_report=""),"","yes")', number_format=look.GENERAL).advising(
             "Write the report's number on the Inputs sheet."
         ),
     ]
+
+
+def _too_loud(place: str, what: str) -> str:
+    """What to do about what is heard outside, with the octave that is worst."""
+    return f'="Worst at "&{place}_worst&" Hz, NC "&nc_{place}&": {what}."'
 
 
 def inside(book: Book) -> list[CheckRow]:
@@ -313,12 +327,15 @@ def services(book: Book) -> list[CheckRow]:
         CheckRow("Air speed in the baffle box", "=speed_box", "{v}<={l}*1.0000001", "=quiet_speed", speed)
         .advising("A wider or higher passage: see the boxes on the Air path sheet.")
         .named("check_speed_box"),
-        CheckRow("Air speed anywhere", "=MAX(speed_duct,speed_return,speed_round,speed_grille,speed_collar)", AT_MOST, "=most_speed", speed)
+        CheckRow("Air speed anywhere", "=MAX(speed_duct,speed_return,speed_round,speed_grille,speed_collar,speed_outlet)", AT_MOST, "=most_speed", speed)
         .advising("Larger ducts: above this the air is heard whatever lines the duct.")
         .named("check_speed_most"),
         CheckRow("Fan at full speed against the airflow", "=fan_full_flow", AT_LEAST, "=airflow")
         .advising("A stronger fan run slowly, larger ducts, fewer elbows, or a curve with all its points.")
         .named("check_fan"),
+        CheckRow("Fan of the way out at full speed against its airflow", f"=IF({HAS_FAN},return_fan_full_flow,way_out_airflow)", AT_LEAST, "=way_out_airflow")
+        .advising("A stronger fan run slowly, larger ducts, fewer elbows, or a curve with all its points.")
+        .named("check_fan_out"),
         CheckRow("Two fans: supply air left when both run", f"=IF({HAS_FAN},room_supply,airflow)", "{v}>={l}*0.999", "=airflow")
         .advising("Set both fans to the same air, or give their curve more points.")
         .named("check_fans"),
@@ -334,6 +351,12 @@ def services(book: Book) -> list[CheckRow]:
         CheckRow("Heard at the seat, air and outside together, NC", "=nc_all", "{v}<={l}*1.0000001", "=nc_target")
         .advising("See what to change first on the Air path sheet: a longer box, a larger duct, a slower fan.")
         .named("check_air_heard"),
+        CheckRow("Hearing tests: level at the seat over the highest, dB", f'=IF(hearing_tests="{NO_TESTS}",0,test_over)', AT_MOST, "=0")
+        .advising(
+            f'=IF(hearing_tests="{NO_TESTS}","No hearing tests inside: see the Inputs sheet.","Worst at "&test_worst&" Hz: see what to change first '
+            'on the Air path sheet. A licensed professional measures and certifies the room.")'
+        )
+        .named("check_hearing_tests"),
         CheckRow("Baffle box: shell less the leaf it stands on, dB", "=baffle_shell_less", AT_LEAST, "=0").advising(
             "More or heavier boards on the box: it must not be weaker than the leaf it stands on."
         ),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Final
 
 from openpyxl.utils import get_column_letter
@@ -29,11 +29,13 @@ from stillbook.quantities import (
     TEMPERATURE_DIFFERENCE,
     THERMAL_RESISTANCE,
     VOLTAGE,
+    VOLUME,
 )
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import alternates
 from stillbook.trade.quiet_path.fan_sound import FAN_TYPES
+from stillbook.trade.room.hearing_tests import HEARING_TESTS
 from stillbook.workbook.job.inputs import InputSpec
 
 LAYERS = 3
@@ -53,6 +55,9 @@ PRICE_OF_COST: Final = "(1+overhead)*(1+contingency)*(1+level_markup)/(1-margin)
 
 RETURN_DUCT, TRANSFER_DUCT, RETURN_FAN = "return duct", "transfer duct", "return duct with fan"
 """How the air leaves the room."""
+
+NO_TESTS: Final = "none"
+"""What is said where no hearing is tested inside."""
 
 BESIDE, ON_TOP = "beside the shell", "on top of the shell"
 """Where the baffle boxes of a booth stand."""
@@ -89,7 +94,7 @@ def begin(book: Book, sheet: str = "Inputs", purpose: str = TYPE_HERE) -> Page:
 
 Section = tuple[str, str, list[InputSpec]]
 
-FAN = "Fan and what is heard"
+FAN, FAN_OUT = "Fan and what is heard", "Fan of the way out"
 
 
 def services(book: Book) -> tuple[Section, ...]:
@@ -97,6 +102,7 @@ def services(book: Book) -> tuple[Section, ...]:
     return (
         ("Doors", "", doors(book)),
         ("Isolation", "", isolation(book)),
+        ("What is heard outside", "of a source in the room, next door and outdoors", outside(book)),
         ("Inside the room", "", inside(book)),
         ("Air", "", air(book)),
         ("Where the air comes from", "", air_source(book)),
@@ -104,6 +110,7 @@ def services(book: Book) -> tuple[Section, ...]:
         ("How the air leaves", "blank is as the supply", way_out(book)),
         ("Baffle boxes", "all alike; the Air path sheet lists boxes that can be made", baffle_boxes(book)),
         (FAN, "", fan(book)),
+        (FAN_OUT, "blank is as the supply fan", fan_out(book)),
         ("Wiring and penetrations", "", wiring(book)),
         ("Take-off", "", takeoff(book)),
         ("Price", "", price(book)),
@@ -119,7 +126,9 @@ def sections(page: Page, parts: Iterable[Section]) -> None:
         for entry in rows:
             page.input(entry)
         if title == FAN:
-            fan_curve(page.book, page)
+            fan_curve(page.book, page, "Fan curve at full speed", "fan", page.book.pick(*_CURVES))
+        elif title == FAN_OUT:
+            fan_curve(page.book, page, "Its curve at full speed", "return_fan", ((None, None),) * CURVE_POINTS)
         page.skip()
 
 
@@ -239,22 +248,31 @@ CURVE_POINTS: Final = len(_CURVES[0])
 """Points of the curve of a fan."""
 
 
-def fan_curve(book: Book, page: Page) -> None:
-    """The fan's curve at full speed, as points of airflow and pressure."""
+def fan_curve(book: Book, page: Page, title: str, fan: str, points: Sequence[tuple[float | None, float | None]]) -> None:
+    """The curve of a fan at full speed, as points of airflow and pressure; without points it is that of the other fan."""
     flow, loss = book.unit(AIRFLOW), book.unit(PRESSURE)
+    alike = points[0][0] is None
     page.skip()
-    page.heading("Fan curve at full speed", "from the maker's sheet, from no air to free air; invented example figures")
+    page.heading(title, "blank is the curve of the supply fan" if alike else "from the maker's sheet, from no air to free air; invented example figures")
     page.head_row(("Point", f"Airflow, {flow}", f"Pressure, {loss}", "", ""))
     first = page.at
-    for number, (air_moved, pressure) in enumerate(book.pick(*_CURVES), start=1):
+    whose = "Way out, point" if alike else "Point"
+    for number, (air_moved, pressure) in enumerate(points, start=1):
         page.put(page.at, FIRST, f"Point {number}", border=look.ROW)
         for offset, entry in enumerate(
             (
-                book.input(f"fan_flow_{number}", f"Point {number}, airflow", AIRFLOW, air_moved, 0, (5000, 2500), optional=number > 2).saying(
+                book.input(f"{fan}_flow_{number}", f"{whose} {number}, airflow", AIRFLOW, air_moved, 0, (5000, 2500), optional=alike or number > 2).saying(
                     "Airflow of this point of the curve."
                 ),
                 book.input(
-                    f"fan_pressure_{number}", f"Point {number}, pressure", PRESSURE, pressure, 0, (10, 2500), (look.THREE, look.ONE), optional=number > 2
+                    f"{fan}_pressure_{number}",
+                    f"{whose} {number}, pressure",
+                    PRESSURE,
+                    pressure,
+                    0,
+                    (10, 2500),
+                    (look.THREE, look.ONE),
+                    optional=alike or number > 2,
                 ).saying("Pressure of this point of the curve."),
             ),
             start=1,
@@ -262,7 +280,7 @@ def fan_curve(book: Book, page: Page) -> None:
             page.input_cell(page.at, FIRST + offset, entry)
         page.sheet.row_dimensions[page.at].height = 17
         page.at += 1
-    book.name("fan_curve", page, first, FIRST + 1, last=f"${get_column_letter(FIRST + 2)}${page.at - 1}")
+    book.name(f"{fan}_curve_typed" if alike else f"{fan}_curve", page, first, FIRST + 1, last=f"${get_column_letter(FIRST + 2)}${page.at - 1}")
 
 
 def build_ups(book: Book, page: Page, leaves: Iterable[Leaf], title: str = "Build-ups") -> None:
@@ -361,10 +379,15 @@ def doors(book: Book) -> list[InputSpec]:
 def isolation(book: Book) -> list[InputSpec]:
     """What must not be heard inside."""
     return [
+        stc_target(book),
         book.input("cavity_fill", "Cavity", "", "filled", choices=("filled", "empty")).saying("Filled over at least half its depth, or empty."),
         book.input("source_kind", "Source outside", "", "speech loud", options="sources").saying("What must not be heard inside."),
         book.input("source_level", "Its overall level", LEVEL, None, 30, 140, optional=True).saying("Blank takes the usual level of that source."),
         book.input("nc_target", "Target inside", "NC", 25, 15, 65, look.WHOLE).saying("Recording and audiology NC 15 to 20, practice NC 25 to 30."),
+        book.input("hearing_tests", "Hearing tests inside", "", NO_TESTS, choices=(NO_TESTS, *HEARING_TESTS)).saying(
+            "Highest levels beside NC. A licensed professional certifies."
+        ),
+        book.input("test_tone", "Lowest test tone", "", "125 Hz", choices=("125 Hz", "250 Hz", "500 Hz")).saying("Counts with hearing tests."),
         book.input("room_alpha", "Mean absorption inside", "share", None, 0.02, 1, look.TWO, optional=True).saying(
             "Blank takes it from the Room sheet, octave by octave."
         ),
@@ -373,6 +396,30 @@ def isolation(book: Book) -> list[InputSpec]:
         book.input("lab_report", "Laboratory report used", "text", optional=True, one_job=True).saying(
             "Number of the report behind figures on the Isolation sheet."
         ),
+    ]
+
+
+def stc_target(book: Book) -> InputSpec:
+    """The rating that the client asks for."""
+    return book.input("stc_target", "Isolation to reach", "STC", 50, 25, 80, look.WHOLE, one_job=True).saying("Of the whole room, its doors included.")
+
+
+def outside(book: Book) -> list[InputSpec]:
+    """What is played or said in the room, and who must not hear it; what is there already is typed on the Isolation sheet."""
+    return [
+        book.input("inside_source", "Source inside", "", "speech loud", options="sources").saying("What must not be heard outside."),
+        book.input("inside_level", "Its level in the room", LEVEL, None, 30, 140, optional=True).saying(
+            "All bands together, as a meter without weighting reads it in the room. Blank takes the usual level of that source."
+        ),
+        book.input("next_volume", "Room next door, volume", VOLUME, (1000, 28), (100, 3), (100_000, 3000), look.WHOLE).saying(
+            "The room on the other side of the shell; a wall of the building between takes off more."
+        ),
+        book.input("next_time", "Its reverberation time", REVERBERATION_TIME, 0.5, 0.1, 10).saying("0.5 s in a furnished room: ISO 16283-1."),
+        book.input("next_target", "Target next door", "NC", 30, 15, 65, look.WHOLE).saying("Or type what is there already, by octave, on the Isolation sheet."),
+        book.input("outdoor_distance", "Listener outdoors, from the shell", ROOM_LENGTH, (10, 3), (1, 0.3), (300, 90), look.ONE).saying(
+            "As if the shell stood in the open; walls of the building take off more."
+        ),
+        book.input("outdoor_target", "Target outdoors", "NC", 40, 15, 65, look.WHOLE).saying("Or what is there already. Local rules on noise decide."),
     ]
 
 
@@ -455,9 +502,8 @@ def ducts(book: Book) -> list[InputSpec]:
 def way_out(book: Book) -> list[InputSpec]:
     """How the air leaves, where it differs from the supply."""
     return [
-        book.input("air_leaves", "The air leaves by a", "", RETURN_DUCT, choices=(RETURN_DUCT, TRANSFER_DUCT, RETURN_FAN)).saying(
-            "A return duct with a baffle box, pushed by the supply fan or drawn by a fan of its own; or a lined transfer "
-            "duct to the space outside, without a box."
+        book.input("air_leaves", "The air leaves by a", "", RETURN_FAN, choices=(RETURN_FAN, RETURN_DUCT, TRANSFER_DUCT)).saying(
+            "With a fan in and a fan out, as is usual; or the supply fan pushes it out by that duct, or by a transfer duct without a box."
         ),
         book.input("return_length", "Its length", ROOM_LENGTH, None, (1, 0.3), (300, 90), look.ONE, optional=True).saying(
             "Of the same section and lining as the supply's duct."
@@ -467,8 +513,18 @@ def way_out(book: Book) -> list[InputSpec]:
             "In the room and outside."
         ),
         book.input("return_airflow", "Airflow of its own fan", AIRFLOW, None, (5, 2.5), (5000, 2500), optional=True).saying(
-            "Counts with a fan of its own, which is taken like the supply's."
+            "Counts with a fan of its own; blank is as the supply's."
         ),
+    ]
+
+
+def fan_out(book: Book) -> list[InputSpec]:
+    """The fan of the way out, where it is another than the supply's."""
+    return [
+        book.input("return_fan_type", "Its kind", "", None, choices=FAN_TYPES, optional=True).saying("Counts with a fan of its own, as all below."),
+        book.input("return_fan_share", "Its efficiency over its best", "share", None, 0.5, 1, optional=True).saying("At the working point."),
+        book.input("return_fan_margin", "Margin on its sound", LEVEL, None, 0, 20, look.ONE, optional=True).saying("Where the maker gives none."),
+        book.input("return_fan_collar", "Its collar", LENGTH, None, (2, 50), (40, 1000), optional=True).saying("Diameter of its round collar."),
     ]
 
 

@@ -8,8 +8,10 @@ from stillbook.quantities import AIRFLOW, AREA, LENGTH, MASS, ROOM_LENGTH, SURFA
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import alternates, cautions
+from stillbook.templates.parts.bands import LOW_END
 from stillbook.templates.parts.checks import denies, passes
-from stillbook.templates.parts.quiet_room.air_ways import HAS_NO_BOX
+from stillbook.templates.parts.inputs import NO_TESTS
+from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
 from stillbook.templates.parts.room_drawing import Views
 
 PURPOSE = "A quiet room inside a room: what you get, on what terms, and its price."
@@ -167,7 +169,7 @@ def _load(book: Book) -> str:
 
 def doors_air_power(book: Book, page: Page) -> None:
     """What the client gets besides the shell: what a check denies is not promised, and what holds instead is said."""
-    sentences(page, _doors(book), _isolation(), _air(book))
+    sentences(page, _doors(book), _isolation(), _next_door(), _outdoors(book), _air(book))
     treated = "wall_treatment+ceiling_treatment"
     sentences(
         page,
@@ -177,6 +179,7 @@ def doors_air_power(book: Book, page: Page) -> None:
         f'="Power for "&(socket_count+light_count)&" points"&IF({denies("check_circuit")}," on too small a circuit","")&", "'
         f'&IF({denies("check_holes")},"leaking","sealed")&" cable entries, and an alarm that tells when the air stops"'
         f'&IF({denies("check_fan_off")},": too little time is left then","")&"."',
+        _hearing_tests(),
     )
 
 
@@ -193,21 +196,63 @@ def _doors(book: Book) -> str:
 def _isolation() -> str:
     report = 'IF(lab_used=1,IF(lab_report="","from a laboratory, report not named","from laboratory report "&lab_report),"predicted, not measured")'
     return (
-        f'=IF({passes("check_heard")},"Isolation between the room and the space around it: STC "&stc_from_to&" ("&{report}&").",'
-        f'"Isolation: STC "&stc_from_to&" ("&{report}&")"&IF(check_heard="Fails",". Of "&source_kind&" outside, "&TEXT(over_target,"0.0")'
+        f'=IF({passes("check_heard")},"Isolation between the room and the space around it: STC "&stc_from_to&" ("&{report}&")"&{_asked()}&".",'
+        f'"Isolation: STC "&stc_from_to&" ("&{report}&")"&{_asked()}&IF(check_heard="Fails",". Of "&source_kind&" outside, "&TEXT(over_target,"0.0")'
         '&" dB over the target is heard inside.",". What is heard inside is not known."))'
+    )
+
+
+def _asked() -> str:
+    """What the rating, or the low end of its range, is short of what was asked for, in words."""
+    return (
+        f'IF({denies("check_isolation")},", under the STC "&stc_target&" asked for",'
+        f'IF({LOW_END}<stc_target,", its low end under the STC "&stc_target&" asked for",""))'
+    )
+
+
+def _next_door() -> str:
+    """What a room next door hears of the source inside, in a sentence."""
+    return _heard("next", "check_next", '"Next door: "', '"next door"')
+
+
+def _outdoors(book: Book) -> str:
+    """What is heard outdoors of the source inside, in a sentence."""
+    distance = f'TEXT(outdoor_distance,"{book.pick("0", "0.0")}")&" {book.unit(ROOM_LENGTH)} from the shell"'
+    return _heard("outdoor", "check_outdoors", f'"Outdoors, "&{distance}&": "', '"outdoors"')
+
+
+def _heard(place: str, check: str, begins: str, where: str) -> str:
+    target = f'IF(COUNT({place}_noise)>0,"what is there already","NC "&{place}_target)'
+    over = f'TEXT({place}_over,"0.0")&" dB over "&{target}&", most at "&{place}_worst&" Hz."'
+    return (
+        f'=IF({passes(check)},{begins}&inside_source&" in the room is heard at no more than "&{target}&" (predicted, not measured).",'
+        f'IF({check}="Fails",{begins}&inside_source&" in the room is heard at "&{over},'
+        f'"What is heard "&{where}&" is not known."))'
+    )
+
+
+def _hearing_tests() -> str:
+    """Whether hearing may be tested inside, in a sentence; blank where none is."""
+    tests = '"Hearing tests ("&hearing_tests&", from "&test_tone&"): "'
+    certified = "A licensed professional measures and certifies the room."
+    return (
+        f'=IF(hearing_tests="{NO_TESTS}","",{tests}&IF({passes("check_hearing_tests")},'
+        f'"as predicted, no octave is over the highest level of the table. {certified}",'
+        f'IF(check_hearing_tests="Fails","as drawn it is "&TEXT(test_over,"0.0")&" dB too loud at "&test_worst&" Hz. {certified}",'
+        '"whether the room is quiet enough is not known.")))'
     )
 
 
 def _air(book: Book) -> str:
     flow = book.unit(AIRFLOW)
-    enough = ("check_air_people", "check_air_code", "check_co2", "check_co2_day", "check_fan", "check_fans")
+    enough = ("check_air_people", "check_air_code", "check_co2", "check_co2_day", "check_fan", "check_fan_out", "check_fans")
     speeds = tuple(f"check_speed_{place}" for place in ("duct", "grille", "box", "most"))
     whom = 'people&IF(people=1," person"," people")'
     return (
         f'=IF({passes(*enough)},"Fresh air for "&{whom},IF({denies(*enough)},"Air, not enough for "&{whom},"Air, not known to be enough, for "&{whom}))'
         f'&": "&TEXT(airflow,"0")&" {flow}"&IF({denies("check_fan")},", of which the fan moves "&TEXT(fan_full_flow,"0"),"")'
-        f'&IF({passes("check_air_heard", *speeds)},", "&TEXT(air_changes,"0")&" air changes an hour, through lined ducts and "'
+        f'&IF({passes("check_air_heard", *speeds)},", "&TEXT(air_changes,"0")&" air changes an hour, "'
+        f'&IF({HAS_FAN},"a fan in and a fan out, ","")&"through lined ducts and "'
         f'&IF({HAS_NO_BOX},"a baffle box","baffle boxes")&" so that it is not heard.",'
         'IF(check_air_heard="Fails",". As drawn it would be heard: NC "&TEXT(nc_all,"0.0")&" over the target of "&TEXT(nc_target,"0")&".",'
         f'IF({denies(*speeds)},". As drawn it is too fast in its ducts to go unheard.",". Whether it is heard is not known.")))'

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from stillbook.quantities import LENGTH, MASS
-from stillbook.templates import look
 from stillbook.templates.page import Book
 from stillbook.templates.parts import inputs
 from stillbook.workbook.job.inputs import InputSpec
@@ -20,7 +19,7 @@ def asked(book: Book) -> list[InputSpec]:
         book.input("wall", "Walls and ceiling", "", "Two boards on each frame, filled", options="wall_names").saying("One of those on the Rates sheet."),
         *_named(inputs.doors(book), "door_choice"),
         *_named(inputs.air_source(book), "air_source", "fresh_share"),
-        book.input("stc_target", "Isolation to reach", "STC", 50, 25, 80, look.WHOLE, one_job=True).saying("Of the whole room, its doors included."),
+        inputs.stc_target(book),
         *_named(inputs.space(book), "space_length", "space_width", "space_height"),
         *_named(inputs.room(book), "floor_capacity"),
     ]

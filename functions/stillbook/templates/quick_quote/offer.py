@@ -8,6 +8,7 @@ from stillbook.quantities import AIRFLOW, LENGTH, MASS, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import cautions
+from stillbook.templates.parts.bands import LOW_END
 from stillbook.templates.parts.checks import denies, passes
 from stillbook.templates.parts.proposal import LICENSED, NOT_INCLUDED, SEALED, VALID, WEIGHT, amount, parties, sentence, sentences, shell
 from stillbook.templates.parts.room_drawing import Views
@@ -55,7 +56,8 @@ def _room(book: Book, page: Page) -> None:
         f'&" {book.unit(MASS)}","One heavy sealed door of about "&TEXT(door_mass,"0")&" {book.unit(MASS)}")'
         f'&IF({denies("check_door_swings")},"; the inner one cannot swing","")&IF({denies("check_door_thickness")},"; too thick for hinges and latch","")&"."',
         f'="Isolation between the room and the space around it: STC "&stc_from_to&" (predicted, not measured)"&IF({denies("check_isolation")},'
-        '", under the STC "&TEXT(stc_target,"0")&" asked for","")&"."',
+        f'", under the STC "&TEXT(stc_target,"0")&" asked for",'
+        f'IF({LOW_END}<stc_target,", its low end under the STC "&TEXT(stc_target,"0")&" asked for",""))&"."',
         f'=IF({passes("check_air", "check_co2")},"Fresh air for "&{whom},IF({denies("check_air", "check_co2")},"Air, not enough for "&{whom},'
         f'"Air, not known to be enough, for "&{whom}))&": "&TEXT(airflow,"0")&" {flow}, in lined ducts of "&TEXT(duct_width,"0")&" × "&TEXT(duct_height,"0")'
         f'&" {book.unit(LENGTH)} through baffle boxes."',

@@ -10,6 +10,7 @@ from stillbook.quantities import AIRFLOW, LENGTH, MASS, ROOM_LENGTH, SURFACE_MAS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, ResultRow, height_for, longest_typed
 from stillbook.templates.parts import front
+from stillbook.templates.parts.bands import LOW_END
 from stillbook.templates.parts.cautions import part
 from stillbook.templates.parts.room_drawing import Views
 from stillbook.templates.quick_quote.inputs import asked
@@ -87,6 +88,9 @@ def _results(book: Book) -> list[ResultRow]:
         ResultRow("It may come to, from", "=ROUND(price*(1-price_under),-2)", "", "price_from", look.MONEY),
         ResultRow("to", "=ROUND(price*(1+price_over),-2)", "", "price_to", look.MONEY),
         ResultRow("Isolation, from to", '=TEXT(room_stc-stc_range,"0")&" to "&TEXT(room_stc+stc_range,"0")', "STC", "stc_from_to", key=True),
+        ResultRow(
+            "Beside the isolation to reach", f'=IF(room_stc<stc_target,"under it",IF({LOW_END}<stc_target,"its low end is under it","not under it"))', ""
+        ),
         ResultRow("The walls alone", f"=STILL_STCRATING({walls(book)})", "STC", "wall_stc", look.WHOLE),
         ResultRow("The doors alone", "=STILL_STCRATING(doors_loss)", "STC", "door_stc", look.WHOLE),
         ResultRow("Mass of the leaves", '=TEXT(inner_mass,"0.0")&" + "&TEXT(outer_mass,"0.0")', area_mass),

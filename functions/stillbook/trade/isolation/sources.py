@@ -21,13 +21,15 @@ def source_spectra() -> Mapping[str, Spectrum]:
     return {row["kind"]: np.array([float(row[f"f{band:.0f}"]) for band in OCTAVES]) for row in table("source_levels")}
 
 
+AT_ONE_METRE: Final = ("speech normal", "speech raised", "speech loud", "speech shout", "singing")
+"""Sources whose level is that at 1 m in the open; that of the others is the level in a room."""
+
 SOURCES: Final = (
-    "speech normal",
-    "speech raised",
-    "speech loud",
-    "speech shout",
+    *AT_ONE_METRE,
     "pink noise",
     "band rehearsal",
+    "drums",
+    "amplified music",
     "amplified rock",
     "road traffic",
 )
@@ -50,9 +52,10 @@ def source_levels(
     L(f) = T(f), or T(f) + La - 10 log10 Σ 10^(T/10) where an overall level La is given, with the table's level T of
     each band.
 
-    Speech is 1 m from the lips. "pink noise" is 100 dB in sum, "band rehearsal" 95 dB and "amplified rock" 120 dB, all
-    with the same level in each octave, since no published spectrum stands behind them; "road traffic" is 70 dB
-    A-weighted.
+    Speech and singing are 1 m from the lips, the others in the room with them. "pink noise" is 100 dB in sum, "band
+    rehearsal" 95 dB and "amplified rock" 120 dB, all with the same level in each octave, since no published spectrum
+    stands behind them; "road traffic" is 70 dB A-weighted. "singing" (95 dB), "drums" (110 dB) and "amplified music"
+    (100 dB) are from memory, level and spectrum.
     Music has more bass than most sources of noise: measure where it matters.
 
     Args:

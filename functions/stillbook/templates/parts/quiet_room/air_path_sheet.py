@@ -33,7 +33,7 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
     fans.balance(book, page)
     page.break_here()
     air_way_rows.sounds(book, page, places)
-    air_way_rows.outwards(page, places, shell_area)
+    air_way_rows.outwards(book, page, places, shell_area)
     page.break_here()
     seat.heard(book, page, places)
     called = ("change_first", "change_words", "change_octave")
@@ -44,6 +44,7 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
     baffle.write(book, page, places, leaf)
     printed = page.at
     page.skip()
+    fans.fan_out(book, page)
     fans.curves_as_set(book, page)
     alternatives.workings(book, page, places)
     last = page.at

@@ -14,7 +14,21 @@ from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import octaves
 from stillbook.templates.parts.inputs import TRANSFER_DUCT
 from stillbook.templates.parts.octaves import ALONG, SILENT
-from stillbook.templates.parts.quiet_room.air_ways import ELEMENTS, HAS_FAN, HAS_NO_BOX, NOISY, OUT, SUPPLY, Places, Way, WayRows
+from stillbook.templates.parts.quiet_room.air_ways import (
+    ELEMENTS,
+    FAN_IN,
+    FAN_OUT,
+    HAS_FAN,
+    HAS_NO_BOX,
+    NOISY,
+    OUT,
+    SUPPLY,
+    Fan,
+    Places,
+    Way,
+    WayRows,
+    box_walls,
+)
 
 LOSS: Final = get_column_letter(FIRST + 3)
 """Column of the pressure that an element takes."""
@@ -77,6 +91,8 @@ def _elements(book: Book, page: Page, way: Way, labels: Mapping[str, str], name:
         places.pressure[key] = places.loss[key] = row
     for row in places.pressure.values():
         page.sheet.cell(row, FIRST + 1).alignment = look.RIGHT
+    if way.leaves:
+        page.name("speed_outlet", places.pressure["change"], FIRST + 2)
     summed = "=" + "+".join(f"{{c}}{row}" for row in places.loss.values())
     places.sum = octaves.row(
         page,
@@ -111,7 +127,7 @@ def _about(way: Way) -> Mapping[str, tuple[str, str]]:
     fast = "=STILL_DUCTVELOCITY({0},units)"
     duct = size.format(way.width, way.height)
     speed = "=speed_return" if way.leaves else "=speed_duct"
-    collar = f'STILL_DUCTVELOCITY({way.airflow},fan_collar,"",units)'
+    collar = f'STILL_DUCTVELOCITY({way.airflow},{way.collar},"",units)'
     passage = size.format("baffle_width", "baffle_height")[1:]
     free = f"{fast.format(way.grille)}/grille_free"
     return {
@@ -131,14 +147,8 @@ def sounds(book: Book, page: Page, places: Places) -> None:
     """The sound power along both ways."""
     page.heading("Sound power along the supply path", "of the fan, of the air in each element, and left after each, dB re 1 pW")
     octaves.head(page, label="Fan")
-    maker = _maker(book, page)
-
-    def fan(speed: str, air: str, loss: str) -> str:
-        scaled = nth(f'STILL_FANSCALED({octaves.spectrum(maker)},"sound",IF({speed}=0,1,{speed}))')
-        return f"IF(fan_given=1,{scaled},{nth(f'STILL_FANSOUND({air},{loss},fan_type,fan_share,units)')}+fan_margin)"
-
-    places.rows["maker"] = maker
-    supply = fan("fan_speed", "airflow", "fan_system_loss")
+    _maker(book, page, FAN_IN, "fan", "Maker's figures at full speed, if you have them")
+    supply = FAN_IN.sound("airflow", "fan_system_loss", _turning(FAN_IN))
     places.rows["fan"] = octaves.row(page, "Fan, at the speed of this estimate", f"={supply}", strong=True, called="fan_sound")
     _along(page, SUPPLY, SUPPLY_LABELS, places.supply)
     page.break_here()
@@ -147,10 +157,16 @@ def sounds(book: Book, page: Page, places: Places) -> None:
         "its fan if it has one, the air in each element, and left after each, dB re 1 pW",
     )
     octaves.head(page, label="Fan")
-    own = fan("return_fan_speed", "way_out_airflow", "return_loss")
+    _maker(book, page, FAN_OUT, "return_fan", "Its maker's figures; blank is as the supply fan")
+    own = FAN_OUT.sound("way_out_airflow", "return_loss", _turning(FAN_OUT))
     label, own = f'=IF({HAS_FAN},"Return fan, at its speed","No fan in it")', f"=IF({HAS_FAN},{own},{SILENT})"
     places.rows["return_fan"] = octaves.row(page, label, own, strong=True, called="return_fan_sound")
     _along(page, OUT, OUT_LABELS, places.out)
+
+
+def _turning(fan: Fan) -> str:
+    """The speed of a fan, full where none gives the airflow."""
+    return f"IF({fan.speed}=0,1,{fan.speed})"
 
 
 def _along(page: Page, way: Way, labels: Mapping[str, str], places: WayRows) -> None:
@@ -165,42 +181,66 @@ def _along(page: Page, way: Way, labels: Mapping[str, str], places: WayRows) -> 
     page.ink(page.at - 1, look.STRONG)
 
 
-def _maker(book: Book, page: Page) -> int:
-    """The boxed row of the maker's sound power."""
+def _maker(book: Book, page: Page, fan: Fan, called: str, label: str) -> None:
+    """The boxed row of the sound power that the maker of a fan gives; its inputs are ``called`` so."""
     row = page.at
     page.rule(row)
-    page.put(row, FIRST, "Maker's figures at full speed, if you have them", border=look.ROW)
+    page.put(row, FIRST, label, border=look.ROW)
     for number, hz in enumerate(octaves.OCTAVES):
-        entry = book.input(f"fan_sound_{hz}", f"Fan sound power, {hz} Hz", LEVEL, None, 0, 130, optional=True).saying(
+        whose = "Fan" if fan == FAN_IN else "Fan of the way out,"
+        entry = book.input(f"{called}_sound_{hz}", f"{whose} sound power, {hz} Hz", LEVEL, None, 0, 130, optional=True).saying(
             "At full speed, from the maker's sheet; all eight."
         )
         page.input_cell(row, octaves.BAND + number, entry)
     given = f"=IF(COUNT({octaves.spectrum(row)})={len(octaves.OCTAVES)},1,0)"
     page.put(row, octaves.RATING, given, font=look.QUIET, number_format='"used";;""')
-    book.name("fan_given", page, row, octaves.RATING)
+    book.name(fan.given, page, row, octaves.RATING)
+    octaves.name(page, fan.maker, row)
     page.sheet.row_dimensions[row].height = 17
     page.at += 1
-    return row
 
 
 # --- privacy ----------------------------------------------------------------------------------------------------------
 
 
-def outwards(page: Page, places: Places, shell_area: str) -> None:
-    """What the way out lets out, as a part of the shell it goes through."""
+def outwards(book: Book, page: Page, places: Places, shell_area: str) -> None:
+    """What both ways and the shells of their boxes let out, as parts of the shell they go through."""
     page.skip()
-    page.heading("Sound out through it", "the way out as a part of the shell: no octave of speech, 250 to 4000 Hz, should be weaker")
+    page.heading("Sound out through them", "as parts of the shell: no octave of speech, 250 to 4000 Hz, should be weaker in the way out")
     octaves.head(page, label="Transmission loss, dB")
+    _supply_and_boxes(book, page, places, shell_area)
     along = octaves.row(page, f"Kept back by the way out, at most {ALONG}", f"=MIN({{c}}{places.out.sum},{ALONG})", number_format=look.WHOLE)
     way = octaves.row(
         page,
         f'=IF({HAS_NO_BOX},"{TRANSFER_DUCT.capitalize()}","Return path")&", related to the shell"',
         "=" + nth(f"STILL_CROSSTALKTL(grille_width,grille_height,{shell_area},{octaves.spectrum(along)},units)"),
         number_format=look.WHOLE,
+        called="out_of_way_out",
     )
     shell = octaves.row(page, "The shell, with its doors and holes", "=" + nth("shell_loss"), number_format=look.WHOLE)
     octaves.less(page, "Way out less the shell", way, shell, 3, "={}", "way_out_less")
     page.note(
-        "From the grille in the room to the space outside, at the same loss as inwards. Equal to the shell takes 3 dB off it; "
+        "From the grilles in the room to the space outside, at the same loss as inwards; so of the boxes. Equal to the shell takes 3 dB off it; "
         "10 dB above it takes half a decibel. Bass gets out by ducts: mind 63 and 125 Hz where music is played."
+    )
+
+
+def _supply_and_boxes(book: Book, page: Page, places: Places, shell_area: str) -> None:
+    """The supply and the shells of the boxes, related to the shell; sound goes out through them as it comes in."""
+    along = octaves.row(page, f"Kept back by the supply, at most {ALONG}", f"=MIN({{c}}{places.supply.sum},{ALONG})", number_format=look.WHOLE)
+    octaves.row(
+        page,
+        "Supply path, related to the shell",
+        "=" + nth(f"STILL_CROSSTALKTL(grille_width,grille_height,{shell_area},{octaves.spectrum(along)},units)"),
+        number_format=look.WHOLE,
+        called="out_of_supply",
+    )
+    through = box_walls(book, {key: f"{{c}}{row}" for key, row in places.supply.loss.items()})
+    square_metres = f"({shell_area})*{book.pick('0.3048^2', '1')}"
+    octaves.row(
+        page,
+        "Shells of the boxes, related to the shell",
+        f"={nth('source_outside')}-10*LOG10(4)+10*LOG10({square_metres})-({through})",
+        number_format=look.WHOLE,
+        called="out_of_boxes",
     )

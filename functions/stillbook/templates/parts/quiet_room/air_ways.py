@@ -9,7 +9,7 @@ from typing import Final
 from stillbook.templates.calls import nth
 from stillbook.templates.page import Book
 from stillbook.templates.parts.inputs import RETURN_FAN, TRANSFER_DUCT
-from stillbook.templates.parts.octaves import SILENT
+from stillbook.templates.parts.octaves import ALONG, SILENT
 
 ELEMENTS: Final = ("change", "duct", "elbows", "box", "grille", "end")
 """Elements of a way in the order of the sound, from its outer end into the room."""
@@ -22,6 +22,9 @@ HAS_FAN: Final = f'air_leaves="{RETURN_FAN}"'
 
 HAS_NO_BOX: Final = f'air_leaves="{TRANSFER_DUCT}"'
 """Whether the air leaves through a duct without a baffle box."""
+
+ALIKE: Final = "return_fan_alike=1"
+"""Whether the fan of the way out is of the supply fan's kind and curve."""
 
 Cells = Mapping[str, str]
 """Formulas, or cells that hold them, by element."""
@@ -43,6 +46,8 @@ class Way:
     width: str = "duct_width"
     height: str = "duct_height"
     box_inside: str = "baffle_inside_length"
+    collar: str = "fan_collar"
+    """Diameter of the collar of its fan."""
     leaves: bool = False
     """Whether the air leaves the room by it. Its sound comes towards the room all the same."""
 
@@ -69,7 +74,7 @@ class Way:
         """Pressure that each element takes."""
         change = "STILL_TRANSITIONLOSS({0},{1},{2},units)"
         fitting = 'STILL_FITTINGLOSS({0},"{1}",1,units)'
-        collar, duct = 'fan_collar,""', f"{self.width},{self.height}"
+        collar, duct = f'{self.collar},""', f"{self.width},{self.height}"
         passage, grille = "baffle_width,baffle_height", "grille_width,grille_height"
         at_collar = f"{self.airflow},{collar}"
         if self.leaves:
@@ -99,7 +104,7 @@ class Way:
         thin = book.pick("0.5", "12")
         area, grille = f"{self.width}*{self.height}", "grille_width*grille_height"
         opening = "baffle_width*baffle_height"
-        round_to_duct = nth(f"STILL_AREACHANGELOSS(PI()/4*fan_collar^2,{area},units)")
+        round_to_duct = nth(f"STILL_AREACHANGELOSS(PI()/4*{self.collar}^2,{area},units)")
         step = f"IF(collar_length=0,{round_to_duct},0)"
         bare = nth(f"STILL_UNLINEDDUCTLOSS({self.width},{self.height},{self.length},units)")
         lined = nth(f"STILL_LINEDDUCTLOSS({self.width},{self.height},{self.length},duct_lining,units)")
@@ -152,9 +157,59 @@ OUT: Final = Way(
     elbows="way_out_elbows",
     grille_loss="way_out_grille_loss",
     grille_coefficient="way_out_grille_coefficient",
+    collar="way_out_collar",
     leaves=True,
 )
 """The return duct with its box, with or without a fan of its own, or a lined transfer duct without a box."""
+
+
+@dataclass(frozen=True)
+class Fan:
+    """A fan, by the names of its cells."""
+
+    curve: str
+    speed: str
+    """The speed that gives its airflow, as a share of full speed; 0 where its curve does not."""
+    kind: str
+    share: str
+    margin: str
+    given: str
+    """Whether its maker gives its sound."""
+    maker: str
+    """What its maker gives, at full speed."""
+    like: Fan | None = None
+    """The fan that it is like where no more is known of it."""
+
+    def sound(self, airflow: str, pressure: str, speed: str) -> str:
+        """Sound power at a speed, in one octave: its maker's, else of its kind against a pressure."""
+        known = nth(f"STILL_FANSOUND({airflow},{pressure},{self.kind},{self.share},units)")
+        otherwise = f"{known}+{self.margin}"
+        if self.like:
+            otherwise = f"IF(AND({self.like.given}=1,{ALIKE}),{self._scaled(self.like.maker, speed)},{otherwise})"
+        return f"IF({self.given}=1,{self._scaled(self.maker, speed)},{otherwise})"
+
+    @staticmethod
+    def _scaled(maker: str, speed: str) -> str:
+        return nth(f'STILL_FANSCALED({maker},"sound",{speed})')
+
+
+FAN_IN: Final = Fan("fan_curve", "fan_speed", "fan_type", "fan_share", "fan_margin", "fan_given", "fan_maker")
+FAN_OUT: Final = Fan(
+    "return_fan_curve", "return_fan_speed", "way_out_fan_type", "way_out_fan_share", "way_out_fan_margin", "return_fan_given", "return_fan_maker", FAN_IN
+)
+"""The fan of the way out, where it has one."""
+
+
+def opening(size: str, losses: str) -> str:
+    """Sound power that comes in from outside by an opening and the path behind it, in one octave."""
+    return f"{nth(f'STILL_CROSSTALKPOWER(source_outside,{size},units)')}-MIN({losses},{ALONG})"
+
+
+def box_walls(book: Book, losses: Cells, length: str = "baffle_length") -> str:
+    """Sound power of the sound outside that gets in through the shells of the boxes, in one octave."""
+    each = book.pick("12", "1000")
+    call = f"STILL_BREAKINPOWER(source_outside,baffle_outer_width,baffle_outer_height,{length}/{each},baffle_layers,units)"
+    return f"{nth(call)}+10*LOG10(baffle_boxes)-({losses['box']})/2-({losses['grille']})-{losses['end']}"
 
 
 @dataclass

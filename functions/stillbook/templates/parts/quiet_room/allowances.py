@@ -8,4 +8,4 @@ TREATMENT_MASS: Final = ("1.5", "7.3")
 """Mass per area of acoustic treatment: wool, frame and fabric."""
 
 DUCTS_AND_FAN: Final = ("60", "27")
-"""Mass of the ducts and the fan together."""
+"""Mass of the ducts and the fans together."""

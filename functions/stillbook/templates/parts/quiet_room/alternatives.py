@@ -13,8 +13,22 @@ from stillbook.templates.parts import octaves
 from stillbook.templates.parts.inputs import PRICE_OF_COST
 from stillbook.templates.parts.octaves import SILENT
 from stillbook.templates.parts.quiet_room.air_way_rows import LOSS, SUPPLY_LABELS
-from stillbook.templates.parts.quiet_room.air_ways import ELEMENTS, HAS_FAN, NOISY, OUT, SUPPLY, Cells, Places, Way, WayRows
-from stillbook.templates.parts.quiet_room.seat import box_walls, opening
+from stillbook.templates.parts.quiet_room.air_ways import (
+    ELEMENTS,
+    FAN_IN,
+    FAN_OUT,
+    HAS_FAN,
+    NOISY,
+    OUT,
+    SUPPLY,
+    Cells,
+    Fan,
+    Places,
+    Way,
+    WayRows,
+    box_walls,
+    opening,
+)
 
 
 @dataclass(frozen=True)
@@ -188,14 +202,10 @@ def _alternative(book: Book, page: Page, places: Places, number: int, alternativ
     )
     pressure = f"{LOSS}{first}"
     for label, formula, before in (
-        ("    fan", f"={_fan(alternative, places, supply.way.airflow, pressure, 'fan_speed')}", None),
+        ("    fan", f"={_fan(alternative, FAN_IN, supply.way.airflow, pressure)}", None),
         ("    taken off by the supply path", f"={supply.off}", None),
         ("    at its end, with the air's own sound", f"={supply.end(fan)}", None),
-        (
-            "    fan of the return",
-            f"=IF({HAS_FAN},{_fan(alternative, places, out.way.airflow, f'{LOSS}{out_fan}', 'return_fan_speed')},{SILENT})",
-            f"={out.pressure}",
-        ),
+        ("    fan of the return", f"=IF({HAS_FAN},{_fan(alternative, FAN_OUT, out.way.airflow, f'{LOSS}{out_fan}')},{SILENT})", f"={out.pressure}"),
         ("    taken off by the way out", f"={out.off}", None),
         ("    at its end, with the air's own sound", f"={out.end(out_fan)}", None),
     ):
@@ -232,8 +242,8 @@ def workings(book: Book, page: Page, places: Places) -> None:
         page.skip()
 
 
-def _fan(alternative: Alternative, places: Places, airflow: str, pressure: str, speed: str) -> str:
+def _fan(alternative: Alternative, fan: Fan, airflow: str, pressure: str) -> str:
     """Sound power of a fan against another pressure, or at a share of its speed, in one octave."""
-    new = f"{speed}*{alternative.speed}" if alternative.speed else f"IFERROR({airflow}/STILL_FANFLOW(fan_curve,{airflow},{pressure},units),{speed})"
-    maker = nth(f'STILL_FANSCALED({octaves.spectrum(places.rows["maker"])},"sound",MAX(0.01,{new}))')
-    return f"IF(fan_given=1,{maker},{nth(f'STILL_FANSOUND({airflow},{pressure},fan_type,fan_share,units)')}+fan_margin)"
+    met = f"IFERROR({airflow}/STILL_FANFLOW({fan.curve},{airflow},{pressure},units),{fan.speed})"
+    new = f"{fan.speed}*{alternative.speed}" if alternative.speed else met
+    return fan.sound(airflow, pressure, f"MAX(0.01,{new})")

@@ -58,6 +58,7 @@ def _way_out(book: Book, page: Page) -> None:
         ResultRow("Length", "=IF(N(return_length)>0,return_length,duct_length)", length, "way_out_length", look.ONE),
         ResultRow("Elbows", '=IF(return_elbows="",elbow_count,return_elbows)', "", "way_out_elbows", look.WHOLE),
         ResultRow("Loss of each grille", '=IF(return_grille_loss="",grille_loss,return_grille_loss)', loss, "way_out_grille_loss", look.THREE),
+        ResultRow("Collar of its fan", "=IF(N(return_fan_collar)>0,return_fan_collar,fan_collar)", book.unit(LENGTH), "way_out_collar", look.ONE),
         ResultRow("Baffle boxes, both ways", f"=IF({HAS_NO_BOX},1,2)", "", "baffle_boxes", look.WHOLE),
         ResultRow("Fans, both ways", f"=IF({HAS_FAN},2,1)", "", "fan_count", look.WHOLE),
     )

@@ -8,11 +8,11 @@ from stillbook.quantities import AIRFLOW, FORCE, PRESSURE, SMALL_AREA
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts.inputs import CURVE_POINTS
-from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN
+from stillbook.templates.parts.quiet_room.air_ways import FAN_IN, FAN_OUT, HAS_FAN
 from stillbook.templates.parts.table import Column, Table
 
 SET_CURVES: Final = ("fan_curve_as_set", "return_fan_curve_as_set")
-"""Names of the curves of the supply fan and of the return fan at the speeds they are set to."""
+"""Names of the curves of the supply fan and of that of the way out at the speeds they are set to."""
 
 
 def at_work(book: Book, page: Page) -> None:
@@ -29,12 +29,12 @@ def at_work(book: Book, page: Page) -> None:
             "Above 100 % the fan is too small; a large fan run slowly is the quiet one."
         ),
         ResultRow(
-            "Speed of a return fan",
-            f"=IF({HAS_FAN},IFERROR(way_out_airflow/STILL_FANFLOW(fan_curve,way_out_airflow,return_loss,units),0),0)",
-            "of full",
-            "return_fan_speed",
-            look.PERCENT,
-        ).noting("A second fan like the first; 0 where there is none."),
+            "Fan of the way out, at full speed",
+            f"=IF({HAS_FAN},IFERROR(STILL_FANFLOW(return_fan_curve,way_out_airflow,return_loss,units),0),0)",
+            flow,
+            "return_fan_full_flow",
+        ).noting('=IF(return_fan_alike=1,"Like the supply fan","By its own kind and curve")&"; 0 where there is none."'),
+        ResultRow("Its speed", "=IF(return_fan_full_flow=0,0,way_out_airflow/return_fan_full_flow)", "of full", "return_fan_speed", look.PERCENT),
         ResultRow("Pressure at the airflow, full speed", "=IFERROR(STILL_FANPRESSURE(fan_curve,airflow,units),0)", loss, "fan_pressure", digits).noting(
             "What the speed control throttles away, and what a clogged filter may take."
         ),
@@ -98,7 +98,7 @@ def _met(place: int, alone: str, *, full: bool = False) -> str:
 
     ``alone`` is what it is where one fan alone moves the air.
     """
-    supply, out = ("fan_curve", "fan_curve") if full else (SET_CURVES[0], SET_CURVES[1])
+    supply, out = ("fan_curve", "return_fan_curve") if full else (SET_CURVES[0], SET_CURVES[1])
     both = f"STILL_FANBALANCE({supply},airflow,path_loss,{out},way_out_airflow,return_loss,room_leak,units)"
     return f"=IF({HAS_FAN},IFERROR(INDEX({both},1,{place}),0),{alone})"
 
@@ -106,16 +106,38 @@ def _met(place: int, alone: str, *, full: bool = False) -> str:
 def curves_as_set(book: Book, page: Page) -> None:
     """The curves of both fans at the speeds they are set to, point by point."""
     flow, loss = book.unit(AIRFLOW), book.unit(PRESSURE)
-    page.heading("Fan curves at the speeds set", "of the supply fan, and of a return fan like it")
+    page.heading("Fan curves at the speeds set", "of the supply fan, and of that of the way out")
     page.head_row(("Point", flow, loss, flow, loss))
     first = page.at
     for number in range(1, CURVE_POINTS + 1):
         values = [
-            f'=IF(INDEX(fan_curve,{number},{column})="","",INDEX(fan_curve,{number},{column})*{speed}{power})'
-            for speed in ("fan_speed", "return_fan_speed")
+            f'=IF(INDEX({fan.curve},{number},{column})="","",INDEX({fan.curve},{number},{column})*{fan.speed}{power})'
+            for fan in (FAN_IN, FAN_OUT)
             for column, power in ((1, ""), (2, "^2"))
         ]
         page.row((f"Point {number}", *values), ("text", *[look.ONE, look.THREE] * 2))
     for name, column in zip(SET_CURVES, (FIRST + 1, FIRST + 3), strict=True):
         page.name(name, first, column, page.at - 1, column + 1)
+    page.skip()
+
+
+def fan_out(book: Book, page: Page) -> None:
+    """The fan of the way out: what is typed of it, and what it has of the supply fan where that is blank."""
+    flow, loss = book.unit(AIRFLOW), book.unit(PRESSURE)
+    page.heading("Fan of the way out", "as typed, or as the supply fan")
+    for label, name, formula in (
+        ("Like the supply fan", "return_fan_alike", '=IF(AND(COUNT(return_fan_curve_typed)=0,OR(return_fan_type="",return_fan_type=fan_type)),1,0)'),
+        ("Its kind", FAN_OUT.kind, '=IF(return_fan_type="",fan_type,return_fan_type)'),
+        ("Efficiency over its best", FAN_OUT.share, '=IF(return_fan_share="",fan_share,return_fan_share)'),
+        ("Margin on its sound", FAN_OUT.margin, '=IF(return_fan_margin="",fan_margin,return_fan_margin)'),
+    ):
+        page.row((label, formula), ("text", look.GENERAL), names=("", name))
+    page.head_row(("Point", flow, loss))
+    first = page.at
+    for number in range(1, CURVE_POINTS + 1):
+        typed, other = (f"INDEX({curve},{number},{{0}})" for curve in ("return_fan_curve_typed", "fan_curve"))
+        known = 'IF({0}="","",{0})'
+        cell = f"=IF(COUNT(return_fan_curve_typed)=0,{known.format(other)},{known.format(typed)})"
+        page.row((f"Point {number}", *(cell.format(column) for column in (1, 2))), ("text", look.ONE, look.THREE))
+    page.name(FAN_OUT.curve, first, FIRST + 1, page.at - 1, FIRST + 2)
     page.skip()

@@ -7,7 +7,6 @@ from typing import Final
 
 from openpyxl.utils import get_column_letter
 
-from stillbook.quantities import AREA
 from stillbook.templates import look
 from stillbook.templates.calls import nth
 from stillbook.templates.charts import lines
@@ -15,8 +14,7 @@ from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts import bands
 from stillbook.templates.parts.bands import THIRDS
 from stillbook.templates.parts.inputs import PRICE_OF_COST
-from stillbook.templates.parts.octaves import OCTAVES
-from stillbook.templates.parts.quiet_room import sheets
+from stillbook.templates.parts.quiet_room import heard, sheets
 
 RATING: Final = FIRST + len(THIRDS) + 1
 """Column of the rating of a row."""
@@ -243,50 +241,4 @@ def _inside(book: Book, page: Page) -> None:
     doors = bands.door_loss(book, "seal_share", '"octave"', "{n}")
     holes = f"holes_leak/{bands.small_areas(book)}"
     whole = f"-10*LOG10(((10^(-MIN({wall},99)/10)+10^(-flanking_limit/10))*outer_wall_area+10^(-({doors})/10)*door_area+{holes})/(outer_wall_area+door_area))"
-    heard_inside(book, page, whole, "outer_wall_area+door_area", RATING)
-
-
-def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int) -> None:
-    """Level in the room from the source outside, by octave, against the NC curve.
-
-    ``whole`` is the loss of everything around the room in one octave, as in a band row, ``area`` its area, ``rated``
-    the column of ratings.
-    """
-    page.break_here()
-    page.heading("Heard inside", "the source outside through shell and doors, against the target")
-    bands.head_row(page, OCTAVES, (*[""] * (rated - FIRST - 1 - len(OCTAVES)), "NC", *[""] * (page.last_column - rated)))
-    source = 'INDEX(STILL_SOURCELEVELS(source_kind,IF(N(source_level)>0,source_level,"")),1,{n})'
-    last = FIRST + len(OCTAVES)
-    rows: dict[str, int] = {}
-    for key, label, formula in (
-        ("source", "Source outside", f"={source}"),
-        ("loss", "Transmission loss", f"={whole}"),
-        ("absorption", f"Absorption inside, {book.unit(AREA)}", "=IF(N(room_alpha)>0,absorption_area,INDEX(room_absorption,1,{octave}))"),
-        ("inside", "Level inside", "=STILL_QUIETLEVEL({c}{source},{c}{loss}," + area + ',{c}{absorption},"in the room",units)'),
-        ("target", "NC target", "=INDEX(STILL_NCCURVE(nc_target),1,{n})"),
-        ("over", "Over the target", "=MAX(0,{c}{inside}-{c}{target})"),
-    ):
-        row = rows[key] = page.at
-        page.put(row, FIRST, label, font=look.STRONG if key == "inside" else look.BODY, border=look.ROW)
-        for number in range(1, last - FIRST + 1):
-            octave = min(max(number - 1, 1), 6)
-            cell = formula.format(n=number, octave=octave, c=get_column_letter(FIRST + number), **rows)
-            digits = look.ONE if key == "absorption" else look.WHOLE
-            page.put(row, FIRST + number, cell, font=look.SMALL, number_format=digits, border=look.ROW)
-        page.rule(row, first=last + 1)
-        page.at += 1
-    for key, rating, number_format, font in (
-        ("inside", f"=STILL_NCRATING({bands.cells(FIRST + 1, last, rows['inside'])})", look.WHOLE, look.STRONG),
-        ("target", "=nc_target", look.WHOLE, look.BODY),
-        ("over", f"=MAX({bands.cells(FIRST + 1, last, rows['over'])})", look.ONE, look.BODY),
-    ):
-        page.put(rows[key], rated, rating, font=font, number_format=number_format, border=look.ROW)
-    comment = book.result_comment("nc_inside", "Heard inside from the source, NC", "")
-    book.name("nc_inside", page, rows["inside"], rated, comment=comment)
-    for name, key in (("source_outside", "source"), ("shell_loss", "loss"), ("seat_absorption", "absorption"), ("shell_inside", "inside")):
-        page.name(name, rows[key], FIRST + 1, last_column=last)
-    page.name("over_target", rows["over"], rated)
-    page.note(
-        "An NC below 15 shows as 15. Music has more bass than speech; measure the source where it matters. Absorption: "
-        "from the Room sheet. With the air's own sound: Air path sheet."
-    )
+    heard.write(book, page, whole, "outer_wall_area+door_area", RATING)

@@ -6,9 +6,10 @@ from stillbook.templates import look
 from stillbook.templates.calls import nth
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import octaves
-from stillbook.templates.parts.octaves import ALONG, SILENT
+from stillbook.templates.parts.inputs import NO_TESTS
+from stillbook.templates.parts.octaves import SILENT
 from stillbook.templates.parts.quiet_room.air_way_rows import OUT_NAME
-from stillbook.templates.parts.quiet_room.air_ways import ELEMENTS, HAS_FAN, NOISY, OUT, SUPPLY, Cells, Places
+from stillbook.templates.parts.quiet_room.air_ways import ELEMENTS, HAS_FAN, NOISY, OUT, SUPPLY, Places, box_walls, opening
 
 
 def heard(book: Book, page: Page, places: Places) -> None:
@@ -25,10 +26,11 @@ def heard(book: Book, page: Page, places: Places) -> None:
     places.heard["all"] = octaves.row(
         page, "All together", "=" + nth(f"STILL_PATHSUM({octaves.spectrum(first, last)})"), last=octaves.NC, strong=True, border=look.TOTAL_ROW
     )
-    places.heard["target"] = octaves.row(page, "Target", "=" + nth("STILL_NCCURVE(nc_target)"), last="=nc_target")
+    places.heard["target"] = octaves.row(page, "Target", "=" + nth("inside_target"), last="=nc_target")
     level, target = (f"{{c}}{places.heard[key]}" for key in ("all", "target"))
     over = octaves.row(page, "Over the target", f"=MAX({level}-{target},0)", number_format=look.ONE)
     page.put(over, octaves.RATING, '=IF(nc_all<=nc_target,"within","over")', font=look.STRONG, border=look.ROW)
+    _hearing_tests(book, page, places)
     book.name("nc_all", page, places.heard["all"], octaves.RATING, comment=book.result_comment("nc_all", "Heard at the seat, all together, NC", ""))
     page.name("heard_names", first, FIRST, last)
     octaves.name(page, "heard_levels", first, last)
@@ -37,6 +39,26 @@ def heard(book: Book, page: Page, places: Places) -> None:
         "An NC below 15 shows as 15. Sound from outside is the source of the Inputs sheet. Of a box's loss, half counts for what "
         "comes through its shell. Fans without maker's figures are known to 10 dB; ducts and boxes to 5."
     )
+
+
+def _hearing_tests(book: Book, page: Page, places: Places) -> None:
+    """The highest levels for hearing tests, where there are any, and how far all together is over them."""
+    none, limit = f'hearing_tests="{NO_TESTS}"', nth("hearing_limits")
+    octaves.row(page, f'=IF({none},"No hearing tests inside","Highest for "&hearing_tests)', f"={limit}", number_format=look.WHOLE)
+    level = f"{{c}}{places.heard['all']}"
+    at = octaves.row(
+        page,
+        f'=IF({none},"","Over (+) or under (-) it")',
+        f'=IF(OR({none},ISTEXT({limit})),"",{level}-{limit})',
+        last=f'=IF({none},"",MAX({{s}}))',
+        number_format="+0.0;-0.0;0.0",
+    )
+    over = octaves.spectrum(at)
+    page.name("test_over", at, octaves.RATING)
+    page.put(at, FIRST + 2, f'=IF({none},"","worst, Hz")', font=look.QUIET, border=look.ROW).alignment = look.RIGHT
+    worst = f'=IF({none},"",INDEX({octaves.spectrum(places.rows["head"])},MATCH(test_over,{over},0)))'
+    page.put(at, FIRST + 3, worst, font=look.SMALL, number_format=look.WHOLE, border=look.ROW)
+    page.name("test_worst", at, FIRST + 3)
 
 
 def _sounds(book: Book, places: Places) -> dict[str, tuple[str, str]]:
@@ -68,15 +90,3 @@ def _sounds(book: Book, places: Places) -> dict[str, tuple[str, str]]:
     sounds["boxes"] = ('=IF(baffle_boxes=1,"Outside, through the box\'s shell","Outside, through both boxes\' shells")', boxes)
     sounds["shell"] = ("Outside, through the room's shell", nth("shell_inside"))
     return sounds
-
-
-def opening(size: str, losses: str) -> str:
-    """Sound power that comes in from outside by an opening and the path behind it, in one octave."""
-    return f"{nth(f'STILL_CROSSTALKPOWER(source_outside,{size},units)')}-MIN({losses},{ALONG})"
-
-
-def box_walls(book: Book, losses: Cells, length: str = "baffle_length") -> str:
-    """Sound power of the sound outside that gets in through the shells of the boxes, in one octave."""
-    each = book.pick("12", "1000")
-    call = f"STILL_BREAKINPOWER(source_outside,baffle_outer_width,baffle_outer_height,{length}/{each},baffle_layers,units)"
-    return f"{nth(call)}+10*LOG10(baffle_boxes)-({losses['box']})/2-({losses['grille']})-{losses['end']}"

@@ -233,7 +233,7 @@ def air(book: Book) -> list[Line]:
         Line("=baffle_board", '="Baffles of the boxes: "&baffle_board', "=baffle_boxes*baffle_board_area", area, "", f"=IF(baffle_passes<2,0,{baffles})"),
         covered(book, "LINING", "Lining of the boxes", "baffle_boxes*baffle_lining_area"),
         counted("AIRBOX", "Baffle boxes", "baffle_boxes"),
-        counted("FAN", "Fans", "fan_count"),
+        counted("FAN", '=IF(fan_count=2,"Fans, one in and one out","Fan")', "fan_count"),
         counted("VENTILATOR", "Recovery ventilator", f'IF(air_source="{OUTDOORS}",1,0)'),
         counted("CONNECTOR", "Flexible connectors", "2*fan_count"),
         counted("GRILLE", "Grilles, in the room and outside", "4"),

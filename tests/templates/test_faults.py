@@ -42,7 +42,7 @@ def test_a_whole_workbook_passes():
     [
         ("=rom_length*2", "=double_length", "Inputs!C5: there is no rom_length, which =rom_length*2 calls"),
         ('=IFERROR(rom_length*2,"")', "=double_length", "Inputs!C5: there is no rom_length,"),
-        ("=room_length*2", "=double_lenght", "Checks!C5: there is no double_lenght, which =double_lenght calls"),
+        ("=room_length*2", "=double_lenght", "Checks!C16: there is no double_lenght, which =double_lenght calls"),
         ("=STILL_DOORMAS(room_length)", "=double_length", "Inputs!C5: there is no STILL_DOORMAS,"),
         ("=SUM(Inputs!$C$4:rom_length)", "=double_length", "Inputs!C5: there is no rom_length,"),
         ("=room_length/0", "=double_length", "Inputs!C5: it divides by zero or by a blank cell"),

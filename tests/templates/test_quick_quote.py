@@ -165,9 +165,9 @@ def test_a_rate_that_is_no_price_fails(rate, tmp_path):
     ("changed", "fails"),
     [
         ({"space_height": 8}, "The shell fits the height of the space"),
-        ({"space_length": 12, "space_width": 10}, "Outer door opens in the space left, in"),
-        ({"activity": "drumming"}, "CO2 where it settles, ppm"),
-        ({"stc_target": 70}, "Isolation of the room, STC"),
+        ({"space_length": 12, "space_width": 10}, "Outer door opens in the space left"),
+        ({"activity": "drumming"}, "CO2 where it settles"),
+        ({"stc_target": 70}, "Isolation of the room"),
         ({"floor_capacity": 40}, "Load over the footprint"),
         ({"fresh_share": 0.1}, "Air: outdoor air in it, at least the outdoor air table's"),
     ],

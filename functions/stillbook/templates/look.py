@@ -46,6 +46,9 @@ HEAD: Final = PatternFill("solid", fgColor=HEAD_FILL)
 MARKED_INPUT: Final = PatternFill("solid", bgColor=INPUT_FILL)
 """The fill of inputs as a conditional format holds it."""
 
+MARKED_CAUTION: Final = PatternFill("solid", bgColor="F6E6DD")
+"""The fill of rows that fail, as a conditional format holds it."""
+
 UNLOCKED: Final = Protection(locked=False)
 LEFT: Final = Alignment(horizontal="left", vertical="center", wrap_text=True)
 BOXED: Final = Alignment(horizontal="left", vertical="center", indent=1, wrap_text=True)

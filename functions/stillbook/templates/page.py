@@ -390,6 +390,17 @@ class Page:
         for word, colour, bold in (("Fails", look.CAUTION_EDGE, True), ("Error", look.CAUTION_EDGE, True), ("Waits", look.QUIET_INK, False)):
             self.sheet.conditional_formatting.add(area, FormulaRule(formula=[f'LEFT({first},5)="{word}"'], font=Font(color=colour, bold=bold)))
 
+    def denied_rows(self, first: int, last: int, state: int) -> None:
+        """Fill rows whose cell in the column ``state`` says Fails or Error, and mark what that cell says."""
+        at, end = get_column_letter(state), get_column_letter(self.last_column)
+        denied = f'OR(${at}{first}="Fails",${at}{first}="Error")'
+        before, after = (f"{get_column_letter(FIRST)}{first}:{get_column_letter(state - 1)}{last}", f"{get_column_letter(state + 1)}{first}:{end}{last}")
+        strong = FormulaRule(formula=[denied], font=Font(color=look.CAUTION_EDGE, bold=True), fill=look.MARKED_CAUTION)
+        self.sheet.conditional_formatting.add(f"{at}{first}:{at}{last}", strong)
+        for area in (before, after):
+            self.sheet.conditional_formatting.add(area, FormulaRule(formula=[denied], fill=look.MARKED_CAUTION))
+        self.sheet.conditional_formatting.add(f"{at}{first}:{at}{last}", FormulaRule(formula=[f'${at}{first}="Waits"'], font=Font(color=look.QUIET_INK)))
+
     def clear_right_of(self, column: int, first: int, last: int) -> None:
         """Leave the columns after one bare of rules and fills in these rows, as room for a chart."""
         for row in range(first, last + 1):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from stillbook.quantities import PRESSURE
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts import checks
@@ -39,6 +40,7 @@ def write(book: Book) -> Page:
             CheckRow("There is a room", "=room_count", AT_LEAST, "=1", look.WHOLE).advising("Write a mark on the Rooms sheet."),
             *counted(*_COUNTED),
             CheckRow("Fan against the pressure needed", "=fan_pressure_needed", AT_MOST, "=fan_pressure", loss)
+            .measured_in(book.unit(PRESSURE))
             .advising("A stronger fan run slowly, larger ducts, or fewer elbows in the worst branch.")
             .named("check_fan"),
             CheckRow("One room: differs from the Noise and Ducts sheets by", _DIFFERS, AT_MOST, "=0", look.THREE).advising(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from stillbook.quantities import LENGTH, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.conversion.inputs import NEW, WALLS
 from stillbook.templates.conversion.summary import MOST_LOST
@@ -32,31 +33,40 @@ def surfaces(book: Book) -> list[CheckRow]:
     weak = "+".join(f'IF(AND(wall_{wall.lower()}_plan<>"{NEW}",OR(door_wall="{wall}",window_wall="{wall}")),1,0)' for wall in WALLS)
     return [
         CheckRow("Room height left", "=room_height", AT_LEAST, f"={book.pick('7', '2.1')}", look.TWO)
+        .measured_in(book.unit(ROOM_LENGTH))
         .advising("Thinner ceiling or deck; the local code decides on the least height.")
         .named("check_height_left"),
         CheckRow("Share of the floor left", "=floor_share", AT_LEAST, "=0.75", look.PERCENT)
+        .measured_in("%")
         .advising("Thinner frames, clips, or fewer surfaces; or a larger room.")
         .named("check_floor_left"),
         CheckRow("Load added to the floor", "=floor_load", AT_MOST, '=IF(N(floor_capacity)=0,"",floor_capacity)')
+        .measured_in(book.unit(SURFACE_MASS))
         .advising("Stop: ask a structural engineer. Fewer layers or surfaces.")
         .named("check_floor"),
         CheckRow("Load hung from the structure above", "=ceiling_load", AT_MOST, '=IF(ceiling_capacity="",IF(ceiling_load=0,0,""),ceiling_capacity)')
+        .measured_in(book.unit(SURFACE_MASS))
         .advising("Stand it on the new walls, or ask a structural engineer.")
         .named("check_ceiling"),
         CheckRow("Walls and ceiling left as they are", f'={left}+(ceiling_plan<>"{NEW}")', EXACTLY, "=0", look.WHOLE)
+        .measured_in("surfaces")
         .advising("Sound goes round through what is left: give it a new leaf as well.")
         .named("check_left_as_is"),
         CheckRow("Door or window in a wall left as it is", f"={weak}", EXACTLY, "=0", look.WHOLE)
+        .measured_in("openings")
         .advising("Give that wall a new leaf for the new door and pane to stand in.")
         .named("check_opening_left"),
         CheckRow("Outer door opens in the space before it", '=IF(N(door_clear)=0,"",door_clear)', AT_LEAST, "=door_width")
+        .measured_in(book.unit(LENGTH))
         .advising("It cannot open far enough to leave by: a narrower door, or another place for it.")
         .named("check_fits_door"),
-        *shared.boxes('=IF(N(box_clear)=0,"",box_clear)', "a wall of the room", "Flatter boxes, or another place for them: then measure what is clear there."),
-        shared.joists("=joist_span"),
-        CheckRow("Cavity behind the new wall leaf", "=cavity", AT_LEAST, f"={book.pick('4', '100')}").advising(
-            "Take the old board off, or deepen the frame or the gap."
+        *shared.boxes(
+            book, '=IF(N(box_clear)=0,"",box_clear)', "a wall of the room", "Flatter boxes, or another place for them: then measure what is clear there."
         ),
+        shared.joists(book, "=joist_span"),
+        CheckRow("Cavity behind the new wall leaf", "=cavity", AT_LEAST, f"={book.pick('4', '100')}")
+        .measured_in(book.unit(LENGTH))
+        .advising("Take the old board off, or deepen the frame or the gap."),
     ]
 
 
@@ -64,13 +74,16 @@ def three_leaves() -> list[CheckRow]:
     """Low frequencies, which a middle cavity costs."""
     lost = "=IF(AND(lined_{0}_area>0,{0}_leaves=3),MAX(0,{0}_low_gain),0)"
     return [
-        CheckRow("Walls: lost to a middle cavity, 63 to 160 Hz, dB", lost.format("wall"), AT_MOST, f"={MOST_LOST}", look.WHOLE)
+        CheckRow("Walls: lost to a middle cavity, 63 to 160 Hz", lost.format("wall"), AT_MOST, f"={MOST_LOST}", look.WHOLE)
+        .measured_in("dB")
         .advising("Take the old board off; ask first what it does for fire and bracing.")
         .named("check_wall_lost"),
-        CheckRow("Ceiling: lost to a middle cavity, 63 to 160 Hz, dB", lost.format("ceiling"), AT_MOST, f"={MOST_LOST}", look.WHOLE)
+        CheckRow("Ceiling: lost to a middle cavity, 63 to 160 Hz", lost.format("ceiling"), AT_MOST, f"={MOST_LOST}", look.WHOLE)
+        .measured_in("dB")
         .advising("Take the old ceiling off; ask first what it does for fire and bracing.")
         .named("check_ceiling_lost"),
-        CheckRow("Converted against found, least gain 63 to 160 Hz, dB", "=least_low_gain", AT_LEAST, "=0", look.WHOLE)
+        CheckRow("Converted against found, least gain 63 to 160 Hz", "=least_low_gain", AT_LEAST, "=0", look.WHOLE)
+        .measured_in("dB")
         .advising("Low sound gets worse: deeper cavity, heavier leaf, or old board off.")
         .named("check_low_gain"),
     ]
@@ -81,6 +94,7 @@ def window(book: Book) -> list[CheckRow]:
     each = book.pick("4", "100")
     return [
         CheckRow("Window: gap to the new pane", f"=IF(window_area=0,{each},window_gap)", AT_LEAST, f"={each}")
+        .measured_in(book.unit(LENGTH))
         .advising("Set the new pane deeper: a narrow gap costs bass.")
         .named("check_window_gap"),
         CheckRow(
@@ -89,9 +103,10 @@ def window(book: Book) -> list[CheckRow]:
             AT_MOST,
             "=inner_thickness+wall_new_gap+wall_gap+wall_near_thickness",
         )
+        .measured_in(book.unit(LENGTH))
         .advising("Move the new pane back: it stands in the new leaf.")
         .named("check_window_depth"),
-        CheckRow("Sound through the window, share of all", "=window_share/(wall_share+doors_share+holes_share)", AT_MOST, "=0.5", look.PERCENT).advising(
-            "A heavier pane, a deeper gap, or build the window over."
-        ),
+        CheckRow("Sound through the window, of all", "=window_share/(wall_share+doors_share+holes_share)", AT_MOST, "=0.5", look.PERCENT)
+        .measured_in("%")
+        .advising("A heavier pane, a deeper gap, or build the window over."),
     ]

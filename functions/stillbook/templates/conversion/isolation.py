@@ -7,7 +7,6 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.charts import lines
 from stillbook.templates.conversion import losses, summary
 from stillbook.templates.conversion.inputs import OFF
 from stillbook.templates.conversion.takeoff import lined_sheets
@@ -15,6 +14,7 @@ from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import bands
 from stillbook.templates.parts.bands import THIRDS
 from stillbook.templates.parts.inputs import PRICE_OF_COST
+from stillbook.templates.parts.loss_graph import Graph
 from stillbook.templates.parts.quiet_room import heard
 from stillbook.templates.parts.quiet_room.isolation import BETTER_SEALED, BETTER_SEALS, OTHER_DOORS, boards_cost
 
@@ -54,9 +54,11 @@ def write(book: Book) -> Page:
     end, page.at = page.at, top
     summary.write(book, page, rows, STC, RW)
     page.at = end
-    _charts(page, rows)
+    graphs_at = _room_for_graphs(page)
     heard.write(book, page, losses.whole(book, '"octave"', "{n}"), "envelope_area", STC)
-    return bands.finish(page, {"inner": "New leaf"})
+    bands.finish(page, {"inner": "New leaf"})
+    _graphs(page, rows, graphs_at)
+    return page
 
 
 class _Rows:
@@ -175,24 +177,41 @@ class _Rows:
         )
 
 
-def _charts(page: Page, rows: dict[str, int]) -> None:
+def _room_for_graphs(page: Page) -> list[int]:
+    """Leave rows for the graphs under their headings; gives the first of each."""
     page.break_here()
-    labels = (FIRST + 1, FIRST + len(BANDS), rows["head"])
-    for title, told, series in (
+    rows = []
+    for heading in ("Walls: as found, new leaf over the old board, old board off", "The room as found and converted, against the contour of its rating"):
+        page.heading(heading, "transmission loss, dB")
+        rows.append(page.at)
+        page.skip(17)
+    return rows
+
+
+def _graphs(page: Page, rows: dict[str, int], at: list[int]) -> None:
+    """Write the points of the graphs, below what is printed, and show each where there is room for it."""
+    for row, name, told, series, contour, reach in (
         (
-            "Walls: as found, new leaf over the old board, old board off; dB",
+            at[0],
+            "wall_loss",
             "the wall as found, with a new leaf over its old board, and with the old board off",
-            ("wall_off", "found_walls", "wall_stays"),
+            (("wall_off", "old board off"), ("found_walls", "as found"), ("wall_stays", "new leaf over the old board")),
+            0,
+            "",
         ),
         (
-            "The room as found and converted against the rating contour, dB",
-            "the room as found and converted, its door, and the contour of its rating",
-            ("room", "found", "door", "contour"),
+            at[1],
+            "loss",
+            "the room as found and converted with its range, its door, and the contour of its rating, hatched where the room falls short of it",
+            (("room", "converted"), ("found", "as found"), ("door", "doors")),
+            rows["contour"],
+            "stc_range",
         ),
     ):
         words = f"Lines of transmission loss by third octave: {told}. The table of bands on this sheet holds the figures."
-        lines(page, title=title, told=words, labels=labels, series=[rows[key] for key in series], value_title="dB", size=(28.6, 8.4))
-        page.skip(18)
+        shown = [(rows[key], label) for key, label in series]
+        page.skip()
+        Graph(name, words, rows["head"], (FIRST + 1, FIRST + len(BANDS)), shown, contour, reach, (27.8, 7.9)).write(page, row)
 
 
 def _changes(book: Book, page: Page) -> None:

@@ -7,10 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Final
 
 from openpyxl.utils import get_column_letter
 
-from stillbook.quantities import LENGTH
+from stillbook.quantities import AIR_SPEED, AIRFLOW, FORCE, HEAT, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS, TEMPERATURE
 from stillbook.templates import look
 from stillbook.templates.calls import out_of_range
 from stillbook.templates.page import FIRST, Book, Page
@@ -35,10 +36,18 @@ class CheckRow:
     advice: str = ""
     name: str = ""
     """The name of the cell of its state, where a page looks at it."""
+    unit: str = ""
+    """The unit of value and limit; empty where the rule says what is counted, or asks for a yes."""
+    up_to: str = ""
+    """Where its limit is the least, the most as well."""
 
     def advising(self, advice: str) -> CheckRow:
         """The same rule with what to do when it fails."""
         return replace(self, advice=advice)
+
+    def measured_in(self, unit: str) -> CheckRow:
+        """The same rule with the unit of its value and its limit."""
+        return replace(self, unit=unit)
 
     def named(self, name: str) -> CheckRow:
         """The same rule with a name for the cell of its state."""
@@ -69,45 +78,175 @@ def row_state(holds: str) -> str:
 
 
 def write(book: Book, rules: Sequence[CheckRow]) -> Page:
-    """Write the sheet."""
+    """Write the sheet: how many stand how, the rules with those that fail first, and below what is printed how each is worked out."""
     page = book.page(
         "Checks",
         "Each row passes, fails with what to do, waits for an input, or is an error. A pass is not an approval: codes and engineers decide.",
-        (54, 11, 11, 9, 84),
+        _WIDTHS,
         wide=True,
     )
-    page.sheet.page_setup.fitToHeight = 2
-    page.head_row(("Rule", "Value", "Limit", "State", "What to do if it fails"), words=(0, 3, 4))
-    first = page.at
+    column = _Columns(page.at + len(_STANDS) + len(rules) + 6, len(rules))
+    _counts(book, page, column.state)
+    page.head_row(("Rule", "Is", "Has to be", "State", "What to do"), words=(0, 1, 2, 3, 4))
+    head, first = page.at - 1, page.at
+    for number in range(1, len(rules) + 1):
+        stands = f"MATCH(SMALL({column.order},{number}),{column.order},0)"
+        judged = f"{get_column_letter(FIRST + 3)}{page.at}"
+        failing = f'OR({judged}="Fails",{judged}="Error")'
+        shown = [f"=INDEX({cells},{stands})" for cells in (column.rule, column.found, column.wanted, column.state)]
+        page.row((*shown, f'=IF({failing},INDEX({column.advice},{stands}),"")'), ("text",) * 5)
+        for offset in range(5):
+            page.sheet.cell(page.at - 1, FIRST + offset).alignment = look.LEFT if offset == 0 else look.UNIT
+        page.ink(page.at - 1, look.SMALL, first=FIRST + 4)
+        page.sheet.row_dimensions[page.at - 1].height = _TALL if number <= _MOST_TALL else _LOW
+    last, state_column = page.at - 1, FIRST + 3
+    page.denied_rows(first, last, state_column)
+    page.finish(last, head=head)
+    _workings(book, page, rules, column)
+    return page
+
+
+def write_few(book: Book, rules: Sequence[CheckRow]) -> Page:
+    """Write the sheet of a few rules, in their order, with a formula for value, limit and state alone."""
+    page = book.page(
+        "Checks",
+        "Each row passes, fails with what to do, waits for an input, or is an error. A pass is not an approval: codes and engineers decide.",
+        (46, 10, 9, 9, 10, 8, 92),
+        wide=True,
+    )
+    first = page.at + len(_STANDS) + 2
+    _counts(book, page, f"{get_column_letter(FIRST + 5)}{first}:{get_column_letter(FIRST + 5)}{first + len(rules) - 1}")
+    page.head_row(("Rule", "Is", "", "Has to be", "Limit", "State", "What to do if it fails"), words=(0, 2, 3, 5, 6))
     for check in rules:
-        row = page.at
-        value, limit = (f"{get_column_letter(FIRST + offset)}{row}" for offset in (1, 2))
+        value, limit = (f"{get_column_letter(FIRST + offset)}{page.at}" for offset in (1, 4))
         stands = state(value, limit if check.limit else "", check.holds.format(v=value, l=limit))
+        words = _sign(check) if check.limit and check.number_format != look.GENERAL else ""
+        percent = check.number_format == look.PERCENT
         page.row(
-            (check.rule, check.value, check.limit or None, stands, check.advice),
-            ("text", check.number_format, check.number_format, "text", "text"),
-            names=("", "", "", check.name, ""),
+            (check.rule, check.value, "" if percent else check.unit, words, check.limit or None, stands, check.advice),
+            ("text", check.number_format, "text", "text", check.number_format, "text", "text"),
+            names=("", "", "", "", "", check.name, ""),
         )
-    last = page.at - 1
-    column = get_column_letter(FIRST + 3)
-    page.states(f"${column}${first}:${column}${last}")
-    book.name("checks", page, first, FIRST, last=f"${get_column_letter(page.last_column)}${last}", comment=CHECKS_NOTE)
-    page.skip()
-    counted = f'=COUNTIF({column}{first}:{column}{last},"{{}}")'
-    for label, formula, name in (
-        ("Fails", counted.format("Fails"), "checks_failed"),
-        ("Is an error: its formula is broken", counted.format("Error"), "checks_in_error"),
-        ("Waits for an input", counted.format("Waits"), "checks_waiting"),
-        ("Passes", counted.format("Passes"), "checks_passed"),
-        ("Denies what it looks at: fails or is an error", "=checks_failed+checks_in_error", "checks_denied"),
-    ):
+    page.denied_rows(first, page.at - 1, FIRST + 5)
+    book.name("checks", page, first, FIRST, last=f"${get_column_letter(page.last_column)}${page.at - 1}", comment=CHECKS_NOTE)
+    page.finish(page.at - 1, head=first - 1)
+    return page
+
+
+def _counts(book: Book, page: Page, states: str) -> None:
+    """How many checks stand how, by the cells of their states."""
+    for label, formula, name in _STANDS:
         page.put(page.at, FIRST, label, border=look.ROW)
-        page.put(page.at, FIRST + 1, formula, number_format=look.WHOLE, border=look.ROW)
+        page.put(page.at, FIRST + 1, formula.format(states), number_format=look.WHOLE, border=look.ROW)
         book.name(name, page, page.at, FIRST + 1)
         page.at += 1
-    page.finish()
-    page.sheet.print_title_rows = f"1:{first - 1}"
-    return page
+    page.skip()
+
+
+_WIDTHS: Final = (47, 15, 22, 8, 84)
+_TALL, _LOW, _MOST_TALL = 26.0, 15.0, 6
+"""Heights of rows in points: of the first few, in which a long advice may stand, and of the others."""
+
+_STANDS: Final = (
+    ("Checks that fail", '=COUNTIF({0},"Fails")', "checks_failed"),
+    ("Checks in error: their formula is broken", '=COUNTIF({0},"Error")', "checks_in_error"),
+    ("Checks that wait for an input", '=COUNTIF({0},"Waits")', "checks_waiting"),
+    ("Checks that pass", '=COUNTIF({0},"Passes")', "checks_passed"),
+    ("Checks that deny what they look at: they fail or are in error", "=checks_failed+checks_in_error", "checks_denied"),
+)
+"""How many checks stand how: what it says, its formula over the cells of states, and its name."""
+
+_MOST_DIGITS: Final = 6
+"""Digits after the point beyond which a difference is rounding."""
+
+
+class _Columns:
+    """The cells of the workings, each a column of all rules."""
+
+    def __init__(self, first: int, count: int) -> None:
+        self.first = first
+        self.rule, self.value, self.limit, self.order, self.found, self.wanted, self.state, self.advice = (
+            f"${letter}${first}:${letter}${first + count - 1}" for letter in map(get_column_letter, range(FIRST, FIRST + 8))
+        )
+
+
+def _workings(book: Book, page: Page, rules: Sequence[CheckRow], column: _Columns) -> None:
+    """The rules in the order of the sheets they look at, with their values as numbers."""
+    page.at = column.first - 2
+    page.put(page.at, FIRST, "How each is worked out, in the order of the sheets they look at", font=look.HEADING).alignment = look.UNWRAPPED
+    page.at += 1
+    titles = ("Rule", "Value", "Limit", "Order", "Is", "Has to be", "State", "What to do")
+    for offset, title in enumerate(titles):
+        page.put(page.at, FIRST + offset, title, font=look.STRONG, border=look.HEAD_ROW, fill=look.HEAD)
+    page.at += 1
+    for number, check in enumerate(rules, start=1):
+        row = page.at
+        value, limit, state_at = (f"{get_column_letter(FIRST + offset)}{row}" for offset in (1, 2, 6))
+        stands = state(value, limit if check.limit else "", check.holds.format(v=value, l=limit))
+        order = f'=IF({state_at}="Fails",1,IF({state_at}="Error",2,IF({state_at}="Waits",3,4)))*1000+{number}'
+        digits = _digits(check, value, limit, state_at)
+        for offset, (entry, number_format) in enumerate(
+            (
+                (check.rule, None),
+                (check.value, check.number_format),
+                (check.limit or None, check.number_format),
+                (order, look.WHOLE),
+                ("=" + _said(check, value, digits), None),
+                ("=" + _wanted(check, limit, digits), None),
+                (stands, None),
+                (check.advice, None),
+            )
+        ):
+            page.put(row, FIRST + offset, entry, font=look.SMALL, number_format=number_format, align=look.UNWRAPPED if number_format is None else look.RIGHT)
+        if check.name:
+            book.name(check.name, page, row, FIRST + 6)
+        page.at += 1
+    book.name("checks", page, column.first, FIRST, last=f"${get_column_letter(FIRST + 7)}${page.at - 1}", comment=CHECKS_NOTE)
+
+
+def _digits(check: CheckRow, value: str, limit: str, state_at: str) -> str:
+    """Digits after the point: the usual ones, or in a check that fails one more than tell the value from its limit."""
+    usual = check.number_format.partition(".")[2].count("0")
+    if not check.limit:
+        return str(usual)
+    each = "*100" if check.number_format == look.PERCENT else ""
+    apart = f"ABS({value}-{limit}){each}"
+    more = f"MAX({usual},MIN({_MOST_DIGITS},1-INT(ROUND(LOG10({apart}),6))))"
+    return f'IF(AND({state_at}="Fails",ISNUMBER({value}),ISNUMBER({limit})),IFERROR({more},{usual}),{usual})'
+
+
+def _said(check: CheckRow, cell: str, digits: str) -> str:
+    """A value in words with its unit; nothing where it is not known."""
+    percent = check.number_format == look.PERCENT
+    number = f"FIXED({cell}{'*100' if percent else ''},{digits})"
+    if check.unit in _BEFORE:
+        number = f'"{check.unit} "&{number}'
+    elif check.unit:
+        number = f'{number}&"{"" if percent else " "}{check.unit}"'
+    return f'IF(ISERROR({cell}),"",IF(ISNUMBER({cell}),{number},{cell}&""))'
+
+
+_BEFORE: Final = ("NC", "STC")
+"""Ratings, whose name stands before the number."""
+
+
+def _wanted(check: CheckRow, limit: str, digits: str) -> str:
+    """The limit in words; nothing where there is none or it is not known."""
+    if not check.limit:
+        return '""'
+    said = f'"{_sign(check)} "&{_said(check, limit, digits)}'
+    if check.up_to:
+        said += f'&" to {check.up_to} {check.unit}"'
+    return f'IF(ISERROR({limit}),"",IF({limit}="","",IF(ISNUMBER({limit}),{said},{limit})))'
+
+
+def _sign(check: CheckRow) -> str:
+    """What stands between a value and its limit, in words."""
+    return "from" if check.up_to else next(words for sign, words in _WORDS.items() if sign in check.holds)
+
+
+_WORDS: Final = {"}<=": "at most", "}>=": "at least", "}<": "less than", "}>": "more than", "}=": "exactly"}
+"""What a sign between a value and its limit means."""
 
 
 def checks(book: Book) -> list[CheckRow]:
@@ -129,6 +268,7 @@ def shell(book: Book) -> list[CheckRow]:
     return [
         *(
             CheckRow(f"The shell fits the space: {side}", f"=outside_{side}", AT_MOST, f'=IF(N(space_{side})=0,"",space_{side})', look.TWO)
+            .measured_in(book.unit(ROOM_LENGTH))
             .advising(advice)
             .named(f"check_fits_{side}")
             for side, advice in (
@@ -138,39 +278,48 @@ def shell(book: Book) -> list[CheckRow]:
             )
         ),
         CheckRow("Working room round the shell", "=room_round", AT_LEAST, "=working_room")
+        .measured_in(book.unit(LENGTH))
         .advising("Boards are fixed and joints sealed from outside: a smaller room, or another space.")
         .named("check_fits_working"),
         CheckRow("Outer door opens in the space left", "=room_before_door", AT_LEAST, "=door_width")
+        .measured_in(book.unit(LENGTH))
         .advising("It cannot open far enough to leave by: a smaller room, a narrower door, or another space.")
         .named("check_fits_door"),
-        *boxes("=box_room", "the shell", "Choose where they stand on the Inputs sheet, take flatter boxes, or another space."),
+        *boxes(book, "=box_room", "the shell", "Choose where they stand on the Inputs sheet, take flatter boxes, or another space."),
         CheckRow("Load over the footprint", "=floor_load", AT_MOST, '=IF(N(floor_capacity)=0,"",floor_capacity)')
+        .measured_in(book.unit(SURFACE_MASS))
         .advising("Stop: ask a structural engineer before going on. Spread the load, or move to a floor on the ground.")
         .named("check_floor"),
-        CheckRow(
-            "Leaves of like mass: lighter over heavier", "=MIN(inner_mass,outer_mass)/MAX(inner_mass,outer_mass)", AT_LEAST, "=0.5", look.PERCENT
-        ).advising("Put the same number of sheets on both leaves; the light one limits the wall."),
-        joists("=MAX(joist_span_inner,joist_span_outer)"),
-        CheckRow("Cavity between the leaves", "=cavity", AT_LEAST, f"={book.pick('4', '100')}").advising(
-            "Deepen the frames or the gap: a thin cavity lets low sound through."
-        ),
+        CheckRow("Leaves of like mass: lighter over heavier", "=MIN(inner_mass,outer_mass)/MAX(inner_mass,outer_mass)", AT_LEAST, "=0.5", look.PERCENT)
+        .measured_in("%")
+        .advising("Put the same number of sheets on both leaves; the light one limits the wall."),
+        joists(book, "=MAX(joist_span_inner,joist_span_outer)"),
+        CheckRow("Cavity between the leaves", "=cavity", AT_LEAST, f"={book.pick('4', '100')}")
+        .measured_in(book.unit(LENGTH))
+        .advising("Deepen the frames or the gap: a thin cavity lets low sound through."),
     ]
 
 
-def boxes(room: str, side: str, advice: str) -> tuple[CheckRow, CheckRow]:
+def boxes(book: Book, room: str, side: str, advice: str) -> tuple[CheckRow, CheckRow]:
     """The baffle boxes in the room that is there for them, and on what they hang on."""
     return (
-        CheckRow("Baffle boxes and their service find room", room, AT_LEAST, "=box_room_needed").advising(advice).named("check_fits_boxes"),
+        CheckRow("Baffle boxes and their service find room", room, AT_LEAST, "=box_room_needed")
+        .measured_in(book.unit(LENGTH))
+        .advising(advice)
+        .named("check_fits_boxes"),
         CheckRow(f"Baffle boxes find place on {side}", "=box_overhang", AT_MOST, "=0")
+        .measured_in(book.unit(LENGTH))
         .advising("Shorter or narrower boxes: they are longer, or together wider, than the side they hang on.")
         .named("check_fits_shell"),
     )
 
 
-def joists(span: str) -> CheckRow:
+def joists(book: Book, span: str) -> CheckRow:
     """The joists of a new ceiling within the span that the Inputs sheet allows."""
-    return CheckRow("Span of the ceiling joists", span, AT_MOST, "=joist_most_span", look.TWO).advising(
-        "Deeper joists, by the local code's span table or an engineer; then write what they may span on the Inputs sheet."
+    return (
+        CheckRow("Span of the ceiling joists", span, AT_MOST, "=joist_most_span", look.TWO)
+        .measured_in(book.unit(ROOM_LENGTH))
+        .advising("Deeper joists, by the local code's span table or an engineer; then write what they may span.")
     )
 
 
@@ -179,7 +328,7 @@ def doors(book: Book) -> list[CheckRow]:
     heavy, clear = book.pick("200", "90"), book.pick("32", "813")
     door = 'IF(door_arrangement="pair",{0},{1})'
     return [
-        CheckRow("Door: arrangement suits the space", '=IF(OR(door_arrangement="single",door_suggestion="pair"),1,0)', EXACTLY, "=1", look.WHOLE)
+        CheckRow("Door: arrangement suits the space", '=IF(OR(door_arrangement="single",door_suggestion="pair"),"yes","no")', EXACTLY, '="yes"', look.GENERAL)
         .advising("The inner door of a pair has no room to swing: take one heavy door that opens outward; a person lying behind an inward one blocks rescue.")
         .named("check_door_swings"),
         *(
@@ -190,19 +339,20 @@ def doors(book: Book) -> list[CheckRow]:
                 "=" + door.format(f"{side}_door_least", "single_door_least"),
                 look.WHOLE,
             )
+            .measured_in(book.unit(MASS))
             .advising("Add sheets on the Inputs sheet; the Doors sheet lists ways.")
             .named(f"check_door_{side}")
             for side, which in (("inner", "inner door, or the single one,"), ("outer", "outer door"))
         ),
-        CheckRow("Door: added thickness", "=" + door.format("pair_added_thickness", "single_added_thickness"), AT_MOST, "=makeup_most", look.TWO).advising(
-            "Choose a denser sheet, such as limp sheet or steel, in fewer layers."
-        ),
-        CheckRow(
-            "Door: heaviest door", "=" + door.format("MAX(inner_door_mass,outer_door_mass)", "single_door_mass"), AT_MOST, f"={heavy}", look.WHOLE
-        ).advising("Heavy bearing hinges, a frame fixed to structure, a crew to hang it; consider a pair."),
-        CheckRow("Door: clear width", "=clear_width", AT_LEAST, f"={clear}").advising(
-            "Widen the door: this is the usual least for a way out; the local code decides."
-        ),
+        CheckRow("Door: added thickness", "=" + door.format("pair_added_thickness", "single_added_thickness"), AT_MOST, "=makeup_most", look.TWO)
+        .measured_in(book.unit(LENGTH))
+        .advising("Choose a denser sheet, such as limp sheet or steel, in fewer layers."),
+        CheckRow("Door: heaviest door", "=" + door.format("MAX(inner_door_mass,outer_door_mass)", "single_door_mass"), AT_MOST, f"={heavy}", look.WHOLE)
+        .measured_in(book.unit(MASS))
+        .advising("Heavy bearing hinges, a frame fixed to structure, a crew to hang it; consider a pair."),
+        CheckRow("Door: clear width", "=clear_width", AT_LEAST, f"={clear}")
+        .measured_in(book.unit(LENGTH))
+        .advising("Widen the door: this is the usual least for a way out; the local code decides."),
     ]
 
 
@@ -210,46 +360,51 @@ def door_fits(book: Book) -> list[CheckRow]:
     """The door in the wall it stands in."""
     each, frame = book.pick((12, 4), (1000, 100))
     return [
-        CheckRow("Door: under the ceiling of the room", "=door_height", AT_MOST, f"=room_height*{each}", look.WHOLE).advising(
-            "A lower door, as far as the local code allows for a way out; or a higher room."
-        ),
-        CheckRow("Door: in the longer wall, with its frame", f"=door_width+{frame}", AT_MOST, f"=MAX(room_length,room_width)*{each}", look.WHOLE).advising(
-            "A narrower door, as far as the local code allows for a way out; or a larger room."
-        ),
+        CheckRow("Door: under the ceiling of the room", "=door_height", AT_MOST, f"=room_height*{each}", look.WHOLE)
+        .measured_in(book.unit(LENGTH))
+        .advising("A lower door, as far as the local code allows for a way out; or a higher room."),
+        CheckRow("Door: in the longer wall, with its frame", f"=door_width+{frame}", AT_MOST, f"=MAX(room_length,room_width)*{each}", look.WHOLE)
+        .measured_in(book.unit(LENGTH))
+        .advising("A narrower door, as far as the local code allows for a way out; or a larger room."),
     ]
 
 
 def leaves() -> list[CheckRow]:
     """Resonance and coincidence of the leaves."""
     return [
-        CheckRow("Resonance of the leaves, Hz", "=leaf_resonance", AT_MOST, "=80", look.WHOLE).advising(
-            "Heavier leaves or a deeper cavity: near the resonance the wall does less than one leaf."
-        ),
-        CheckRow("Dip of the inner leaf, Hz", "=leaf_dip", AT_LEAST, "=2000", look.WHOLE).advising(
-            "Two thinner boards, screwed and not glued, instead of one thick stiff one."
-        ),
+        CheckRow("Resonance of the leaves", "=leaf_resonance", AT_MOST, "=80", look.WHOLE)
+        .measured_in("Hz")
+        .advising("Heavier leaves or a deeper cavity: near the resonance the wall does less than one leaf."),
+        CheckRow("Dip of the inner leaf", "=leaf_dip", AT_LEAST, "=2000", look.WHOLE)
+        .measured_in("Hz")
+        .advising("Two thinner boards, screwed and not glued, instead of one thick stiff one."),
     ]
 
 
 def heard() -> list[CheckRow]:
     """Weak parts of the shell, and what is heard."""
     return [
-        CheckRow("Sound through holes and boxes, share of all", "=holes_share/(wall_share+doors_share+holes_share)", AT_MOST, "=0.1", look.PERCENT)
+        CheckRow("Sound through holes and boxes, of all", "=holes_share/(wall_share+doors_share+holes_share)", AT_MOST, "=0.1", look.PERCENT)
+        .measured_in("%")
         .advising("Fewer or smaller holes, sealed full depth: they undo the wall.")
         .named("check_holes"),
-        CheckRow("Sound through the doors, share of all", "=doors_share/(wall_share+doors_share+holes_share)", AT_MOST, "=0.7", look.PERCENT).advising(
-            "Better seals or heavier doors: more board on the walls will not be heard."
-        ),
-        CheckRow("Isolation of the room, STC", "=room_stc", AT_LEAST, "=stc_target", look.WHOLE)
+        CheckRow("Sound through the doors, of all", "=doors_share/(wall_share+doors_share+holes_share)", AT_MOST, "=0.7", look.PERCENT)
+        .measured_in("%")
+        .advising("Better seals or heavier doors: more board on the walls will not be heard."),
+        CheckRow("Isolation of the room", "=room_stc", AT_LEAST, "=stc_target", look.WHOLE)
+        .measured_in("STC")
         .advising("See what does better on the Isolation sheet, the weakest element first; the range reaches lower.")
         .named("check_isolation"),
-        CheckRow("Heard inside over the target, dB", "=over_target", AT_MOST, "=0")
+        CheckRow("Heard inside over the target", "=over_target", AT_MOST, "=0")
+        .measured_in("dB")
         .advising("See what does better on the Isolation sheet; mind the weakest element first.")
         .named("check_heard"),
-        CheckRow("Heard next door over the target, dB", "=next_over", AT_MOST, "=0")
+        CheckRow("Heard next door over the target", "=next_over", AT_MOST, "=0")
+        .measured_in("dB")
         .advising(_too_loud("next", "the weakest of shell, doors and ducts first; or a quieter source"))
         .named("check_next"),
-        CheckRow("Heard outdoors over the target, dB", "=outdoor_over", AT_MOST, "=0")
+        CheckRow("Heard outdoors over the target", "=outdoor_over", AT_MOST, "=0")
+        .measured_in("dB")
         .advising(_too_loud("outdoor", "the weakest of shell, doors and ducts first. Local rules on noise decide"))
         .named("check_outdoors"),
         CheckRow("Laboratory figures name their report", '=IF(AND(lab_used=1,lab_report=""),"","yes")', number_format=look.GENERAL).advising(
@@ -266,33 +421,36 @@ def _too_loud(place: str, what: str) -> str:
 def inside(book: Book) -> list[CheckRow]:
     """Reverberation, treatment and modes of the room, and the boxes in its treatment walls."""
     return [
-        CheckRow("Reverberation, 500 Hz and up, over the target, s", "=longest_time", AT_MOST, "=target_time", look.TWO).advising(
-            "More treatment: the Room sheet says how much."
-        ),
+        CheckRow("Reverberation, 500 Hz and up", "=longest_time", AT_MOST, "=target_time", look.TWO)
+        .measured_in("s")
+        .advising("More treatment: the Room sheet says how much."),
         CheckRow(
-            "Treatment fits the walls and the ceiling, share", "=MAX(wall_treatment/inner_wall_area,ceiling_treatment/floor_area)", AT_MOST, "=1", look.PERCENT
+            "Treatment fits the walls and the ceiling: taken", "=MAX(wall_treatment/inner_wall_area,ceiling_treatment/floor_area)", AT_MOST, "=1", look.PERCENT
         )
+        .measured_in("%")
         .advising("There is not that much surface: thicker treatment, less of it.")
         .named("check_treatment"),
-        CheckRow("Room modes: third octaves that are not even", "=uneven_bands", AT_MOST, "=0", look.WHOLE).advising(
-            "Change one side a little and look again; no side equal to another or twice it."
-        ),
-        CheckRow("Boxes cut into an isolating leaf", "=leaf_boxes", AT_MOST, "=0", look.WHOLE).advising(
-            "Move them into the treatment wall: each is a leak, and lighter than the board it replaces."
-        ),
-        CheckRow("Boxes fit the depth of the treatment wall", "=IF(wall_boxes>0,box_depth,0)", AT_MOST, "=treatment_depth", look.TWO).advising(
-            "Deepen the treatment wall, take shallow boxes, or surface boxes."
-        ),
+        CheckRow("Room modes: third octaves that are not even", "=uneven_bands", AT_MOST, "=0", look.WHOLE)
+        .measured_in("bands")
+        .advising("Change one side a little and look again; no side equal to another or twice it."),
+        CheckRow("Boxes cut into an isolating leaf", "=leaf_boxes", AT_MOST, "=0", look.WHOLE)
+        .measured_in("boxes")
+        .advising("Move them into the treatment wall: each is a leak, and lighter than the board it replaces."),
+        CheckRow("Boxes fit the depth of the treatment wall", "=IF(wall_boxes>0,box_depth,0)", AT_MOST, "=treatment_depth", look.TWO)
+        .measured_in(book.unit(LENGTH))
+        .advising("Deepen the treatment wall, take shallow boxes, or surface boxes."),
         CheckRow(
             "Holes: power apart from audio and data",
             "=hole_count",
             AT_LEAST,
             "=IF(cable_count=0,0,(power_connectors+socket_count+light_count>0)+(audio_connectors+data_connectors>0))",
             look.WHOLE,
-        ).advising("Give power a hole of its own through each leaf."),
-        CheckRow("Power from audio and data", "=power_apart", AT_LEAST, f"={book.pick('2', '50')}", look.WHOLE).advising(
-            "Move them apart, or a barrier: a licensed electrician and the local code decide."
-        ),
+        )
+        .measured_in("holes")
+        .advising("Give power a hole of its own through each leaf."),
+        CheckRow("Power from audio and data", "=power_apart", AT_LEAST, f"={book.pick('2', '50')}", look.WHOLE)
+        .measured_in(book.unit(LENGTH))
+        .advising("Move them apart, or a barrier: a licensed electrician and the local code decide."),
     ]
 
 
@@ -304,97 +462,123 @@ def services(book: Book) -> list[CheckRow]:
     co2 = f"=IF({out_of_range('{0}')},{MOST_CO2:.0f},{{0}})"
     return [
         CheckRow("Air: at least the people's", "=airflow", AT_LEAST, "=airflow_people")
+        .measured_in(book.unit(AIRFLOW))
         .advising("Raise or clear the chosen airflow.")
         .named("check_air_people"),
         CheckRow("Air: outdoor air in it, at least the outdoor air table's", "=outdoor_airflow", AT_LEAST, "=airflow_code")
-        .advising("More air, or from outdoors: a neighbouring room's counts by its fresh share. The building's engineer and the code decide.")
+        .measured_in(book.unit(AIRFLOW))
+        .advising("More air, or from outdoors: a neighbouring room's counts by its fresh share. The code decides.")
         .named("check_air_code"),
         CheckRow("CO2 at the end of the longest session", co2.format("co2_session"), AT_MOST, "=co2_limit", look.WHOLE)
+        .measured_in("ppm")
         .advising("More air, fewer people, or shorter sessions with the door open between.")
         .named("check_co2"),
-        CheckRow("Fan off: minutes to 5000 ppm", "=fan_off_minutes", AT_LEAST, "=15")
+        CheckRow("Fan off: time to 5000 ppm", "=fan_off_minutes", AT_LEAST, "=15")
+        .measured_in("min")
         .advising("Very little time to notice: alarm, and the door must open at once. Fewer people or a larger room.")
         .named("check_fan_off"),
         CheckRow("Heat left after the air, within the cooling", "=heat_left", AT_MOST, "=cooling_power", look.WHOLE)
+        .measured_in(book.unit(HEAT))
         .advising("Add cooling, take equipment out of the room, or move far more air.")
         .named("check_cooling"),
         CheckRow("Air speed in the duct", "=MAX(speed_duct,speed_return)", "{v}<={l}*1.0000001", "=quiet_speed", speed)
+        .measured_in(book.unit(AIR_SPEED))
         .advising("Take a larger duct from the Ducts sheet.")
         .named("check_speed_duct"),
         CheckRow("Air speed at the grille", "=speed_grille", "{v}<={l}*1.0000001", "=quiet_speed", speed)
+        .measured_in(book.unit(AIR_SPEED))
         .advising("Take a larger grille.")
         .named("check_speed_grille"),
         CheckRow("Air speed in the baffle box", "=speed_box", "{v}<={l}*1.0000001", "=quiet_speed", speed)
+        .measured_in(book.unit(AIR_SPEED))
         .advising("A wider or higher passage: see the boxes on the Air path sheet.")
         .named("check_speed_box"),
         CheckRow("Air speed anywhere", "=MAX(speed_duct,speed_return,speed_round,speed_grille,speed_collar,speed_outlet)", AT_MOST, "=most_speed", speed)
+        .measured_in(book.unit(AIR_SPEED))
         .advising("Larger ducts: above this the air is heard whatever lines the duct.")
         .named("check_speed_most"),
         CheckRow("Fan at full speed against the airflow", "=fan_full_flow", AT_LEAST, "=airflow")
+        .measured_in(book.unit(AIRFLOW))
         .advising("A stronger fan run slowly, larger ducts, fewer elbows, or a curve with all its points.")
         .named("check_fan"),
         CheckRow("Fan of the way out at full speed against its airflow", f"=IF({HAS_FAN},return_fan_full_flow,way_out_airflow)", AT_LEAST, "=way_out_airflow")
+        .measured_in(book.unit(AIRFLOW))
         .advising("A stronger fan run slowly, larger ducts, fewer elbows, or a curve with all its points.")
         .named("check_fan_out"),
         CheckRow("Two fans: supply air left when both run", f"=IF({HAS_FAN},room_supply,airflow)", "{v}>={l}*0.999", "=airflow")
+        .measured_in(book.unit(AIRFLOW))
         .advising("Set both fans to the same air, or give their curve more points.")
         .named("check_fans"),
         CheckRow("Push of the room's air on its door", "=door_push", AT_MOST, f"={book.pick('5', '22')}")
+        .measured_in(book.unit(FORCE))
         .advising("Ease the way out, or set two fans to the same air; local codes limit the force.")
         .named("check_push"),
-        CheckRow("Way out less the shell, 250 to 4000 Hz, dB", "=way_out_less", AT_LEAST, "=0").advising(
-            "More elbows, length or lining on the way out, or a return duct with a box."
-        ),
-        CheckRow("Recovery ventilator: the return goes through it", f'=IF(AND(air_source="{OUTDOORS}",{HAS_NO_BOX}),1,0)', EXACTLY, "=0", look.WHOLE).advising(
-            "A transfer duct leaves it nothing to recover from: take a return duct."
-        ),
-        CheckRow("Heard at the seat, air and outside together, NC", "=nc_all", "{v}<={l}*1.0000001", "=nc_target")
+        CheckRow("Way out less the shell, 250 to 4000 Hz", "=way_out_less", AT_LEAST, "=0")
+        .measured_in("dB")
+        .advising("More elbows, length or lining on the way out, or a return duct with a box."),
+        CheckRow(
+            "Recovery ventilator: the return goes through it", f'=IF(AND(air_source="{OUTDOORS}",{HAS_NO_BOX}),"no","yes")', EXACTLY, '="yes"', look.GENERAL
+        ).advising("A transfer duct leaves it nothing to recover from: take a return duct."),
+        CheckRow("Heard at the seat, air and outside together", "=nc_all", "{v}<={l}*1.0000001", "=nc_target")
+        .measured_in("NC")
         .advising("See what to change first on the Air path sheet: a longer box, a larger duct, a slower fan.")
         .named("check_air_heard"),
-        CheckRow("Hearing tests: level at the seat over the highest, dB", f'=IF(hearing_tests="{NO_TESTS}",0,test_over)', AT_MOST, "=0")
+        CheckRow("Hearing tests: level at the seat over the highest", f'=IF(hearing_tests="{NO_TESTS}",0,test_over)', AT_MOST, "=0")
+        .measured_in("dB")
         .advising(
             f'=IF(hearing_tests="{NO_TESTS}","No hearing tests inside: see the Inputs sheet.","Worst at "&test_worst&" Hz: see what to change first '
             'on the Air path sheet. A licensed professional measures and certifies the room.")'
         )
         .named("check_hearing_tests"),
-        CheckRow("Baffle box: shell less the leaf it stands on, dB", "=baffle_shell_less", AT_LEAST, "=0").advising(
-            "More or heavier boards on the box: it must not be weaker than the leaf it stands on."
-        ),
-        CheckRow("Baffle box fits its space: length", "=baffle_length", AT_MOST, "=baffle_most_length").advising("A shorter box with more passes."),
-        CheckRow("Baffle box fits its space: width", "=baffle_outer_width", AT_MOST, "=baffle_most_width").advising("Fewer passes or a narrower passage."),
-        CheckRow("Baffle box fits its space: height", "=baffle_outer_height", AT_MOST, "=baffle_most_height").advising("A lower, wider passage."),
-        CheckRow("Recovery ventilator: no frost in its core", '=IF(condensation="frost",1,0)', EXACTLY, "=0", look.WHOLE).advising(
+        CheckRow("Baffle box: shell less the leaf it stands on", "=baffle_shell_less", AT_LEAST, "=0")
+        .measured_in("dB")
+        .advising("More or heavier boards on the box: it must not be weaker than the leaf it stands on."),
+        CheckRow("Baffle box fits its space: length", "=baffle_length", AT_MOST, "=baffle_most_length")
+        .measured_in(book.unit(LENGTH))
+        .advising("A shorter box with more passes."),
+        CheckRow("Baffle box fits its space: width", "=baffle_outer_width", AT_MOST, "=baffle_most_width")
+        .measured_in(book.unit(LENGTH))
+        .advising("Fewer passes or a narrower passage."),
+        CheckRow("Baffle box fits its space: height", "=baffle_outer_height", AT_MOST, "=baffle_most_height")
+        .measured_in(book.unit(LENGTH))
+        .advising("A lower, wider passage."),
+        CheckRow("Recovery ventilator: no frost in its core", '=IF(condensation="frost","no","yes")', EXACTLY, '="yes"', look.GENERAL).advising(
             "Preheat the outdoor air, or take the neighbouring room's. A core that only gets wet needs its drain."
         ),
-        CheckRow("Condensation: dew point of the room below its supply air", "=room_dew_point", "{v}<{l}", "=supply_temperature").advising(
-            "Insulate and vapour-seal ducts and boxes, or bring drier or warmer air: they would get wet."
-        ),
-        CheckRow("Humidity of the room", "=room_humidity", AT_MOST, "=humidity_limit", look.PERCENT).advising(
-            "More air, drier air, or a unit that dries the air: wet lining feeds mould."
-        ),
+        CheckRow("Condensation: dew point of the room below its supply air", "=room_dew_point", "{v}<{l}", "=supply_temperature")
+        .measured_in(book.unit(TEMPERATURE))
+        .advising("Insulate and vapour-seal ducts and boxes, or bring drier or warmer air: they would get wet."),
+        CheckRow("Humidity of the room", "=room_humidity", AT_MOST, "=humidity_limit", look.PERCENT)
+        .measured_in("%")
+        .advising("More air, drier air, or a unit that dries the air: wet lining feeds mould."),
         CheckRow("CO2, highest of the day", co2.format("co2_day"), AT_MOST, "=co2_limit", look.WHOLE)
+        .measured_in("ppm")
         .advising("More air, fewer people, or longer breaks.")
         .named("check_co2_day"),
-        CheckRow("Intake to return, apart", "=opening_distance", AT_LEAST, f"={apart}").advising("Move them apart, or stale air goes round."),
-        CheckRow("Duct lining", "=duct_lining", f"AND({{v}}>={{l}},{{v}}<={lining[1]})", f"={lining[0]}", look.TWO).advising(
-            f"Usual lining is {lining[0]} to {lining[1]} {book.unit(LENGTH)}; thinner does little at low frequency."
-        ),
-        CheckRow("Circuit: amps with the continuous factor", "=circuit_amps", AT_MOST, "=breaker_amps")
+        CheckRow("Intake to return, apart", "=opening_distance", AT_LEAST, f"={apart}")
+        .measured_in(book.unit(ROOM_LENGTH))
+        .advising("Move them apart, or stale air goes round."),
+        CheckRow("Duct lining", "=duct_lining", f"AND({{v}}>={{l}},{{v}}<={lining[1]})", f"={lining[0]}", look.TWO, up_to=lining[1])
+        .measured_in(book.unit(LENGTH))
+        .advising(f"Usual lining is {lining[0]} to {lining[1]} {book.unit(LENGTH)}; thinner does little at low frequency."),
+        CheckRow("Circuit: current with the continuous factor", "=circuit_amps", AT_MOST, "=breaker_amps")
+        .measured_in("A")
         .advising("Another circuit. A licensed electrician decides.")
         .named("check_circuit"),
         CheckRow("Payments add up to no more than the price", "=deposit_share+shell_share", AT_MOST, "=1", look.PERCENT)
+        .measured_in("%")
         .advising("Lower the first two payments.")
         .named("check_payments"),
-        CheckRow("Allowances and alternates are filled in whole", "=unfinished_sums", AT_MOST, "=0", look.WHOLE).advising(
-            "Say what each is for; give each allowance its amount. See the Inputs sheet."
-        ),
-        CheckRow("Revisions have a number, a date and what changed", "=unfinished_revisions", AT_MOST, "=0", look.WHOLE).advising(
-            "Fill in the rest of the row on the Inputs sheet."
-        ),
+        CheckRow("Allowances and alternates are filled in whole", "=unfinished_sums", AT_MOST, "=0", look.WHOLE)
+        .measured_in("rows")
+        .advising("Say what each is for; give each allowance its amount. See the Inputs sheet."),
+        CheckRow("Revisions have a number, a date and what changed", "=unfinished_revisions", AT_MOST, "=0", look.WHOLE)
+        .measured_in("rows")
+        .advising("Fill in the rest of the row on the Inputs sheet."),
         priced(),
-        CheckRow("Every line has a price", "=price", "{v}>{l}", "=0", look.MONEY).advising(
-            "A code is missing on the Unit costs sheet: see the Job price sheet."
-        ),
+        CheckRow("Every line has a price", "=price", "{v}>{l}", "=0", look.MONEY)
+        .measured_in(book.currency)
+        .advising("A code is missing on the Unit costs sheet: see the Job price sheet."),
     ]
 
 
@@ -403,6 +587,8 @@ def priced() -> CheckRow:
     count = 'COUNTIF(line_faults,"?*")'
     first = 'MATCH("?*",line_faults,0)'
     told = f'INDEX(line_codes,{first})&": "&INDEX(line_faults,{first})&IF({count}>1,", and "&({count}-1)&" more","")'
-    return CheckRow("Lines whose price is to be mended", f"={count}", AT_MOST, "=0", look.WHOLE).advising(
-        f'="Mend it on the Unit costs sheet"&IF({count}=0,".",": "&{told}&".")'
+    return (
+        CheckRow("Lines whose price is to be mended", f"={count}", AT_MOST, "=0", look.WHOLE)
+        .measured_in("lines")
+        .advising(f'="Mend it on the Unit costs sheet"&IF({count}=0,".",": "&{told}&".")')
     )

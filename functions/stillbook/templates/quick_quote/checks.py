@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stillbook.quantities import LENGTH
+from stillbook.quantities import AIRFLOW, LENGTH, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts import checks
@@ -15,36 +15,48 @@ def write(book: Book) -> Page:
     left = f'=IF(COUNT(space_length,space_width)<2,"",{{}}(space_length-outside_length,space_width-outside_width)*{each}{{}})'
     sheets = "{0}_makeup_count*STILL_BUILDUPTHICKNESS({0}_makeup_material,units)"
     added = f'IF(door_arrangement="pair",{sheets.format("pair")},{sheets.format("single")})'
-    return checks.write(
+    return checks.write_few(
         book,
         (
             CheckRow("Client and project are filled in", '=IF(OR(client="",project=""),"","yes")', number_format=look.GENERAL).advising(
                 "Fill them in on the Quote sheet."
             ),
             CheckRow("The shell fits the height of the space", "=outside_height", AT_MOST, '=IF(N(space_height)=0,"",space_height)', look.TWO)
+            .measured_in(book.unit(ROOM_LENGTH))
             .advising("Lower the room, thin its ceiling or deck, or choose another space.")
             .named("check_fits_height"),
-            CheckRow(f"Room round the shell, both sides together, {book.unit(LENGTH)}", left.format("MIN", ""), AT_LEAST, "=2*working_room", look.WHOLE)
+            CheckRow("Room round the shell, both sides together", left.format("MIN", ""), AT_LEAST, "=2*working_room", look.WHOLE)
+            .measured_in(book.unit(LENGTH))
             .advising("It must be boarded and sealed from outside, and its air boxes hang there: a smaller room, or another space.")
             .named("check_fits_plan"),
-            CheckRow(f"Outer door opens in the space left, {book.unit(LENGTH)}", left.format("MAX", "-working_room"), AT_LEAST, "=door_width", look.WHOLE)
+            CheckRow("Outer door opens in the space left", left.format("MAX", "-working_room"), AT_LEAST, "=door_width", look.WHOLE)
+            .measured_in(book.unit(LENGTH))
             .advising("It cannot open far enough to leave by: a smaller room, a narrower door, or another space.")
             .named("check_fits_door"),
-            CheckRow("Door: arrangement suits the space", '=IF(OR(door_arrangement="single",door_suggestion="pair"),1,0)', EXACTLY, "=1", look.WHOLE)
+            CheckRow(
+                "Door: arrangement suits the space", '=IF(OR(door_arrangement="single",door_suggestion="pair"),"yes","no")', EXACTLY, '="yes"', look.GENERAL
+            )
             .advising("The inner door of a pair has no room to swing: take one heavy door that opens outward.")
             .named("check_door_swings"),
             checks.door_fits(book)[0],
-            CheckRow(f"Door: added thickness, {book.unit(LENGTH)}", f"={added}", AT_MOST, "=makeup_most", look.TWO)
+            CheckRow("Door: added thickness", f"={added}", AT_MOST, "=makeup_most", look.TWO)
+            .measured_in(book.unit(LENGTH))
             .advising("A denser sheet in fewer layers, on the Usual sheet; or a pair of doors.")
             .named("check_door_thickness"),
-            CheckRow("Isolation of the room, STC", "=room_stc", AT_LEAST, "=stc_target", look.WHOLE)
+            CheckRow("Isolation of the room", "=room_stc", AT_LEAST, "=stc_target", look.WHOLE)
+            .measured_in("STC")
             .advising("More boards on both leaves, a pair of doors, or a deeper cavity: the weakest of wall and doors counts.")
             .named("check_isolation"),
             CheckRow("Air: outdoor air in it, at least the outdoor air table's", "=outdoor_airflow", AT_LEAST, "=airflow_code")
+            .measured_in(book.unit(AIRFLOW))
             .advising("Ask which share of that room's air is fresh; or take air from outdoors. The building's engineer and the code decide.")
             .named("check_air"),
-            CheckRow("CO2 where it settles, ppm", "=co2_settled", AT_MOST, "=co2_limit", look.WHOLE).advising("More air, or fewer people.").named("check_co2"),
+            CheckRow("CO2 where it settles", "=co2_settled", AT_MOST, "=co2_limit", look.WHOLE)
+            .measured_in("ppm")
+            .advising("More air, or fewer people.")
+            .named("check_co2"),
             CheckRow("Load over the footprint", "=floor_load", AT_MOST, '=IF(N(floor_capacity)=0,"",floor_capacity)', look.WHOLE)
+            .measured_in(book.unit(SURFACE_MASS))
             .advising("Stop: ask a structural engineer before going on. Spread the load, or move to a floor on the ground.")
             .named("check_floor"),
             CheckRow("Rates that are no price", '=ROWS(quote_rates)-COUNTIF(quote_rates,">0")', AT_MOST, "=0", look.WHOLE)

@@ -9,11 +9,11 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.calls import nth
-from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts import bands
 from stillbook.templates.parts.bands import THIRDS
 from stillbook.templates.parts.inputs import PRICE_OF_COST
+from stillbook.templates.parts.loss_graph import Graph
 from stillbook.templates.parts.quiet_room import heard, sheets
 
 RATING: Final = FIRST + len(THIRDS) + 1
@@ -61,11 +61,13 @@ def write(book: Book) -> Page:
     )
     _results(page)
     rows = _bands(book, page)
-    _chart(page, rows)
+    drawn_at = _room_for_graph(page)
     _changes(book, page, rows["doors"])
     _inside(book, page)
     bands.finish(page, {"inner": "Inner leaf", "outer": "Outer leaf"})
     _doors_otherwise(book, page)
+    page.skip()
+    _graph(rows).write(page, drawn_at)
     return page
 
 
@@ -135,7 +137,8 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
     rows["room"] = _band_row(page, "Room: shell, doors, cable holes", f"=IF(holes_leak=0,{{c}}{rows['both']},{nth(leaked)})", STC, strong=True)
     contour = f"STILL_STCCONTOUR({get_column_letter(RATING)}{rows['room']})"
     rows["contour"] = _band_row(page, "STC contour", f"={nth(contour)}", None)
-    _band_row(page, "Below the contour", f"=MAX(0,{{c}}{rows['contour']}-ROUND({{c}}{rows['room']},0))", "=SUM({s})")
+    below = _band_row(page, "Below the contour, and the sum", f"=MAX(0,{{c}}{rows['contour']}-ROUND({{c}}{rows['room']},0))", "=SUM({s})")
+    page.put(below, RATING, page.sheet.cell(below, RATING).value, font=look.QUIET, number_format='"sum "0', border=look.ROW)
     for key, area in (("wall", "=outer_wall_area"), ("doors", "=door_area")):
         page.put(rows[key], RATING + 1, area, font=look.QUIET, number_format=look.ONE)
     for name, row in (("wall_stc", "wall"), ("door_stc", "doors"), ("room_stc_cell", "room")):
@@ -158,19 +161,26 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
     return rows
 
 
-def _chart(page: Page, rows: dict[str, int]) -> None:
+def _room_for_graph(page: Page) -> int:
+    """Leave rows for the graph under its heading; gives the first of them."""
     page.break_here()
-    lines(
-        page,
-        title="Transmission loss against the rating contour, dB",
-        told="Lines of transmission loss by third octave: the whole room, its walls, its doors, and the contour of its rating. The table of "
-        "bands on this sheet holds the figures.",
-        value_title="dB",
-        labels=(FIRST + 1, RATING - 1, rows["head"]),
-        series=(rows["room"], rows["wall"], rows["doors"], rows["contour"]),
-        size=(26.4, 8.0),
-    )
+    page.heading("Transmission loss against the contour of its rating", "about 95 of 100 measured walls lie within the range")
+    row = page.at
     page.skip(17)
+    return row
+
+
+def _graph(rows: dict[str, int]) -> Graph:
+    return Graph(
+        "loss",
+        "Lines of transmission loss by third octave: the whole room with its range, its shell, its doors, and the contour of its rating, hatched where "
+        "the room falls short of it. The table of bands on this sheet holds the figures.",
+        rows["head"],
+        (FIRST + 1, RATING - 1),
+        ((rows["room"], "room"), (rows["wall"], "shell"), (rows["doors"], "doors")),
+        rows["contour"],
+        "stc_range",
+    )
 
 
 def _changes(book: Book, page: Page, doors: int) -> None:

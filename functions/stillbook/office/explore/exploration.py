@@ -24,20 +24,24 @@ from stillbook.office.explore import space as spaces
 from stillbook.office.explore.journal import Journal
 from stillbook.office.explore.outcome import Outcome, Target, Variant, goals_of, ruled_out, target
 from stillbook.office.explore.search import Judged
-from stillbook.office.explore.space import Space
+from stillbook.office.explore.space import Point, Space
 from stillbook.office.explore.workers import Given, Workers, mark_of, workers
+from stillbook.quantities import System
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.saving import refuse_existing
 from stillbook.workbook.job.estimate import Result
 from stillbook.workbook.job.inputs import InputError
 from stillbook.workbook.job.interface import Input
 from stillbook.workbook.job.labels import labels
+from stillbook.workbook.job.lines import unit_system
 from stillbook.workbook.job.variants import Variants, figures
 
 MOST: Final = 500
 """Variants that are tried where nobody says how many."""
 
 _MOST_IN_TIME: Final = 100_000
+_LAST: Final = 60
+"""Variants of a large budget that are kept to make the options simple."""
 
 PRICE: Final = "price"
 
@@ -73,7 +77,7 @@ class Exploration:
 
     Args:
         job: The job.
-        title: Title of its workbook.
+        system: Its unit system.
         inputs: Its inputs by name, as it stands.
         labels: What each input is, in words, by its name.
         results: Its key results by name, as it stands.
@@ -92,7 +96,7 @@ class Exploration:
     """
 
     job: Path
-    title: str
+    system: System
     inputs: Mapping[str, Input]
     labels: Mapping[str, str]
     results: Mapping[str, Result]
@@ -192,7 +196,7 @@ class _Plan:
         known = Variants(path, ())
         self.path, self.question, self.inputs, self.report = path, question, known.inputs, known.report
         package = Package.open(path)
-        self.title = package.sheets[0]
+        self.system = unit_system(package)
         self.labels = labels(package, known.inputs)
         days = package.starts_1904
         chosen = [
@@ -257,37 +261,59 @@ class _Run:
     def __init__(self, plan: _Plan, journal: Journal, progress: Progress | None) -> None:
         self.plan = plan
         self.journal = journal
-        self.resumed = 0
         self.stopped = ""
+        self._held = journal.held
         self._progress = progress
-        self._done: list[tuple[Mapping[str, Cell], Outcome]] = []
+        self._done: dict[tuple[Cell, ...], tuple[Mapping[str, Cell], Outcome]] = {}
+        """What was tried, in its order, by what the inputs hold."""
         self._standing = 0
         minutes = plan.question.minutes
         self._end = time.monotonic() + 60 * minutes if minutes else None
 
     def all(self, hands: Workers) -> None:
         """Try what the search proposes, until it, the budget or a person ends it."""
-        search = searches.search(self.plan.space, self.plan.most)
+        whole = self.plan.space.size <= self.plan.most
+        search = searches.search(self.plan.space, self.plan.most - (0 if whole else self._kept_for_last))
         points = next(search, None)
         try:
-            while points:
-                judged = self._round(hands, [self.plan.space.values(point) for point in points])
-                if judged is None:
-                    return
+            while points and (judged := self._round(hands, points)) is not None:
                 try:
                     points = search.send(judged)
                 except StopIteration:
-                    return
+                    points = None
+            if not (whole or self.stopped):
+                self._lean(hands)
         except KeyboardInterrupt:
             self.stopped = "a person"
 
-    def _round(self, hands: Workers, asked: Sequence[Mapping[str, Cell]]) -> list[Judged] | None:
+    @property
+    def _kept_for_last(self) -> int:
+        """Variants of the budget that are kept for :meth:`_lean`."""
+        return min(_LAST, self.plan.most // 8)
+
+    def _lean(self, hands: Workers) -> None:
+        """Take back, in the options to be shown, each change of the job that changes nothing that counts."""
+        plan = self.plan
+        home = plan.space.place_of(plan.standing_values)
+        for offer in self.found().offers:
+            point = plan.space.place_of(offer[1].values)
+            changed = [place for place, own in enumerate(home) if own is not None and own != point[place]]
+            singles = [_with(point, home, [place]) for place in changed]
+            if self.stopped or len(self._done) + len(singles) >= plan.most:
+                return
+            own = goals_of(offer[1].outcome.results, plan.goals)
+            judged = self._round(hands, singles) or []
+            idle = [place for place, one in zip(changed, judged, strict=False) if not one.faults and one.goals == own]
+            if len(idle) > 1:
+                self._round(hands, [_with(point, home, idle)])
+
+    def _round(self, hands: Workers, points: Sequence[Point]) -> list[Judged] | None:
         """What became of the variants of a round, in their order; None where the time is over."""
+        asked = [self.plan.space.values(point) for point in points]
         found: dict[int, Outcome] = {}
         for place, values in enumerate(asked):
             if (known := self.journal.known(values)) is not None:
                 found[place] = known
-                self.resumed += 1
         todo = [place for place in range(len(asked)) if place not in found]
         standing = self._standing + sum(not self.plan.ruled_out(one) for one in found.values())
         try:
@@ -303,7 +329,8 @@ class _Run:
                     return None
         finally:
             # Also where it was stopped: what is done counts, in the order in which it was asked for.
-            self._done += [(asked[place], found[place]) for place in sorted(found)]
+            for place in sorted(found):
+                self._done.setdefault(tuple(asked[place].values()), (asked[place], found[place]))
             self._standing = standing
         return [self.plan.judged(found[place]) for place in range(len(asked))]
 
@@ -312,7 +339,7 @@ class _Run:
         plan = self.plan
         standing_values = plan.standing_values
         variants = []
-        for number, (values, one) in enumerate(self._done, start=1):
+        for number, (values, one) in enumerate(self._done.values(), start=1):
             changed = sum(values[name] != standing_values[name] for name in values)
             variants.append(Variant(number, values, one, plan.ruled_out(one), changed))
         own = outcomes.outcome(figures(plan.report))
@@ -323,7 +350,7 @@ class _Run:
         counts = Counter(rule for variant in variants for rule in variant.ruled_out)
         return Exploration(
             job=plan.path,
-            title=plan.title,
+            system=plan.system,
             inputs=plan.inputs,
             labels=plan.labels,
             results={result.name: result for result in plan.results.values()},
@@ -337,9 +364,14 @@ class _Run:
             offers=tuple(zip(_called(offers, plan.goals), offers, strict=True)),
             counts=dict(sorted(counts.items(), key=lambda item: (-item[1], item[0]))),
             free=plan.free,
-            resumed=self.resumed,
+            resumed=self._held,
             stopped=self.stopped,
         )
+
+
+def _with(point: tuple[int | None, ...], home: Sequence[int | None], places: Sequence[int]) -> Point:
+    """A variant with some choices as in the job."""
+    return tuple((home if place in places else point)[place] or 0 for place in range(len(point)))
 
 
 def _front(variants: Sequence[Variant], goals: Sequence[Result]) -> list[Variant]:

@@ -70,6 +70,20 @@ class Space:
             dict.fromkeys(name for choice in self.choices for option in choice.options for name in option.values)
         )
 
+    def place_of(self, values: Mapping[str, Cell]) -> tuple[int | None, ...]:
+        """The option of each choice that the inputs hold; None where it is none of them."""
+        return tuple(
+            next(
+                (
+                    place
+                    for place, option in enumerate(choice.options)
+                    if all(values.get(name) == value for name, value in option.values.items())
+                ),
+                None,
+            )
+            for choice in self.choices
+        )
+
     def values(self, point: Point) -> dict[str, Cell]:
         """What the inputs that vary hold in a variant."""
         found: dict[str, Cell] = {}

@@ -40,7 +40,7 @@ MOST: Final = 500
 """Variants that are tried where nobody says how many."""
 
 _MOST_IN_TIME: Final = 100_000
-_LAST: Final = 60
+_LAST: Final = 90
 """Variants of a large budget that are kept to make the options simple."""
 
 PRICE: Final = "price"
@@ -289,23 +289,28 @@ class _Run:
     @property
     def _kept_for_last(self) -> int:
         """Variants of the budget that are kept for :meth:`_lean`."""
-        return min(_LAST, self.plan.most // 8)
+        return min(_LAST, self.plan.most // 5)
 
     def _lean(self, hands: Workers) -> None:
         """Take back, in the options to be shown, each change of the job that changes nothing that counts."""
         plan = self.plan
         home = plan.space.place_of(plan.standing_values)
-        for offer in self.found().offers:
-            point = plan.space.place_of(offer[1].values)
+        looked: set[Point] = set()
+        while offer := next((each for _, each in self.found().offers if self._point(each) not in looked), None):
+            point = self._point(offer)
+            looked.add(point)
             changed = [place for place, own in enumerate(home) if own is not None and own != point[place]]
             singles = [_with(point, home, [place]) for place in changed]
             if self.stopped or len(self._done) + len(singles) >= plan.most:
                 return
-            own = goals_of(offer[1].outcome.results, plan.goals)
+            own = goals_of(offer.outcome.results, plan.goals)
             judged = self._round(hands, singles) or []
             idle = [place for place, one in zip(changed, judged, strict=False) if not one.faults and one.goals == own]
             if len(idle) > 1:
                 self._round(hands, [_with(point, home, idle)])
+
+    def _point(self, variant: Variant) -> Point:
+        return tuple(place or 0 for place in self.plan.space.place_of(variant.values))
 
     def _round(self, hands: Workers, points: Sequence[Point]) -> list[Judged] | None:
         """What became of the variants of a round, in their order; None where the time is over."""

@@ -168,7 +168,7 @@ class _Options:
             )
         said.append(
             f"From {len(found.front)} best choices among {len(found.standing)} ways that pass; none of the others is "
-            f"better in {_listed([goal.label.lower() for goal in found.goals], 'or')} without being worse in another."
+            f"better in {_listed([_small(goal.label) for goal in found.goals], 'or')} without being worse in another."
         )
         if len(self.variants) > 2:
             said.append(
@@ -201,13 +201,20 @@ class _Variants:
         self.blocks: tuple[Sequence[Variant], ...] = (found.front, others, base, out)
         self.rows: list[tuple[int, int]] = []
         """First and last row of each block; the last before the first where it is empty."""
-        widths = (9, 13, *[13] * len(found.goals), *[_width(name) for name in found.space.inputs], 10, 46)
+        widths = (9, 13, *[13] * len(found.goals), *[self._width(name) for name in found.space.inputs], 10, 46)
         self.page = book.page(
             "Variants",
             "All that was tried, with the exact inputs of each. Number 0 is the job as it stands.",
             widths,
             wide=True,
         )
+
+    def _width(self, name: str) -> float:
+        """Room for an input's name, and for the longest of its values."""
+        longest = max(
+            (len(shown(variant.values[name])) for variant in (self.found.base, *self.found.variants)), default=0
+        )
+        return max(11.0, min(40.0, max(len(name) * 0.95, longest * 1.15)))
 
     @property
     def goal_columns(self) -> list[int]:
@@ -346,16 +353,16 @@ def _chart(
     best = "right" if goal.best == "most" else "left"
     clouds(
         page,
-        title=f"{price.label} against {goal.label[0].lower()}{goal.label[1:]}",
+        title=f"{price.label} against {_small(goal.label)}",
         told=f"A point for each variant that passes, {_with_unit(goal.label, goal.unit)} across and "
-        f"{_with_unit(price.label, price.unit)} up; best is low and {best}. {len(found.front)} of {len(found.standing)} "
-        "are marked as the front of best choices. The table on the sheet Variants holds the figures.",
+        f"{_with_unit(price.label, price.unit)} up; best is low and {best}. Of {len(found.standing)} points "
+        f"{len(found.front)} are marked as the front of best choices. The sheet Variants holds the figures.",
         drawn=drawn,
         across_title=_with_unit(goal.label, goal.unit),
         up_title=_with_unit(price.label, price.unit),
         across_limits=_limits([number(found.value(variant, goal.name)) for variant in standing], whole=True),
         up_limits=_limits([number(found.value(variant, price.name)) for variant in standing]),
-        size=(14.2, 10.5),
+        size=(12.6, 10.5),
         anchor=f"{get_column_letter(FIRST if left else FIRST + 4)}{page.at}",
     )
 
@@ -415,14 +422,14 @@ def _how(book: Book, found: Exploration) -> None:
     page.note(
         "Every variant there is was tried."
         if found.is_whole
-        else f"Points of Sobol's sequence (seed {SEED}) spread over all choices, then neighbours of the front so far: one "
+        else f"Points of Sobol's sequence (seed {SEED}) over all choices, then neighbours of the front: one "
         "choice or two changed. The same job, choices and number of variants give the same again. A better one may be "
         "among those not tried."
     )
     if found.free:
         page.note(
-            f"The price does not depend on {_listed([found.labels[name] for name in found.free])}: what is better there "
-            "comes at no cost here. See whether it does on site, and price it by a line of its own if not."
+            f"The price does not depend on {_listed([found.labels[name] for name in found.free])}: what is better "
+            "there comes at no cost here. See whether it does on site, and price it by a line of its own if not."
         )
     page.note(
         "A variant is the whole estimate, calculated and checked again. Checks that wait for an input rule nothing out."
@@ -463,13 +470,14 @@ def _with_unit(label: str, unit: str) -> str:
     return f"{label}, {unit}" if unit and unit != "text" else label
 
 
-def _width(name: str) -> float:
-    return max(11.0, min(24.0, len(name) * 0.95))
+def _small(label: str) -> str:
+    """A label within a sentence."""
+    return f"{label[:1].lower()}{label[1:]}"
 
 
 def _target(found: Exploration, name: str, words: str) -> str:
     label = found.results[name].label
-    return f"{label[0].lower()}{label[1:]}{words.removeprefix(name)}"
+    return f"{_small(label)}{words.removeprefix(name)}"
 
 
 def _listed(words: Sequence[str], last: str = "and") -> str:

@@ -30,7 +30,7 @@ _OUTCOMES: Final = {FINE: "stand", ERROR_IN_RESULT: "do not stand", WRONG_INPUT:
     short_help="Calculate workbooks, and show results, checks and errors.",
 )
 @click.argument("files", nargs=-1, required=True, type=FILE, metavar="FILE...")
-@click.option("--mend", is_flag=True, help="Look for the smallest change with which each failing check passes.")
+@click.option("--mend", is_flag=True, help="Look for the nearest change with which each failing check passes.")
 def command(files: tuple[Path, ...], mend: bool) -> Outcome:
     """Calculate each FILE, save the numbers in it, and show its results, checks and errors.
 
@@ -70,7 +70,7 @@ def _with_mendings(outcome: Outcome, path: Path, wanted: bool) -> Outcome:
             say(f"  {mending.rule}: {mending.words}")
 
     def data() -> Mapping[str, Any]:
-        fields = [{name: getattr(each, name) for name in ("rule", "price", "left", "tried")} for each in found]
+        fields = [{name: getattr(each, name) for name in ("rule", "kind", "price", "left", "tried")} for each in found]
         changes = [[asdict(change) for change in each.changes] for each in found]
         return {
             **outcome.data(),

@@ -139,10 +139,12 @@ class InputChange(TypedDict):
 class Mending(TypedDict):
     """A change with which a failing check passes and no other fails anew; none was found where ``changes`` is empty.
 
-    ``tried`` counts the variants calculated, ``price`` is the price's change.
+    ``kind`` is "nearest", or "cheapest" for a cheaper one further off; ``price`` is the price's change; ``left`` are
+    the checks that still fail; ``tried`` counts the variants calculated.
     """
 
     rule: str
+    kind: str
     changes: list[InputChange]
     price: float | None
     left: list[str]

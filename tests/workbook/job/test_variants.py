@@ -97,7 +97,7 @@ def test_a_check_that_breaks_is_an_error_as_in_the_whole_workbook(tmp_path):
 
 
 def test_a_refusal_that_a_formula_catches_is_refused(tmp_path):
-    caught = {"stc": '=30+IFERROR(LARGE(Room!C2:C3,boards),7)+SUMPRODUCT(gap*1)', "level": "=60-stc"}
+    caught = {"stc": "=30+IFERROR(LARGE(Room!C2:C3,boards),7)+SUMPRODUCT(gap*1)", "level": "=60-stc"}
     variants = Variants(choices.saved(tmp_path / "job.xlsx", formulas={**choices.FORMULAS, **caught}), NAMES)
     for boards in (1, 2, 3):
         assert alike(variants.calculate({"boards": boards}), variants.alone({"boards": boards}))

@@ -1,7 +1,8 @@
-"""What would make a failing check pass: the smallest and cheapest change of the inputs that a job marks as choices.
+"""What would make a failing check pass: the nearest and the cheapest change of the inputs that a job marks as choices.
 
 Each value of each marked input on which the check depends is tried by itself, and where none helps, pairs of them are,
-up to a small budget. A change counts if the check then passes and none fails that passed before.
+up to a small budget. A change counts if the check then passes and none fails that passed before. The nearest takes the
+fewest steps from value to value of what is marked; of several the cheapest.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ import itertools
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import Final, Literal, NamedTuple
 
 from stillbook.cells import Cell
 from stillbook.office.explore import space as spaces
@@ -49,6 +50,7 @@ class Mending:
 
     Args:
         rule: The check.
+        kind: Whether it is the nearest change, or a cheaper one that is further off.
         changes: What is changed; none where nothing was found.
         price: By how much the price changes; None without one.
         currency: What the price is in.
@@ -58,6 +60,7 @@ class Mending:
     """
 
     rule: str
+    kind: Literal["nearest", "cheapest"]
     changes: tuple[Changed, ...]
     price: float | None
     currency: str
@@ -67,7 +70,9 @@ class Mending:
 
 
 def mendings(path: Path, *, most: int = MOST) -> tuple[Mending, ...]:
-    """For each check of a job that fails, the smallest change with which it passes; the job is not changed.
+    """For each check of a job that fails, the nearest change with which it passes, and the cheapest if that is another.
+
+    The job is not changed.
 
     Args:
         path: The job.
@@ -80,10 +85,10 @@ def mendings(path: Path, *, most: int = MOST) -> tuple[Mending, ...]:
     failing = [check.rule for check in named.report.failed]
     choices = spaces.marked(named.inputs)
     if not failing or not choices:
-        return tuple(Mending(rule, (), None, "", (), 0, _NOTHING_MARKED) for rule in failing)
+        return tuple(Mending(rule, "nearest", (), None, "", (), 0, _NOTHING_MARKED) for rule in failing)
     variants = Variants(path, [choice.name for choice in choices])
     words = labels(Package.open(path), variants.inputs)
-    return tuple(_mending(variants, words, choices, rule, most) for rule in failing)
+    return tuple(each for rule in failing for each in _mending(variants, words, choices, rule, most))
 
 
 _NOTHING_MARKED: Final = "the job marks no inputs as choices, so none was tried"
@@ -91,71 +96,71 @@ _NOTHING_MARKED: Final = "the job marks no inputs as choices, so none was tried"
 
 def _mending(
     variants: Variants, words: Mapping[str, str], choices: Sequence[spaces.Choice], rule: str, most: int
-) -> Mending:
+) -> list[Mending]:
     reaching = variants.reaching_check([choice.name for choice in choices], rule)
     before = {check.rule for check in variants.report.denied}
-    was = {result.name: result.value for result in variants.report.results}
-    currency = next((result.unit for result in variants.report.results if result.name == PRICE), "")
-    singles = [
-        {name: value}
-        for choice in choices
-        if choice.name in reaching
-        for option in choice.options
-        for name, value in option.values.items()
-        if value != variants.inputs[name].value
-    ]
+    singles = [step for choice in choices if choice.name in reaching for step in _steps(variants, choice)]
     tried = 0
-    for group in (singles, _pairs(singles)):
-        passing: list[tuple[float, float, int, dict[str, Cell], Figures]] = []
-        for place, values in enumerate(itertools.islice(group, most - tried)):
+    for group in (([step] for step in singles), itertools.combinations(singles, 2)):
+        passing: list[tuple[int, float, int, dict[str, Cell], Figures]] = []
+        for place, steps in enumerate(itertools.islice(group, most - tried)):
+            values = {step.name: step.value for step in steps}
+            if len(values) < len(steps):
+                continue
             tried += 1
             try:
                 figures = variants.calculate(values)
             except WorkbookError:
                 continue
             if rule not in figures.denied and set(figures.denied) <= before:
-                price = number(figures.results.get(PRICE))
-                passing.append((price if price is not None else 0.0, _steps(variants, values), place, values, figures))
+                price = number(figures.results.get(PRICE)) or 0.0
+                passing.append((sum(step.far for step in steps), price, place, values, figures))
         if passing:
-            _, _, _, values, figures = min(passing, key=lambda one: one[:3])
-            return _found(variants, words, rule, values, figures, was, currency, tried)
-    none = "none of the marked inputs has a part in it" if not singles else f"none of {tried} changes makes it pass"
-    return Mending(rule, (), None, currency, (), tried, none)
+            nearest = min(passing, key=lambda one: one[:3])
+            cheapest = min(passing, key=lambda one: (one[1], one[0], one[2]))
+            made = [_found(variants, words, rule, "nearest", *nearest[3:], tried)]
+            if cheapest[1] < nearest[1]:
+                made.append(_found(variants, words, rule, "cheapest", *cheapest[3:], tried))
+            return made
+    none = f"none of {tried} changes makes it pass" if singles else "no marked input has a part in it"
+    return [Mending(rule, "nearest", (), None, "", (), tried, none)]
 
 
-def _pairs(singles: Sequence[Mapping[str, Cell]]) -> Iterable[dict[str, Cell]]:
-    return ({**one, **other} for one, other in itertools.combinations(singles, 2) if one.keys() != other.keys())
+class _Step(NamedTuple):
+    """Another value for an input, and how many steps of its choice off it is: 1 for words and for the next number."""
+
+    name: str
+    value: Cell
+    far: int
 
 
-def _steps(variants: Variants, values: Mapping[str, Cell]) -> float:
-    """How far values are from those of the job: the sum of the shares by which numbers change; 1 for a word."""
-    far = 0.0
-    for name, value in values.items():
-        now, then = number(variants.inputs[name].value), number(value)
-        far += 1.0 if now is None or then is None else abs(then - now) / max(abs(now), abs(then), 1e-9)
-    return far
+def _steps(variants: Variants, choice: spaces.Choice) -> Iterable[_Step]:
+    values = [value for option in choice.options for value in option.values.values()]
+    home = values.index(variants.inputs[choice.name].value)
+    for place, value in enumerate(values):
+        if place != home:
+            yield _Step(choice.name, value, abs(place - home) if choice.ordered else 1)
 
 
 def _found(
     variants: Variants,
     words: Mapping[str, str],
     rule: str,
+    kind: Literal["nearest", "cheapest"],
     values: Mapping[str, Cell],
     figures: Figures,
-    was: Mapping[str, Cell],
-    currency: str,
     tried: int,
 ) -> Mending:
-    changes = tuple(
-        Changed(name, variants.inputs[name].value, value, variants.inputs[name].spec.unit)
-        for name, value in values.items()
-    )
-    one, other = number(was.get(PRICE)), number(figures.results.get(PRICE))
+    inputs = variants.inputs
+    changes = tuple(Changed(name, inputs[name].value, value, inputs[name].spec.unit) for name, value in values.items())
+    priced = next((result for result in variants.report.results if result.name == PRICE), None)
+    one, other = number(priced.value) if priced else None, number(figures.results.get(PRICE))
     price = other - one if one is not None and other is not None else None
+    currency = priced.unit if priced else ""
     told = ", ".join(f"{words[change.name]} ({change.name}) {_shown(change.after, change.unit)}" for change in changes)
     cost = "" if price is None else f", {price:+,.0f} {currency}".rstrip()
-    left = tuple(figures.denied)
-    return Mending(rule, changes, price, currency, left, tried, f"passes with {told}{cost}")
+    lead = "passes with" if kind == "nearest" else "cheaper with"
+    return Mending(rule, kind, changes, price, currency, figures.denied, tried, f"{lead} {told}{cost}")
 
 
 def _shown(value: Cell, unit: str) -> str:

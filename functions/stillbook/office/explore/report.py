@@ -1,6 +1,6 @@
 """An exploration as a workbook: three options as a page to send, two charts, every variant, and how they were found.
 
-Cells hold values, exact to the last digit, so that a variant read back (:mod:`.chosen`) is the one that was calculated.
+Cells hold values to sixteen figures, so that a variant read back (:mod:`.chosen`) is the one that was calculated.
 """
 
 from __future__ import annotations

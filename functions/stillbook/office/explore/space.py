@@ -16,7 +16,7 @@ from stillbook.workbook.job.values import plain_number, shown
 Point = tuple[int, ...]
 """A variant as the number of the option taken of each choice."""
 
-_SPAN: Final = re.compile(r"\s*([-+.\d]+)\s*\.\.\s*([-+.\d]+)(?:\s*\.\.\s*([.\d]+))?\s*([^.\d].*)?")
+_SPAN: Final = re.compile(r"\s*([-+]?\d*\.?\d+)\s*\.\.\s*([-+]?\d*\.?\d+)(?:\s*\.\.\s*(\d*\.?\d+))?\s*([^.\d].*)?")
 _MOST_OPTIONS: Final = 1000
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -11,7 +11,7 @@ import click
 from stillbook.cli.completion import templates_or_files
 from stillbook.cli.outcome import Outcome, Reporting
 from stillbook.cli.prompts import ask_for_missing, someone_is_there
-from stillbook.cli.screen import say, show_table
+from stillbook.cli.screen import rounded, say, show_table, warn
 from stillbook.cli.shapes import Started, Taken
 from stillbook.cli.summary import finish
 from stillbook.cli.workbooks import FILE, from_template, is_shipped, refuse_unfit, units_option
@@ -44,9 +44,21 @@ if TYPE_CHECKING:
     metavar="JOB",
     help="Inputs from another job, the client's name among them. --inputs and --set win over it.",
 )
+@click.option(
+    "--variant",
+    type=click.IntRange(0),
+    metavar="NUMBER",
+    help="With --from: this variant of an exploration, which JOB then is; TEMPLATE is the job that was explored.",
+)
 @units_option
 def command(
-    template: str, file: Path, settings: tuple[str, ...], listed: Path | None, other: Path | None, units: str | None
+    template: str,
+    file: Path,
+    settings: tuple[str, ...],
+    listed: Path | None,
+    other: Path | None,
+    variant: int | None,
+    units: str | None,
 ) -> Outcome:
     """Start an estimate from TEMPLATE and save it, calculated, as FILE.
 
@@ -57,11 +69,15 @@ def command(
     from stillbook.cli.input_values import from_file, from_settings
     from stillbook.workbook.job.inputs import InputError
 
+    if variant is not None and other is None:
+        raise click.UsageError("--variant is that of an exploration: name its workbook with --from")
     values: dict[str, Any] = from_file(listed) if listed else {}
     values = {**_without(values, named := from_settings(settings)), **named}
     refuse_unfit(file)
-    job = from_template(template, units, other)
-    taken = _take(job, other) if other is not None else None
+    job = from_template(template, units, other if variant is None else None)
+    taken = None
+    if other is not None:
+        taken = _take(job, other) if variant is None else _choose(job, other, variant)
     examples = other is None and is_shipped(template) and bool(job.columns)
     replaced = examples and _rows_given(job, values)
     blank: dict[str, Any] = {name: [] for name in job.columns} if replaced else {}
@@ -74,6 +90,8 @@ def command(
         _show_taken(taken)
         ask_for_missing(job)
     made = finish(job, file, taken)
+    if other is not None and variant is not None:
+        warn(_other_than_explored(job, other, variant))
 
     def show() -> None:
         if not asked:
@@ -104,6 +122,31 @@ def _take(job: Job, other: Path) -> Taken:
     source = Job.open(other)
     source.calculate()
     return {"file": str(other), **asdict(take_over(source, job))}  # type: ignore[typeddict-item]
+
+
+def _choose(job: Job, other: Path, variant: int) -> Taken:
+    """Start as a variant of an exploration: the inputs of the job that was explored, and those of the variant."""
+    from stillbook.office.explore.chosen import chosen
+
+    found = chosen(other, variant)
+    lacking = [name for name in found.varied if name not in job.inputs]
+    if lacking:
+        raise click.ClickException(f"{', '.join(lacking)}: TEMPLATE has no such input: give the job that was explored")
+    taken = {name: value for name, value in found.inputs.items() if name in job.inputs}
+    job.set({name: value for name, value in taken.items() if value != job.inputs[name].value})
+    return {"file": str(other), "inputs": list(taken), "prices": [], "cleared": [], "left": []}
+
+
+def _other_than_explored(job: Job, other: Path, variant: int) -> Iterator[str]:
+    """Where a job made of a variant comes to something else than the exploration said, as with other prices."""
+    from stillbook.office.compare import same
+    from stillbook.office.explore.chosen import chosen
+
+    now = {result.name: result for result in job.calculate().results}
+    for name, value in chosen(other, variant).results.items():
+        if name in now and not same(now[name].value, value):
+            was, found = (rounded(each) for each in (value, now[name].value))
+            yield f"{now[name].label} is {found}, and was {was} when it was explored: prices or other inputs differ."
 
 
 def _show_taken(taken: Taken | None) -> None:

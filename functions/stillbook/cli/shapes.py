@@ -92,6 +92,7 @@ class Result(TypedDict):
     unit: str
     sheet: str
     cell: str
+    best: str
 
 
 class Check(TypedDict):
@@ -126,10 +127,40 @@ class Calculated(TypedDict):
     read: list[str]
 
 
+class InputChange(TypedDict):
+    """An input that another value is taken for."""
+
+    name: str
+    before: Value
+    after: Value
+    unit: str
+
+
+class Mending(TypedDict):
+    """A change with which a failing check passes and no other fails anew; none was found where ``changes`` is empty.
+
+    ``kind`` is "nearest", or "cheapest" for a cheaper one further off; ``price`` is the price's change; ``left`` are
+    the checks that still fail; ``tried`` counts the variants calculated.
+    """
+
+    rule: str
+    kind: str
+    changes: list[InputChange]
+    price: float | None
+    left: list[str]
+    tried: int
+
+
+class CalculatedOnce(Calculated, total=False):
+    """Each workbook of ``calc``; ``mendings`` are there with ``--mend``."""
+
+    mendings: list[Mending]
+
+
 class AllCalculated(TypedDict):
     """``calc``."""
 
-    workbooks: list[Calculated | Failure]
+    workbooks: list[CalculatedOnce | Failure]
 
 
 class Left(TypedDict):
@@ -142,7 +173,7 @@ class Left(TypedDict):
 
 
 class Taken(TypedDict):
-    """What a new estimate took from another job."""
+    """What a new estimate took from another job, or from a variant of an exploration."""
 
     file: str
     inputs: list[str]
@@ -332,6 +363,42 @@ class Batch(TypedDict):
     written: str
     resumed: int
     rows: list[BatchRow]
+
+
+class Explored(TypedDict):
+    """A variant: what the inputs that vary hold, what it comes to in each goal, and what rules it out."""
+
+    number: int
+    inputs: dict[str, Value]
+    results: dict[str, Value]
+    front: bool
+    ruled_out: list[str]
+
+
+class Offer(TypedDict):
+    """A variant to show a client."""
+
+    called: str
+    number: int
+
+
+class Exploration(TypedDict):
+    """``explore``; ``written`` are the files, ``base`` is the job as it stands, ``counts`` what rules out how many."""
+
+    file: str
+    written: list[str]
+    stopped: str
+    resumed: int
+    whole: bool
+    goals: dict[str, str]
+    targets: list[str]
+    offers: list[Offer]
+    front: list[int]
+    base_on_front: bool
+    base: Explored
+    variants: list[Explored]
+    counts: dict[str, int]
+    free: list[str]
 
 
 class Template(TypedDict):

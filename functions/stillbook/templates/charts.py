@@ -8,6 +8,7 @@ does not see it. Colours of lines and fills stand out from white by 3 to 1 at le
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from openpyxl import Workbook
@@ -162,6 +163,68 @@ def spikes(
     chart.x_axis.majorGridlines = None
     _finish(page, chart, title, told, size)
     chart.legend = None
+
+
+@dataclass(frozen=True)
+class Cloud:
+    """Points of a chart that belong together.
+
+    Args:
+        name: What they are, as the legend says.
+        across: Column of their places across, first and last row.
+        up: Column of their heights.
+        source: The page that holds them.
+        mark: The shape of each point.
+        size: Its size.
+        shade: Its colour.
+        filled: Whether it is filled.
+    """
+
+    name: str
+    across: tuple[int, int, int]
+    up: int
+    source: Page
+    mark: str
+    size: int
+    shade: str
+    filled: bool = True
+
+
+def clouds(
+    page: Page,
+    *,
+    title: str,
+    told: str,
+    drawn: Sequence[Cloud],
+    across_title: str,
+    up_title: str,
+    across_limits: tuple[float, float],
+    up_limits: tuple[float, float],
+    size: tuple[float, float],
+    anchor: str = "",
+) -> None:
+    """Points by two numbers, without lines; the kinds are told apart by shape as well as by colour."""
+    chart = ScatterChart()
+    chart.style, chart.scatterStyle = 13, "lineMarker"
+    for cloud in drawn:
+        sheet = cloud.source.sheet
+        column, first, last = cloud.across
+        points = Series(
+            Reference(sheet, min_col=cloud.up, min_row=first, max_row=last), Reference(sheet, min_col=column, min_row=first, max_row=last), title=cloud.name
+        )
+        points.graphicalProperties = GraphicalProperties(ln=LineProperties(noFill=True))
+        points.marker.symbol, points.marker.size = cloud.mark, cloud.size
+        edge = LineProperties(solidFill=cloud.shade, w=9525)
+        fill = {"solidFill": cloud.shade} if cloud.filled else {"noFill": True}
+        points.marker.graphicalProperties = GraphicalProperties(ln=edge, **fill)
+        chart.series.append(points)
+    chart.x_axis.title, chart.y_axis.title = across_title, up_title
+    chart.x_axis.scaling.min, chart.x_axis.scaling.max = across_limits
+    chart.y_axis.scaling.min, chart.y_axis.scaling.max = up_limits
+    chart.x_axis.number_format = chart.y_axis.number_format = "#,##0"
+    chart.y_axis.crosses = chart.x_axis.crosses = "min"
+    chart.x_axis.majorGridlines = None
+    _finish(page, chart, title, told, size, anchor)
 
 
 def curves(

@@ -25,7 +25,7 @@ from stillbook.templates.validation import typing_rule
 from stillbook.workbook.job.audience import DRAFT_MARK, FOR_SITE, NEVER_PRINTED, Audience, name_for
 from stillbook.workbook.job.inputs import InputSpec
 from stillbook.workbook.job.notes import keep_note
-from stillbook.workbook.job.results import ResultSpec
+from stillbook.workbook.job.results import Best, ResultSpec
 
 if TYPE_CHECKING:
     from openpyxl.cell import Cell
@@ -56,6 +56,7 @@ class ResultRow:
     number_format: str = look.ONE
     key: bool = False
     note: str = ""
+    best: Best = ""
 
     def noting(self, note: str) -> ResultRow:
         """The same row with a note beside it."""
@@ -129,9 +130,9 @@ class Book:
         area = f"{quote_sheetname(page.sheet.title)}!{first}" + (f":{last}" if last else "")
         keep_note(self.workbook, name, area, comment)
 
-    def result_comment(self, name: str, label: str, unit: str) -> str:
+    def result_comment(self, name: str, label: str, unit: str, best: Best = "") -> str:
         """The note on a defined name that makes its cell a key result."""
-        return ResultSpec(name=name, label=label, unit=unit).comment()
+        return ResultSpec(name=name, label=label, unit=unit, best=best).comment()
 
     def page(self, sheet: str, purpose: str, widths: Sequence[float], *, title: str = "", wide: bool = False, single: bool = False) -> Page:
         """Add a page with its title block; ``wide`` for landscape paper, ``single`` to print it on one sheet of it."""
@@ -287,7 +288,7 @@ class Page:
             self.merge(row, FIRST + 3)
         self.sheet.row_dimensions[row].height = max(height_for(entry.note, width, 9), height_for(entry.label, self.widths[0], 10.5))
         if entry.name:
-            comment = self.book.result_comment(entry.name, entry.label, entry.unit) if entry.key else ""
+            comment = self.book.result_comment(entry.name, entry.label, entry.unit, entry.best) if entry.key else ""
             self.book.name(entry.name, self, row, FIRST + 1, comment=comment)
         self.at += 1
 

@@ -175,9 +175,9 @@ def fixings(book: Book) -> list[InputSpec]:
         book.input("ceiling_fixing", "New ceiling on", "", FRAMES, choices=FIXINGS).saying("Joists on the new walls, or clips or channels on the old joists."),
         book.input("ceiling_joist", "New ceiling joists", LENGTH, (5.5, 140), (2, 50), (16, 400), look.TWO).saying("Depth; the span decides."),
         asked.joist_limit(book, (12, 3.6), book.pick("2×6 at 16 in", "38 × 140 mm at 400 mm")),
-        book.input("frame_gap", "Gap to the old wall", LENGTH, (1, 25), (0.25, 6), (24, 600), look.TWO).saying(
-            "Between new frame and what stands; nothing may bridge it."
-        ),
+        book.input("frame_gap", "Gap to the old wall", LENGTH, (1, 25), (0.25, 6), (24, 600), look.TWO)
+        .saying("Between new frame and what stands; nothing may bridge it.")
+        .trying(*book.pick((1, 2, 4), (25, 50, 100))),
         book.input("clip_depth", "Clip or channel depth", LENGTH, (1.625, 41), (0.25, 6), (6, 150), look.TWO).saying(
             "With its channel, where no frame stands."
         ),

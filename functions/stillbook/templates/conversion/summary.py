@@ -98,7 +98,7 @@ def _ratings(book: Book, page: Page, found_rw: str) -> None:
     lining = f"STILL_LININGGAIN(wall_far_layers,inner_layers,wall_new_gap,{found_rw},units)"
     results(
         page,
-        ResultRow("Room, STC", "=room_stc_cell", "", "room_stc", key=True).noting("Everything around the room together."),
+        ResultRow("Room, STC", "=room_stc_cell", "", "room_stc", key=True, best="most").noting("Everything around the room together."),
         ResultRow("Range either way", f"={spread}", "dB", "stc_range").noting(
             "Of the weakest element. Walls of three leaves were not judged by measurements and take the widest."
         ),

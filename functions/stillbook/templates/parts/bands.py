@@ -85,7 +85,7 @@ def results(page: Page, *entries: ResultRow) -> None:
         page.merge(row, FIRST + 1, FIRST + 3)
         page.merge(row, FIRST + 4, FIRST + 5)
         if entry.name:
-            comment = page.book.result_comment(entry.name, entry.label, entry.unit) if entry.key else ""
+            comment = page.book.result_comment(entry.name, entry.label, entry.unit, entry.best) if entry.key else ""
             page.book.name(entry.name, page, row, FIRST + 1, comment=comment)
         page.at += 1
 

@@ -169,9 +169,9 @@ def space(book: Book) -> list[InputSpec]:
         book.input("working_room", "Working room round the shell", LENGTH, (24, 600), 0, (120, 3000)).saying(
             book.pick("On each side, to board and seal it; 24 in is common practice.", "On each side, to board and seal it; 600 mm is common practice.")
         ),
-        book.input("box_place", "Baffle boxes stand", "", BESIDE, choices=(BESIDE, ON_TOP)).saying(
-            "Hung flat on the outside of a wall of the shell, one over the other, or laid flat on top of it."
-        ),
+        book.input("box_place", "Baffle boxes stand", "", BESIDE, choices=(BESIDE, ON_TOP))
+        .saying("Hung flat on the outside of a wall of the shell, one over the other, or laid flat on top of it.")
+        .trying(BESIDE, ON_TOP),
         service_room(book),
     ]
 
@@ -315,7 +315,11 @@ def _layer_row(book: Book, page: Page, leaf: str, label: str, number: int, mater
         ),
     )
     page.input_cell(
-        row, FIRST + 3, book.input(f"{leaf}_count_{number}", "Sheets", "", count, 1, 10, optional=optional, whole=True).saying("Sheets of this layer.")
+        row,
+        FIRST + 3,
+        book.input(f"{leaf}_count_{number}", "Sheets", "", count, 1, 10, optional=optional, whole=True)
+        .saying("Sheets of this layer.")
+        .trying(*((1, 2, 3) if number == 1 and leaf != "deck" else ())),
     )
     page.sheet.row_dimensions[row].height = 17
     page.at += 1
@@ -325,7 +329,9 @@ def frames(book: Book) -> list[InputSpec]:
     """The frames that carry the leaves."""
     return [
         book.input("stud_depth", "Stud depth", LENGTH, (3.5, 89), (1, 25), (12, 300), look.TWO).saying("Each of the two separate frames."),
-        book.input("frame_gap", "Gap between frames", LENGTH, (1, 25), (0.25, 6), (24, 600), look.TWO).saying("Nothing may bridge it."),
+        book.input("frame_gap", "Gap between frames", LENGTH, (1, 25), (0.25, 6), (24, 600), look.TWO)
+        .saying("Nothing may bridge it.")
+        .trying(*book.pick((1, 2, 4, 6), (25, 50, 100, 150))),
         book.input("stud_spacing", "Stud spacing", LENGTH, (16, 400), (8, 200), (48, 1200)).saying("Centre to centre."),
         joist_limit(book, (8, 2.4), book.pick("2×4 at 16 in", "38 × 89 mm at 400 mm")),
         book.input("framing_mass", "Framing", SURFACE_MASS, (1.2, 5.9), 0, (20, 100)).saying(
@@ -352,9 +358,9 @@ def doors(book: Book) -> list[InputSpec]:
     return [
         book.input("door_width", "Door width", LENGTH, (36, 915), (24, 600), (60, 1500)).saying("Leaf width."),
         book.input("door_height", "Door height", LENGTH, (80, 2030), (60, 1500), (108, 2750)).saying("Leaf height."),
-        book.input("door_choice", "Arrangement", "", "suggested", choices=("suggested", "pair", "single")).saying(
-            "A pair, one heavy door, or what the space suggests."
-        ),
+        book.input("door_choice", "Arrangement", "", "suggested", choices=("suggested", "pair", "single"))
+        .saying("A pair, one heavy door, or what the space suggests.")
+        .trying("pair", "single"),
         book.input("slab_mass", "Door slab", MASS, (60, 27), (10, 5), (600, 270)).saying(
             book.pick(
                 "One solid-core slab of this size; 36 × 80 in is about 60 lb (common practice).",
@@ -365,11 +371,11 @@ def doors(book: Book) -> list[InputSpec]:
         book.input("pair_makeup_material", "Added to each door of a pair", "", ("Plywood 3/4 in", "MDF 18 mm"), options="material_names", material=True).saying(
             "Sheet material screwed to the slab."
         ),
-        book.input("pair_makeup_count", "Sheets on each door of a pair", "sheets", 1, 0, 10, whole=True).saying("Layers of it."),
+        book.input("pair_makeup_count", "Sheets on each door of a pair", "sheets", 1, 0, 10, whole=True).saying("Layers of it.").trying(0, 1, 2, 3),
         book.input("single_makeup_material", "Added to a single door", "", ("MDF 3/4 in", "MDF 18 mm"), options="material_names", material=True).saying(
             "Sheet material screwed to the slab."
         ),
-        book.input("single_makeup_count", "Sheets on a single door", "sheets", 3, 0, 10, whole=True).saying("Layers of it."),
+        book.input("single_makeup_count", "Sheets on a single door", "sheets", 3, 0, 10, whole=True).saying("Layers of it.").trying(2, 3, 4),
         book.input("makeup_most", "Most added thickness", LENGTH, (2.5, 64), (0.1, 3), (6, 150), look.TWO).saying("Latch, hinges and frame set it."),
         book.input("door_gap", "Gap at the edges", LENGTH, (0.125, 3), (0.01, 0.3), (1, 25), look.THREE).saying("Between leaf and frame, before seals."),
         book.input("seal_share", "Share of the gap sealed", "share", 0.98, 0, 1).saying("1 is a perfect seal; none is."),
@@ -380,7 +386,9 @@ def isolation(book: Book) -> list[InputSpec]:
     """What must not be heard inside."""
     return [
         stc_target(book),
-        book.input("cavity_fill", "Cavity", "", "filled", choices=("filled", "empty")).saying("Filled over at least half its depth, or empty."),
+        book.input("cavity_fill", "Cavity", "", "filled", choices=("filled", "empty"))
+        .saying("Filled over at least half its depth, or empty.")
+        .trying("filled", "empty"),
         book.input("source_kind", "Source outside", "", "speech loud", options="sources").saying("What must not be heard inside."),
         book.input("source_level", "Its overall level", LEVEL, None, 30, 140, optional=True).saying("Blank takes the usual level of that source."),
         book.input("nc_target", "Target inside", "NC", 25, 15, 65, look.WHOLE).saying("Recording and audiology NC 15 to 20, practice NC 25 to 30."),
@@ -434,7 +442,9 @@ def inside(book: Book) -> list[InputSpec]:
         book.input("treatment_surface", "Treatment", "", "Wool panel 50 mm, 40 kg/m³", options="surface_names").saying(
             "A laboratory's own figures go on the Room sheet."
         ),
-        book.input("wall_treatment", "Treatment on the walls", AREA, (44, 4.1), 0, (20000, 2000)).saying("Face area."),
+        book.input("wall_treatment", "Treatment on the walls", AREA, (44, 4.1), 0, (20000, 2000))
+        .saying("Face area.")
+        .trying(*book.pick((44, 66, 88), (4.1, 6.1, 8.2))),
         book.input("ceiling_treatment", "Treatment on the ceiling", AREA, (18, 1.7), 0, (20000, 2000)).saying("Face area."),
         book.input("other_absorption", "People and furniture", ABSORPTION_AREA, 0, 0, (20000, 2000)).saying(
             f"Absorption area; about {book.pick('5 ft²', '0.5 m²')} a person (common practice). 0 is the empty room."
@@ -480,10 +490,16 @@ def ducts(book: Book) -> list[InputSpec]:
     return [
         book.input("quiet_speed", "Quiet air speed", AIR_SPEED, (100, 0.5), (20, 0.1), (1000, 5)).saying("Target at the room; common practice."),
         book.input("most_speed", "Highest air speed", AIR_SPEED, (500, 2.5), (50, 0.25), (2000, 10)).saying("Anywhere on the way; common practice."),
-        book.input("duct_width", "Duct width, free", LENGTH, (8, 200), (2, 50), (60, 1500)).saying("Inside the lining. Choose from the Ducts sheet."),
-        book.input("duct_height", "Duct height, free", LENGTH, (6, 150), (2, 50), (60, 1500)).saying("Inside the lining."),
+        book.input("duct_width", "Duct width, free", LENGTH, (8, 200), (2, 50), (60, 1500))
+        .saying("Inside the lining. Choose from the Ducts sheet.")
+        .trying(*book.pick((6, 8, 10, 12), (150, 200, 250, 300))),
+        book.input("duct_height", "Duct height, free", LENGTH, (6, 150), (2, 50), (60, 1500))
+        .saying("Inside the lining.")
+        .trying(*book.pick((4, 6, 8), (100, 150, 200))),
         book.input("duct_most_height", "Most duct height", LENGTH, (10, 250), (3, 75), (60, 1500)).saying("Room above the ceiling, lining apart."),
-        book.input("duct_lining", "Duct lining", LENGTH, (1.5, 38), 0, (6, 150), look.TWO).saying("1½ to 2 in is usual (common practice)."),
+        book.input("duct_lining", "Duct lining", LENGTH, (1.5, 38), 0, (6, 150), look.TWO)
+        .saying("1½ to 2 in is usual (common practice).")
+        .trying(*book.pick((1, 1.5, 2), (25, 38, 50))),
         book.input("duct_length", "Duct length", ROOM_LENGTH, (12, 3.6), (1, 0.3), (300, 90), look.ONE).saying("Of the supply, from fan to grille."),
         book.input("elbow_count", "Elbows", "", 3, 0, 20, whole=True).saying("Square bends in the supply."),
         book.input("fan_collar", "Fan collar", LENGTH, (4, 100), (2, 50), (40, 1000)).saying("Diameter of the fan's round collar."),
@@ -553,13 +569,19 @@ def air_source(book: Book) -> list[InputSpec]:
 def baffle_boxes(book: Book) -> list[InputSpec]:
     """The box that stands where each way goes through the shell."""
     return [
-        book.input("baffle_passes", "Passes", "", 3, 0, 8, whole=True).saying("Of the air along the box; turns are one less. 0 is an open box."),
+        book.input("baffle_passes", "Passes", "", 3, 0, 8, whole=True)
+        .saying("Of the air along the box; turns are one less. 0 is an open box.")
+        .trying(1, 2, 3, 4),
         book.input("baffle_width", "Passage width", LENGTH, (6, 150), (2, 50), (60, 1500)).saying(
             "Free, in the plane of the turns; of an open box, its openings."
         ),
         book.input("baffle_height", "Passage height", LENGTH, (8, 200), (2, 50), (60, 1500)).saying("Free, inside the lining."),
-        book.input("baffle_lining", "Lining of the box", LENGTH, (2, 50), (0.5, 12), (6, 150), look.TWO).saying("On all faces, baffles too."),
-        book.input("baffle_length", "Box outside length", LENGTH, (72, 1800), (12, 300), (240, 6000)).saying("Over the shell."),
+        book.input("baffle_lining", "Lining of the box", LENGTH, (2, 50), (0.5, 12), (6, 150), look.TWO)
+        .saying("On all faces, baffles too.")
+        .trying(*book.pick((1, 2, 3), (25, 50, 75))),
+        book.input("baffle_length", "Box outside length", LENGTH, (72, 1800), (12, 300), (240, 6000))
+        .saying("Over the shell.")
+        .trying(*book.pick((48, 60, 72, 84, 96), (1200, 1500, 1800, 2100, 2400))),
         book.input("baffle_open_width", "Open box, outside width", LENGTH, (24, 600), (6, 150), (240, 6000)).saying("Counts with 0 passes only."),
         book.input("baffle_open_height", "Open box, outside height", LENGTH, (20, 500), (6, 150), (240, 6000)).saying("Counts with 0 passes only."),
         book.input("baffle_board", "Baffle", "", ("MDF 1/2 in", "MDF 12 mm"), options="material_names", material=True).saying("Board between the passes."),

@@ -88,7 +88,7 @@ def _steps(book: Book, page: Page) -> None:
         )
         for end, offset, _ in estimates if name else ():
             told = name in ("total_cost", "price") and not end
-            comment = book.result_comment(name, label, book.currency) if told else ""
+            comment = book.result_comment(name, label, book.currency, "least" if name == "price" else "") if told else ""
             book.name(f"{name}{end}", page, row, FIRST + offset, comment=comment)
     page.note("Overhead first, contingency on cost with overhead, then the client's level; the margin is a share of the price.")
     page.note("Each step is rounded to the cent, and each sum is that of the figures shown.")

@@ -69,7 +69,7 @@ def _told(page: Page, result: ResultRow) -> None:
     page.put(row, RESULTS + 1, result.formula, font=font, number_format=result.number_format, border=look.ROW)
     page.put(row, RESULTS + 2, result.unit, font=look.QUIET, align=look.UNIT, border=look.ROW)
     if result.name:
-        comment = page.book.result_comment(result.name, result.label, result.unit) if result.key else ""
+        comment = page.book.result_comment(result.name, result.label, result.unit, result.best) if result.key else ""
         page.book.name(result.name, page, row, RESULTS + 1, comment=comment)
 
 

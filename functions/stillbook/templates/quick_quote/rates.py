@@ -91,6 +91,6 @@ def _steps(book: Book, page: Page) -> None:
     )
     for label, formula, name in steps:
         row = page.row((label, None, None, None, None, formula), ("text", "", "", "", "", look.PRICE), strong=name == "price")
-        comment = book.result_comment(name, label, book.currency) if name == "price" else ""
+        comment = book.result_comment(name, label, book.currency, "least") if name == "price" else ""
         book.name(name, page, row, FIRST + 5, comment=comment)
     page.note("The steps are those of the full estimate: overhead, contingency on cost with overhead, and the margin as a share of the price.")

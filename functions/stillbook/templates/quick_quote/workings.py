@@ -108,7 +108,7 @@ def _isolation(book: Book, page: Page) -> None:
     )
     page.part(
         "Isolation",
-        ResultRow("Room", f"=STILL_STCRATING({room})", "STC", "room_stc", look.WHOLE, key=True),
+        ResultRow("Room", f"=STILL_STCRATING({room})", "STC", "room_stc", look.WHOLE, key=True, best="most"),
         ResultRow("How far it may be out", f"={weak}", "", "stc_range", look.ONE),
     )
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any, Final, NamedTuple
 
@@ -19,8 +19,12 @@ from stillbook.workbook.file.address import Area, cell_name, place, read_cell
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.sheet import Change, FormulaCell, Key, SheetPart
 
-_CIRCLE = "Circ"
-_ALWAYS_ANEW = re.compile(r"\b(?:OFFSET|INDIRECT|NOW|TODAY|RAND|RANDBETWEEN)\(", re.IGNORECASE)
+CIRCLE: Final = "Circ"
+"""The kind of error of formulas that refer to each other in a circle."""
+
+ALWAYS_ANEW: Final = re.compile(r"\b(?:OFFSET|INDIRECT|NOW|TODAY|RAND|RANDBETWEEN)\(", re.IGNORECASE)
+"""Functions whose value, or what they look at, no reading of the formula tells."""
+
 _ROWS = re.compile(r"(?<![\w.])(\$?[A-Z]{1,3}\$?)\d+(?![\w.(!:])", re.ASCII)
 """The row in the address of a single cell."""
 
@@ -86,6 +90,25 @@ def calculate(package: Package, *, seconds: float = SECONDS) -> Calculation:
         )
     run = _Run(package)
     return within(seconds, run.load, lambda _: run.calculate())
+
+
+def meant(package: Package, places: Iterable[Place]) -> tuple[dict[Place, str], list[Place]]:
+    """Ordinary formulas of a workbook as the engine is to take them, and those of them that may give several values.
+
+    Args:
+        package: The workbook.
+        places: The cells that hold them.
+    """
+    run = _Run(package)
+    found: dict[Place, str] = {}
+    several = []
+    for sheet, *at in places:
+        row, column = at
+        formula = run.sheets[sheet].formulas[row, column]
+        if not run._standing(formula.text).gives_one:
+            several.append((sheet, row, column))
+        found[sheet, row, column] = run._wanted((sheet, row, column), formula.text, formula)
+    return found, several
 
 
 class _Standing(NamedTuple):
@@ -267,12 +290,12 @@ class _Run:
                 name = next((name for name in told if name in text.upper()), None)
                 if name and kind_of(self.engine.value((sheet, *at))) != REFUSED:
                     candidates[sheet, at] = text
-                elif name and _ALWAYS_ANEW.search(text):
+                elif name and ALWAYS_ANEW.search(text):
                     # It would refuse again with every question.
                     caught[sheet, *at] = told[name]
                     self.engine.refuse((sheet, *at), Refused(told[name]))
         # Those that are calculated anew with every question come first: they would answer for all others.
-        for (sheet, at), text in sorted(candidates.items(), key=lambda item: _ALWAYS_ANEW.search(item[1]) is None):
+        for (sheet, at), text in sorted(candidates.items(), key=lambda item: ALWAYS_ANEW.search(item[1]) is None):
             if why := self.engine.why_refused((sheet, at[0], column), text):
                 caught[sheet, *at] = why
                 self.engine.refuse((sheet, *at), Refused(why))
@@ -351,7 +374,7 @@ class _Run:
         return in_memory(stored) if stored else self.engine.formula((sheet, *at))
 
     def _refuse_circles(self) -> None:
-        circle = {fault.shown: fault.kind for fault in self.faults if fault.kind == _CIRCLE}
+        circle = {fault.shown: fault.kind for fault in self.faults if fault.kind == CIRCLE}
         if not circle:
             return
         path: list[Place] = []

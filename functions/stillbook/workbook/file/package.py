@@ -38,6 +38,8 @@ _HIDDEN_ROW: Final = re.compile(
     rb"""<(?:\w+:)?row\b[^>]*\bhidden=["'](?:1|true)|<(?:\w+:)?filterColumn\b|\bzeroHeight=["'](?:1|true)"""
 )
 _NOT_CALCULATED: Final = re.compile(r"(^|/)(drawings|charts|theme|media|customXml|docProps)/")
+_OF_SHEETS: Final = re.compile(r"/worksheets/|/tables/|/comments")
+"""What belongs to sheets, of no use to others in their place."""
 _PASSWORD: Final = "EncryptedPackage".encode("utf-16-le")
 
 
@@ -348,6 +350,26 @@ class Package:
                 if name.endswith((".xml", ".rels")) and not _NOT_CALCULATED.search(name):
                     archive.writestr(name, made[name] if name in made else self._data(name))
         return out.getvalue(), left
+
+    def with_sheets_for_engine(self, sheets: Mapping[str, bytes]) -> bytes:
+        """The names of the workbook for a calculation engine, with other sheets in the place of its own.
+
+        Args:
+            sheets: The part of each sheet, by its name.
+        """
+        made = {self._sheets[name]: data for name, data in sheets.items()}
+        out = io.BytesIO()
+        with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as archive:
+            for name in self._archive.names:
+                if name in made:
+                    archive.writestr(name, made[name])
+                elif (
+                    name.endswith((".xml", ".rels"))
+                    and not _NOT_CALCULATED.search(name)
+                    and not _OF_SHEETS.search(name)
+                ):
+                    archive.writestr(name, self._data(name))
+        return out.getvalue()
 
     # --- parts --------------------------------------------------------------------------------------------------------
 

@@ -6,7 +6,7 @@ to do. A check waits only for an input that is blank; one whose formulas are bro
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -63,15 +63,26 @@ def read_checks(
         reasons: Why cells are errors, by cell with its sheet.
     """
     judged = _Judged(package, inputs, reasons)
-    return tuple(judged.all(*block))
+    sheet, area = block
+    rows = zip(check_rows(block), package.rows(sheet, area), strict=True)
+    return tuple(check for cells, row in rows if (check := judged.check(row, cells)) is not None)
+
+
+def check_rows(block: tuple[str, Area]) -> list[tuple[Place, ...]]:
+    """The cells of each row of a block of checks; it holds a check where :func:`state_of` its values says so."""
+    sheet, area = block
+    columns = range(area.first_column, area.last_column + 1)
+    return [tuple((sheet, row, column) for column in columns) for row in range(area.first_row, area.last_row + 1)]
 
 
 def _is_blank(entry: Input) -> bool:
     return entry.value in (None, "")
 
 
-def _state(row: list[Cell]) -> State | None:
-    """What the cell of the state says; an error in it is a state of its own."""
+def state_of(row: Sequence[Cell]) -> State | None:
+    """What the cell of the state says in a row of checks; an error in it is a state of its own, and None no check."""
+    if row[0] in (None, "") or len(row) < 3:
+        return None
     state = row[-2]
     return "error" if isinstance(state, ErrorValue) else _STATES.get(str(state).strip().lower())
 
@@ -86,14 +97,10 @@ class _Judged:
         }
         self._blank = {at: entry for at, entry in self._inputs.items() if _is_blank(entry)}
 
-    def all(self, sheet: str, area: Area) -> Iterator[Check]:
-        for offset, row in enumerate(self._package.rows(sheet, area)):
-            if row[0] in (None, "") or len(row) < 3:
-                continue
-            at = (sheet, area.first_row + offset, area.last_column - 1)
-            found = _state(row)
-            if found is not None:
-                yield self._check(str(row[0]), found, str(row[-1] or ""), row, at)
+    def check(self, row: list[Cell], cells: Sequence[Place]) -> Check | None:
+        """The check of a row, from what its cells hold; None where it holds none."""
+        found = state_of(row)
+        return None if found is None else self._check(str(row[0]), found, str(row[-1] or ""), row, cells[-2])
 
     def _check(self, rule: str, state: State, advice: str, row: list[Cell], at: Place) -> Check:
         if state in ("passes", "fails"):

@@ -23,7 +23,7 @@ from stillbook.workbook.calculation.engine import SECONDS
 from stillbook.workbook.calculation.recalculate import ErrorCell, calculate
 from stillbook.workbook.calculation.respelled import respelled
 from stillbook.workbook.calculation.spelling import Spelling
-from stillbook.workbook.file.address import cell_name, place, read_cell
+from stillbook.workbook.file.address import Area, cell_name, place, read_cell
 from stillbook.workbook.file.origin import CALCULATED_BY, Origin, origin
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.saving import refuse_existing, save
@@ -34,6 +34,7 @@ from stillbook.workbook.job.inputs import InputError
 from stillbook.workbook.job.interface import Input, interface, refreshed
 from stillbook.workbook.job.kept import lost
 from stillbook.workbook.job.precedents import Precedents
+from stillbook.workbook.job.results import Best
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +48,7 @@ class Result:
         unit: Unit of a number.
         sheet: Its sheet.
         cell: Its address in the sheet.
+        best: Whether the least or the most of it is best, where an exploration is to look for it.
     """
 
     name: str
@@ -55,6 +57,7 @@ class Result:
     unit: str
     sheet: str
     cell: str
+    best: Best = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,6 +185,11 @@ class Job:
                 yield from {**dict.fromkeys(cells), **given}.items()
 
     @property
+    def checks(self) -> tuple[str, Area] | None:
+        """Sheet and cells of the block of checks; None without one."""
+        return self._interface.checks
+
+    @property
     def origin(self) -> Origin:
         """What made the workbook, and what calculated it last."""
         return origin(self.package.properties())
@@ -296,7 +304,7 @@ class Job:
             value = self.package.value(sheet, row, column)
             if isinstance(value, ErrorValue):
                 value = ErrorValue(value.code, reasons.get(place(sheet, row, column), ""))
-            found.append(Result(spec.name, spec.label or spec.name, value, spec.unit, sheet, cell))
+            found.append(Result(spec.name, spec.label or spec.name, value, spec.unit, sheet, cell, spec.best))
         return tuple(found)
 
     def _checks(self, reasons: Mapping[str, str]) -> tuple[Check, ...]:

@@ -40,6 +40,7 @@ class InputSpec:
         longest: The most characters of a text, where its place on a page is small; the cell's typing rule says it.
         material: Whether it is a layer of a build-up: a material of the table, or a mass per area.
         one_job: Whether it belongs to one client's job and is not taken into the next.
+        tries: The values that an exploration tries where nobody says which; none where it leaves the input alone.
         label: What it is, in a few words, as the sheet says beside the cell or above the column.
         options: The name of the list that its drop-down offers.
         free: Whether something else than that list holds may be written; of a material it always may.
@@ -58,6 +59,7 @@ class InputSpec:
     longest: int | None = None
     material: bool = False
     one_job: bool = False
+    tries: tuple[str, ...] = ()
     label: str = ""
     options: str = ""
     free: bool = False
@@ -66,6 +68,10 @@ class InputSpec:
     def saying(self, help_text: str) -> InputSpec:
         """The same input with a sentence that says what to write."""
         return replace(self, help=help_text)
+
+    def trying(self, *values: str | float) -> InputSpec:
+        """The same input with the values that an exploration tries; text that is blank leaves it blank."""
+        return replace(self, tries=tuple(shown(value) for value in values))
 
     def comment(self, *, column: bool = False) -> str:
         """The note for the defined name; with ``column`` for that of a column of such inputs.
@@ -88,9 +94,10 @@ class InputSpec:
             *([("optional", None)] if self.optional else []),
             *([("material", None)] if self.material else []),
             *([("one job", None)] if self.one_job else []),
+            *([("tries", "; ".join(self.tries))] if self.tries else []),
             *([("column", None)] if column else []),
         ]
-        if any(";" in choice for choice in self.choices):
+        if any(";" in choice for choice in (*self.choices, *self.tries)):
             raise ValueError(f"{self.name}: a choice may not hold a semicolon")
         return note_text(self.name, self.help or self.label, parts or [("any", None)])
 

@@ -12,7 +12,7 @@ from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.sheet import Rule
 from stillbook.workbook.job.inputs import InputSpec
 from stillbook.workbook.job.notes import note_parts
-from stillbook.workbook.job.results import ResultSpec
+from stillbook.workbook.job.results import BEST, Best, ResultSpec
 from stillbook.workbook.job.values import plain_number, shown
 
 
@@ -90,7 +90,8 @@ def interface(package: Package) -> Interface:
             checks = (sheet, area)
         elif area.rows == area.columns == 1:
             if "result" in parts:
-                results.append((at, (ResultSpec(name.name, help_text, parts.get("unit", "")), sheet, *at[1:])))
+                made_result = ResultSpec(name.name, help_text, parts.get("unit", ""), _best(name.name, parts))
+                results.append((at, (made_result, sheet, *at[1:])))
             elif made := _input(package, name.name, sheet, area, help_text, parts):
                 if at[1:] in package.sheet(sheet).formulas:
                     worked[made.name] = made
@@ -147,6 +148,7 @@ def _input(
         whole="whole" in parts,
         material="material" in parts,
         one_job="one job" in parts,
+        tries=tuple(value.strip() for value in parts["tries"].split(";")) if "tries" in parts else (),
     )
     offers: tuple[str, ...] = ()
     if rule is not None:
@@ -208,6 +210,13 @@ def _listed(package: Package, source: str, sheet: str) -> tuple[str, ...]:
         return ()
     values = (value for row in package.rows(found, cells[1]) for value in row)
     return tuple(str(shown(value)) for value in values if isinstance(value, str | float) and value != "")
+
+
+def _best(name: str, parts: Mapping[str, str]) -> Best:
+    found = parts.get("best", "")
+    if found not in BEST:
+        raise WorkbookError(f'the note on the name {name} says "best: {found}": write least or most there')
+    return found
 
 
 def _limit(name: str, parts: Mapping[str, str], key: str) -> float | None:

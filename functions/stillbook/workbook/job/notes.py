@@ -3,8 +3,10 @@
 The note on a defined name (its ``comment``) says what the cell is:
 
 - an input: ``Inside length. | unit: ft | from: 3 | to: 60 | default: 7``, ``… | choices: pair; single``,
-  ``… | text``, ``… | whole``, ``… | optional``, ``… | one job`` where it is not taken into the next client's job;
-- a key result: ``Price | result | unit: USD``;
+  ``… | text``, ``… | whole``, ``… | optional``, ``… | one job`` where it is not taken into the next client's job,
+  ``… | tries: 1; 2; 4`` where an exploration varies it, with the values that it tries;
+- a key result: ``Price | result | unit: USD``, ``… | best: least`` or ``… | best: most`` where an exploration looks for
+  that;
 - the block of checks, one rule a row: ``| checks``;
 - a column of inputs, named as a whole: ``Leaf width. | unit: in | optional | column``. Its cells are inputs by the name
   of the column and the number of the row: ``widths_1``, ``widths_2``.
@@ -29,7 +31,7 @@ CHECKS_NOTE: Final = "| checks"
 """The note on the name of a template's block of checks: first column the rule, the last two its state and advice."""
 
 _WORDS: Final = ("text", "whole", "optional", "any", "result", "checks", "column", "material", "one job")
-_PAIRS: Final = ("unit", "from", "to", "default", "choices")
+_PAIRS: Final = ("unit", "from", "to", "default", "choices", "tries", "best")
 
 
 def note_text(name: str, help_text: str, parts: Iterable[tuple[str, str | None]]) -> str:

@@ -7,6 +7,8 @@ from collections.abc import Collection, Iterator
 from typing import Final
 
 from stillbook.workbook.calculation.reasons import Place
+from stillbook.workbook.calculation.recalculate import ALWAYS_ANEW
+from stillbook.workbook.calculation.spelling import tokens_of
 from stillbook.workbook.file.address import Area, read_area, split_reference
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.sheet import Key
@@ -72,6 +74,18 @@ class Precedents:
                 one for one in found if one and one[1].rows * one[1].columns <= _MOST_CELLS
             )
         return self._areas[sheet, text]
+
+    def are_all_followed(self, at: Place) -> bool:
+        """Whether the text of a cell's formula tells all that it looks at, as that of an ordinary one does."""
+        sheet, row, column = at
+        formula = self._package.sheet(sheet).formulas.get((row, column))
+        if formula is None:
+            return (row, column) not in self._formulas(sheet)
+        if formula.kind != "normal" or ALWAYS_ANEW.search(formula.text):
+            return False
+        tokens = tokens_of(formula.text)
+        ranges = [token for token in tokens or () if (token.type, token.subtype) == ("OPERAND", "RANGE")]
+        return tokens is not None and len(ranges) == len(self._referred(sheet, formula.text))
 
     def within(self, start: Place) -> Iterator[Place]:
         """All cells that one cell depends on, nearest first."""

@@ -3,8 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final, Literal
 
 from stillbook.workbook.job.notes import note_text
+
+Best = Literal["", "least", "most"]
+
+BEST: Final[tuple[Best, ...]] = ("", "least", "most")
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,11 +20,13 @@ class ResultSpec:
         name: The defined name of the cell.
         label: What it is, in a few words.
         unit: Its unit as the sheet shows it.
+        best: Whether the least or the most of it is best, where an exploration is to look for it.
     """
 
     name: str
     label: str = ""
     unit: str = ""
+    best: Best = ""
 
     def comment(self) -> str:
         """The note for the defined name.
@@ -30,4 +37,7 @@ class ResultSpec:
         Raises:
             ValueError: If the note would be too long for a spreadsheet program.
         """
-        return note_text(self.name, self.label, [("result", None), *([("unit", self.unit)] if self.unit else [])])
+        unit = [("unit", self.unit)] if self.unit else []
+        return note_text(
+            self.name, self.label, [("result", None), *unit, *([("best", self.best)] if self.best else [])]
+        )

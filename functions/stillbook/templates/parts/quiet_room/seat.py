@@ -31,7 +31,7 @@ def heard(book: Book, page: Page, places: Places) -> None:
     over = octaves.row(page, "Over the target", f"=MAX({level}-{target},0)", number_format=look.ONE)
     page.put(over, octaves.RATING, '=IF(nc_all<=nc_target,"within","over")', font=look.STRONG, border=look.ROW)
     _hearing_tests(book, page, places)
-    book.name("nc_all", page, places.heard["all"], octaves.RATING, comment=book.result_comment("nc_all", "Heard at the seat, all together, NC", ""))
+    book.name("nc_all", page, places.heard["all"], octaves.RATING, comment=book.result_comment("nc_all", "Heard at the seat, all together, NC", "", "least"))
     page.name("heard_names", first, FIRST, last)
     octaves.name(page, "heard_levels", first, last)
     octaves.name(page, "target_levels", places.heard["target"])

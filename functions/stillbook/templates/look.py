@@ -47,6 +47,7 @@ MARKED_INPUT: Final = PatternFill("solid", bgColor=INPUT_FILL)
 """The fill of inputs as a conditional format holds it."""
 
 UNLOCKED: Final = Protection(locked=False)
+LOCKED: Final = Protection(locked=True)
 LEFT: Final = Alignment(horizontal="left", vertical="center", wrap_text=True)
 BOXED: Final = Alignment(horizontal="left", vertical="center", indent=1, wrap_text=True)
 BOXED_RIGHT: Final = Alignment(horizontal="right", vertical="center", indent=1)
@@ -69,6 +70,8 @@ THREE: Final = "0.000"
 PERCENT: Final = "0.0%"
 MONEY: Final = "#,##0"
 PRICE: Final = "#,##0.00"
+PRICE_OR_BLANK: Final = '#,##0.00;-#,##0.00;""'
+WHOLE_OR_BLANK: Final = '0;-0;""'
 DATE: Final = "yyyy-mm-dd"
 GENERAL: Final = "General"
 TEXT: Final = "@"

@@ -30,8 +30,10 @@ from stillbook.workbook.job.estimate import Job
 from stillbook.workbook.job.inputs import InputError, InputSpec
 from stillbook.workbook.job.interface import Input
 from stillbook.workbook.job.lines import (
+    ASSEMBLY_COLUMNS,
     CURRENCY,
     LABOUR_COLUMNS,
+    PART_COLUMNS,
     PRICE_COLUMNS,
     column,
     number,
@@ -46,7 +48,7 @@ _ADDRESS: Final = re.compile(r"\$?[A-Z]{1,3}\$?\d{1,7}")
 _TRUTH: Final = re.compile(r"\b(TRUE|FALSE)\(\)")
 _NOW_CALLED: Final = {once.casefold(): now for now, once in ONCE_CALLED.items()}
 _RENAMED: Final = re.compile("|".join(map(re.escape, ONCE_CALLED)))
-_PRICE_BLOCKS: Final = (PRICE_COLUMNS, LABOUR_COLUMNS)
+_PRICE_BLOCKS: Final = (PRICE_COLUMNS, LABOUR_COLUMNS, ASSEMBLY_COLUMNS)
 _DAYS_1904: Final = 1462
 FIRST_STEPS: Final = ("quick-quote",)
 """Templates whose job goes on in another one for the same client."""
@@ -254,22 +256,22 @@ class _Moving:
     def _computed(self, homes: dict[str, Input]) -> dict[str, Input]:
         """Inputs of the new template whose cell holds a formula in the old workbook, such as ``=2*12``."""
         found = {}
-        for name in self.source.package.names:
+        package = self.source.package
+        for name in package.names:
             cells = name.cells
-            home = homes.get(name.name.casefold())
-            if home is None or cells is None or name.sheet or cells[1].rows * cells[1].columns != 1:
+            sheet = package.find_sheet(cells[0]) if cells else None
+            if cells is None or sheet is None or name.sheet or cells[1].columns != 1:
                 continue
-            sheet = self.source.package.find_sheet(cells[0])
-            at = (cells[1].first_row, cells[1].first_column)
-            if sheet and at in self.source.package.sheet(sheet).formulas:
-                value = self.source.package.value(sheet, *at)
-                found[name.name] = Input(home.spec, sheet, cell_name(*at), value)
-                formula = dict(formula_texts(self.source.package, sheet)).get(at, "")
-                self.left.append(
-                    Left(
-                        "formula", place(sheet, *at), f"={formula}", f"{name.name} was worked out: its value is carried"
-                    )
-                )
+            area = cells[1]
+            for number_of_row in range(1, area.rows + 1):
+                own = name.name if area.rows == 1 else f"{name.name}_{number_of_row}"
+                home, at = homes.get(own.casefold()), (area.first_row + number_of_row - 1, area.first_column)
+                if home is None or at not in package.sheet(sheet).formulas:
+                    continue
+                found[own] = Input(home.spec, sheet, cell_name(*at), package.value(sheet, *at))
+                formula = dict(formula_texts(package, sheet)).get(at, "")
+                told = f"{own} was worked out: its value is carried"
+                self.left.append(Left("formula", place(sheet, *at), f"={formula}", told))
         return found
 
     def _value(self, entry: Input, spec: InputSpec) -> tuple[Cell, str]:
@@ -333,6 +335,32 @@ class _Moving:
                     note = "; ".join(f"{columns[name]} was {words(there[home].get(name)) or 'blank'}" for name in moved)
                     self.carried.append(Carried("price", code, row.get("cost", row.get("rate")), note))
             self.target.write(changes)
+        self._parts()
+
+    def _parts(self) -> None:
+        """Carry what assemblies are made of, all of it: an assembly may have the same item twice."""
+        held = list(rows(self.source.package, PART_COLUMNS))
+        parts = [row for _, row in held if words(row.get("assembly"))]
+        there = list(rows(self.target.package, PART_COLUMNS))
+        if not parts or not there:
+            return
+        for name in PART_COLUMNS.values():
+            if old := column(self.source.package, name):
+                for at, _ in held:
+                    self._account(old[0], (at, old[1].first_column))
+        for part in parts[len(there) :]:
+            content = ", ".join(words(value) for value in part.values())
+            self.left.append(
+                Left("price", words(part.get("assembly")), content, "the template has no row for this part of it")
+            )
+        changes: dict[str, dict[Key, Change]] = {}
+        for place_of, (at, row) in enumerate(there):
+            part = parts[place_of] if place_of < len(parts) else {}
+            for short, name in PART_COLUMNS.items():
+                spot = column(self.target.package, name)
+                if spot and not same(row.get(short) or None, part.get(short) or None):
+                    changes.setdefault(spot[0], {})[at, spot[1].first_column] = Change(part.get(short))
+        self.target.write(changes)
 
 
 # --- what has no equal ------------------------------------------------------------------------------------------------

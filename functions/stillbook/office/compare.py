@@ -17,9 +17,9 @@ from typing import Any, Final, Literal
 from stillbook.cells import Cell, ErrorValue
 from stillbook.workbook.job.estimate import Job, Report
 from stillbook.workbook.job.interface import Input
-from stillbook.workbook.job.lines import labour_rates, lines, number, price_rows
+from stillbook.workbook.job.lines import labour_rates, lines, name_of, number, price_rows, switched_off
 
-Subject = Literal["file", "input", "result", "quantity", "line", "price", "check"]
+Subject = Literal["file", "input", "result", "quantity", "line", "off", "price", "check"]
 
 SUBJECTS: Final[dict[Subject, str]] = {
     "file": "What made the file",
@@ -27,6 +27,7 @@ SUBJECTS: Final[dict[Subject, str]] = {
     "result": "Results",
     "quantity": "Quantities",
     "line": "Cost of lines",
+    "off": "Lines that are off",
     "price": "Prices",
     "check": "Checks",
 }
@@ -103,6 +104,7 @@ def compare_jobs(one: Job, before: Report, two: Job, after: Report) -> Compariso
     collected.add("result", _results(before), _results(after))
     for subject, value in (("quantity", "quantity"), ("line", "cost")):
         collected.add(subject, _lines(one, value), _lines(two, value))  # type: ignore[arg-type]
+    collected.add("off", _off(one), _off(two))
     collected.add("price", _prices(one), _prices(two))
     collected.add("check", _checks(before), _checks(after))
     return Comparison(str(one.path or ""), str(two.path or ""), tuple(collected.found), collected.same)
@@ -182,15 +184,22 @@ def _results(report: Report) -> dict[Hashable, Entry]:
 
 
 def _lines(job: Job, value: str) -> dict[Hashable, Entry]:
-    """Lines by code and text; those alike in both are added up."""
+    """Lines by code and name; those alike in both are added up."""
     found: dict[Hashable, Entry] = {}
     for line in lines(job.package):
-        key = (line.code.casefold(), line.text.casefold())
+        key = (line.code.casefold(), name_of(line.text).casefold())
         unit = line.unit if value == "quantity" else ""
         more = getattr(line, value)
         before = number(found[key][3]) if key in found else None
         found[key] = (line.code, line.text, unit, more + (before or 0.0))
     return found
+
+
+def _off(job: Job) -> dict[Hashable, Entry]:
+    return {
+        name.casefold(): (name, "why it is not in the price", "", reason)
+        for name, reason in switched_off(job.package).items()
+    }
 
 
 def _prices(job: Job) -> dict[Hashable, Entry]:

@@ -16,7 +16,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from os import PathLike
 from pathlib import Path
 from typing import Final
@@ -28,7 +28,10 @@ from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.sheet import Change, Key
 from stillbook.workbook.job.estimate import Job
 from stillbook.workbook.job.lines import (
+    ASSEMBLY_COLUMNS,
     LABOUR_COLUMNS,
+    OWN_COLUMNS,
+    PART_COLUMNS,
     PRICE_COLUMNS,
     PriceRow,
     column,
@@ -76,6 +79,7 @@ class Prices:
         levels: The price levels that the source has, by the names the office gives them.
         currency: What they are in, as the source says.
         level: The level asked for.
+        made_up: The assemblies that the source has.
     """
 
     source: str
@@ -84,6 +88,20 @@ class Prices:
     levels: tuple[str, ...] = ()
     currency: str = ""
     level: Level | None = None
+    made_up: MadeUp = field(default_factory=lambda: MadeUp({}, ()))
+
+
+@dataclass(frozen=True, slots=True)
+class MadeUp:
+    """Assemblies: made-up work and what a unit of it takes.
+
+    Args:
+        assemblies: Code, description and unit of each, by its code in lower case.
+        parts: Assembly, item, quantity and waste of each part.
+    """
+
+    assemblies: Mapping[str, tuple[str, str, str]]
+    parts: tuple[tuple[str, str, float | None, float | None], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +110,8 @@ class Moved:
 
     Args:
         code: Its code, or the trade of a labour rate.
-        what: ``unit cost``, ``done in an hour`` or ``hour of labour``.
+        what: ``unit cost``, ``done in an hour``, ``hours each`` of an estimator's own line, ``hour of labour``, or of a
+            part of an assembly ``in one unit`` or ``waste``.
         before: The old figure; None for a blank.
         after: The new one.
     """
@@ -166,7 +185,15 @@ def read_prices(path: str | PathLike[str], level: str = "") -> Prices:
         for _, row in rows(package, hours)
         if (trade := words(row.get("trade")))
     }
-    return Prices(str(where), by_code, labour, tuple(entry.name for entry in levels), currency_of(package), taken)
+    return Prices(
+        str(where),
+        by_code,
+        labour,
+        tuple(entry.name for entry in levels),
+        currency_of(package),
+        taken,
+        _made_up(package),
+    )
 
 
 def _levels(package: Package) -> list[Level]:
@@ -227,6 +254,7 @@ def reprice(path: str | PathLike[str], prices: Prices, *, write: bool = True) ->
         )
     refused: list[str] = []
     changes, moved = _changes(job.package, prices, refused)
+    _bring_assemblies(job.package, prices, changes, moved, refused)
     marked_up = _at_level(job, prices)
     job.write(changes)
     second = job.calculate()
@@ -240,7 +268,9 @@ def reprice(path: str | PathLike[str], prices: Prices, *, write: bool = True) ->
         moved=tuple(moved),
         lines=comparison.of("line"),
         results=comparison.of("result"),
-        missing=tuple(code for key, code in used.items() if key not in prices.rows),
+        missing=tuple(
+            code for key, code in used.items() if key not in prices.rows and key not in prices.made_up.assemblies
+        ),
         refused=tuple(refused),
         saved=saved,
     )
@@ -299,6 +329,31 @@ def _changes(package: Package, prices: Prices, refused: list[str]) -> tuple[dict
             continue
         put(PRICE_COLUMNS["cost"], mine.row, mine.code, "unit cost", mine.cost, new.cost)
         put(PRICE_COLUMNS["rate"], mine.row, mine.code, "done in an hour", mine.rate, new.rate)
+    known = {mine.code.casefold() for mine in price_rows(package)} | _made_up(package).assemblies.keys()
+    for row, entry in rows(package, OWN_COLUMNS):
+        code = words(entry.get("code"))
+        new = prices.rows.get(code.casefold())
+        if new is None or code.casefold() in known:
+            continue
+        if (fault := _unfit(new.cost)) is not None:
+            refused.append(f"{code}: its cost {fault}")
+            continue
+        unit = words(entry.get("unit"))
+        if unit and new.unit and unit.casefold() != new.unit.casefold():
+            refused.append(f"{code}: it is priced for {words(new.unit)}, the line counts {unit}")
+            continue
+        put(OWN_COLUMNS["cost"], row, code, "unit cost", number(entry.get("cost")), new.cost)
+        put(
+            OWN_COLUMNS["hours"],
+            row,
+            code,
+            "hours each",
+            number(entry.get("hours")),
+            1 / new.rate if new.rate else None,
+        )
+        for name, value in (("unit", new.unit), ("trade", new.trade)):
+            if value and not words(entry.get(name)) and (spot := column(package, OWN_COLUMNS[name])):
+                changes.setdefault(spot[0], {})[row, spot[1].first_column] = Change(value)
     for row, entry in rows(package, LABOUR_COLUMNS):
         trade = words(entry.get("trade"))
         if trade.casefold() not in prices.labour:
@@ -309,6 +364,88 @@ def _changes(package: Package, prices: Prices, refused: list[str]) -> tuple[dict
             continue
         put(LABOUR_COLUMNS["rate"], row, trade, "hour of labour", number(entry.get("rate")), new_rate)
     return changes, moved
+
+
+def _made_up(package: Package) -> MadeUp:
+    """The assemblies of a workbook and their parts."""
+    assemblies = {
+        code.casefold(): (code, words(row.get("text")), words(row.get("unit")))
+        for _, row in rows(package, ASSEMBLY_COLUMNS)
+        if (code := words(row.get("code")))
+    }
+    parts = tuple(
+        (assembly, words(row.get("item")), number(row.get("quantity")), number(row.get("waste")))
+        for _, row in rows(package, PART_COLUMNS)
+        if (assembly := words(row.get("assembly")))
+    )
+    return MadeUp(assemblies, parts)
+
+
+def _bring_assemblies(
+    package: Package, prices: Prices, changes: dict[str, dict[Key, Change]], moved: list[Moved], refused: list[str]
+) -> None:
+    """Bring the assemblies of a price book into a job, and the prices that the parts of those in use take."""
+    mine, theirs = _made_up(package), prices.made_up
+    if (
+        not theirs.assemblies
+        or not column(package, ASSEMBLY_COLUMNS["code"])
+        or not column(package, PART_COLUMNS["assembly"])
+    ):
+        return
+    for columns, wanted, what in (
+        (ASSEMBLY_COLUMNS, list((mine.assemblies | theirs.assemblies).values()), "assemblies"),
+        (
+            PART_COLUMNS,
+            [part for part in mine.parts if part[0].casefold() not in theirs.assemblies] + list(theirs.parts),
+            "parts of assemblies",
+        ),
+    ):
+        there = list(rows(package, columns))
+        if len(wanted) > len(there):
+            refused.append(
+                f"the {what}: there are {len(wanted)}, the job has place for {len(there)}: take some out of the book"
+            )
+            return
+        for place, (row, held) in enumerate(there):
+            values = wanted[place] if place < len(wanted) else (None,) * len(columns)
+            for (short, name), value in zip(columns.items(), values, strict=True):
+                spot = column(package, name)
+                if spot is None or same(held.get(short) or None, value or None):
+                    continue
+                changes.setdefault(spot[0], {})[row, spot[1].first_column] = Change(value)
+                if short in ("quantity", "waste") and isinstance(value, float):
+                    code = f"{wanted[place][0]}: {wanted[place][1]}"
+                    moved.append(
+                        Moved(
+                            code, {"quantity": "in one unit", "waste": "waste"}[short], number(held.get(short)), value
+                        )
+                    )
+    _bring_items(package, prices, changes, moved, refused)
+
+
+def _bring_items(
+    package: Package, prices: Prices, changes: dict[str, dict[Key, Change]], moved: list[Moved], refused: list[str]
+) -> None:
+    """Write what the parts of assemblies in use take, and the job has no price for, into its blank rows of prices."""
+    used = {words(row.get("code")).casefold() for _, row in rows(package, OWN_COLUMNS)}
+    known = {row.code.casefold() for row in price_rows(package)}
+    blank = [row for row, held in rows(package, PRICE_COLUMNS) if not words(held.get("code"))]
+    for assembly, item, *_ in prices.made_up.parts:
+        new = prices.rows.get(item.casefold())
+        if assembly.casefold() not in used or item.casefold() in known or new is None:
+            continue
+        known.add(item.casefold())
+        if not blank:
+            refused.append(f"{item}: the job has no blank row of prices for it, which {assembly} takes")
+            continue
+        row = blank.pop(0)
+        for name, value in zip(
+            PRICE_COLUMNS.values(), (new.code, new.text, new.unit, new.cost, new.trade, new.rate), strict=True
+        ):
+            if (spot := column(package, name)) and value is not None:
+                changes.setdefault(spot[0], {})[row, spot[1].first_column] = Change(value)
+        if new.cost is not None:
+            moved.append(Moved(new.code, "unit cost", None, new.cost))
 
 
 def _unfit(amount: float | None) -> str | None:

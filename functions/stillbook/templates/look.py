@@ -50,6 +50,7 @@ MARKED_CAUTION: Final = PatternFill("solid", bgColor="F6E6DD")
 """The fill of rows that fail, as a conditional format holds it."""
 
 UNLOCKED: Final = Protection(locked=False)
+LOCKED: Final = Protection(locked=True)
 LEFT: Final = Alignment(horizontal="left", vertical="center", wrap_text=True)
 BOXED: Final = Alignment(horizontal="left", vertical="center", indent=1, wrap_text=True)
 BOXED_RIGHT: Final = Alignment(horizontal="right", vertical="center", indent=1)
@@ -72,6 +73,8 @@ THREE: Final = "0.000"
 PERCENT: Final = "0.0%"
 MONEY: Final = "#,##0"
 PRICE: Final = "#,##0.00"
+PRICE_OR_BLANK: Final = '#,##0.00;-#,##0.00;""'
+WHOLE_OR_BLANK: Final = '0;-0;""'
 DATE: Final = "yyyy-mm-dd"
 GENERAL: Final = "General"
 TEXT: Final = "@"

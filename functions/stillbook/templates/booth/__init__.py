@@ -7,7 +7,7 @@ from typing import Final
 from stillbook.quantities import System
 from stillbook.templates.booth import shell
 from stillbook.templates.page import FIRST, Book
-from stillbook.templates.parts import alternates, checks, front, inputs, job_price, proposal, room_drawing, scope, unit_costs
+from stillbook.templates.parts import alternates, checks, front, inputs, job_assemblies, job_price, own_lines, proposal, room_drawing, scope, unit_costs
 from stillbook.templates.parts.inputs import ON_TOP
 from stillbook.templates.parts.order import arrange
 from stillbook.templates.parts.quiet_room import air, air_path_sheet, doors, ducts, isolation, lists, room, start, takeoff, wiring
@@ -35,12 +35,14 @@ def build(system: System) -> Book:
     ducts.write(book)
     air_path_sheet.write(book)
     wiring.write(book)
+    own_lines.write(book)
     takeoff_page, lines = takeoff.write(book, takeoff.groups(book))
     job_price.write(book, takeoff_page, lines)
     alternates.write(book)
-    unit_costs.write(book)
+    job_assemblies.write(book)
+    unit_costs.write(book, *unit_costs.QUIET_ROOM)
     proposal.write(book, proposal.room, views=views)
-    scope.write(book, len(lines), scope.what_is_built, views=views)
+    scope.write(book, scope.most(lines), scope.what_is_built, views=views)
     checks.write(book, checks.checks(book))
-    lists.write(book)
+    lists.write(book, takeoff_page, lines)
     return arrange(book, front.order(start.SHEETS))

@@ -59,6 +59,9 @@ def _sizes(book: Book, page: Page) -> None:
             "Lost to the two leaves and the cavity."
         ),
         ResultRow("Door opening", f"=door_width*door_height/{each}^2", area, "door_area", look.TWO),
+        ResultRow("Vision window", f"=vision_width*vision_height/{each}^2", area, "vision_area", look.TWO).noting(
+            "Not taken off the walls, nor in the isolation."
+        ),
         ResultRow("Inner walls, door taken off", "=2*(room_length+room_width)*room_height-door_area", area, "inner_wall_area", look.ONE),
         ResultRow("Outer walls, door taken off", "=2*(outside_length+outside_width)*outside_height-door_area", area, "outer_wall_area", look.ONE),
         ResultRow("Outer ceiling and deck", "=outside_length*outside_width", area, "footprint", look.ONE),
@@ -143,7 +146,7 @@ def _weights(book: Book, page: Page) -> None:
         ("Doors", None, None, "=doors_mass", None),
         ("Baffle boxes", "=baffle_boxes*baffle_shell_area", None, "=baffle_boxes*baffle_mass", "See the Air path sheet."),
         ("Ducts and fans", None, None, f"={book.pick(*DUCTS_AND_FAN)}", "Allowance."),
-        ("Treatment inside", "=wall_treatment+ceiling_treatment", f"={treated}", f"={treated}*{{area}}", "Allowance: wool, frame, fabric."),
+        ("Treatment inside", "=wall_treated+ceiling_treated", f"={treated}", f"={treated}*{{area}}", "Allowance: wool, frame, fabric."),
         ("Equipment and furniture", None, None, "=equipment_mass", None),
     ):
         table.row(label, area, None, per_area, total, note)

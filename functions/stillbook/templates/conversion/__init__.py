@@ -6,7 +6,7 @@ from stillbook.cautions import CAUTIONS
 from stillbook.quantities import System
 from stillbook.templates.conversion import checks, inputs, isolation, proposal, start, surfaces, takeoff
 from stillbook.templates.page import Book
-from stillbook.templates.parts import alternates, front, job_price, scope, unit_costs
+from stillbook.templates.parts import alternates, front, job_assemblies, job_price, own_lines, scope, unit_costs
 from stillbook.templates.parts import checks as checks_sheet
 from stillbook.templates.parts import proposal as proposal_sheet
 from stillbook.templates.parts.order import arrange
@@ -29,12 +29,14 @@ def build(system: System) -> Book:
     ducts.write(book)
     air_path_sheet.write(book, shell_area="envelope_area")
     wiring.write(book)
+    own_lines.write(book)
     takeoff_page, lines = takeoff_sheet.write(book, takeoff.groups(book))
     job_price.write(book, takeoff_page, lines)
     alternates.write(book)
-    unit_costs.write(book, "conversion")
+    job_assemblies.write(book)
+    unit_costs.write(book, "conversion", *unit_costs.QUIET_ROOM)
     proposal_sheet.write(book, proposal.room, proposal.PURPOSE, proposal.NOT_INCLUDED, proposal.WEIGHT)
-    scope.write(book, len(lines), proposal.what_is_built, proposal.NOT_INCLUDED, cautions)
+    scope.write(book, scope.most(lines), proposal.what_is_built, proposal.NOT_INCLUDED, cautions)
     checks_sheet.write(book, checks.checks(book))
-    lists.write(book)
+    lists.write(book, takeoff_page, lines)
     return arrange(book, front.order(start.SHEETS))

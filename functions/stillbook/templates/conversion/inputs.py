@@ -72,15 +72,10 @@ def write(book: Book) -> Page:
 
 
 def services(book: Book) -> Iterable[asked.Section]:
-    """The sections any quiet room has, with duct, boxes and treatment for a room larger than a booth."""
-    larger = {
-        "duct_width": book.pick(10, 250),
-        "baffle_height": book.pick(10, 250),
-        "wall_treatment": book.pick(115, 10.7),
-        "ceiling_treatment": book.pick(42, 3.9),
-    }
+    """The sections any quiet room has, with duct and boxes for a room larger than a booth; it has no outside."""
+    larger = {"duct_width": book.pick(10, 250), "baffle_height": book.pick(10, 250)}
     for title, note, entries in asked.services(book):
-        yield title, note, [replace(entry, default=larger.get(entry.name, entry.default)) for entry in entries]
+        yield title, note, [replace(entry, default=larger.get(entry.name, entry.default)) for entry in entries if entry.name not in asked.OUTSIDE_ONLY]
 
 
 def room(book: Book) -> list[InputSpec]:

@@ -215,7 +215,7 @@ def _loads(book: Book, page: Page) -> None:
         ("Old ceiling board taken off", f"={CEILING_OPENED}", "=-ceiling_near_mass", above),
     ):
         table.row(*row)
-    treated, allowed = "=wall_treatment+ceiling_treatment", book.pick(*TREATMENT_MASS)
+    treated, allowed = "=wall_treated+ceiling_treated", book.pick(*TREATMENT_MASS)
     for label, area, per_area, load in (
         ("Treatment inside", treated, f"={allowed}", f"={allowed}*({treated[1:]})"),
         ("Baffle boxes", "=baffle_boxes*baffle_shell_area", None, "=baffle_boxes*baffle_mass"),

@@ -33,14 +33,15 @@ def groups(book: Book) -> Iterable[tuple[str, list[Line]]]:
     """All lines, group by group."""
     return (
         ("Taken out", strip(book)),
-        ("Boards", takeoff.boards(book, LEAVES)),
+        (takeoff.BOARDS, takeoff.boards(book, LEAVES)),
         ("Frames, clips, wool and sealant", frames(book)),
         ("Window", window(book)),
         ("Doors, as a pair", takeoff.doors("pair", 2, WHEN_PAIR)),
         ("Doors, as one heavy door", takeoff.doors("single", 1, WHEN_SINGLE)),
         ("Air", takeoff.air(book)),
         ("Wiring", takeoff.wiring()),
-        ("Finish and site", takeoff.site(book)),
+        ("Finish and site", takeoff.site(book, new_ceilings="lined_ceiling_area", stripped=OPENED)),
+        *takeoff.by_the_hours(),
     )
 
 
@@ -55,7 +56,7 @@ def strip(book: Book) -> list[Line]:
 def frames(book: Book) -> list[Line]:
     """Frames or clips, screws, wool, sealant and underlay."""
     length, area = book.unit(ROOM_LENGTH), book.unit(AREA)
-    stock, pack = book.pick(*sheets.PLATE_STOCK), book.pick(*sheets.WOOL_PACK)
+    pack = book.pick(*sheets.WOOL_PACK)
     clip, channel = book.pick("8", "0.74"), book.pick("2", "0.6")
     walls = f'AND(wall_fixing="{FRAMES}",lined_run>0)'
     fixed = 'IF({0}_fixing="{1}",lined_{0}_area,0)'
@@ -67,14 +68,8 @@ def frames(book: Book) -> list[Line]:
     return [
         takeoff.studs(book, "new walls", "lined_run", "inner_thickness", walls),
         takeoff.joists(book, "new ceiling", "MAX(room_length,room_width)", "joist_length", JOISTS),
-        Line(
-            "PLATE",
-            "Plates, new walls",
-            f"=IF({walls},2*lined_run,0)",
-            length,
-            "=framing_waste",
-            f"=IF({walls},STILL_PACKS(2*lined_run,{stock},framing_waste),0)",
-        ),
+        takeoff.plates(book, "Sole plates, new walls", "lined_run", walls),
+        takeoff.plates(book, "Top plates, new walls", "top_plates*lined_run", walls),
         _hung("CLIP", f"Clips, one on {book.pick('8 ft²', '0.74 m²')}", f"({clips})/{clip}", "piece"),
         _hung("CHANNEL", f"Channels, {book.pick('24 in', '600 mm')} apart", f"({channels})/{channel}", length),
         Line("SCREWS", "Board screws, deck too", f"={screws}", "piece", "", f"=STILL_PACKS({screws},1000)"),

@@ -19,6 +19,10 @@ ALLOWANCES: Final = 4
 ALTERNATES: Final = 4
 REVISIONS: Final = 6
 
+INCLUDED: Final = 16
+BY_OTHERS: Final = 6
+"""Lines that the proposal has place for, as included and as done by others."""
+
 LONGEST: Final = 60
 """Characters that describe a row, so that it stands in one line of a page."""
 
@@ -241,6 +245,8 @@ def _proposal_lines() -> list[Said]:
             )
             for n in range(1, ALTERNATES + 1)
         ),
+        *_told("told_included", '"Also included in the price:"', INCLUDED),
+        *_told("told_by_others", '"Not included, done by others:"', BY_OTHERS),
         Said("TRUE", '" "'),
         Said("TRUE", '"Accepted, date and name  "&REPT("_",52)'),
     ]
@@ -252,7 +258,18 @@ def _scope_lines() -> list[Said]:
     allowances = (Said(f"INDEX(allowance_numbers,{n})>0", f'{_MARK}&" "&INDEX(allowance_texts,{n})') for n in range(1, ALLOWANCES + 1))
     alternates = (Said(f'INDEX(alternate_counts,{n})="yes"', f'{_MARK}&" "&INDEX(alternate_texts,{n})') for n in range(1, ALTERNATES + 1))
     accepted = Said('COUNTIF(alternate_counts,"yes")>0', changed)
-    return [Said("MAX(allowance_numbers)>0", later), *allowances, accepted, *alternates]
+    others = _told("told_by_others", '"Done by others. Please do not price it:"', BY_OTHERS)
+    return [Said("MAX(allowance_numbers)>0", later), *allowances, accepted, *alternates, *others]
+
+
+def _told(numbers: str, title: str, count: int) -> list[Said]:
+    """A heading, and the lines told under it, two in a row."""
+
+    def text(number: int) -> str:
+        return f"INDEX(told_texts,MATCH({number},{numbers},0))"
+
+    rows = [Said(f"MAX({numbers})>={first}", f'{_MARK}&" "&{text(first)}&IF(MAX({numbers})>{first},"; "&{text(first + 1)},"")') for first in range(1, count, 2)]
+    return [Said(f"MAX({numbers})>0", title), *rows]
 
 
 def _lines(page: Page, sheet: str, title: str, lines: Sequence[Said]) -> None:
@@ -295,7 +312,7 @@ def say(page: Page, sheet: str, *, amounts: bool) -> None:
         page.merge(row, FIRST, last)
         if amounts:
             page.put(row, page.last_column, found.format(f"{sheet}_amounts"), align=look.SHRUNK_RIGHT)
-        page.sheet.row_dimensions[row].height = 19
+        page.sheet.row_dimensions[row].height = 16
         page.at += 1
     title = FormulaRule(formula=[f'COUNTIF(${get_column_letter(FIRST)}{first},"*:")=1'], font=Font(bold=True))
     page.sheet.conditional_formatting.add(f"{get_column_letter(FIRST)}{first}:{get_column_letter(last)}{page.at - 1}", title)

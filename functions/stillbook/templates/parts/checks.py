@@ -15,7 +15,9 @@ from stillbook.quantities import AIR_SPEED, AIRFLOW, FORCE, HEAT, LENGTH, MASS, 
 from stillbook.templates import look
 from stillbook.templates.calls import out_of_range
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.alternates import BY_OTHERS, INCLUDED
 from stillbook.templates.parts.inputs import NO_TESTS, OUTDOORS
+from stillbook.templates.parts.own_lines import PLACES
 from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
 from stillbook.trade.air.co2 import MOST_CO2
 from stillbook.workbook.job.notes import CHECKS_NOTE
@@ -294,6 +296,9 @@ def shell(book: Book) -> list[CheckRow]:
         .measured_in("%")
         .advising("Put the same number of sheets on both leaves; the light one limits the wall."),
         joists(book, "=MAX(joist_span_inner,joist_span_outer)"),
+        CheckRow("Vision window: its isolation is known", '=IF(AND(vision_area>0,vision_report=""),"no","yes")', EXACTLY, '="yes"', look.GENERAL)
+        .advising("Isolation here is without it: name the report of a window that keeps out as much, on the Inputs sheet, or leave the window out.")
+        .named("check_vision"),
         CheckRow("Cavity between the leaves", "=cavity", AT_LEAST, f"={book.pick('4', '100')}")
         .measured_in(book.unit(LENGTH))
         .advising("Deepen the frames or the gap: a thin cavity lets low sound through."),
@@ -425,7 +430,7 @@ def inside(book: Book) -> list[CheckRow]:
         .measured_in("s")
         .advising("More treatment: the Room sheet says how much."),
         CheckRow(
-            "Treatment fits the walls and the ceiling: taken", "=MAX(wall_treatment/inner_wall_area,ceiling_treatment/floor_area)", AT_MOST, "=1", look.PERCENT
+            "Treatment fits the walls and the ceiling: taken", "=MAX(wall_treated/inner_wall_area,ceiling_treated/floor_area)", AT_MOST, "=1", look.PERCENT
         )
         .measured_in("%")
         .advising("There is not that much surface: thicker treatment, less of it.")
@@ -575,6 +580,7 @@ def services(book: Book) -> list[CheckRow]:
         CheckRow("Revisions have a number, a date and what changed", "=unfinished_revisions", AT_MOST, "=0", look.WHOLE)
         .measured_in("rows")
         .advising("Fill in the rest of the row on the Inputs sheet."),
+        *own(),
         priced(),
         CheckRow("Every line has a price", "=price", "{v}>{l}", "=0", look.MONEY)
         .measured_in(book.currency)
@@ -582,11 +588,34 @@ def services(book: Book) -> list[CheckRow]:
     ]
 
 
+def own() -> tuple[CheckRow, ...]:
+    """Lines of one's own and lines switched off: each is found, and each finds its place."""
+    off = 'COUNTIF(off_faults,"?*")'
+    some = '((own_codes<>"")+(own_texts<>"")>0)'
+    typed_in = '((own_quantities<>"")+(own_costs<>"")+(own_hours<>"")>0)'
+    left_out = f'SUMPRODUCT({some}*1)-COUNTIF(own_places,"?*")+SUMPRODUCT((1-{some}*1)*{typed_in})'
+    too_many = f"MAX(0,MAX(told_included)-{INCLUDED})+MAX(0,MAX(told_by_others)-{BY_OTHERS})"
+    return (
+        CheckRow("Lines switched off: without a reason, or not found", f"={off}", AT_MOST, "=0", look.WHOLE)
+        .measured_in("lines")
+        .advising(f'="See the Own lines sheet"&IF({off}=0,".",": "&INDEX(off_faults,MATCH("?*",off_faults,0))&".")'),
+        CheckRow(
+            "Lines of your own: nameless, or with no place", f"={left_out}+{too_many}+MAX(0,MAX(line_numbers)-ROWS(scope_places))", AT_MOST, "=0", look.WHOLE
+        )
+        .measured_in("lines")
+        .advising(
+            f"Give each a code or a description. There are {PLACES} places in the price, {INCLUDED} on the proposal and {BY_OTHERS} for work by others, "
+            "and on the scope as many as it has rows."
+        ),
+    )
+
+
 def priced() -> CheckRow:
     """Every line that is ordered has its cost, its rate of work and its hour, each once and more than nothing."""
     count = 'COUNTIF(line_faults,"?*")'
     first = 'MATCH("?*",line_faults,0)'
-    told = f'INDEX(line_codes,{first})&": "&INDEX(line_faults,{first})&IF({count}>1,", and "&({count}-1)&" more","")'
+    whose = f'IF(INDEX(line_codes,{first})="",INDEX(line_texts,{first}),INDEX(line_codes,{first}))'
+    told = f'{whose}&": "&INDEX(line_faults,{first})&IF({count}>1,", and "&({count}-1)&" more","")'
     return (
         CheckRow("Lines whose price is to be mended", f"={count}", AT_MOST, "=0", look.WHOLE)
         .measured_in("lines")

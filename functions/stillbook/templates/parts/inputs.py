@@ -113,6 +113,7 @@ def services(book: Book) -> tuple[Section, ...]:
         (FAN_OUT, "blank is as the supply fan", fan_out(book)),
         ("Wiring and penetrations", "", wiring(book)),
         ("Take-off", "", takeoff(book)),
+        ("What the job needs besides", "quantities not drawn; the Take-off sheet counts them", besides(book)),
         ("Price", "", price(book)),
     )
 
@@ -442,10 +443,12 @@ def inside(book: Book) -> list[InputSpec]:
         book.input("treatment_surface", "Treatment", "", "Wool panel 50 mm, 40 kg/m³", options="surface_names").saying(
             "A laboratory's own figures go on the Room sheet."
         ),
-        book.input("wall_treatment", "Treatment on the walls", AREA, (44, 4.1), 0, (20000, 2000))
-        .saying("Face area.")
-        .trying(*book.pick((44, 66, 88), (4.1, 6.1, 8.2))),
-        book.input("ceiling_treatment", "Treatment on the ceiling", AREA, (18, 1.7), 0, (20000, 2000)).saying("Face area."),
+        book.input("wall_treatment", "Treatment on the walls", AREA, None, 0, (20000, 2000), optional=True).saying(
+            "Face area; blank takes what the reverberation to reach asks, 70 % of it on the walls. 0 for none."
+        ),
+        book.input("ceiling_treatment", "Treatment on the ceiling", AREA, None, 0, (20000, 2000), optional=True).saying(
+            "Face area; blank takes the rest of it, at most the whole ceiling. 0 for none."
+        ),
         book.input("other_absorption", "People and furniture", ABSORPTION_AREA, 0, 0, (20000, 2000)).saying(
             f"Absorption area; about {book.pick('5 ft²', '0.5 m²')} a person (common practice). 0 is the empty room."
         ),
@@ -650,6 +653,49 @@ def takeoff(book: Book) -> list[InputSpec]:
         book.input("framing_waste", "Waste, framing", "share", 0.1, 0, 1),
         book.input("sealant_bead", "Sealant bead", LENGTH, (0.375, 10), (0.1, 3), (1, 25), look.THREE).saying("Round bead, diameter."),
         book.input("sealant_waste", "Waste, sealant", "share", 0.15, 0, 1),
+    ]
+
+
+OUTSIDE_ONLY: Final = ("outside_finish", "vision_width", "vision_height", "vision_report")
+"""Inputs of work on a shell with an outside and a window of its own."""
+
+
+def besides(book: Book) -> list[InputSpec]:
+    """What a job needs besides what is drawn: each none, or by a rule that is said."""
+    lift = book.pick("200 ft²", "18.5 m²")
+    return [
+        book.input("top_plates", "Plates at the head of a frame", "", 2, 1, 2, whole=True).saying("Two under joists that stand between studs."),
+        book.input("outside_finish", "Outer walls finished", "share", 1, 0, 1).saying("Joints and paint on the share that is seen."),
+        book.input("vision_width", "Vision window, width", LENGTH, 0, 0, (96, 2400)).saying("0 for none. Priced; not in the isolation worked out here."),
+        book.input("vision_height", "Vision window, height", LENGTH, 0, 0, (96, 2400)).saying("0 for none."),
+        book.input("vision_report", "Vision window, its report", "text", optional=True, one_job=True).saying(
+            "Of the window's isolation, measured: without one its check fails."
+        ),
+        book.input("closer_count", "Doors with a closer", "", 0, 0, 2, whole=True).saying(
+            "A heavy door that closes itself needs more force to open: codes limit it."
+        ),
+        book.input("line_run", "Cooling unit: lines and drain, run", ROOM_LENGTH, (25, 7.5), 0, (300, 90), look.ONE).saying(
+            "To its outdoor part and to a drain; counts with a cooling unit."
+        ),
+        book.input("line_holes", "Holes for them", "", 1, 0, 10, whole=True).saying("Through each leaf; a leak like a cable hole. 0 without a cooling unit."),
+        book.input("luminaire_count", "Luminaires", "", None, 0, 40, optional=True, whole=True).saying("Blank takes one for each light point."),
+        book.input("fire_detection", "Fire detection or sprinkler", "", "by others", choices=("by others", "by us", "not needed")).saying(
+            "A closed room often needs it: the local code decides. By others is said not to be included."
+        ),
+        book.input("old_vents", "Old vents to close", "", 0, 0, 40, whole=True).saying(
+            "Closed and made good. A fuel-burning appliance may need one: ask first."
+        ),
+        book.input("lift_days", "Panel lift, hired for", "days", None, 0, 365, optional=True, whole=True).saying(
+            f"Blank takes a day for each {lift} of new ceiling (common practice)."
+        ),
+        book.input("drawing_sets", "Sets of drawings", "", 1, 0, 20, whole=True),
+        book.input("room_tests", "Tests of the finished room", "", 1, 0, 20, whole=True).saying("Level, isolation, airflow and the alarm."),
+        book.input("crew", "Crew", "people", 2, 1, 20, whole=True).saying("Who work at the same time."),
+        book.input("day_hours", "Working day", "h", 8, 1, 12, look.ONE),
+        book.input("week_days", "Days a week", "", 5, 1, 7, whole=True),
+        book.input("setup_share", "Delivery, protection, clearing up", "share", 0.06, 0, 1).saying("Hours, as a share of all other work's."),
+        book.input("supervision_share", "Supervision", "share", 0.06, 0, 1).saying("Hours, as a share of all other work's."),
+        book.input("travel_trips", "Trips to the site", "", None, 0, 500, optional=True, whole=True).saying("Blank takes one for each day of the crew."),
     ]
 
 

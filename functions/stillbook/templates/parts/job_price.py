@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Final
 
 from openpyxl.utils import get_column_letter
@@ -9,11 +10,19 @@ from openpyxl.utils import get_column_letter
 from stillbook.templates import look
 from stillbook.templates.charts import stacked_bars
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.priced_lines import COST, FOUND, HOURS, LABOUR, column
-from stillbook.templates.parts.quiet_room.takeoff import WHEN_PAIR, WHEN_SINGLE, Line
+from stillbook.templates.parts import own_lines
+from stillbook.templates.parts.priced_lines import COST, FOUND, HOURS, LABOUR, OFF_FAULT, column
+from stillbook.templates.parts.quiet_room import takeoff
+from stillbook.templates.parts.quiet_room.takeoff import COLUMNS, WHEN_PAIR, WHEN_SINGLE, Line
 from stillbook.templates.parts.schedule import widths
 from stillbook.templates.parts.table import Column, Table
 from stillbook.templates.parts.unit_costs import TRADES
+
+GROWING: Final = ("SETUP", "SUPERVISION", "TRAVEL")
+"""Codes of lines that grow with the hours of all others."""
+
+PLACES: Final = {column.called: FIRST + offset for offset, column in enumerate(COLUMNS)}
+"""Columns of the Take-off sheet."""
 
 CLIENT_LEVEL: Final = '=IF(level_name="","no level",level_name)&": share of cost"'
 
@@ -30,6 +39,8 @@ def write(book: Book, takeoff: Page, lines: list[tuple[int, Line]]) -> Page:
     top = page.at
     _steps(book, page)
     _trades(book, page, top)
+    _weeks(page)
+    page.break_here()
     head = _lines(page, Table(page, columns), takeoff, lines)
     page.finish(head=head)
     return page
@@ -38,19 +49,20 @@ def write(book: Book, takeoff: Page, lines: list[tuple[int, Line]]) -> Page:
 def _columns() -> tuple[Column, ...]:
     """The columns of the lines."""
     return (
-        column("code", 26),
-        column("text", 34),
-        column("quantity", 12),
-        column("unit", 9, f'IF({{code}}="","",INDEX(price_units,{FOUND}))'),
-        column("cost", 12, f'IF({{code}}="",0,{COST})'),
-        column("material", 12),
-        column("trade", 10, f'IF({{code}}="","",INDEX(price_trades,{FOUND}))'),
-        column("hours", 9, f'IF({{code}}="",0,{HOURS})'),
-        column("labour", 12, f'IF({{code}}="",0,{LABOUR})'),
+        column("code", 24),
+        column("text", 36),
+        column("quantity", 10),
+        column("unit", 8),
+        column("cost", 11, f'IF({{code}}="",0,{COST})'),
+        column("material", 12, 'IF({off}="",ROUND({quantity}*{cost},2),0)'),
+        column("trade", 9, f'IF({{code}}="","",INDEX(price_trades,{FOUND}))'),
+        column("hours", 9, f'IF(OR({{code}}="",{{off}}<>""),0,{HOURS})'),
+        column("labour", 12, f'IF(OR({{code}}="",{{off}}<>""),0,{LABOUR})'),
         column("line", 12),
-        column("counts", 9),
-        column("number", 10, "IF(AND({counts}=1,{quantity}>0),MAX({above})+1,0)"),
-        column("fault", 22),
+        column("counts", 7),
+        column("number", 7, "IF(AND({counts}=1,{quantity}>0),MAX({above})+1,0)"),
+        column("fault", 18, OFF_FAULT),
+        column("off", 17),
     )
 
 
@@ -73,8 +85,8 @@ def _steps(book: Book, page: Page) -> None:
     direct = page.at
     estimates = (
         ("", 2, "=SUMPRODUCT(line_cost,line_counts)"),
-        ("_pair", 4, "=SUM(line_cost)-SUM(lines_single)"),
-        ("_single", 5, "=SUM(line_cost)-SUM(lines_pair)"),
+        ("_pair", 4, "=SUM(line_cost)-SUM(lines_single)-SUM(site_single)"),
+        ("_single", 5, "=SUM(line_cost)-SUM(lines_pair)-SUM(site_pair)"),
     )
     for label, how, formula, name in steps:
         row = page.at
@@ -131,28 +143,74 @@ def _trades(book: Book, page: Page, top: int) -> None:
     )
     page.clear_right_of(FIRST + 5, top, last + 1)
     page.skip()
-    page.break_here()
 
 
-def _lines(page: Page, table: Table, takeoff: Page, lines: list[tuple[int, Line]]) -> int:
+def _weeks(page: Page) -> None:
+    """How long it takes, and the hours by which the lines of the site grow."""
+    page.heading("Crew and weeks")
+    others = "SUM(hours_of_work)+SUM(hours_of_own)-SUM({})"
+    for label, formula, unit, name, number_format in (
+        ("Hours of all work but the site's, doors as a pair", others.format("hours_single"), "h", "hours_with_pair", look.TWO),
+        ("The same with one heavy door", others.format("hours_pair"), "h", "hours_with_single", look.TWO),
+        ("Working days of the crew, this estimate", "labour_hours/(crew*day_hours)", "days", "work_days", look.ONE),
+        ("Weeks, this estimate", "ROUNDUP(ROUND(work_days/week_days,6),0)", "weeks", "work_weeks", look.WHOLE),
+    ):
+        row = page.row((label, None, f"={formula}", unit), ("text", "", number_format, "text"))
+        page.sheet.cell(row, FIRST).alignment = look.UNWRAPPED
+        page.sheet.row_dimensions[row].height = 15
+        comment = page.book.result_comment(name, "Weeks of work on site", "weeks") if name == "work_weeks" else ""
+        page.book.name(name, page, row, FIRST + 2, comment=comment)
+    page.note("Without waiting for deliveries, drying and other trades. The Inputs sheet says how many work, and how long.")
+    page.skip()
+
+
+def _lines(page: Page, table: Table, source: Page, lines: list[tuple[int, Line]]) -> int:
     """Each line; gives the row of the headings."""
     page.heading("Lines", "quantities from the Take-off sheet, unit costs and rates of work from the Unit costs sheet")
+    page.note(
+        "Counts is 1 where the line is in this estimate; the other door arrangement is priced too, and left out, and so is what is off. Lines with a "
+        "scope number stand on the Scope sheet. A line to mend costs too little until its row on the Unit costs or the Own lines sheet is mended."
+    )
     head = table.head()
-    rows: dict[str, list[int]] = {WHEN_PAIR: [], WHEN_SINGLE: []}
-    for source, line in lines:
-        if line.code == "DUCT":
-            page.break_here()
-        taken = (f"='{takeoff.sheet.title}'!{letter}{source}" for letter in ("B", "C", "G"))
-        rows.setdefault(line.when, []).append(table.row(*taken, line.when or "=1"))
+    rows: dict[str, list[int]] = {}
+    for at, line in lines:
+        kind = "own" if line.own else "site" if line.code in GROWING else "work"
+        row = _line(table, {key: f"'{source.sheet.title}'!{get_column_letter(place)}{at}" for key, place in PLACES.items()}, line)
+        for of in (kind, f"{kind} {line.when}"):
+            rows.setdefault(of, []).append(row)
     last = page.at - 1
-    page.quiet_where_blank(f"{get_column_letter(FIRST)}{table.first}:{get_column_letter(page.last_column)}{last}")
+    own = rows["own"][0]
+    end = get_column_letter(page.last_column)
+    page.quiet_where_blank(f"{get_column_letter(FIRST)}{table.first}:{end}{own - 1}")
+    page.show_where_filled(f"{get_column_letter(FIRST)}{own}:{end}{last}", get_column_letter(table.places["text"]), border=look.ROW)
     # The names stand in the workbook in this order.
     table.name("code", "text", "quantity", "unit", "cost", "number")
-    table.name("material", "trade", "hours", "labour", "line", "counts", "fault")
-    for name, when in (("lines_pair", WHEN_PAIR), ("lines_single", WHEN_SINGLE)):
-        page.name(name, rows[when][0], table.places["line"], rows[when][-1])
-    page.note(
-        "Counts is 1 where the line is in this estimate. The other door arrangement is priced too, and left out. "
-        "Lines with a scope number stand on the Scope sheet. A line to mend costs too little until its row on the Unit costs sheet is mended."
-    )
+    table.name("material", "trade", "hours", "labour", "line", "counts", "fault", "off")
+    for name, of, key in (
+        ("lines_pair", f"work {WHEN_PAIR}", "line"),
+        ("lines_single", f"work {WHEN_SINGLE}", "line"),
+        ("site_pair", f"site {WHEN_PAIR}", "line"),
+        ("site_single", f"site {WHEN_SINGLE}", "line"),
+        ("hours_pair", f"work {WHEN_PAIR}", "hours"),
+        ("hours_single", f"work {WHEN_SINGLE}", "hours"),
+        ("hours_of_work", "work", "hours"),
+        ("hours_of_own", "own", "hours"),
+    ):
+        page.name(name, rows[of][0], table.places[key], rows[of][-1])
     return head
+
+
+def _line(table: Table, of: Mapping[str, str], line: Line) -> int:
+    """A line; gives its row. One of one's own shows nothing while it is blank."""
+    text = f'={of["text"]}&IF({of["pieces"]}="","",": "&{of["pieces"]})' if line.pieces else f"={of['text']}"
+    counts = f'=IF({{off}}<>"",0,{line.when.removeprefix("=") or 1})'
+    given = (f"={of['code']}", text, f"={of['order']}", f"={of['unit']}")
+    if not line.own:
+        return table.row(*given, counts, f"={of['off']}")
+    page = table.page
+    row = table.row(*given, '=IF(OR({text}="",{off}<>""),0,1)', f"={of['off']}", border=look.NONE, **own_lines.priced(line.own))
+    for key in ("quantity", "cost", "material", "hours", "labour", "line", "counts", "number"):
+        cell = page.sheet.cell(row, table.places[key])
+        cell.number_format = takeoff.SHOWN_WHEN_THERE if key == "quantity" else look.WHOLE_OR_BLANK if key in ("counts", "number") else look.PRICE_OR_BLANK
+    page.sheet.row_dimensions[row].height = 12.5
+    return row

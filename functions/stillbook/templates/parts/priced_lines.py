@@ -23,6 +23,7 @@ _LINES: Final = {
     "counts": Column("Counts", name="line_counts", number_format=look.WHOLE),
     "number": Column("Scope no.", name="line_numbers", number_format=look.WHOLE),
     "fault": Column("To mend", name="line_faults", words=True),
+    "off": Column("Off because", name="line_offs", words=True),
 }
 """By key; the number is that of the line in the scope. Hours and money are rounded as shown, so that sums add up."""
 
@@ -38,8 +39,8 @@ LABOUR: Final = "ROUND({hours}*N(INDEX(labour_rates,MATCH({trade},labour_trades,
 _PRICED: Final = ("price_costs", "price_rates", "price_trades", "price_units")
 
 
-def _fault() -> str:
-    """What is wrong with the price of a line that is ordered; empty where nothing is."""
+def priced_faults() -> str:
+    """What is wrong with the price that a code has on the Unit costs sheet; empty where nothing is."""
     unlike = "+".join(f"({column}<>INDEX({column},{FOUND}))" for column in _PRICED)
     wage = "MATCH(INDEX(price_trades,{found}),labour_trades,0)".replace("{found}", FOUND)
     faults = (
@@ -51,10 +52,17 @@ def _fault() -> str:
         (f"N(INDEX(labour_rates,{wage}))<=0", "hour no number over 0"),
     )
     told = "".join(f'IF({when},"{words}",' for when, words in faults)
-    return f'IF({{code}}="","",IF({{quantity}}=0,"",{told}""{")" * len(faults)}))'
+    return f'{told}""{")" * len(faults)}'
+
+
+FAULT: Final = f'IF({{code}}="","",IF({{quantity}}=0,"",{priced_faults()}))'
+"""What is wrong with the price of a line that is ordered."""
+
+OFF_FAULT: Final = f'IF({{off}}<>"","",{FAULT})'
+"""The same where a line can be off."""
 
 
 def column(key: str, width: float, formula: str = "") -> Column:
     """A column of the lines, with the formula of one template where all have not the same."""
     of = _LINES[key]
-    return replace(of, key=key, width=width, formula=formula or (_fault() if key == "fault" else of.formula))
+    return replace(of, key=key, width=width, formula=formula or (FAULT if key == "fault" else of.formula))

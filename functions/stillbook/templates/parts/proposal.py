@@ -32,14 +32,13 @@ def write(
     book: Book, room: Callable[[Book, Page], None], purpose: str = PURPOSE, not_included: str = NOT_INCLUDED, weight: str = WEIGHT, views: Views | None = None
 ) -> Page:
     """Write the sheet; ``room`` writes what the client gets, ``views`` are its drawings."""
-    page = book.page("Proposal", purpose, (24, 22, 18, 18, 16), single=not views)
+    page = book.page("Proposal", purpose, (24, 22, 18, 18, 16))
     parties(page)
     room(book, page)
     if views:
         views.place(page, FIRST + 2)
     _price(page)
-    if views:
-        page.break_here()
+    page.break_here()
     paid = (
         f'=IF({denies("check_payments")},"Payment: not settled.",'
         '"Payment: "&TEXT(deposit_share,"0%")&" on order, "&TEXT(shell_share,"0%")&" when the shell stands, "'
@@ -170,7 +169,7 @@ def _load(book: Book) -> str:
 def doors_air_power(book: Book, page: Page) -> None:
     """What the client gets besides the shell: what a check denies is not promised, and what holds instead is said."""
     sentences(page, _doors(book), _isolation(), _next_door(), _outdoors(book), _air(book))
-    treated = "wall_treatment+ceiling_treatment"
+    treated = "wall_treated+ceiling_treated"
     sentences(
         page,
         f'="Inside: walls, ceiling and floor finished"&IF({treated}>0,", "&TEXT({treated},"0")&" {book.unit(AREA)} of acoustic treatment"'

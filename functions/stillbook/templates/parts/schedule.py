@@ -183,6 +183,16 @@ class Schedule:
         page.at = last + 1
         return first
 
+    def typed_column(self, page: Page, column: Typed, place: Place, last_column: int) -> None:
+        """Write a column alone, blank, each of its cells made one with those beside it up to the last column."""
+        self._name(column, place)
+        self._write_typed(page, column, place.first, place.column, ())
+        for row in range(place.first, place.first + self.count):
+            for at in range(place.column, last_column + 1):
+                page.sheet.cell(row, at).border = look.INPUT_BOX
+            page.merge(row, place.column, last_column)
+            page.sheet.row_dimensions[row].height = ROW_HEIGHT
+
     def cells(self, number: int) -> Mapping[str, str]:
         """The address of each named column's cells in a row of the schedule, the first being 0."""
         return {name: place.cells(number) for name, place in self.places.items()}

@@ -14,6 +14,7 @@ from stillbook.templates.parts import alternates
 from stillbook.templates.parts.cautions import part
 from stillbook.templates.parts.proposal import NOT_INCLUDED, dated, optional, room
 from stillbook.templates.parts.quiet_room import sizes
+from stillbook.templates.parts.quiet_room.takeoff import WHEN_SINGLE, Line
 from stillbook.templates.parts.room_drawing import Views
 from stillbook.templates.parts.schedule import widths
 from stillbook.templates.parts.table import Column, Table
@@ -35,6 +36,11 @@ def what_is_built(book: Book, page: Page) -> None:
     """The same sentences about the room that the client reads."""
     room(book, page, "What is built")
     sizes.write(book, page, sizes.booth_joists(book))
+
+
+def most(lines: Sequence[tuple[int, Line]]) -> int:
+    """The lines of an estimate in one arrangement of doors: those it does without leave room for lines of one's own."""
+    return sum(line.when != WHEN_SINGLE and not line.own for _, line in lines)
 
 
 def write(
@@ -73,8 +79,9 @@ def write(
         alternates.say(page, "scope", amounts=False)
     elif not views:
         page.break_here()
-    first = _lines(page, lines)
-    last = _own_lines(page)
+    # Rows left over at the end show nothing.
+    first = _own_lines(page)
+    last = _lines(page, lines)
     page.put(
         boxes,
         TOTAL,
@@ -130,7 +137,7 @@ def _terms(page: Page, not_included: str, cautions: Sequence[str]) -> None:
 
 
 def _lines(page: Page, lines: int) -> int:
-    """The lines of the estimate that count, in their order; gives the first row. Rows left over show nothing."""
+    """The lines of the estimate that count, in their order; gives the last row."""
     page.heading("Lines to be priced")
     table = Table(page, COLUMNS)
     table.head()
@@ -150,16 +157,17 @@ def _lines(page: Page, lines: int) -> int:
         cell.protection = look.UNLOCKED
     number, price = get_column_letter(NUMBER), get_column_letter(PRICE)
     last = page.at - 1
+    page.name("scope_places", first, NUMBER, last)
     page.show_where_filled(f"{price}{first}:{price}{last}", number, border=look.INPUT_BOX, fill=look.MARKED_INPUT)
     page.show_where_filled(f"{number}{first}:{get_column_letter(TOTAL)}{last}", number, border=look.ROW)
-    page.skip()
-    return first
+    return last
 
 
 def _own_lines(page: Page) -> int:
-    """Blank lines for what the contractor finds missing; gives the last row."""
-    page.heading("Lines of your own")
+    """Blank lines for what the contractor finds missing; gives the first row."""
+    page.heading("Lines of your own", "what is missing among the lines below")
     Table(page, COLUMNS).head()
+    first = page.at
     for place in range(1, OWN_LINES + 1):
         row = page.at
         quantity, price = (f"{get_column_letter(column)}{row}" for column in (QUANTITY, PRICE))
@@ -169,7 +177,8 @@ def _own_lines(page: Page) -> int:
             _box(page, row, column, "@")
         _box(page, row, QUANTITY, look.GENERAL)
         _box(page, row, PRICE, look.PRICE)
-    return page.at - 1
+    page.skip()
+    return first
 
 
 def _box(page: Page, row: int, column: int, number_format: str) -> None:

@@ -12,6 +12,9 @@ from stillbook.templates.parts.table import Column, Table
 
 TRADES: Final = tuple(trade for trade, *_ in examples("example_trades", "US"))
 SPARE_ROWS: Final = 6
+QUIET_ROOM: Final = ("quiet room", "price book", "equipment")
+"""Lists of the estimates of quiet rooms, with what the parts of assemblies take."""
+
 INVENTED: Final = "invented example"
 
 

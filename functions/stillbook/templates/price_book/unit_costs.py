@@ -51,7 +51,7 @@ def _rows(book: Book) -> list[tuple[Any, ...]]:
     suppliers = {trade: supplier for trade, _, supplier in examples("example_trades", book.system)}
     return [
         (code, kind, *row, trade, done, suppliers[trade], DAY)
-        for kind, lists in (("material", ("boards", "every estimate", "price book")), ("equipment", ("equipment",)))
+        for kind, lists in (("material", ("boards", "every estimate", "quiet room", "price book")), ("equipment", ("equipment",)))
         for code, *row, trade, done in unit_costs.rows(book.system, *lists)
     ]
 

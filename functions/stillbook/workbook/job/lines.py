@@ -31,6 +31,7 @@ LINE_COLUMNS: Final = {
     "counts": "line_counts",
     "number": "line_numbers",
 }
+OFF_COLUMNS: Final = {"text": "line_texts", "quantity": "line_quantities", "off": "line_offs"}
 PRICE_COLUMNS: Final = {
     "code": "price_codes",
     "text": "price_texts",
@@ -39,6 +40,24 @@ PRICE_COLUMNS: Final = {
     "trade": "price_trades",
     "rate": "price_rates",
 }
+OWN_COLUMNS: Final = {
+    "code": "own_codes",
+    "unit": "own_units",
+    "cost": "own_costs",
+    "hours": "own_hours",
+    "trade": "own_trades",
+}
+"""Columns of an estimator's own lines, whose price stands beside them where their code is none of the prices."""
+
+ASSEMBLY_COLUMNS: Final = {"code": "assembly_codes", "text": "assembly_texts", "unit": "assembly_units"}
+PART_COLUMNS: Final = {
+    "assembly": "part_assemblies",
+    "item": "part_items",
+    "quantity": "part_quantities",
+    "waste": "part_wastes",
+}
+"""Columns of made-up work, and of what a unit of it takes."""
+
 LABOUR_COLUMNS: Final = {"trade": "labour_trades", "rate": "labour_rates"}
 CURRENCY: Final = "currency"
 """The name of the cell that says what prices are in."""
@@ -160,6 +179,23 @@ def lines(package: Package) -> tuple[Line, ...]:
             )
         )
     return tuple(found)
+
+
+def name_of(text: str) -> str:
+    """The name of a line in its text, which may go on after a colon with the pieces it comes in.
+
+    >>> name_of("Studs, inner frame: 42 of 8 ft")
+    'Studs, inner frame'
+    """
+    return text.partition(": ")[0]
+
+
+def switched_off(package: Package) -> dict[str, str]:
+    """The lines of a calculated estimate that are not in its price though there is a quantity, each with the reason."""
+    found = (
+        (words(row.get("text")), words(row.get("off")), row.get("quantity")) for _, row in rows(package, OFF_COLUMNS)
+    )
+    return {name_of(text): off for text, off, quantity in found if off and number(quantity)}
 
 
 def price_rows(package: Package, columns: Mapping[str, str] = PRICE_COLUMNS) -> tuple[PriceRow, ...]:

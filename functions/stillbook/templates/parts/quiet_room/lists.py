@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from stillbook.quantities import SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts import told_lines
+from stillbook.templates.parts.quiet_room.takeoff import Line
 from stillbook.templates.parts.words import fill, words_of
 from stillbook.trade.mass.materials import materials
 from stillbook.trade.room.absorption import surfaces
 
 
-def write(book: Book) -> Page:
-    """Write the sheet, and name each list."""
+def write(book: Book, takeoff_page: Page, lines: Sequence[tuple[int, Line]]) -> Page:
+    """Write the sheet, and name each list; the lines are those of the Take-off sheet, each with its row."""
     page = book.page(
         "Lists", "Words the drop-downs on the Inputs sheet offer. STILL_MATERIALS() and STILL_SURFACES() list them with their sources.", (44, 9, 24, 20, 18)
     )
@@ -25,6 +29,7 @@ def write(book: Book) -> Page:
         page.put(page.at, FIRST + 1, f"=STILL_SURFACEMASS(B{page.at},units)", font=look.SMALL, number_format=look.TWO)
         page.at += 1
     _surfaces(book, page)
+    told_lines.write(page, takeoff_page, lines)
     page.finish(page.at - 1)
     page.never_print()
     return page

@@ -25,6 +25,9 @@ THIRDS: Final = 14
 """Rows for third octaves: as many as the largest room the inputs allow has up to 200 Hz."""
 
 
+CEILING_SHARE: Final = 0.3
+"""Share of the treatment by rule that goes on the ceiling: common practice, no source."""
+
 DOOR: Final = ("Door, inside", "door_surface", "=door_area")
 
 
@@ -67,9 +70,9 @@ def _surfaces(book: Book, page: Page, openings: Sequence[tuple[str, str, str]]) 
     measured = f"COUNT(${figures})=6"
     treated = f"=IF({measured},{{c}}{rows['laboratory']},{known.format('treatment_surface')})"
     surfaces = (
-        ("treatment", "Treatment on walls and ceiling", "treatment_surface", "=wall_treatment+ceiling_treatment", treated),
-        ("walls", "Walls between the treatment", "wall_surface", "=MAX(0,inner_wall_area-wall_treatment)", ""),
-        ("ceiling", "Ceiling between the treatment", "ceiling_surface", "=MAX(0,floor_area-ceiling_treatment)", ""),
+        ("treatment", "Treatment on walls and ceiling", "treatment_surface", "=wall_treated+ceiling_treated", treated),
+        ("walls", "Walls between the treatment", "wall_surface", "=MAX(0,inner_wall_area-wall_treated)", ""),
+        ("ceiling", "Ceiling between the treatment", "ceiling_surface", "=MAX(0,floor_area-ceiling_treated)", ""),
         ("floor", "Floor", "floor_surface", "=floor_area", ""),
         *(("opening", *opening, "") for opening in openings),
     )
@@ -98,6 +101,12 @@ def _surfaces(book: Book, page: Page, openings: Sequence[tuple[str, str, str]]) 
     rows["target"] = _row(page, "Target, s", "=target_time")
     bare = f"{{c}}{rows['walls']}"
     more = f"STILL_TREATMENTAREA(room_volume,target_time,{absorption},{{c}}{first},{bare},units)"
+    openings_at = range(rows["ceiling"] + 2, last + 1)
+    untreated = f"inner_wall_area*{bare}+floor_area*{{c}}{rows['ceiling']}+other_absorption+" + "+".join(
+        f"${column}{row}*{{c}}{row}" for row in (rows["floor"], *openings_at)
+    )
+    needed = f"STILL_TREATMENTAREA(room_volume,target_time,{untreated},{{c}}{first},{bare},units)"
+    rows["needed"] = _row(page, f"Treatment for the target, all, {area}", f"=IF({{c}}{first}>{bare},{needed},0)", number_format=look.ONE)
     rows["more"] = _row(page, f"More treatment needed, {area}", f'=IF({{c}}{first}>{bare},{more},"too thin")', number_format=look.ONE)
     page.note(
         "By Sabine, on the walls. Eyring is shorter, and nearer in a room as dead as most booths are. Two laboratories differ "
@@ -114,6 +123,19 @@ def _treatment(book: Book, page: Page, rows: dict[str, int]) -> None:
     surface = f"${get_column_letter(FIRST + 2)}${rows['absorption']}"
     page.part(
         "In short",
+        ResultRow("Treatment by rule", f"=ROUNDUP(MAX({speech.format(rows['needed'])})*1.03,{book.pick('0', '1')})", area, "treatment_by_rule").noting(
+            "What the target asks at 500 Hz and up, and 3 %."
+        ),
+        ResultRow(
+            "Treatment on the ceiling",
+            f'=IF(ceiling_treatment="",MIN(floor_area,IF(wall_treatment="",{CEILING_SHARE}*treatment_by_rule,MAX(0,treatment_by_rule-wall_treatment))),'
+            "ceiling_treatment)",
+            area,
+            "ceiling_treated",
+        ).noting("Typed, or by rule: 30 % of it."),
+        ResultRow("Treatment on the walls", '=IF(wall_treatment="",MAX(0,treatment_by_rule-ceiling_treated),wall_treatment)', area, "wall_treated").noting(
+            "Typed, or by rule: the rest."
+        ),
         ResultRow("Longest, 500 Hz and up", f"=MAX({speech.format(rows['Sabine'])})", "s", "longest_time", look.TWO, key=True).noting(
             "Reverberation time by Sabine, against the target."
         ),
@@ -156,9 +178,9 @@ def _chart(page: Page, rows: dict[str, int]) -> None:
         value_title="s",
         labels=(BANDS, BANDS + len(OCTAVES) - 1, rows["head"]),
         series=(rows["Sabine"], rows["Eyring"], rows["target"]),
-        size=(19.4, 5.8),
+        size=(19.4, 3.9),
     )
-    page.skip(12)
+    page.skip(8)
 
 
 def _modes(book: Book, page: Page) -> None:

@@ -12,8 +12,8 @@ WOOL_PACK: Final = ("48", "4.5")
 PLATE_STOCK: Final = ("8", "2.4")
 """Length of a plate as it is sold."""
 
-PLATES: Final = ("3", "76")
-"""What head and sole of a frame take of its height: two plates of a nominal 2 in."""
+PLATE: Final = ("1.5", "38")
+"""What each plate of a frame takes of its height: a nominal 2 in."""
 
 SCREWS_APART: Final = "12 in"
 """Spacing of the screws along a stud or joist: the largest for ceilings that the source of STILL_SCREWS gives."""

@@ -11,6 +11,7 @@ from openpyxl.utils import get_column_letter
 from stillbook.quantities import AREA, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts import own_lines
 from stillbook.templates.parts.inputs import LAYERS, OUTDOORS
 from stillbook.templates.parts.quiet_room import sheets
 from stillbook.templates.parts.quiet_room.air_ways import HAS_NO_BOX
@@ -19,8 +20,9 @@ from stillbook.templates.parts.table import Column, Table
 
 WHEN_PAIR = '=IF(door_arrangement="pair",1,0)'
 WHERE = {"inner": "inner leaf", "outer": "outer leaf", "deck": "deck", "baffle": "baffle boxes"}
-COUNTED = ("piece", "set", "job")
+COUNTED = ("piece", "set", "job", "day", "trip")
 """Units of what comes in whole numbers."""
+SHOWN_WHEN_THERE: Final = '#,##0.##;-#,##0.##;""'
 WHEN_SINGLE = '=IF(door_arrangement="single",1,0)'
 
 
@@ -39,11 +41,17 @@ class Line:
     waste: str
     order: str
     when: str = ""
+    pieces: str = ""
+    """In what pieces it comes, as a formula."""
+    by_others: str = ""
+    """A condition under which somebody else does it."""
+    own: int = 0
+    """Its place among the lines of one's own; 0 for one of the template's."""
 
 
-def counted(code: str, text: str, count: str, unit: str = "piece", when: str = "") -> Line:
+def counted(code: str, text: str, count: str, unit: str = "piece", when: str = "", by_others: str = "") -> Line:
     """A line of whole things: what is needed is what is ordered."""
-    return Line(code, text, f"={count}", unit, "", f"={count}", when)
+    return Line(code, text, f"={count}", unit, "", f"={count}", when, by_others=by_others)
 
 
 def covered(book: Book, code: str, text: str, area: str) -> Line:
@@ -53,14 +61,18 @@ def covered(book: Book, code: str, text: str, area: str) -> Line:
 
 
 COLUMNS: Final = (
-    Column("Code", "", 26, key="code", words=True),
+    Column("Code", "", 22, key="code", words=True),
     Column("Item", "", 36, key="text", words=True),
-    Column("Net", "", 10, key="net", number_format=look.ONE),
-    Column("Unit", "", 9, key="net_unit", words=True),
-    Column("Waste", "", 8, key="waste", number_format=look.PERCENT),
-    Column("To order", "", 10, key="order", number_format=look.GENERAL),
-    Column("Unit", 'IF(${code}="","",INDEX(price_units,MATCH(${code},price_codes,0)))', 9, key="unit", words=True),
+    Column("In pieces", "", 11, key="pieces", words=True),
+    Column("Net", "", 9, key="net", number_format=look.ONE),
+    Column("Unit", "", 7, key="net_unit", words=True),
+    Column("Waste", "", 7, key="waste", number_format=look.PERCENT),
+    Column("To order", "", 9, key="order", number_format=look.GENERAL),
+    Column("Unit", 'IF(${code}="","",INDEX(price_units,MATCH(${code},price_codes,0)))', 7, key="unit", words=True),
+    Column("Off because", 'IF(${code}="","",IFERROR(INDEX(off_reasons,MATCH({text},off_lines,0))&"",""))', 18, key="off", words=True),
 )
+
+BOARDS: Final = "Boards"
 
 
 def write(book: Book, groups: Iterable[tuple[str, list[Line]]]) -> tuple[Page, list[tuple[int, Line]]]:
@@ -69,39 +81,77 @@ def write(book: Book, groups: Iterable[tuple[str, list[Line]]]) -> tuple[Page, l
     written: list[tuple[int, Line]] = []
     first = page.at
     for title, lines in groups:
-        if title == "Doors, as one heavy door":
+        if title in ("Doors, as one heavy door", "Finish and site"):
             page.break_here()
         page.heading(title)
         table = Table(page, COLUMNS)
         table.head()
         for line in lines:
             text = line.text or '=IF(${code}="","not used",${code})'
-            row = table.row(line.code, text, line.net, line.net_unit, line.waste, line.order)
-            page.sheet.cell(row, FIRST).font = look.QUIET
-            if line.net_unit in COUNTED:
-                page.sheet.cell(row, table.places["net"]).number_format = look.WHOLE
+            off = {"off": f'=IF({line.by_others},"{own_lines.OTHERS}",{COLUMNS[-1].formula})'} if line.by_others else {}
+            row = table.row(line.code, text, line.pieces, line.net, line.net_unit, line.waste, line.order, **off)
+            _dress(page, row, line)
             written.append((row, line))
+        if title == BOARDS:
+            table.page.name("board_sheets", table.first, table.places["order"], page.at - 1)
         page.skip()
     page.quiet_where_blank(f"{get_column_letter(FIRST)}{first}:{get_column_letter(page.last_column)}{page.at - 1}")
     page.note(
         "Sheets of walls, ceilings and deck count surface by surface, in strips a sheet wide, door and window left in; those added to doors, "
         "baffles and box shells by the pieces cut from a sheet, each size by itself. A rated wall follows its tested system."
     )
-    page.finish()
+    page.skip()
+    written += _own(page)
+    page.finish(page.at - 1)
     return page, written
+
+
+def _dress(page: Page, row: int, line: Line) -> None:
+    page.sheet.cell(row, FIRST).font = look.QUIET
+    for offset in (2, len(COLUMNS) - 1):
+        page.sheet.cell(row, FIRST + offset).alignment = look.SHRUNK_UNIT
+    if line.net_unit in COUNTED:
+        page.sheet.cell(row, FIRST + 3).number_format = look.WHOLE
+
+
+def _own(page: Page) -> list[tuple[int, Line]]:
+    """The lines of one's own, in the order of their sheet; rows left over show nothing."""
+    page.heading("Lines of your own", '=COUNTIF(own_places,"?*")&" on the Own lines sheet"')
+    table = Table(page, COLUMNS)
+    written = []
+    for k in range(1, own_lines.PLACES + 1):
+        code, text, quantity, unit, off = (
+            "=" + formula.replace("{k}", str(k)) for formula in (own_lines.CODE, own_lines.TEXT, own_lines.QUANTITY, own_lines.UNIT, own_lines.OFF)
+        )
+        row = table.row(code, text, None, None, None, None, quantity, unit=unit, off=off, border=look.NONE)
+        page.sheet.cell(row, table.places["order"]).number_format = SHOWN_WHEN_THERE
+        _dress(page, row, Line("", "", "", "", "", ""))
+        page.sheet.row_dimensions[row].height = 12.5
+        written.append((row, Line("", "", "", "", "", "", own=k)))
+    last = get_column_letter(page.last_column)
+    page.name("own_places", table.first, table.places["text"], page.at - 1)
+    page.show_where_filled(f"{get_column_letter(FIRST)}{table.first}:{last}{page.at - 1}", get_column_letter(table.places["text"]), border=look.ROW)
+    return written
 
 
 def groups(book: Book) -> Iterable[tuple[str, list[Line]]]:
     """All lines, group by group."""
     return (
-        ("Boards", boards(book)),
+        (BOARDS, boards(book)),
         ("Frames, wool and sealant", frames(book)),
         ("Doors, as a pair", doors("pair", 2, WHEN_PAIR)),
         ("Doors, as one heavy door", doors("single", 1, WHEN_SINGLE)),
         ("Air", air(book)),
         ("Wiring", wiring()),
-        ("Finish and site", site(book)),
+        ("Finish and site", site(book, OUTSIDE, VISION, new_ceilings="floor_area+footprint")),
+        *by_the_hours(),
     )
+
+
+OUTSIDE: Final = "outside_finish*outer_wall_area"
+"""Area of the outer walls that is finished."""
+
+VISION: Final = "vision_area"
 
 
 LEAVES: Final[tuple[Surfaces, ...]] = (
@@ -142,8 +192,8 @@ def boards(book: Book, leaves: Iterable[Surfaces] = LEAVES) -> list[Line]:
 def frames(book: Book) -> list[Line]:
     """Frames, screws, wool, sealant and underlay."""
     inner, outer = "2*(room_length+room_width)", "2*(outside_length+outside_width)"
-    length, area = book.unit(ROOM_LENGTH), book.unit(AREA)
-    stock, pack = book.pick(*sheets.PLATE_STOCK), book.pick(*sheets.WOOL_PACK)
+    area = book.unit(AREA)
+    pack = book.pick(*sheets.WOOL_PACK)
     wool = "inner_wall_area+floor_area+outer_wall_area+footprint"
     screws = "+".join((sheets.room_screws("inner", "room"), sheets.room_screws("outer", "outside"), sheets.deck_screws("outside")))
     seam_inner = f"(2*{inner}+4*room_height)*SUM(inner_count_1,inner_count_2,inner_count_3)"
@@ -153,12 +203,20 @@ def frames(book: Book) -> list[Line]:
         studs(book, "outer frame", outer, "inner_thickness+stud_depth+frame_gap"),
         joists(book, "inner ceiling", "MAX(room_length,room_width)", "joist_length_inner"),
         joists(book, "outer ceiling", "MAX(outside_length,outside_width)", "joist_length_outer"),
-        Line("PLATE", "Plates, both frames", f"=2*({inner}+{outer})", length, "=framing_waste", f"=STILL_PACKS(2*({inner}+{outer}),{stock},framing_waste)"),
+        plates(book, "Sole plates, both frames", f"({inner}+{outer})"),
+        plates(book, "Top plates, both frames", f"top_plates*({inner}+{outer})"),
         Line("SCREWS", "Board screws, deck too", f"={screws}", "piece", "", f"=STILL_PACKS({screws},1000)"),
         Line("WOOL", "Cavity wool", f"={wool}", area, "=board_waste", f"=STILL_PACKS({wool},{pack},board_waste)"),
         sealant(book, f"{seam_inner}+{seam_outer}"),
         covered(book, "UNDERLAY", "Resilient underlay", "footprint"),
     ]
+
+
+def plates(book: Book, text: str, run: str, when: str = "TRUE") -> Line:
+    """Plates of frames along a run: whole stock lengths."""
+    there = "{0}" if when == "TRUE" else f"IF({when},{{0}},0)"
+    packs = f"STILL_PACKS({run},{book.pick(*sheets.PLATE_STOCK)},framing_waste)"
+    return Line("PLATE", text, "=" + there.format(run), book.unit(ROOM_LENGTH), "=framing_waste", "=" + there.format(packs))
 
 
 def sealant(book: Book, seam: str) -> Line:
@@ -169,7 +227,7 @@ def sealant(book: Book, seam: str) -> Line:
 
 def studs(book: Book, where: str, run: str, above: str, when: str = "TRUE") -> Line:
     """Studs of a frame from the deck up to ``above`` over the room, less its plates: whole stock lengths."""
-    height = f"(room_height+({above}-{book.pick(*sheets.PLATES)})/{book.pick('12', '1000')})"
+    height = f"(room_height+({above}-(1+top_plates)*{book.pick(*sheets.PLATE)})/{book.pick('12', '1000')})"
     return _stock(book, "STUD", f"Studs, {where}", f"STILL_STUDS({run},stud_spacing,4,1,3,{{}},units)", height, when)
 
 
@@ -186,11 +244,12 @@ def _stock(book: Book, code: str, what: str, count: str, length: str, when: str)
     pieces = count.format("framing_waste")
     return Line(
         code,
-        f'="{what}"&IF({when},": "&{pieces}&" of "&ROUND({stock},2)&" {unit}","")',
+        what,
         f"=IF({when},{count.format('0')}*{length},0)",
         unit,
         "=framing_waste",
         f"=IF({when},ROUND({pieces}*{stock},3),0)",
+        pieces=f'=IF({when},{pieces}&" of "&ROUND({stock},2)&" {unit}","")',
     )
 
 
@@ -212,6 +271,8 @@ def doors(kind: str, leaves: int, when: str) -> list[Line]:
         counted("HINGE", "Hinges", f"{leaves}*{kind}_hinges", when=when),
         counted("SEALS", "Seals", f"{leaves}", "set", when=when),
         counted("LATCH", "Latches", f"{leaves}", when=when),
+        counted("THRESHOLD", "Thresholds", f"{leaves}", when=when),
+        counted("CLOSER", "Closers", f"MIN({leaves},closer_count)", when=when),
     ]
 
 
@@ -239,7 +300,16 @@ def air(book: Book) -> list[Line]:
         counted("GRILLE", "Grilles, in the room and outside", "4"),
         counted("FILTER", "Filter", "1"),
         counted("COOLING", "Cooling unit", "IF(cooling_power>0,1,0)"),
+        _run("LINESET", "Refrigerant lines", book),
+        _run("DRAIN", "Condensate drain", book),
     ]
+
+
+def _run(code: str, text: str, book: Book) -> Line:
+    """A run from the cooling unit to its outdoor part, or to a drain."""
+    return Line(
+        code, text, "=IF(cooling_power>0,line_run,0)", book.unit(ROOM_LENGTH), "=framing_waste", "=IF(cooling_power>0,ROUNDUP(line_run*(1+framing_waste),0),0)"
+    )
 
 
 def wiring() -> list[Line]:
@@ -248,15 +318,53 @@ def wiring() -> list[Line]:
         counted("CIRCUIT", "Circuits", "1"),
         counted("POINT", "Points", "socket_count+light_count"),
         counted("JACK", "Panel connectors", "audio_connectors+data_connectors+power_connectors"),
+        counted("LUMINAIRE", "Luminaires", 'IF(luminaire_count="",light_count,luminaire_count)'),
         counted("SLEEVE", "Sleeves, two leaves", "2*hole_count"),
+        counted("SLEEVE", "Sleeves of cooling lines, two leaves", "IF(cooling_power>0,2*line_holes,0)"),
+        counted("FIRE", "Fire detection or sprinkler", 'IF(fire_detection="not needed",0,1)', "set", by_others='fire_detection="by others"'),
         counted("ALARM", "Air alarm", "1", "set"),
     ]
 
 
-def site(book: Book) -> list[Line]:
-    """Finish, and what every job needs."""
+def site(book: Book, outside: str = "", vision: str = "", *, new_ceilings: str, stripped: str = "0") -> list[Line]:
+    """Finish, and what every job needs.
+
+    Args:
+        book: The workbook.
+        outside: The area finished outside; none where there is no outside.
+        vision: The area of a vision window; none where the template has a window of its own.
+        new_ceilings: The area of new ceilings, by which a lift is hired.
+        stripped: The area of old boards that go away.
+    """
+    lift, sheets_a_load, stripped_a_load = book.pick(("200", "40", "250"), ("18.5", "50", "30"))
+    loads = f"SUM(board_sheets)/{sheets_a_load}+({stripped})/{stripped_a_load}"
     return [
         covered(book, "FINISH", "Finish inside", "inner_wall_area+2*floor_area"),
-        covered(book, "TREATMENT", "Acoustic treatment", "wall_treatment+ceiling_treatment"),
-        counted("SETUP", "Delivery, protection, clearing up", "1", "job"),
+        *([covered(book, "OUTFINISH", "Outside finish", outside)] if outside else []),
+        covered(book, "TREATMENT", "Acoustic treatment", "wall_treated+ceiling_treated"),
+        *([Line("VISION", "Vision window", f"={vision}", book.unit(AREA), "", f"=ROUND({vision},2)")] if vision else []),
+        counted("VENT", "Old vents closed and made good", "old_vents"),
+        counted("LIFT", "Panel lift, hired by the day", f'IF(lift_days="",ROUNDUP(ROUND(({new_ceilings})/{lift},6),0),lift_days)', "day"),
+        Line("WASTE", "Waste, taken away", f"={loads}", book.pick("yd³", "m³"), "", f"=ROUNDUP(ROUND({loads},6),0)"),
+        counted("DRAWINGS", "Drawings for the site", "drawing_sets", "set"),
+        counted("TEST", "Test of the finished room", "room_tests", "job"),
     ]
+
+
+def by_the_hours() -> Iterable[tuple[str, list[Line]]]:
+    """What grows with the hours of all other work, in either arrangement of doors."""
+    for title, hours, when in (("Site, doors as a pair", "hours_with_pair", WHEN_PAIR), ("Site, one heavy door", "hours_with_single", WHEN_SINGLE)):
+        days = f"{hours}*(1+setup_share+supervision_share)/(crew*day_hours)"
+        yield (
+            title,
+            [
+                _share("SETUP", "Delivery, protection, clearing up", f"{hours}*setup_share", when),
+                _share("SUPERVISION", "Supervision", f"{hours}*supervision_share", when),
+                counted("TRAVEL", "Travel", f'IF(travel_trips="",ROUNDUP(ROUND({days},6),0),travel_trips)', "trip", when),
+            ],
+        )
+
+
+def _share(code: str, text: str, hours: str, when: str) -> Line:
+    """Whole hours that are a share of others."""
+    return Line(code, text, f"={hours}", "h", "", f"=ROUNDUP(ROUND({hours},6),0)", when)

@@ -55,11 +55,11 @@ def _holes(book: Book, page: Page) -> None:
             "hole_leak",
             look.THREE,
         ),
-        ResultRow("All cable holes", "=hole_leak*hole_count", area, "", look.THREE),
+        ResultRow("All cable holes, and those of the cooling unit's lines", "=hole_leak*(hole_count+IF(cooling_power>0,line_holes,0))", area, "", look.THREE),
         ResultRow("Boxes cut into the leaf", f"={boxes}", area, "boxes_leak", look.THREE).noting("Their gaps, sealed as the holes are. None is best."),
-        ResultRow("All that is open in one leaf", "=hole_leak*hole_count+boxes_leak", area, "holes_leak", look.THREE, key=True).noting(
-            "Counted in the rating on the Isolation sheet."
-        ),
+        ResultRow(
+            "All that is open in one leaf", "=hole_leak*(hole_count+IF(cooling_power>0,line_holes,0))+boxes_leak", area, "holes_leak", look.THREE, key=True
+        ).noting("Counted in the rating on the Isolation sheet."),
     )
 
 

@@ -64,8 +64,8 @@ def write(page: Page, source: Page, lines: Sequence[tuple[int, Line]]) -> None:
     for number in range(1, own_lines.SWITCHED + 1):
         line_of, reason = (f"INDEX({name},{number})" for name in ("off_lines", "off_reasons"))
         faults.row(
-            f'=IF({line_of}&{reason}="","",IF({line_of}="","no line",IF({reason}="","no reason: ",IF(ISNA(MATCH({line_of},takeoff_texts,0)),'
-            f'"not found: ",""))&IF(OR({reason}="",ISNA(MATCH({line_of},takeoff_texts,0))),{line_of},"")))'
+            f'=IF({line_of}&{reason}="","",IF({line_of}="","no line",IF({reason}="","no reason: ",IF(ISNA(MATCH({line_of}&"",takeoff_texts,0)),'
+            f'"not found: ",""))&IF(OR({reason}="",ISNA(MATCH({line_of}&"",takeoff_texts,0))),{line_of},"")))'
         )
     faults.name()
     for row in range(told.first, page.at):

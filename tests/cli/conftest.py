@@ -1,5 +1,7 @@
 """A command line to run in a folder of its own, and the workbooks that the commands are given."""
 
+import shutil
+
 import pytest
 from openpyxl import Workbook, load_workbook
 
@@ -57,9 +59,19 @@ def refused(run):
     return refused
 
 
-@pytest.fixture
-def small(here):
-    """A template of a few cells: a door's mass from inputs, and the mass of all doors."""
+@pytest.fixture(scope="session")
+def made(tmp_path_factory):
+    """The workbooks that the commands are given, made once: each test works on copies."""
+    folder = tmp_path_factory.mktemp("made")
+    save_small(folder)
+    jobs.saved(jobs.estimate(), folder / "job.xlsx")
+    jobs.saved(jobs.estimate(), folder / "revised.xlsx", {"wall_area": 640, "doors": 3})
+    listed = (("BOARD", "Gypsum board", "sheet", 21.5, "Shell", 2), ("STUD", "Stud", "bundle", 50, "Shell", 7))
+    (folder / "book.xlsx").write_bytes(books.saved(jobs.estimate(prices=listed)))
+    return folder
+
+
+def save_small(folder):
     book = Workbook()
     sheet = book.active
     sheet.title = "Door"
@@ -70,8 +82,18 @@ def small(here):
     sheet["B2"] = "=B1*doors"
     keep_note(book, "each", "Door!$B$1", ResultSpec("each", "Mass of a door", "lb").comment())
     keep_note(book, "every", "Door!$B$2", ResultSpec("every", "Mass of all", "lb").comment())
-    book.save(here / "small.xlsx")
-    return "small.xlsx"
+    book.save(folder / "small.xlsx")
+
+
+def copied(file, folder):
+    shutil.copy(file, folder)
+    return file.name
+
+
+@pytest.fixture
+def small(made, here):
+    """A template of a few cells: a door's mass from inputs, and the mass of all doors."""
+    return copied(made / "small.xlsx", here)
 
 
 @pytest.fixture
@@ -85,23 +107,21 @@ def faulty(small):
 
 
 @pytest.fixture
-def job(here):
+def job(made, here):
     """A priced job: 10 boards, 40 studs and a door."""
-    return jobs.saved(jobs.estimate(), here / "job.xlsx").name
+    return copied(made / "job.xlsx", here)
 
 
 @pytest.fixture
-def revised(job, here):
+def revised(job, made, here):
     """The same job with twice the wall and three doors, one more than its check allows."""
-    return jobs.saved(jobs.estimate(), here / "revised.xlsx", {"wall_area": 640, "doors": 3}).name
+    return copied(made / "revised.xlsx", here)
 
 
 @pytest.fixture
-def prices(here):
+def prices(made, here):
     """A price book in which boards cost more, studs come by the bundle and doors are gone."""
-    listed = (("BOARD", "Gypsum board", "sheet", 21.5, "Shell", 2), ("STUD", "Stud", "bundle", 50, "Shell", 7))
-    (here / "book.xlsx").write_bytes(books.saved(jobs.estimate(prices=listed)))
-    return "book.xlsx"
+    return copied(made / "book.xlsx", here)
 
 
 @pytest.fixture

@@ -103,8 +103,13 @@ def test_every_reference_of_a_rule_or_format_is_one(path):
 
 
 def test_every_formula_parses_and_keeps_the_limits(book):
+    read = set()
     for place, text in formulas(book):
         assert len(text) <= 8192, place
+        column = re.sub(r"(?<=[A-Z$])\d+", "1", text)
+        if column in read:
+            continue  # it differs from one that was read in the numbers of rows alone
+        read.add(column)
         tokens = Tokenizer(text).items
         assert "".join(token.value for token in tokens).replace(" ", "") == text[1:].replace(" ", ""), place
         arguments, deepest = [], 0

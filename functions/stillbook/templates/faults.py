@@ -7,6 +7,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Container, Iterator, Mapping
+from functools import lru_cache
 from typing import Final
 
 from openpyxl import Workbook
@@ -21,6 +22,9 @@ from stillbook.workbook.job.estimate import Job
 from stillbook.workbook.job.interface import Input
 
 _ADDRESS: Final = re.compile(r"\$?[A-Z]{1,3}(\$?\d+)?|\$?\d+", re.IGNORECASE)
+_ROW: Final = re.compile(r"(?<![\w.])(\$?[A-Z]{1,3}\$?)\d+(?![\w.(!])", re.ASCII)
+"""The row in the address of a cell."""
+
 _NEAR_LEAST: Final = 0.05
 """Where between its limits a number lies that is filled in: near the least, as in a small room."""
 _SOME_DAY: Final = "2026-01-05"
@@ -53,7 +57,7 @@ def unknown_names(workbook: Workbook) -> Iterator[str]:
     for sheet in workbook.worksheets:
         known = {name.casefold() for name in (*workbook.defined_names, *sheet.defined_names)}
         for place, formula in _formulas(sheet):
-            for name in _names(formula):
+            for name in _names(_ROW.sub(r"\g<1>1", formula)):
                 if name.casefold() not in known:
                     yield f"{sheet.title}!{place}: there is no {name}, which {formula[:80]} calls"
     known = {name.casefold() for name in workbook.defined_names}
@@ -119,8 +123,13 @@ def _formulas(sheet: Worksheet) -> Iterator[tuple[str, str]]:
                 yield f"{formats.sqref} (format)", f"={formula}"
 
 
-def _names(formula: str) -> Iterator[str]:
-    """The names that a formula calls, and our formulas that are none."""
+@lru_cache(maxsize=4096)
+def _names(formula: str) -> tuple[str, ...]:
+    """The names that a formula calls, and our formulas that are none; asked once for the rows of a column."""
+    return tuple(_names_among(formula))
+
+
+def _names_among(formula: str) -> Iterator[str]:
     for token in Tokenizer(formula).items:
         if token.type == Token.OPERAND and token.subtype == Token.RANGE:
             for piece in token.value.rpartition("!")[2].split(":"):

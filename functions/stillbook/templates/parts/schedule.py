@@ -123,6 +123,7 @@ class Schedule:
     """Whether programs may set the typed cells, each by the name of its column and the number of its row."""
     key: str = ""
     """The name of the column that decides whether a row counts."""
+    _rows: dict[int, Mapping[str, str]] = field(default_factory=dict)
 
     def page(
         self,
@@ -195,11 +196,14 @@ class Schedule:
 
     def cells(self, number: int) -> Mapping[str, str]:
         """The address of each named column's cells in a row of the schedule, the first being 0."""
-        return {name: place.cells(number) for name, place in self.places.items()}
+        if len(self._rows.get(number, ())) != len(self.places):
+            self._rows[number] = {name: place.cells(number) for name, place in self.places.items()}
+        return self._rows[number]
 
     def _name(self, column: Typed | Worked, place: Place) -> None:
         self.key = self.key or column.name
         self.places[column.name] = place
+        self._rows.clear()
         last = f"${get_column_letter(place.column + place.wide - 1)}${place.first + self.count - 1}"
         comment = column.spec.comment(column=True) if self.settable and isinstance(column, Typed) else ""
         self.book.name(column.name, place.page, place.first, place.column, last=last, comment=comment)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Final
 
 from stillbook.cells import Cell, ErrorValue
@@ -49,10 +50,9 @@ def with_caches(data: bytes, part: str, look_up: Callable[[str], Sequence[Cell] 
     Raises:
         WorkbookError: If the part is not well formed.
     """
-    reading = _Reading(data, part)
     out: list[bytes] = []
     copied = 0
-    for reference in reading.found:
+    for reference in _references(data, part):
         values = look_up(reference.cells)
         if values is None:
             continue
@@ -63,6 +63,12 @@ def with_caches(data: bytes, part: str, look_up: Callable[[str], Sequence[Cell] 
         out += (data[copied : reference.start], _written(reference, points, len(values)).encode())
         copied = reference.end
     return b"".join((*out, data[copied:]))
+
+
+@lru_cache(maxsize=32)
+def _references(data: bytes, part: str) -> tuple[_Reference, ...]:
+    """The references of a chart; those of one that stayed the same are known from the calculation before."""
+    return tuple(_Reading(data, part).found)
 
 
 def point_text(value: Cell, *, numeric: bool) -> str | None:

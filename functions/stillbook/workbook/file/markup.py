@@ -14,7 +14,6 @@ _WHOLE = re.compile(r"[+-]?[0-9]{1,10}")
 _ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
 _TO_ESCAPE = re.compile(r"[\x00-\x08\x0b-\x1f\ufffe\uffff]|_(?=x[0-9A-Fa-f]{4}_)")
 _SURROGATE = re.compile("[\ud800-\udfff]")
-_SIGNS: Final = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;"})
 _ATTRIBUTE_SIGNS: Final = str.maketrans(
     {"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "\n": "&#10;", "\r": "&#13;", "\t": "&#9;"}
 )
@@ -67,7 +66,9 @@ def tag_end(data: bytes, start: int) -> int:
 
 def tag(name: str, attributes: Iterable[tuple[str, str]], *, empty: bool = False) -> str:
     """A start tag, or an empty element."""
-    written = "".join(f' {key}="{value.translate(_ATTRIBUTE_SIGNS)}"' for key, value in attributes)
+    written = "".join(
+        f' {key}="{value if value.isalnum() else value.translate(_ATTRIBUTE_SIGNS)}"' for key, value in attributes
+    )
     return f"<{name}{written}{'/' if empty else ''}>"
 
 
@@ -77,7 +78,7 @@ def marked(text: str) -> str:
     >>> marked("A1<2")
     'A1&lt;2'
     """
-    return text.translate(_SIGNS)
+    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
 
 
 def escaped(text: str) -> str:
@@ -87,7 +88,7 @@ def escaped(text: str) -> str:
     '1 &lt; 2_x000D_'
     """
     text = _SURROGATE.sub("\ufffd", text)
-    return _TO_ESCAPE.sub(lambda sign: f"_x{ord(sign[0]):04X}_", text).translate(_SIGNS)
+    return marked(_TO_ESCAPE.sub(lambda sign: f"_x{ord(sign[0]):04X}_", text))
 
 
 def unescaped(text: str) -> str:

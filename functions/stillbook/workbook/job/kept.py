@@ -20,15 +20,25 @@ def lost(package: Package) -> Iterator[Place]:
         part = package.sheet(sheet)
         for at in _calling(part):
             formula = part.formulas[at]
-            stored, _ = part.stored.get(at, ("", ""))
+            stored = _stored(part, at)
             if stored == "b" or (formula.kind in ("array", "shared") and stored != "e"):
                 yield sheet, *at
 
 
+def _stored(part: SheetPart, at: Key) -> str:
+    """The type of the value beside a formula."""
+    return part.stored.get(at, ("", ""))[0]
+
+
 def _calling(part: SheetPart) -> Iterator[Key]:
-    """The cells whose formula calls one of ours, by itself or by the one that it shares."""
+    """The cells whose formula calls one of ours, by itself or by the one that it shares.
+
+    Ordinary formulas without TRUE or FALSE lose nothing: they are passed over, since reading them takes long.
+    """
     groups = set()
     for at, formula in part.formulas.items():
+        if formula.kind == "normal" and _stored(part, at) != "b":
+            continue
         ours = formula.text and has_call(formula.text) and calls(formula.text)
         if ours and formula.kind == "shared":
             groups.add(formula.group)

@@ -54,7 +54,7 @@ def write(book: Book) -> Page:
     summary.write(book, page, rows, STC, RW)
     page.at = end
     _charts(page, rows)
-    heard_inside(book, page, losses.whole(book, '"octave"', "{n}"), "envelope_area", STC)
+    heard_inside(book, page, losses.whole(book, '"octave"', "{n}"), "envelope_area", STC, '"isolation clips"')
     return bands.finish(page, {"inner": "New leaf"})
 
 

@@ -243,14 +243,15 @@ def _inside(book: Book, page: Page) -> None:
     doors = bands.door_loss(book, "seal_share", '"octave"', "{n}")
     holes = f"holes_leak/{bands.small_areas(book)}"
     whole = f"-10*LOG10(((10^(-MIN({wall},99)/10)+10^(-flanking_limit/10))*outer_wall_area+10^(-({doors})/10)*door_area+{holes})/(outer_wall_area+door_area))"
-    heard_inside(book, page, whole, "outer_wall_area+door_area", RATING)
+    weakest = 'IF(room_weakest="doors",IF(door_arrangement="pair","pair of doors","door"),"separate frames")'
+    heard_inside(book, page, whole, "outer_wall_area+door_area", RATING, weakest)
 
 
-def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int) -> None:
+def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int, kind: str) -> None:
     """Level in the room from the source outside, by octave, against the NC curve.
 
     ``whole`` is the loss of everything around the room in one octave, as in a band row, ``area`` its area, ``rated``
-    the column of ratings.
+    the column of ratings, ``kind`` the construction whose uncertainty the loss has.
     """
     page.break_here()
     page.heading("Heard inside", "the source outside through shell and doors, against the target")
@@ -263,6 +264,8 @@ def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int) -> N
         ("loss", "Transmission loss", f"={whole}"),
         ("absorption", f"Absorption inside, {book.unit(AREA)}", "=IF(N(room_alpha)>0,absorption_area,INDEX(room_absorption,1,{octave}))"),
         ("inside", "Level inside", "=STILL_QUIETLEVEL({c}{source},{c}{loss}," + area + ',{c}{absorption},"in the room",units)'),
+        ("reach", "Either way", "=INDEX(STILL_BANDUNCERTAINTY(" + kind + "),1,{n})"),
+        ("most", "Level inside at most", "={c}{inside}+{c}{reach}"),
         ("target", "NC target", "=INDEX(STILL_NCCURVE(nc_target),1,{n})"),
         ("over", "Over the target", "=MAX(0,{c}{inside}-{c}{target})"),
     ):
@@ -277,6 +280,7 @@ def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int) -> N
         page.at += 1
     for key, rating, number_format, font in (
         ("inside", f"=STILL_NCRATING({bands.cells(FIRST + 1, last, rows['inside'])})", look.WHOLE, look.STRONG),
+        ("most", f"=STILL_NCRATING({bands.cells(FIRST + 1, last, rows['most'])})", look.WHOLE, look.BODY),
         ("target", "=nc_target", look.WHOLE, look.BODY),
         ("over", f"=MAX({bands.cells(FIRST + 1, last, rows['over'])})", look.ONE, look.BODY),
     ):
@@ -288,5 +292,6 @@ def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int) -> N
     page.name("over_target", rows["over"], rated)
     page.note(
         "An NC below 15 shows as 15. Music has more bass than speech; measure the source where it matters. Absorption: "
-        "from the Room sheet. With the air's own sound: Air path sheet."
+        "from the Room sheet. With the air's own sound: Air path sheet. Either way: what the predicted loss may be off. "
+        "Where single tones rule (Room sheet), a level differs by 5 dB and more from place to place."
     )

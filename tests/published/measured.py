@@ -2,7 +2,8 @@
 
 Each row of ``measured_walls.csv`` is a published measurement whose construction is known well enough to predict;
 ``measured_not_judged.csv`` holds the others, with the reason. Rows are split into halves, alternately by name within
-each family: the constants of the cavity wall model were fitted on the calibration half and are judged on the other.
+each family: the constants of the cavity wall model were fitted on the calibration half and are judged on the other. For
+the shipped record the calibration half is judged too, with constants that were fitted on the other.
 
 Rows with a stated STC are judged by it. Rows in octave bands without one are judged by the contour at the six octave
 centres with a third of the sum, the same for the measurement and the prediction.
@@ -17,15 +18,19 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
+from typing import Final
 
 import numpy as np
 
-from stillbook.trade.isolation.cavity_walls import FITTED, Fitted, gap_of, wall_loss
+from stillbook import catalogue
+from stillbook.trade.isolation.cavity_walls import wall_loss
 from stillbook.trade.isolation.composites import sound_lock_loss
+from stillbook.trade.isolation.framing import FITTED, Fitted, gap_of
 from stillbook.trade.isolation.leaks import leaked_loss
 from stillbook.trade.isolation.ratings import contour, stc_rating
 from stillbook.trade.isolation.single_leaf import panel_loss
 from stillbook.trade.isolation.solids import panel_of
+from stillbook.trade.isolation.uncertainty import FEW_ROWS
 from stillbook.trade.mass.leaves import Layer, Leaf
 from stillbook.trade.physics.sound import ALL_BANDS, STC_BANDS, mean_loss, round_half_up
 
@@ -153,6 +158,32 @@ def _door(panel, row: Row) -> np.ndarray:
     return leaked_loss(loss, row.area + opening, opening)
 
 
+def entered(row: Row) -> np.ndarray:
+    """The same from the cells that a user types, by the formulas of the catalogue [dB]."""
+    leaves = [
+        [[layer.name, layer.thickness * 1000, layer.count, layer.surface_mass] for layer in leaf.layers]
+        for leaf in row.leaves
+    ]
+    if row.door:
+        opening = 2 * sum(DOOR) * row.door["gap_mm"] / 1000
+        alone = [catalogue.call("LEAFTL", leaf, "all", "loose", row.area, "SI") for leaf in leaves]
+        leak = f"{opening:.9f} m²"
+        doors = [
+            np.ravel(catalogue.call("LEAKEDTL", loss, row.area + opening, leak, 0, "SI")).tolist() for loss in alone
+        ]
+        if len(doors) == 1:
+            return np.array(doors[0])
+        absorption = row.door["absorption_share"] * row.area
+        return np.ravel(catalogue.call("SOUNDLOCKTL", [doors[0]], [doors[1]], row.area, absorption, "SI"))
+    if len(leaves) == 1:
+        return np.ravel(catalogue.call("LEAFTL", leaves[0], "all", "loose", row.area, "SI"))
+    depths, fills, framings, spacings = zip(*row.gaps, strict=True)
+    across = [depth * 1000 for depth in depths]
+    between = [spacing and spacing * 1000 for spacing in spacings]
+    name = "WALLTL" if len(leaves) == 2 else "THREELEAFTL"
+    return np.ravel(catalogue.call(name, *leaves, *across, *fills, *framings, *between, "all", row.area, "SI"))
+
+
 def by_octave(losses: np.ndarray) -> np.ndarray:
     """Third-octave losses gathered into octave bands 125 to 4000 Hz."""
     return mean_loss(np.array([losses[place - 1 : place + 2] for place in OCTAVE_PLACES]))
@@ -243,9 +274,36 @@ def _words(of: Scatter) -> str:
     )
 
 
+FITTED_ON_THE_OTHER: Final = Fitted(0.9375, 2.54, 62.0, 2.72, 0.94, 0.001, 1.26)
+"""The constants as fitted on the judging half, by the same rule; the calibration half is judged with them."""
+
+
+def crossed() -> list[Outcome]:
+    """All rows, each predicted with constants that were fitted on the half it is not in."""
+    calibration, judging = halves()
+    return [*outcomes(calibration, FITTED_ON_THE_OTHER), *outcomes(judging, FITTED)]
+
+
+def octave_errors(one: Outcome) -> np.ndarray:
+    """Predicted less measured in octave bands 125 to 4000 Hz; NaN where not measured."""
+    losses = one.row.losses
+    thirds = np.isfinite(losses).sum() > len(OCTAVES)
+    return by_octave(one.predicted) - (by_octave(losses) if thirds else losses[OCTAVE_PLACES])
+
+
+def octave_rms(of: Iterable[Outcome]) -> dict[str, str]:
+    """RMS error in each octave band; empty where fewer than ten walls were measured."""
+    errors = np.array([octave_errors(one) for one in of])
+    found = {}
+    for octave, column in zip(OCTAVES, errors.T, strict=True):
+        known = column[np.isfinite(column)]
+        found[f"rms_{octave}"] = f"{np.sqrt((known**2).mean()):.1f}" if len(known) >= FEW_ROWS else ""
+    return found
+
+
 def record() -> list[dict[str, str]]:
     """The rows of ``prediction_record.csv`` in the package, computed afresh."""
-    found = outcomes(measured())
+    found = crossed()
     families = sorted({row.family for row in measured()})
     sets = [(family, [one for one in found if one.row.family == family]) for family in families]
     return [
@@ -257,9 +315,10 @@ def record() -> list[dict[str, str]]:
             "rms_error": f"{of.rms:.1f}",
             "worst_error": f"{of.worst:.0f}",
             "band_rms_error": "" if np.isnan(of.band_rms) else f"{of.band_rms:.1f}",
+            **octave_rms(rows),
             "source": "published measurements in tests/published/measured_walls.csv, predicted by this package",
         }
-        for name, of in ((name, scatter(rows)) for name, rows in [*sets, ("all", found)])
+        for name, rows, of in ((name, rows, scatter(rows)) for name, rows in [*sets, ("all", found)])
     ]
 
 

@@ -8,7 +8,8 @@ import pytest
 from published.libraries import acoustics_criterion
 from published.printed import rows
 from stillbook import catalogue
-from stillbook.trade.isolation.cavity_walls import FITTED, Framing, Gap, bridge_gain, gap_of, wall_loss
+from stillbook.trade.isolation.cavity_walls import wall_loss
+from stillbook.trade.isolation.framing import FITTED, Framing, Gap, bridge_gain, gap_of
 from stillbook.trade.isolation.single_leaf import field_correction, mass_law_loss
 from stillbook.trade.isolation.solids import Panel, panel_of, solid_of
 from stillbook.trade.mass.leaves import Layer, Leaf

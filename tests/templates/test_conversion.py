@@ -219,7 +219,7 @@ def test_clips_over_the_old_board_are_warned_of_and_fail():
 PLANS = [
     ({}, "the old board comes off, so that two leaves share one deep cavity"),
     (
-        {"wall_board": "stays", "wall_far_material_1": "Plywood 3/4 in", "wall_gap": 9.25, "frame_gap": 3},
+        {"wall_board": "stays", "wall_far_material_1": "Plywood 3/4 in", "wall_gap": 9.25, "frame_gap": 6},
         "the old board stays: three leaves",
     ),
     ({"wall_near_material_1": None, "wall_near_count_1": None}, "one leaf as found; with the new one they become two."),

@@ -5,7 +5,8 @@ import pytest
 
 from stillbook import catalogue
 from stillbook.cells import Code
-from stillbook.trade.isolation.cavity_walls import FRAMINGS, framings, gap_of, wall_loss
+from stillbook.trade.isolation.cavity_walls import wall_loss
+from stillbook.trade.isolation.framing import FRAMINGS, framings, gap_of
 from stillbook.trade.isolation.solids import Panel
 from stillbook.trade.physics.sound import ALL_BANDS, STC_BANDS
 
@@ -167,5 +168,7 @@ def test_the_spacing_of_wood_studs_counts_no_more_than_print_says(framing, layer
     assert 0 <= ratings[7] - ratings[3] <= 1
     losses = np.array(walls)
     assert (losses[7] - losses[3] >= -1e-9).all()
-    assert 1 < (losses[7] - losses[3]).max() <= 10 * np.log10(16 / 12) + 1e-9
+    # Through an empty cavity about as much goes by the air as by the studs.
+    least = 1 if fill == "filled" else 0.5
+    assert least < (losses[7] - losses[3]).max() <= 10 * np.log10(16 / 12) + 1e-9
     assert np.abs(np.diff(losses, axis=0)).max() < 1

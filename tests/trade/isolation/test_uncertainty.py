@@ -3,7 +3,7 @@
 import pytest
 
 from stillbook import catalogue
-from stillbook.trade.isolation.cavity_walls import FRAMINGS
+from stillbook.trade.isolation.framing import FRAMINGS
 from stillbook.trade.isolation.uncertainty import ALL_ROWS, BETWEEN_LABORATORIES, CONSTRUCTIONS, records
 
 

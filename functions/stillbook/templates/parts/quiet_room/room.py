@@ -151,7 +151,7 @@ def _treatment(book: Book, page: Page, rows: dict[str, int]) -> None:
             "Hz",
             "modal_limit",
             look.WHOLE,
-        ).noting("Below it look at the modes, above it at the time."),
+        ).noting("Below it look at the modes: times and levels there are uncertain."),
     )
 
 

@@ -37,7 +37,8 @@ def heard(book: Book, page: Page, places: Places) -> None:
     octaves.name(page, "target_levels", places.heard["target"])
     page.note(
         "An NC below 15 shows as 15. Sound from outside is the source of the Inputs sheet. Of a box's loss, half counts for what "
-        "comes through its shell. Fans without maker's figures are known to 10 dB; ducts and boxes to 5."
+        "comes through its shell. Fans without maker's figures are known to 10 dB; ducts and boxes to 5. Where single tones "
+        "rule (Room sheet), a level differs by 5 dB and more from place to place."
     )
 
 

@@ -37,6 +37,8 @@ COMMANDS = {
     "bids, a bid": ["bids", BAD, "out.xlsx", "--job", "good.xlsx"],
     "bids, the job": ["bids", "scope.xlsx", "out.xlsx", "--job", BAD],
     "batch, the book": ["batch", "jobs", "--do", "reprice", "--prices", BAD],
+    "explore": ["explore", BAD, "out.xlsx", "--vary", "doors=1,2", "--workers", "1"],
+    "new from a variant": ["new", "good.xlsx", "out.xlsx", "--from", BAD, "--variant", "1"],
     "convert": ["convert", BAD, "out.xlsx", "--for", "libreoffice"],
     "convert in place": ["convert", BAD, BAD, "--for", "libreoffice"],
     "new": ["new", BAD, "out.xlsx"],

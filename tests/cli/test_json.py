@@ -19,6 +19,7 @@ from stillbook.hosts.libreoffice import printing
 from stillbook.hosts.registry import HOSTS
 from stillbook.service import tokens
 from stillbook.templates.shipped import template
+from workbook import choices
 
 PAGE = Path(__file__).parents[2] / "docs" / "json.md"
 
@@ -81,6 +82,11 @@ ANSWERED = [
     answered("reprice", "job.xlsx", "--prices", "book.xlsx", code=1),
     answered("reprice", "gone.xlsx", "job.xlsx", "--trial", "--prices", "book.xlsx", code=2),
     answered("batch", "office"),
+    answered("explore", "room.xlsx", "options.xlsx", "--vary", "gap", "--table", "options.csv", "--workers", "1"),
+    answered(
+        "explore", "room.xlsx", "options.csv", "--vary", "gap=1,2", "--at-least", "stc=99", "--workers", "1", code=1
+    ),
+    answered("calc", "room.xlsx", "--mend", code=1),
     answered("templates"),
     answered("templates add", "small.xlsx", "--name", "mine"),
     answered("connect", "excel"),
@@ -101,6 +107,7 @@ def desk(small, job, revised, prices, here, monkeypatch):
     faulty.active["B1"] = '=STILL_DOORTARGETMASS("88 lb",36,80)'
     faulty.save("faulty.xlsx")
     (here / "office").mkdir()
+    choices.saved(here / "room.xlsx", {"door": "pair", "space": 20})
     shutil.copy(job, here / "office" / "a.xlsx")
     shutil.copy(template("quick-quote").path("US"), here / "quick-quote.xlsx")
     tokens.add(discovery.tokens_folder(), "bert")

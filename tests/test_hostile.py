@@ -37,6 +37,7 @@ COMMANDS = {
     "bids, a bid": ["bids", BAD, "out.xlsx", "--job", "good.xlsx"],
     "bids, the job": ["bids", "scope.xlsx", "out.xlsx", "--job", BAD],
     "batch, the book": ["batch", "jobs", "--do", "reprice", "--prices", BAD],
+    "explore": ["explore", BAD, "out.xlsx", "--vary", "doors=1,2", "--goal", "price=least", "--workers", "1"],
     "convert": ["convert", BAD, "out.xlsx", "--for", "libreoffice"],
     "convert in place": ["convert", BAD, BAD, "--for", "libreoffice"],
     "new": ["new", BAD, "out.xlsx"],

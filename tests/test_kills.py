@@ -16,7 +16,7 @@ from chance import drawn
 from stillbook.office import batch as batches
 from stillbook.workbook.calculation.respelled import respelled
 from stillbook.workbook.calculation.spelling import Spelling
-from workbook import books, jobs
+from workbook import books, choices, jobs
 from workbook.kills import Command, Killed, Office, run
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="this system does not fork processes")
@@ -44,6 +44,7 @@ COMMANDS = {
         ["templates", "add", "other.xlsx", "--name", "small", "--replace"], ["home/templates/small.xlsx"], again=True
     ),
     "batch to a CSV register": Command(["batch", "jobs"], ["register.csv", "jobs/a.xlsx", "jobs/b.xlsx"]),
+    "explore": Command(["explore", "room.xlsx", "options.xlsx", "--vary", "boards=1,2", "--workers", "1"], ["options.xlsx"]),
     "batch to a workbook": Command(
         ["batch", "jobs", "--do", "reprice", "--prices", "book.xlsx", "--register", "r.xlsx"],
         ["r.xlsx", "jobs/a.xlsx", "jobs/b.xlsx"],
@@ -64,6 +65,7 @@ def office(tmp_path_factory: pytest.TempPathFactory) -> Path:
     own = folder / "home" / "templates"
     own.mkdir(parents=True)
     (folder / "jobs").mkdir()
+    choices.saved(folder / "room.xlsx")
     plain = jobs.estimate()
     shown = jobs.estimate()
     shown["Price"].defined_names["shown_to_client"] = books.DefinedName("shown_to_client", attr_text="Price!$A$9:$B$9")

@@ -11,6 +11,7 @@ import io
 import itertools
 import json
 import os
+import random
 import resource
 import shutil
 import socket
@@ -31,12 +32,14 @@ from stillbook.office.batch import Task, batch
 from stillbook.templates import demo
 from stillbook.templates.shipped import template
 from stillbook.workbook.job.estimate import Job
+from stillbook.workbook.job.variants import Variants
 
 pytestmark = pytest.mark.benchmark
 
 PAIRS = 7
 FILES = 48
 CALLS = 4_000
+VARIANTS = 40
 MAIN = "from stillbook.cli import main; main()"
 
 
@@ -143,6 +146,28 @@ def test_a_batch(targets: Targets, tmp_path: Path) -> None:
     assert done.counts == {"done": FILES}
     rate = FILES / seconds
     targets.add(f"batch of {FILES}, on two processors of its own", "", rate, f"{rate:.1f} files/s", 12, least=True)
+
+
+def test_variants_of_a_booth(targets: Targets, tmp_path: Path) -> None:
+    path = tmp_path / "demo.xlsx"
+    job = Job.open(template("booth-estimate").path("US"))
+    job.set(demo.values())
+    job.save(path)
+    tried = {name: entry.spec.tries for name, entry in job.inputs.items() if entry.spec.tries}
+    variants = Variants(path, tuple(tried))
+    chance = random.Random(3)
+    drawn = iter([{name: chance.choice(held) for name, held in tried.items()} for _ in range(2 * VARIANTS)])
+    warm = spent(lambda: [variants.calculate(next(drawn)) for _ in range(VARIANTS)]) / VARIANTS
+    what = "variants of the booth, all marked inputs, two processors of its own"
+    targets.add(what, "", 2 / warm, f"{2 / warm:.0f} variants/s", 12, least=True)
+    whole = statistics.median(spent(lambda: variants.alone(next(drawn))) for _ in range(5))
+    targets.add("one of them", "the whole workbook", whole / warm, f"{whole / warm:.1f} times as fast", 4, least=True)
+    process = psutil.Process()
+    before = process.memory_info().rss
+    for _ in range(VARIANTS - 5):
+        variants.calculate(next(drawn))
+    grown = (process.memory_info().rss - before) / 2**20
+    targets.add(f"memory after {VARIANTS - 5} more", "", grown, f"{grown:.0f} MB more", 20)
 
 
 def test_single_calls(targets: Targets, tmp_path: Path) -> None:

@@ -9,7 +9,7 @@ from stillbook.cli import stillbook
 
 SECTIONS = {
     "Estimates": ["demo", "new", "inputs", "set", "calc", "print", "draw"],
-    "Jobs in an office": ["share", "bids", "compare", "carry", "reprice", "actuals", "batch"],
+    "Jobs in an office": ["share", "bids", "compare", "carry", "reprice", "actuals", "batch", "explore"],
     "Formulas": ["eval", "formulas", "manual"],
     "Templates": ["templates"],
     "Spreadsheet programs": ["connect", "disconnect", "convert", "serve"],
@@ -64,6 +64,9 @@ def test_help_needs_no_heavy_library():
         (["batch", "jobs", "--prices", "book.xlsx"], "--do reprice needs --prices, and nothing else takes"),
         (["batch", "jobs", "--level", "trade"], "nothing else takes --prices or --level"),
         (["batch", "jobs", "--workers", "0"], "0 is not in the range"),
+        (["explore", "a.xlsx"], "Missing argument 'OUT'"),
+        (["explore", "a.xlsx", "b.xlsx", "--most", "0"], "0 is not in the range"),
+        (["new", "a.xlsx", "b.xlsx", "--variant", "3"], "--variant is that of an exploration"),
         (["templates", "ad"], "No such command 'ad'"),
         (["connect"], "Missing argument"),
         (["connect", "abacus"], "'abacus' is not one of 'excel', 'libreoffice', 'browser'"),

@@ -19,6 +19,7 @@ from stillbook.hosts.libreoffice import printing
 from stillbook.hosts.registry import HOSTS
 from stillbook.service import tokens
 from stillbook.templates.shipped import template
+from workbook import choices
 
 PAGE = Path(__file__).parents[2] / "docs" / "json.md"
 
@@ -83,6 +84,11 @@ ANSWERED = [
     answered("actuals", "job.xlsx", "books.csv", "--measured", "room.csv"),
     answered("actuals", "job.xlsx", "books.csv", "--trial"),
     answered("batch", "office"),
+    answered("explore", "room.xlsx", "options.xlsx", "--vary", "gap", "--table", "options.csv", "--workers", "1"),
+    answered(
+        "explore", "room.xlsx", "options.csv", "--vary", "gap=1,2", "--at-least", "stc=99", "--workers", "1", code=1
+    ),
+    answered("calc", "room.xlsx", "--mend", code=1),
     answered("templates"),
     answered("templates add", "small.xlsx", "--name", "mine"),
     answered("connect", "excel"),
@@ -103,6 +109,7 @@ def desk(small, job, revised, prices, here, monkeypatch):
     faulty.active["B1"] = '=STILL_DOORTARGETMASS("88 lb",36,80)'
     faulty.save("faulty.xlsx")
     (here / "office").mkdir()
+    choices.saved(here / "room.xlsx", {"door": "pair", "space": 20})
     shutil.copy(job, here / "office" / "a.xlsx")
     (here / "books.csv").write_text("code,quantity,hours,money\nSTUD,44,6,230\n")
     (here / "room.csv").write_text("what,value\nprice,900\n")

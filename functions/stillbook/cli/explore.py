@@ -54,7 +54,7 @@ _TABLES: Final = (".csv", ".parquet")
 )
 @click.option("--most", type=click.IntRange(1), metavar="NUMBER", help="Variants to try; 500 when left out.")
 @click.option("--minutes", type=click.FloatRange(0, min_open=True), help="How long to try; the result may then differ.")
-@click.option("--resume", is_flag=True, help="Go on with an exploration that was stopped.")
+@click.option("--resume", is_flag=True, help="Go on with an exploration that was stopped, in place of its OUT.")
 @click.option("--table", type=FILE, metavar="FILE", help="The table of variants as .csv or .parquet as well.")
 @click.option("--workers", type=click.IntRange(1), help="Processes at work at once; one a processor when left out.")
 @click.option("--cluster", default="", metavar="ADDRESS", help="A Dask scheduler whose workers see the same folder.")
@@ -79,7 +79,7 @@ def command(
     OUT ends in .xlsx for a workbook with options to show, charts and all variants, or in .csv or .parquet for the table
     alone. A variant that fails a check is ruled out and counted. JOB is never changed. Without --vary and --choices
     the inputs vary that JOB marks. All variants are tried where there are few; else points spread over them, then
-    neighbours of the best. Ctrl-C ends with what is done.
+    neighbours of the best. Ctrl-C writes what is done, and --resume goes on from there.
     """
     from stillbook.office.explore.exploration import explore
     from stillbook.office.explore.table import check_table, write_table
@@ -92,14 +92,19 @@ def command(
         raise click.ClickException(f"{table}: give a table that ends in .csv or .parquet")
     for path in tables:
         check_table(path, replace=resume)
-    with _progress() as progress:
-        found = explore(job, out, question, count=workers, cluster=cluster, resume=resume, progress=progress)
-    if out.suffix.lower() == ".xlsx":
-        from stillbook.office.explore.report import write_report
 
-        write_report(found, out, replace=resume)
-    for path in tables:
-        write_table(found, path)
+    def write(found: Exploration) -> None:
+        if out.suffix.lower() == ".xlsx":
+            from stillbook.office.explore.report import write_report
+
+            write_report(found, out, replace=resume)
+        for path in tables:
+            write_table(found, path)
+
+    with _progress() as progress:
+        found = explore(
+            job, out, question, count=workers, cluster=cluster, resume=resume, progress=progress, write=write
+        )
     written = [path.absolute() for path in dict.fromkeys((out, *tables))]
     code = STOPPED if found.stopped == "a person" else FINE if found.front else ERROR_IN_RESULT
     return Outcome(lambda: _show(found, job, out, written), lambda: _data(found, job, written), code)

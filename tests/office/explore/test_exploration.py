@@ -175,7 +175,8 @@ def test_ctrl_c_keeps_what_is_done_and_it_goes_on_from_there(job, tmp_path, stop
     assert (first.stopped, len(first.variants)) == ("a person", 30)
     assert numbered(first) == numbered(whole)[:30]
     again()
-    with pytest.raises(WorkbookError, match="go on from there with --resume"):
+    out.write_bytes(b"what was written of it then")
+    with pytest.raises(WorkbookError, match="it exists already"):
         explore(job, out, question, count=1)
     rest = explore(job, out, question, count=1, resume=True)
     assert (rest.stopped, rest.resumed) == ("", 30)
@@ -191,7 +192,17 @@ def test_a_journal_that_was_cut_off_is_taken_as_far_as_it_goes(job, tmp_path, st
     journal = tmp_path / "o.xlsx.part"
     text = journal.read_text()
     journal.write_text(text[:-40])
-    assert explore(job, out, Question(), count=1, resume=True).resumed == 9
+    assert explore(job, out, Question(), count=1).resumed == 9
+
+
+def test_what_was_done_is_kept_where_it_cannot_be_written(job, tmp_path):
+    def full(_):
+        raise OSError(28, "the disk is full")
+
+    out = tmp_path / "o.xlsx"
+    with pytest.raises(OSError, match="full"):
+        explore(job, out, Question(), count=1, write=full)
+    assert explore(job, out, Question(), count=1).resumed == 64
 
 
 def test_a_journal_of_another_job_is_not_taken(job, tmp_path, stopping):
@@ -200,7 +211,7 @@ def test_a_journal_of_another_job_is_not_taken(job, tmp_path, stopping):
     explore(job, out, Question(), count=1)
     other = choices.saved(tmp_path / "other.xlsx", {"space": 17})
     with pytest.raises(WorkbookError, match="it is of another job"):
-        explore(other, out, Question(), count=1, resume=True)
+        explore(other, out, Question(), count=1)
 
 
 def test_a_budget_of_time_ends_it(job, tmp_path):
@@ -211,8 +222,9 @@ def test_a_budget_of_time_ends_it(job, tmp_path):
 
 def test_what_is_there_is_not_replaced(job, tmp_path):
     (tmp_path / "o.xlsx").write_bytes(b"kept")
-    with pytest.raises(WorkbookError, match="it exists already"):
-        explore(job, tmp_path / "o.xlsx", Question(), count=1)
+    for resume in (False, True):
+        with pytest.raises(WorkbookError, match="it exists already"):
+            explore(job, tmp_path / "o.xlsx", Question(), count=1, resume=resume)
 
 
 REFUSED = [

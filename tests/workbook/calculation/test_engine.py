@@ -1,5 +1,6 @@
 import threading
 import time
+import weakref
 
 import pytest
 
@@ -214,3 +215,12 @@ def test_many_calculations_at_once_agree():
     for thread in threads:
         thread.join(30)
     assert found == [72.0] * 8
+
+
+def test_an_engine_goes_with_its_last_user():
+    engine = Engine()
+    engine.set_formula(("Sheet1", 1, 1), '=STILL_QUANTITY("1 ft","in")')
+    engine.evaluate()
+    held = weakref.ref(engine)
+    del engine
+    assert held() is None

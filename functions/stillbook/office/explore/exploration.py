@@ -21,7 +21,7 @@ from stillbook.office.explore import front as fronts
 from stillbook.office.explore import outcome as outcomes
 from stillbook.office.explore import search as searches
 from stillbook.office.explore import space as spaces
-from stillbook.office.explore.journal import Journal
+from stillbook.office.explore.journal import Journal, journal_of
 from stillbook.office.explore.outcome import Outcome, Target, Variant, goals_of, ruled_out, target
 from stillbook.office.explore.search import Judged
 from stillbook.office.explore.space import Point, Space
@@ -154,10 +154,12 @@ def explore(
     cluster: str = "",
     resume: bool = False,
     progress: Progress | None = None,
+    write: Callable[[Exploration], object] = lambda _: None,
 ) -> Exploration:
-    """Explore a job; neither it nor ``out`` is written, but for a journal beside ``out`` until it is finished.
+    """Explore a job, which is never written.
 
-    Ctrl-C ends it with what was done so far, and leaves the journal.
+    Each variant done is noted in a journal beside ``out`` until all is done and written. Ctrl-C ends it with what was
+    done so far, and leaves the journal; so does the end of the process. The same again goes on from there.
 
     Args:
         job: The job.
@@ -165,28 +167,31 @@ def explore(
         question: What is asked.
         count: How many processes calculate; as many as there are processors when left out.
         cluster: Address of a Dask scheduler whose workers see the job.
-        resume: Whether an exploration that was stopped is gone on with.
+        resume: Whether an ``out`` that stands there was written by a stopped exploration, and may be replaced.
         progress: Called after each variant.
+        write: Writes ``out`` of what was found.
 
     Raises:
         InputError: If an input, a value, a result or a target is not understood.
-        WorkbookError: If the job cannot be opened or calculated, or ``out`` exists and ``resume`` is not given.
+        WorkbookError: If the job cannot be opened or calculated, or ``out`` exists.
     """
     path, target_path = Path(job), Path(out)
-    if not resume:
+    if not (resume and journal_of(target_path).exists()):
         refuse_existing(target_path)
     mark = mark_of(path)
     plan = _Plan(path, question)
-    journal = Journal(target_path, mark, resume=resume)
+    journal = Journal(target_path, mark)
     run = _Run(plan, journal, progress)
     try:
         with workers(Given(path, mark, plan.space.inputs), count, cluster) as hands:
             run.all(hands)
+        found = run.found()
+        write(found)
     except BaseException:
         journal.close(finished=False)
         raise
     journal.close(finished=not run.stopped)
-    return run.found()
+    return found
 
 
 class _Plan:

@@ -21,32 +21,28 @@ ENDING: Final = ".part"
 """What the journal's name adds to that of what is written."""
 
 
+def journal_of(out: Path) -> Path:
+    """Where the journal stands of what is to be written."""
+    return out.with_name(out.name + ENDING)
+
+
 class Journal:
     """The outcomes known of one job, by what the inputs that vary hold.
 
     Args:
         out: What is to be written.
         mark: What tells the content of the job from any other.
-        resume: Whether what stands in a journal is taken over.
 
     Raises:
-        WorkbookError: If there is a journal that is not to be taken over, or that of another job, or it cannot be
-            written.
+        WorkbookError: If there is a journal of another job, or it cannot be written.
     """
 
-    def __init__(self, out: Path, mark: str, *, resume: bool) -> None:
-        self.path = out.with_name(out.name + ENDING)
+    def __init__(self, out: Path, mark: str) -> None:
+        self.path = journal_of(out)
         self._head = {"job": mark, "formulas": __version__}
         self._known: dict[str, Outcome] = {}
         self._file: Any = None
-        whole = False
-        if self.path.exists():
-            if not resume:
-                raise WorkbookError(
-                    f"{self.path}: it holds what an exploration had done when it was stopped: go on from there with "
-                    "--resume, or take that file away"
-                )
-            whole = self._read()
+        whole = self.path.exists() and self._read()
         try:
             self._file = self.path.open("a" if whole else "w", encoding="utf-8")
         except OSError as error:
@@ -88,6 +84,8 @@ class Journal:
         head = None
         with contextlib.suppress(ValueError, IndexError):
             head = json.loads(lines[0])
+        if not lines or (len(lines) == 1 and head is None):
+            return False
         if head != self._head:
             raise WorkbookError(
                 f"{self.path}: it is of another job, or of this one before it changed, or of another version: take "

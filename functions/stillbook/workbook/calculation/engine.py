@@ -7,6 +7,7 @@ therefore has an engine workbook of its own, used by one thread and dropped at t
 from __future__ import annotations
 
 import threading
+import weakref
 from collections.abc import Callable
 from typing import Any, Final, NamedTuple, TypeVar
 
@@ -105,18 +106,19 @@ class Engine:
 
     def register(self, name: str, callback: Callable[..., Any]) -> None:
         """Let formulas call a Python function by this name."""
+        # The engine holds this function: one that held the engine's workbook in turn would never be freed with it.
+        refusals, held = self.refusals, weakref.ref(self)
 
         def call(*values: Any) -> Any:
             try:
                 return callback(*values)
             except Refused as refused:
-                self.refusals[values[0] if name == EACH else name.removeprefix("_XLFN.")] = _with_name(
-                    name, str(refused)
-                )
+                refusals[values[0] if name == EACH else name.removeprefix("_XLFN.")] = _with_name(name, str(refused))
                 return answers.error(REFUSED)
             except FAULTS_OF_THE_MACHINE as fault:
-                self._broken = fault
-                self.stop()
+                if (engine := held()) is not None:
+                    engine._broken = fault
+                    engine.stop()
                 raise
 
         self._workbook.register_function(name, call, min_args=0, max_args=None, allow_override_builtin=True)

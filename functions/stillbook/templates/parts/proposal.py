@@ -212,21 +212,21 @@ def _asked() -> str:
 
 def _next_door() -> str:
     """What a room next door hears of the source inside, in a sentence."""
-    return _heard("next", "check_next", '"Next door: "', '"next door"')
+    return _heard("next", "check_next", '"next door"')
 
 
 def _outdoors(book: Book) -> str:
     """What is heard outdoors of the source inside, in a sentence."""
-    distance = f'TEXT(outdoor_distance,"{book.pick("0", "0.0")}")&" {book.unit(ROOM_LENGTH)} from the shell"'
-    return _heard("outdoor", "check_outdoors", f'"Outdoors, "&{distance}&": "', '"outdoors"')
+    distance = f'TEXT(outdoor_distance,"{book.pick("0", "0.0")}")'
+    return _heard("outdoor", "check_outdoors", f'"outdoors, "&{distance}&" {book.unit(ROOM_LENGTH)} from the shell"')
 
 
-def _heard(place: str, check: str, begins: str, where: str) -> str:
+def _heard(place: str, check: str, where: str) -> str:
+    begins = '"Of "&inside_source&" in the room, "'
     target = f'IF(COUNT({place}_noise)>0,"what is there already","NC "&{place}_target)'
-    over = f'TEXT({place}_over,"0.0")&" dB over "&{target}&", most at "&{place}_worst&" Hz."'
     return (
-        f'=IF({passes(check)},{begins}&inside_source&" in the room is heard at no more than "&{target}&" (predicted, not measured).",'
-        f'IF({check}="Fails",{begins}&inside_source&" in the room is heard at "&{over},'
+        f'=IF({passes(check)},{begins}&"no more than "&{target}&" is heard "&{where}&" (predicted, not measured).",'
+        f'IF({check}="Fails",{begins}&TEXT({place}_over,"0.0")&" dB over "&{target}&" is heard "&{where}&", most at "&{place}_worst&" Hz.",'
         f'"What is heard "&{where}&" is not known."))'
     )
 
@@ -251,11 +251,12 @@ def _air(book: Book) -> str:
     return (
         f'=IF({passes(*enough)},"Fresh air for "&{whom},IF({denies(*enough)},"Air, not enough for "&{whom},"Air, not known to be enough, for "&{whom}))'
         f'&": "&TEXT(airflow,"0")&" {flow}"&IF({denies("check_fan")},", of which the fan moves "&TEXT(fan_full_flow,"0"),"")'
-        f'&IF({passes("check_air_heard", *speeds)},", "&TEXT(air_changes,"0")&" air changes an hour, "'
+        f'&IF({passes("check_air_heard", "check_hearing_tests", *speeds)},", "&TEXT(air_changes,"0")&" air changes an hour, "'
         f'&IF({HAS_FAN},"a fan in and a fan out, ","")&"through lined ducts and "'
         f'&IF({HAS_NO_BOX},"a baffle box","baffle boxes")&" so that it is not heard.",'
         'IF(check_air_heard="Fails",". As drawn it would be heard: NC "&TEXT(nc_all,"0.0")&" over the target of "&TEXT(nc_target,"0")&".",'
-        f'IF({denies(*speeds)},". As drawn it is too fast in its ducts to go unheard.",". Whether it is heard is not known.")))'
+        'IF(check_hearing_tests="Fails",". It is to be quieter for hearing tests.",'
+        f'IF({denies(*speeds)},". As drawn it is too fast in its ducts to go unheard.",". Whether it is heard is not known."))))'
     )
 
 

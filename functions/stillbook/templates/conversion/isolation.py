@@ -55,7 +55,7 @@ def write(book: Book) -> Page:
     summary.write(book, page, rows, STC, RW)
     page.at = end
     _charts(page, rows)
-    heard.write(book, page, losses.whole(book, '"octave"', "{n}"), "envelope_area", STC)
+    heard.write(book, page, losses.whole(book, '"octave"', "{n}"), "envelope_area")
     return bands.finish(page, {"inner": "New leaf"})
 
 

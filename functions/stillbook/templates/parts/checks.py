@@ -420,7 +420,7 @@ def heard() -> list[CheckRow]:
 
 def _too_loud(place: str, what: str) -> str:
     """What to do about what is heard outside, with the octave that is worst."""
-    return f'="Worst at "&{place}_worst&" Hz, NC "&nc_{place}&": {what}."'
+    return f'="Worst at "&{place}_worst&" Hz, NC "&IF(ISNUMBER(nc_{place}),TEXT(nc_{place},"0"),nc_{place})&": {what}."'
 
 
 def inside(book: Book) -> list[CheckRow]:

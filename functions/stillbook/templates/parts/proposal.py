@@ -168,7 +168,7 @@ def _load(book: Book) -> str:
 
 def doors_air_power(book: Book, page: Page) -> None:
     """What the client gets besides the shell: what a check denies is not promised, and what holds instead is said."""
-    sentences(page, _doors(book), _isolation(), _next_door(), _outdoors(book), _air(book))
+    sentences(page, _doors(book), _isolation(), _inside(), _next_door(), _outdoors(book), _air(book))
     treated = "wall_treated+ceiling_treated"
     sentences(
         page,
@@ -176,9 +176,9 @@ def doors_air_power(book: Book, page: Page) -> None:
         f'&IF({denies("check_treatment")},", more than finds place",""),"")&IF(cooling_power>0,", and a cooling unit "&IF({passes("check_cooling")},'
         f'"for the heat that fresh air does not take","too small for the heat inside"),IF({denies("check_cooling")},"; too warm without cooling",""))&"."',
         f'="Power for "&(socket_count+light_count)&" points"&IF({denies("check_circuit")}," on too small a circuit","")&", "'
-        f'&IF({denies("check_holes")},"leaking","sealed")&" cable entries, and an alarm that tells when the air stops"'
+        f'&IF({denies("check_holes")},"leaking","sealed")&" cable entries"'
+        f'&IF({HAS_FAN},", a fan in and a fan out","")&", and an alarm that tells when the air stops"'
         f'&IF({denies("check_fan_off")},": too little time is left then","")&"."',
-        _hearing_tests(),
     )
 
 
@@ -194,51 +194,44 @@ def _doors(book: Book) -> str:
 
 def _isolation() -> str:
     report = 'IF(lab_used=1,IF(lab_report="","from a laboratory, report not named","from laboratory report "&lab_report),"predicted, not measured")'
+    between = f'IF(AND({passes("check_heard", "check_isolation")},{LOW_END}>=stc_target)," between the room and the space around it","")'
     return (
-        f'=IF({passes("check_heard")},"Isolation between the room and the space around it: STC "&stc_from_to&" ("&{report}&")"&{_asked()}&".",'
-        f'"Isolation: STC "&stc_from_to&" ("&{report}&")"&{_asked()}&IF(check_heard="Fails",". Of "&source_kind&" outside, "&TEXT(over_target,"0.0")'
-        '&" dB over the target is heard inside.",". What is heard inside is not known."))'
+        f'="Isolation"&{between}&": STC "&stc_from_to&" ("&{report}&")"&IF({denies("check_isolation")},", under the STC "&stc_target&" asked for",'
+        f'IF({LOW_END}<stc_target,", its low end under the STC "&stc_target&" asked for",""))&"."'
     )
 
 
-def _asked() -> str:
-    """What the rating, or the low end of its range, is short of what was asked for, in words."""
+def _inside() -> str:
+    """What is heard inside of the source outside, or whether hearing may be tested inside, in a sentence."""
+    source = '"Of "&source_kind&" outside, "'
+    tests = '"For hearing tests ("&hearing_tests&", from "&test_tone&"): "'
     return (
-        f'IF({denies("check_isolation")},", under the STC "&stc_target&" asked for",'
-        f'IF({LOW_END}<stc_target,", its low end under the STC "&stc_target&" asked for",""))'
+        f'=IF(check_heard="Fails",{source}&TEXT(over_target,"0.0")&" dB over the target is heard inside.",'
+        f'IF(NOT({passes("check_heard")}),"What is heard inside is not known.",'
+        f'IF(hearing_tests="{NO_TESTS}",{source}&"no more than NC "&nc_target&" is heard inside (predicted, not measured).",'
+        f'{tests}&IF({passes("check_hearing_tests")},"quiet enough as predicted; a licensed professional certifies.",'
+        'IF(check_hearing_tests="Fails",TEXT(test_over,"0.0")&" dB too loud at "&test_worst&" Hz as drawn.","not known to be quiet enough.")))))'
     )
 
 
 def _next_door() -> str:
     """What a room next door hears of the source inside, in a sentence."""
-    return _heard("next", "check_next", '"Next door: "', '"next door"')
+    return _heard("next", "check_next", '"next door"')
 
 
 def _outdoors(book: Book) -> str:
     """What is heard outdoors of the source inside, in a sentence."""
-    distance = f'TEXT(outdoor_distance,"{book.pick("0", "0.0")}")&" {book.unit(ROOM_LENGTH)} from the shell"'
-    return _heard("outdoor", "check_outdoors", f'"Outdoors, "&{distance}&": "', '"outdoors"')
+    distance = f'TEXT(outdoor_distance,"{book.pick("0", "0.0")}")'
+    return _heard("outdoor", "check_outdoors", f'"outdoors, "&{distance}&" {book.unit(ROOM_LENGTH)} from the shell"')
 
 
-def _heard(place: str, check: str, begins: str, where: str) -> str:
+def _heard(place: str, check: str, where: str) -> str:
+    begins = '"Of "&inside_source&" in the room, "'
     target = f'IF(COUNT({place}_noise)>0,"what is there already","NC "&{place}_target)'
-    over = f'TEXT({place}_over,"0.0")&" dB over "&{target}&", most at "&{place}_worst&" Hz."'
     return (
-        f'=IF({passes(check)},{begins}&inside_source&" in the room is heard at no more than "&{target}&" (predicted, not measured).",'
-        f'IF({check}="Fails",{begins}&inside_source&" in the room is heard at "&{over},'
+        f'=IF({passes(check)},{begins}&"no more than "&{target}&" is heard "&{where}&" (predicted, not measured).",'
+        f'IF({check}="Fails",{begins}&TEXT({place}_over,"0.0")&" dB over "&{target}&" is heard "&{where}&", most at "&{place}_worst&" Hz.",'
         f'"What is heard "&{where}&" is not known."))'
-    )
-
-
-def _hearing_tests() -> str:
-    """Whether hearing may be tested inside, in a sentence; blank where none is."""
-    tests = '"Hearing tests ("&hearing_tests&", from "&test_tone&"): "'
-    certified = "A licensed professional measures and certifies the room."
-    return (
-        f'=IF(hearing_tests="{NO_TESTS}","",{tests}&IF({passes("check_hearing_tests")},'
-        f'"as predicted, no octave is over the highest level of the table. {certified}",'
-        f'IF(check_hearing_tests="Fails","as drawn it is "&TEXT(test_over,"0.0")&" dB too loud at "&test_worst&" Hz. {certified}",'
-        '"whether the room is quiet enough is not known.")))'
     )
 
 
@@ -250,11 +243,11 @@ def _air(book: Book) -> str:
     return (
         f'=IF({passes(*enough)},"Fresh air for "&{whom},IF({denies(*enough)},"Air, not enough for "&{whom},"Air, not known to be enough, for "&{whom}))'
         f'&": "&TEXT(airflow,"0")&" {flow}"&IF({denies("check_fan")},", of which the fan moves "&TEXT(fan_full_flow,"0"),"")'
-        f'&IF({passes("check_air_heard", *speeds)},", "&TEXT(air_changes,"0")&" air changes an hour, "'
-        f'&IF({HAS_FAN},"a fan in and a fan out, ","")&"through lined ducts and "'
+        f'&IF({passes("check_air_heard", "check_hearing_tests", *speeds)},", "&TEXT(air_changes,"0")&" air changes an hour, through lined ducts and "'
         f'&IF({HAS_NO_BOX},"a baffle box","baffle boxes")&" so that it is not heard.",'
         'IF(check_air_heard="Fails",". As drawn it would be heard: NC "&TEXT(nc_all,"0.0")&" over the target of "&TEXT(nc_target,"0")&".",'
-        f'IF({denies(*speeds)},". As drawn it is too fast in its ducts to go unheard.",". Whether it is heard is not known.")))'
+        'IF(check_hearing_tests="Fails",". It is to be quieter for hearing tests.",'
+        f'IF({denies(*speeds)},". As drawn it is too fast in its ducts to go unheard.",". Whether it is heard is not known."))))'
     )
 
 

@@ -17,6 +17,11 @@ from stillbook.templates.quick_quote.inputs import asked
 from stillbook.templates.quick_quote.workings import walls
 from stillbook.workbook.job.inputs import InputSpec
 
+_LOW_END: Final = (
+    f'&IF(AND(room_stc>=stc_target,{LOW_END}<stc_target)," The low end of the isolation, STC "&{LOW_END}&", is under the "&stc_target&" to reach.","")'
+)
+"""What is said where the range of the rating reaches under what is asked for."""
+
 RESULTS: Final = FIRST + 4
 """The column of the results' labels."""
 
@@ -44,7 +49,8 @@ def write(book: Book, views: Views) -> Page:
         said = f'INDEX(checks,{first},1)&": "&INDEX(checks,{first},5)' if word == "Fails" else f"INDEX(checks,{first},1)"
         count = f'COUNTIF(INDEX(checks,0,4),"{word}")'
         more = f'IF({count}>1," And "&({count}-1)&" more on the Checks sheet.","")'
-        page.put(page.at, FIRST, f'=IFERROR("{begins}"&{said}&{more},"")', font=look.STRONG, align=look.LEFT)
+        low = _LOW_END if word == "Fails" else ""
+        page.put(page.at, FIRST, f'=IFERROR("{begins}"&{said}&{more},""){low}', font=look.STRONG, align=look.LEFT)
         page.merge(page.at, FIRST)
         page.sheet.row_dimensions[page.at].height = 30
         page.at += 1
@@ -88,9 +94,6 @@ def _results(book: Book) -> list[ResultRow]:
         ResultRow("It may come to, from", "=ROUND(price*(1-price_under),-2)", "", "price_from", look.MONEY),
         ResultRow("to", "=ROUND(price*(1+price_over),-2)", "", "price_to", look.MONEY),
         ResultRow("Isolation, from to", '=TEXT(room_stc-stc_range,"0")&" to "&TEXT(room_stc+stc_range,"0")', "STC", "stc_from_to", key=True),
-        ResultRow(
-            "Beside the isolation to reach", f'=IF(room_stc<stc_target,"under it",IF({LOW_END}<stc_target,"its low end is under it","not under it"))', ""
-        ),
         ResultRow("The walls alone", f"=STILL_STCRATING({walls(book)})", "STC", "wall_stc", look.WHOLE),
         ResultRow("The doors alone", "=STILL_STCRATING(doors_loss)", "STC", "door_stc", look.WHOLE),
         ResultRow("Mass of the leaves", '=TEXT(inner_mass,"0.0")&" + "&TEXT(outer_mass,"0.0")', area_mass),

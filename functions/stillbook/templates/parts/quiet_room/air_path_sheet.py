@@ -63,7 +63,7 @@ def _results(book: Book, page: Page) -> None:
     page.results(
         ResultRow("Heard at the seat, NC", "=nc_all", key=True).noting("Supply, return, and sound from outside through ducts, boxes and shell."),
         ResultRow("Target, NC", "=nc_target", "", "", look.WHOLE),
-        ResultRow("Verdict", '=IF(nc_all<=nc_target,"within","over")', "", "air_verdict", look.GENERAL, key=True),
+        ResultRow("Verdict", '=IF(AND(nc_all<=nc_target,N(test_over)<=0),"within","over")', "", "air_verdict", look.GENERAL, key=True),
         ResultRow("Change first", "=change_octave", "Hz", "", look.WHOLE).noting('=change_first&": "&change_words'),
         ResultRow("Fan works against", "=fan_system_loss", loss, "", book.pick(look.THREE, look.ONE)).noting(
             "Both ways where the way out has no fan of its own."

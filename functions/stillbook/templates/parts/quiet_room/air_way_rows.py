@@ -205,36 +205,29 @@ def _maker(book: Book, page: Page, fan: Fan, called: str, label: str) -> None:
 
 def outwards(book: Book, page: Page, places: Places, shell_area: str) -> None:
     """What both ways and the shells of their boxes let out, as parts of the shell they go through."""
+    page.sheet.row_dimensions[page.at].height = 6
     page.skip()
     page.heading("Sound out through them", "as parts of the shell: no octave of speech, 250 to 4000 Hz, should be weaker in the way out")
     octaves.head(page, label="Transmission loss, dB")
-    _supply_and_boxes(book, page, places, shell_area)
-    along = octaves.row(page, f"Kept back by the way out, at most {ALONG}", f"=MIN({{c}}{places.out.sum},{ALONG})", number_format=look.WHOLE)
-    way = octaves.row(
-        page,
-        f'=IF({HAS_NO_BOX},"{TRANSFER_DUCT.capitalize()}","Return path")&", related to the shell"',
-        "=" + nth(f"STILL_CROSSTALKTL(grille_width,grille_height,{shell_area},{octaves.spectrum(along)},units)"),
-        number_format=look.WHOLE,
-        called="out_of_way_out",
-    )
+    name = f'IF({HAS_NO_BOX},"{TRANSFER_DUCT.capitalize()}","Return path")'
+    _related(page, "Supply path, related to the shell", places.supply, shell_area, "out_of_supply")
+    way = _related(page, f'={name}&", related to the shell"', places.out, shell_area, "out_of_way_out")
+    _boxes(book, page, places, shell_area)
     shell = octaves.row(page, "The shell, with its doors and holes", "=" + nth("shell_loss"), number_format=look.WHOLE)
     octaves.less(page, "Way out less the shell", way, shell, 3, "={}", "way_out_less")
     page.note(
-        "From the grilles in the room to the space outside, at the same loss as inwards; so of the boxes. Equal to the shell takes 3 dB off it; "
-        "10 dB above it takes half a decibel. Bass gets out by ducts: mind 63 and 125 Hz where music is played."
+        f"Outwards as inwards, at most {ALONG} dB kept back. Equal to the shell takes 3 dB off it, 10 dB above it half a decibel. Bass gets out by ducts."
     )
 
 
-def _supply_and_boxes(book: Book, page: Page, places: Places, shell_area: str) -> None:
-    """The supply and the shells of the boxes, related to the shell; sound goes out through them as it comes in."""
-    along = octaves.row(page, f"Kept back by the supply, at most {ALONG}", f"=MIN({{c}}{places.supply.sum},{ALONG})", number_format=look.WHOLE)
-    octaves.row(
-        page,
-        "Supply path, related to the shell",
-        "=" + nth(f"STILL_CROSSTALKTL(grille_width,grille_height,{shell_area},{octaves.spectrum(along)},units)"),
-        number_format=look.WHOLE,
-        called="out_of_supply",
-    )
+def _related(page: Page, label: str, way: WayRows, shell_area: str, called: str) -> int:
+    """The row of a way as a part of the shell."""
+    loss = f"STILL_CROSSTALKTL(grille_width,grille_height,{shell_area},{octaves.spectrum(way.sum)},units)"
+    return octaves.row(page, label, "=" + nth(loss), number_format=look.WHOLE, called=called)
+
+
+def _boxes(book: Book, page: Page, places: Places, shell_area: str) -> None:
+    """The shells of the boxes as parts of the room's: power that comes in over what a diffuse field brings to the shell."""
     through = box_walls(book, {key: f"{{c}}{row}" for key, row in places.supply.loss.items()})
     square_metres = f"({shell_area})*{book.pick('0.3048^2', '1')}"
     octaves.row(

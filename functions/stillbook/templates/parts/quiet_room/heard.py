@@ -21,7 +21,10 @@ from stillbook.trade.room.reverberation import DECAY
 LAST: Final = FIRST + len(OCTAVES)
 """Column of the highest octave."""
 
-WORST: Final = LAST + 3
+RATED: Final = LAST + 1
+"""Column of the ratings."""
+
+WORST: Final = LAST + 4
 """Column of the octave that is most over its target."""
 
 FROM_MEMORY: Final = "ANSI ears uncovered"
@@ -53,29 +56,29 @@ class Line:
     """Words and unit of the rating, where it is a key result of the job."""
 
 
-def write(book: Book, page: Page, whole: str, area: str, rated: int) -> None:
+def write(book: Book, page: Page, whole: str, area: str, kind: str) -> None:
     """Write both directions, one under the other, with their targets.
 
-    ``whole`` is the loss of everything around the room in one octave, as in a band row, ``area`` its area, ``rated``
-    the column of ratings.
+    ``whole`` is the loss of everything around the room in one octave, as in a band row, ``area`` its area, ``kind`` the
+    construction whose uncertainty the loss has.
     """
     page.break_here()
     page.heading("Heard inside and outside", "by octave from 63 Hz, through shell and doors, against the targets")
     rows: dict[str, int] = {}
-    for title, lines in (("In: octave, Hz", _inwards(book, whole, area)), ("Out: octave, Hz", _outwards(book, area))):
-        between, after = rated - LAST - 1, page.last_column - rated
-        rows["head"] = bands.head_row(page, OCTAVES, (*[""] * between, "NC", *[""] * after), (title,))
+    for title, lines in (("In: octave, Hz", _inwards(book, whole, area, kind)), ("Out: octave, Hz", _outwards(book, area))):
+        rows["head"] = bands.head_row(page, OCTAVES, ("NC", *[""] * (page.last_column - RATED)), (title,))
         for line in lines:
-            _line(book, page, line, rows, rated)
+            _line(book, page, line, rows)
     page.note(
         "By the prediction, whether or not a laboratory's figures of the shell are used. An NC below 15 shows as 15. Absorption inside: from the "
-        "Room sheet, at 63 Hz as at 125. With the air's own sound: Air path sheet. A voice is louder in a small room than at 1 m in the open, by "
+        "Room sheet, at 63 Hz as at 125. With the air's own sound: Air path sheet. Either way: what the predicted loss may be off. Where single tones rule (Room sheet), a level "
+        "differs by 5 dB and more from place to place. A voice is louder in a small room than at 1 m in the open, by "
         "10 log(1 + 16π/R) with the room constant R in m². Next door and outdoors hear the whole shell, both ducts and the boxes. Music has more "
         f"bass than speech: measure the source where it matters. Hearing tests: kinds as in STILL_HEARINGTESTLEVELS; {FROM_MEMORY} is from memory."
     )
 
 
-def _inwards(book: Book, whole: str, area: str) -> Sequence[Line]:
+def _inwards(book: Book, whole: str, area: str, kind: str) -> Sequence[Line]:
     """The source outside, what is heard of it inside, and what may be."""
     none = f'hearing_tests="{NO_TESTS}"'
     limit = nth("STILL_HEARINGTESTLEVELS(hearing_tests,test_tone)")
@@ -98,6 +101,8 @@ def _inwards(book: Book, whole: str, area: str) -> Sequence[Line]:
             rated="nc_inside",
             result=("Heard inside from the source, NC", ""),
         ),
+        Line("reach", "Either way", f"=INDEX(STILL_BANDUNCERTAINTY({kind}),1,{{n}})"),
+        Line("most", "Level inside at most", "={c}{inside}+{c}{reach}", "=STILL_NCRATING({s})"),
         Line(
             "tests",
             f'=IF({none},"No hearing tests inside","Highest for hearing tests")',
@@ -138,7 +143,7 @@ def _heard(place: str, where: str, level: str) -> Sequence[Line]:
             place,
             f"Level {where}",
             level,
-            f'=IFERROR(STILL_NCRATING({{s}}),IF(COUNT({{s}})={len(OCTAVES)},"over 70",NA()))',
+            f'=IF(COUNT({{s}})={len(OCTAVES)},IFERROR(STILL_NCRATING({{s}}),"> 70"),SUM({{s}}))',
             name=f"{place}_levels",
             rated=f"nc_{place}",
         ),
@@ -146,14 +151,14 @@ def _heard(place: str, where: str, level: str) -> Sequence[Line]:
         Line(
             f"{place}_goal",
             f"Target {where}",
-            f'=IF({typed}=0,{nth(f"STILL_NCCURVE({place}_target)")},IF({noise}="",NA(),{noise}))',
+            f'=IF({typed}=0,{nth(f"STILL_NCCURVE({place}_target)")},IF({noise}="","",{noise}))',
             f'=IF({typed}=0,{place}_target,"typed")',
         ),
         Line(
             f"{place}_over",
             f"Over (+) or under (-) it {where}",
-            f"={{c}}{{{place}}}-{{c}}{{{place}_goal}}",
-            "=MAX({s})",
+            f'=IF({{c}}{{{place}_goal}}="","",{{c}}{{{place}}}-{{c}}{{{place}_goal}})',
+            f'=IF(AND({typed}>0,{typed}<{len(OCTAVES)}),"",MAX({{s}}))',
             formats=(_OVER, _OVER_ALL),
             rated=f"{place}_over",
             result=(f"Heard {where} over (+) or under (-) its target", "dB"),
@@ -161,11 +166,11 @@ def _heard(place: str, where: str, level: str) -> Sequence[Line]:
     )
 
 
-def _line(book: Book, page: Page, line: Line, rows: dict[str, int], rated: int) -> None:
+def _line(book: Book, page: Page, line: Line, rows: dict[str, int]) -> None:
     """Write a row of octaves and its rating; ``rows`` has the rows above it by their keys, and takes this one."""
     row = rows[line.key] = page.at
     ink = look.STRONG if line.result else look.BODY
-    page.put(row, FIRST, line.label, font=ink, border=look.ROW)
+    page.put(row, FIRST, line.label, font=ink, border=look.ROW).alignment = look.LEFT
     page.rule(row, first=LAST + 1)
     for number, hz in enumerate(OCTAVES, start=1):
         if line.formula:
@@ -175,14 +180,14 @@ def _line(book: Book, page: Page, line: Line, rows: dict[str, int], rated: int) 
     spectrum = bands.cells(FIRST + 1, LAST, row)
     if line.rating:
         rating = line.rating.format(s=spectrum)
-        page.put(row, rated, rating, font=ink, number_format=line.formats[1], border=look.ROW).alignment = look.RIGHT
+        page.put(row, RATED, rating, font=ink, number_format=line.formats[1], border=look.ROW).alignment = look.RIGHT
     if line.name:
         page.name(line.name, row, FIRST + 1, last_column=LAST)
     if line.rated:
         comment = book.result_comment(line.rated, *line.result) if line.result else ""
-        book.name(line.rated, page, row, rated, comment=comment)
+        book.name(line.rated, page, row, RATED, comment=comment)
     if line.rated.endswith("_over"):
-        worst = f"=INDEX({bands.cells(FIRST + 1, LAST, rows['head'])},MATCH(MAX({spectrum}),{spectrum},0))"
+        worst = f'=IF({line.rated}="","",INDEX({bands.cells(FIRST + 1, LAST, rows["head"])},MATCH(MAX({spectrum}),{spectrum},0)))'
         page.put(row, WORST - 1, "worst, Hz", font=look.QUIET, border=look.ROW).alignment = look.UNWRAPPED_RIGHT
         page.put(row, WORST, worst, font=look.SMALL, number_format=look.WHOLE, border=look.ROW)
         page.name(line.rated.replace("_over", "_worst"), row, WORST)

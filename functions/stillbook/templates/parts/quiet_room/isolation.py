@@ -251,4 +251,5 @@ def _inside(book: Book, page: Page) -> None:
     doors = bands.door_loss(book, "seal_share", '"octave"', "{n}")
     holes = f"holes_leak/{bands.small_areas(book)}"
     whole = f"-10*LOG10(((10^(-MIN({wall},99)/10)+10^(-flanking_limit/10))*outer_wall_area+10^(-({doors})/10)*door_area+{holes})/(outer_wall_area+door_area))"
-    heard.write(book, page, whole, "outer_wall_area+door_area", RATING)
+    weakest = 'IF(room_weakest="doors",IF(door_arrangement="pair","pair of doors","door"),"separate frames")'
+    heard.write(book, page, whole, "outer_wall_area+door_area", weakest)

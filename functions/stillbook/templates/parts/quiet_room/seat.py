@@ -29,7 +29,7 @@ def heard(book: Book, page: Page, places: Places) -> None:
     places.heard["target"] = octaves.row(page, "Target", "=" + nth("inside_target"), last="=nc_target")
     level, target = (f"{{c}}{places.heard[key]}" for key in ("all", "target"))
     over = octaves.row(page, "Over the target", f"=MAX({level}-{target},0)", number_format=look.ONE)
-    page.put(over, octaves.RATING, '=IF(nc_all<=nc_target,"within","over")', font=look.STRONG, border=look.ROW)
+    page.put(over, octaves.RATING, '=IF(AND(nc_all<=nc_target,N(test_over)<=0),"within","over")', font=look.STRONG, border=look.ROW)
     _hearing_tests(book, page, places)
     book.name("nc_all", page, places.heard["all"], octaves.RATING, comment=book.result_comment("nc_all", "Heard at the seat, all together, NC", "", "least"))
     page.name("heard_names", first, FIRST, last)

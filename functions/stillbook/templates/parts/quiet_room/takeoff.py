@@ -12,7 +12,7 @@ from stillbook.quantities import AREA, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.inputs import LAYERS, OUTDOORS
-from stillbook.templates.parts.quiet_room import sheets
+from stillbook.templates.parts.quiet_room import connectors, sheets
 from stillbook.templates.parts.quiet_room.air_ways import HAS_NO_BOX
 from stillbook.templates.parts.schedule import widths
 from stillbook.templates.parts.table import Column, Table
@@ -99,7 +99,7 @@ def groups(book: Book) -> Iterable[tuple[str, list[Line]]]:
         ("Doors, as a pair", doors("pair", 2, WHEN_PAIR)),
         ("Doors, as one heavy door", doors("single", 1, WHEN_SINGLE)),
         ("Air", air(book)),
-        ("Wiring", wiring()),
+        ("Wiring", wiring(book)),
         ("Finish and site", site(book)),
     )
 
@@ -242,15 +242,24 @@ def air(book: Book) -> list[Line]:
     ]
 
 
-def wiring() -> list[Line]:
+def wiring(book: Book) -> list[Line]:
     """Power and what passes the shell."""
     return [
         counted("CIRCUIT", "Circuits", "1"),
         counted("POINT", "Points", "socket_count+light_count"),
-        counted("JACK", "Panel connectors", "audio_connectors+data_connectors+power_connectors"),
+        *panels(book),
         counted("SLEEVE", "Sleeves, two leaves", "2*hole_count"),
         counted("ALARM", "Air alarm", "1", "set"),
     ]
+
+
+def panels(book: Book) -> list[Line]:
+    """What the rows of the connector schedule buy: connectors, their holes in the plate, and their cables."""
+    kinds = [counted(kind.code, f"Connectors, {kind.words.lower()}", kind.count) for kind in connectors.KINDS]
+    unit = book.unit(ROOM_LENGTH)
+    runs = (("SIGNALCABLE", "Signal cable", "signal_count"), ("POWERCABLE", "Power cable to the panel", connectors.POWER.count))
+    cables = [Line(code, text, f"={count}*cable_run", unit, "=framing_waste", f"=ROUNDUP({count}*cable_run*(1+framing_waste),0)") for code, text, count in runs]
+    return [*kinds, counted("PANELHOLE", "Holes in the plates, cut and marked", "SUM(connector_counts)"), *cables]
 
 
 def site(book: Book) -> list[Line]:

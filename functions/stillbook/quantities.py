@@ -250,6 +250,21 @@ def convert(text: str, unit: str) -> float:
     return read_text(text, _in(unit))
 
 
+def mass_of_load(text: str, unit: str) -> float | None:
+    """The mass per area, in a unit, whose weight under standard gravity is a load given as a pressure with its unit.
+
+    None for text that is no pressure.
+
+    >>> round(mass_of_load("5 kN/m²", "kg/m²"), 2), mass_of_load("500 kg/m²", "kg/m²")
+    (509.86, None)
+    """
+    try:
+        pascals = read_text(text, PRESSURE)
+    except QuantityError:
+        return None
+    return pascals / _GRAVITY / _scale(unit, SURFACE_MASS)[0]
+
+
 @lru_cache(maxsize=256)
 def _in(unit: str) -> Kind:
     """Whatever is measured in a unit."""

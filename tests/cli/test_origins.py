@@ -1,5 +1,6 @@
 """Commands tell once that a file is of another version; what they give stays as it is."""
 
+import openpyxl
 import pytest
 
 from stillbook.templates.shipped import template
@@ -23,6 +24,15 @@ def test_it_is_told_once(run, older):
     assert "stillbook carry older.xlsx --to door-schedule NEWFILE" in " ".join(told.split())
     _, _, again = run("calc", older)
     assert "last calculated by" not in again
+
+
+def test_a_file_of_the_first_versions_is_known_by_its_title_once(run, here):
+    book = openpyxl.load_workbook(template("door-schedule").path("US"))
+    book.custom_doc_props.props = [p for p in book.custom_doc_props.props if "Stillbook" not in p.name]
+    book.save("first.xlsx")
+    _, _, told = run("calc", "first.xlsx")
+    assert "stillbook carry first.xlsx --to door-schedule NEWFILE" in " ".join(told.split())
+    assert run("calc", "first.xlsx")[2] == ""
 
 
 def test_inputs_show_it(run, older):

@@ -32,3 +32,11 @@ def test_what_cannot_be_set_leaves_the_job_as_it_was(settings, said, small, refu
     before = Path(small).read_bytes()
     assert said in refused("set", small, *settings)
     assert Path(small).read_bytes() == before
+
+
+def test_a_load_given_as_a_pressure_is_told_as_a_mass(run):
+    run("new", "booth-estimate", "booth.xlsx", "--units", "SI")
+    out = run("set", "booth.xlsx", "floor_capacity=5 kN/m²")[1]
+    said = " ".join(out.split())
+    assert "is read as 509.86 kg/m², the mass whose weight it is under standard gravity" in said
+    assert Job.open("booth.xlsx").inputs["floor_capacity"].value == pytest.approx(5000 / 9.80665)

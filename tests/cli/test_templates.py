@@ -1,5 +1,7 @@
 """``templates``: those that come with Stillbook, and an office's own."""
 
+import io
+import sys
 from pathlib import Path
 
 import pytest
@@ -7,6 +9,7 @@ from openpyxl import Workbook, load_workbook
 from openpyxl.workbook.defined_name import DefinedName
 
 from cli.command_line import cell
+from stillbook.cli import templates
 
 
 def test_templates_are_listed_with_their_unit_systems(run):
@@ -32,14 +35,30 @@ def test_a_template_of_ones_own_is_added_listed_and_used(small, run, here):
     code, out, err = run("templates", "add", "Our Door.xlsx")
     assert (code, err) == (0, "")
     assert ["surface_mass", "4.4", "lb/ft²", "0.5", "to"] in [line.split()[:5] for line in out.splitlines()]
-    assert "Key results: each, every" in out
+    assert [line.split()[0] for line in out.splitlines() if line.startswith(("each", "every"))] == ["each", "every"]
     assert "say what" not in out
     assert "that says what to write: colour" in " ".join(out.split())
+    assert "A client may see: nothing" in out
     assert f"The template is {here / 'home' / 'templates' / 'our-door.xlsx'}" in out
     assert "our-door  6 inputs" in run("templates")[1]
     assert run("new", "Our_Door", "mine.xlsx", "--set", "doors=2")[0] == 0
     assert cell("mine.xlsx", "B2") == pytest.approx(2 * 88)
     assert "surface_mass" in run("inputs", "our-door")[1]
+
+
+def test_a_person_is_asked_what_a_client_may_see(small, run, here, monkeypatch):
+    monkeypatch.setattr(templates, "someone_is_there", lambda: True)
+    monkeypatch.setattr(sys, "stdin", io.StringIO("Gone\nDoor\n"))
+    code, out, _ = run("templates", "add", small)
+    assert code == 0
+    assert 'there is no sheet "Gone"' in " ".join(out.split())
+    assert "A client may see: Door" in out
+    assert run("share", here / "home" / "templates" / "small.xlsx", "copy.xlsx", "--for", "client")[0] == 0
+
+
+def test_what_a_client_may_see_is_an_option_too(small, run, refused):
+    assert "A client may see: Door" in run("templates", "add", small, "--client", "door")[1]
+    assert 'there is no sheet "Gate"' in refused("templates", "add", small, "--name", "gate", "--client", "Gate")
 
 
 def test_a_template_of_ones_own_is_named_and_replaced(small, run, refused):

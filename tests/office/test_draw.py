@@ -1,5 +1,6 @@
 """Drawings as files: read back by a library, they are full size, a layer for each trade, dimensions as dimensions."""
 
+import math
 from xml.etree import ElementTree
 
 import ezdxf
@@ -70,15 +71,15 @@ def test_it_is_full_size_in_small_units(drawn):
 
 
 def test_its_dimensions_are_dimensions_and_measure_what_they_say(drawn):
-    system, folder = drawn
-    small, _ = SMALL[system]
+    _, folder = drawn
     document = ezdxf.readfile(folder / "job.dxf")
     assert not document.audit().errors
     found = list(document.modelspace().query("DIMENSION"))
     assert len(found) >= 4
     for entity in found:
-        said = float(entity.dxf.text.split()[0])
-        assert entity.get_measurement() == pytest.approx(said * small, abs=0.05 * small), entity.dxf.text
+        said, unit = entity.dxf.text.split()[:2]
+        small = {"in": 1, "ft": 12, "mm": 1, "m": 1000}[unit]
+        assert entity.get_measurement() == pytest.approx(float(said) * small, abs=0.05 * small), entity.dxf.text
 
 
 def test_each_trade_has_its_layer(drawn):
@@ -86,6 +87,22 @@ def test_each_trade_has_its_layer(drawn):
     document = ezdxf.readfile(folder / "job.dxf")
     used = {entity.dxf.layer for entity in document.modelspace()}
     assert {"SHELL", "WOOL", "DOORS", "AIR", "SPACE", "DIMENSIONS", "WORDS"} <= used
+
+
+def test_the_plates_of_a_booth_have_their_holes_full_size(tmp_path):
+    job = Job.open(template("booth-estimate").path("SI"))
+    job.set({**SIZES["SI"], "mic_connectors": 10, "mic_hole": 30, "power_connectors": 2})
+    job.save(tmp_path / "job.xlsx")
+    draw(tmp_path / "job.xlsx", tmp_path / "job.dxf")
+    space = ezdxf.readfile(tmp_path / "job.dxf").modelspace()
+    sizes = [box(line) for line in space.query('LWPOLYLINE[layer=="PANELS"]')]
+    flat = math.cos(math.pi / 8)  # eight sides for a circle, a flat one on each hand
+    assert sum(size == pytest.approx((30 * flat, 30 * flat), abs=0.02) for size in sizes) == 10
+    assert sum(size == pytest.approx((24 * flat, 24 * flat), abs=0.02) for size in sizes) == 2 + 2 + 1 + 1 + 2
+    assert any(size == pytest.approx((9 * 32, 3.5 * 32), abs=0.02) for size in sizes), "a plate of two rows of eight"
+    words = {entity.dxf.text for entity in space.query("TEXT")}
+    assert {"MIC 1", "MIC 10", "LINE 2", "DISP 1", "PWR 2"} <= words
+    assert not {"MIC 11", "PWR 3"} & words
 
 
 def test_the_page_is_svg_with_lines(drawn):

@@ -69,6 +69,7 @@ def test_a_file_without_such_a_place_is_left_alone(tmp_path):
     job.save()
     assert Job.open(tmp_path / "own.xlsx").origin == Origin()
     assert origins.news(tmp_path / "own.xlsx", Origin()) == []
+    assert origins.news(tmp_path / "own.xlsx", Origin(), "Our own estimate") == []
 
 
 @pytest.mark.parametrize(

@@ -436,6 +436,7 @@ class Learned(TypedDict):
     results: list[str]
     checks: int
     unnoted: list[str]
+    shown_to_client: list[str]
     errors: int
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from stillbook.cli.outcome import Outcome, Reporting, ReportingGroup
+from stillbook.cli.prompts import someone_is_there
 from stillbook.cli.screen import say, show_table
 from stillbook.cli.shapes import Learned, OwnTemplate, Templates
 from stillbook.cli.workbooks import FILE
@@ -54,10 +55,14 @@ def command(context: click.Context) -> Outcome | None:
 @click.argument("file", type=FILE)
 @click.option("--name", default="", help="The template's name; that of the file when left out.")
 @click.option("--replace", is_flag=True, help="Replace your own template of that name.")
-def add(file: Path, name: str, replace: bool) -> Outcome:
+@click.option(
+    "--client", "shown", multiple=True, metavar="SHEET", help="A sheet that a client may see; may be repeated."
+)
+def add(file: Path, name: str, replace: bool, shown: tuple[str, ...]) -> Outcome:
     """Copy FILE, a workbook with named inputs, into your folder of templates, and show what it takes.
 
-    An input is a cell with a name, and on the name a comment that says what to write, such as
+    A cell with a name that holds a typed value is an input, and one that holds a formula is a result. The words left
+    of it or above it are its label, a unit right of it is its unit. A comment on the name says more, such as
 
     \b
     Inside length. | unit: ft | from: 3 | to: 60
@@ -66,7 +71,7 @@ def add(file: Path, name: str, replace: bool) -> Outcome:
     """
     from stillbook.templates import custom
 
-    learned = custom.add(file, name, replace=replace)
+    learned = custom.add(file, name, replace=replace, shown=shown)
     return Outcome(lambda: _show(file, learned), lambda: _data(learned))
 
 
@@ -82,6 +87,7 @@ def _data(learned: custom.Learned) -> Mapping[str, Any]:
         "results": [result.name for result in learned.report.results],
         "checks": len(learned.report.checks),
         "unnoted": learned.unnoted,
+        "shown_to_client": learned.shown,
         "errors": len(learned.report.errors),
     }
 
@@ -93,16 +99,44 @@ def _show(file: Path, learned: custom.Learned) -> None:
     report = learned.report
     show_inputs(Job.open(learned.template.path))
     if report.results:
-        say(f"\nKey results: {', '.join(result.name for result in report.results)}")
+        say()
+        rows = [(result.name, _short(result.value), result.unit, result.label) for result in report.results]
+        show_table(("Result", "Value", "Unit", "What"), rows, right=("Value",))
     if report.checks:
         say(f"Checks: {len(report.checks)}")
     if learned.unnoted:
-        say(f"No inputs, for want of a comment on the name that says what to write: {', '.join(learned.unnoted)}")
+        say(
+            "Neither inputs nor results, for want of a value or of a comment on the name that says what to write: "
+            f"{', '.join(learned.unnoted)}"
+        )
     if report.errors:
         count = len(report.errors)
         say(f'{count} {"cell shows" if count == 1 else "cells show"} an error as it is: see "stillbook calc {file}"')
-    click.echo(f"\nThe template is {learned.template.path}")
+    seen = learned.shown or _offered(learned.template)
+    say(f"\nA client may see: {', '.join(seen) or 'nothing; --client SHEET marks a sheet'}")
+    click.echo(f"The template is {learned.template.path}")
     say(f'Each new estimate starts with the values above: "stillbook new {learned.template.name} FILE"')
+
+
+def _offered(entry: custom.CustomTemplate) -> tuple[str, ...]:
+    """Ask a person at the terminal which sheets a client may see, and mark them; gives those marked."""
+    from stillbook.templates import custom
+    from stillbook.workbook import WorkbookError
+
+    if not someone_is_there():
+        return ()
+    say(f"\nIts sheets: {', '.join(custom.sheets(entry))}. A client sees none of them until you say so.")
+    question = "Sheets that a client may see, apart by commas; Enter for none"
+    while answer := click.prompt(question, default="", show_default=False).strip():
+        try:
+            return custom.show_to_client(entry, answer.split(","))
+        except WorkbookError as error:
+            say(str(error))
+    return ()
+
+
+def _short(value: Any) -> str:
+    return f"{value:.6g}" if isinstance(value, float) else str(value if value is not None else "")
 
 
 def _described(entry: custom.CustomTemplate) -> OwnTemplate:

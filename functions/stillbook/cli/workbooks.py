@@ -37,7 +37,7 @@ def own_job(path: Path) -> Job:
     from stillbook.workbook.job.estimate import Job
 
     job = Job.open(path)
-    warn(news(path, job.origin))
+    warn(news(path, job.origin, job.package.title()))
     return job
 
 
@@ -49,7 +49,8 @@ def tell_versions(*paths: Path) -> None:
 
     for path in paths:
         if path.is_file():
-            warn(news(path, origin(Package.open(path).properties())))
+            package = Package.open(path)
+            warn(news(path, origin(package.properties()), package.title()))
 
 
 def template_path(name: str, units: str | None, like: Path | None = None) -> Path:

@@ -27,6 +27,7 @@ _LAYERS: Final = {
     "wool": (33, "CONTINUOUS", 13),
     "doors": (1, "CONTINUOUS", 35),
     "air": (4, "CONTINUOUS", 35),
+    "panels": (5, "CONTINUOUS", 35),
     "space": (8, "DASHED", 25),
     "dimensions": (8, "CONTINUOUS", 13),
     "words": (7, "CONTINUOUS", 13),
@@ -35,6 +36,9 @@ _LAYERS: Final = {
 
 _SMALL: Final = {"US": (12.0, 1), "SI": (1000.0, 4)}
 """Of each unit system: small units in a large one, and the number of the small unit in DXF: inches, millimetres."""
+
+_LETTERS: Final = 40
+"""A drawing is at least so many times as wide as its letters are high."""
 
 _APART: Final = 0.25
 """Space between two drawings, as a share of the first one's width."""
@@ -91,17 +95,24 @@ def _document(drawn: tuple[View, ...], system: str, mark: str) -> Document:
     for view in drawn:
         shown = [line for line in view.lines if line.seen]
         edges = [x for line in shown for x, _ in line.points]
+        high = min(letters * 2, (max(edges) - min(edges)) * small / _LETTERS)
         for line in shown:
             points = [((x - min(edges)) * small + start, y * small) for x, y in line.points]
             layer = {"layer": line.work.upper() if line.work in _LAYERS else "SHELL"}
             if line.work == "dimensions":
                 space.add_aligned_dim(
-                    p1=points[0], p2=points[-1], distance=0, text=line.words or "<>", dimstyle="ROOM", dxfattribs=layer
+                    p1=points[0],
+                    p2=points[-1],
+                    distance=0,
+                    text=line.words or "<>",
+                    dimstyle="ROOM",
+                    dxfattribs=layer,
+                    override={"dimtxt": high, "dimasz": high / 2, "dimexe": high / 2, "dimexo": high / 2},
                 ).render()
             elif len(set(points)) > 1:
                 space.add_lwpolyline(points, dxfattribs=layer)
             if line.words and line.work != "dimensions":
-                text = space.add_text(line.words, height=letters * 2, dxfattribs=layer)
+                text = space.add_text(line.words, height=high, dxfattribs=layer)
                 text.set_placement(points[0], align=TextEntityAlignment.MIDDLE_CENTER)
         if mark and not start:
             top = max(y for line in shown for _, y in line.points) * small + letters * 8

@@ -28,9 +28,21 @@ def words(origin: Origin) -> str:
     return "; ".join(said)
 
 
-def news(path: Path, origin: Origin) -> list[str]:
-    """What to tell, once, of a file of another version, in lines: what changed since, and what there is to do."""
+def news(path: Path, origin: Origin, title: str = "") -> list[str]:
+    """What to tell, once, of a file of another version, in lines: what changed since, and what there is to do.
+
+    Args:
+        path: The file.
+        origin: What it says of itself.
+        title: Its title, by which a file that says nothing of itself is known; files of the first versions do not.
+    """
     told: list[str] = []
+    unsaid = title.strip().lower().replace(" ", "-")
+    if origin == Origin() and _newest(unsaid):
+        told.append(
+            f"{path}: it does not say what made it, as estimates of the first versions do not; by its title it is a "
+            f'{unsaid}: "stillbook carry {path} --to {unsaid} NEWFILE" moves the job onto the template of today.'
+        )
     if origin.formulas and origin.formulas != __version__:
         told.append(f"{path}: it was last calculated by Stillbook {origin.formulas}; this is {__version__}.")
         told += _cut(changes_since(origin.formulas))

@@ -43,7 +43,7 @@ from stillbook.workbook.file.package import CALCULATION_ID, Package
 from stillbook.workbook.file.parts import MAIN, PACKAGE_RELATIONS, RELATIONS, Element, written
 from stillbook.workbook.file.saving import refuse_existing, save
 from stillbook.workbook.file.sheet import Key
-from stillbook.workbook.job.audience import Audience
+from stillbook.workbook.job.audience import NEVER_PRINTED, Audience
 from stillbook.workbook.job.draft import marks_itself, require_draft
 from stillbook.workbook.job.estimate import Job
 from stillbook.workbook.job.lines import column, words
@@ -319,11 +319,15 @@ class _Copy:
         listed = etree.SubElement(root, f"{M}sheets")
         names = etree.SubElement(root, f"{M}definedNames")
         links = []
+        unprinted = {name.sheet for name in self.package.names if name.name.casefold() == NEVER_PRINTED}
         for number, (name, sheet) in enumerate(sheets.items(), start=1):
             entry = etree.SubElement(listed, f"{M}sheet", name=name, sheetId=str(number))
             entry.set(f"{R}id", f"rId{number}")
             links.append((f"rId{number}", "worksheet", f"xl/worksheets/sheet{number}.xml"))
-            pairs = [("_xlnm.Print_Area", references(name, sheet.prints)), ("_xlnm.Print_Titles", sheet.repeats)]
+            prints = references(name, sheet.prints)
+            if name in unprinted:
+                prints = f"{prints.rpartition('!')[0]}!$A$1"
+            pairs = [("_xlnm.Print_Area", prints), ("_xlnm.Print_Titles", sheet.repeats)]
             for own, refers_to in pairs:
                 if refers_to:
                     made = etree.SubElement(names, f"{M}definedName", name=own, localSheetId=str(number - 1))

@@ -94,6 +94,26 @@ def put_mark(holder: Element, mark: str) -> None:
         header.text = with_mark(header.text or "", mark)
 
 
+def with_project(text: str, project: str) -> str:
+    """A header or footer with the name of the project where that of the file and its folder would stand.
+
+    >>> with_project("&LOurs&R&8&F", "Hut & barn")
+    '&LOurs&R&8Hut && barn'
+    """
+    named = re.compile("&(&)|&[Zz](?:&[Ff])?|&[Ff]")
+    return named.sub(lambda code: code[0] if code[1] else project.replace("&", "&&"), text)
+
+
+def put_project(holder: Element, project: str) -> None:
+    """Put the name of the project into headers and footers in place of the file's, and at the right of a free foot."""
+    for kind, text in printed(holder):
+        found = holder.find(f"{M}{kind}")
+        if found is not None:
+            found.text = with_project(text, project)
+            if project and kind.endswith("Footer") and text == found.text and "&R" not in text:
+                found.text = f"{text}&R&8{project.replace('&', '&&')}"
+
+
 def seen_header(text: str, palette: Palette) -> tuple[str, list[str]]:
     """A header with what of it is seen, and the words in it.
 

@@ -24,7 +24,7 @@ from stillbook.workbook.file.markup import decimal, whole
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.parts import MAIN, Element, Parts, cells_of
 from stillbook.workbook.file.sheet import Key
-from stillbook.workbook.job.audience import OFFICE_ONLY, Audience, name_for
+from stillbook.workbook.job.audience import NEVER_PRINTED, OFFICE_ONLY, Audience, name_for
 
 M: Final = f"{{{MAIN}}}"
 LEAST_HEIGHT: Final = 5.0
@@ -182,7 +182,9 @@ def _refuse_copied(shown: Iterable[str], audience: Audience) -> None:
 
 
 def _printed(package: Package, sheet: str, areas: tuple[Area, ...], audience: Audience) -> tuple[Area, ...]:
-    """The shown blocks as far as the sheet prints them; all of them where it has no print area."""
+    """The shown blocks as far as the sheet prints them; all of them where it has no print area, or is never printed."""
+    if any(name.name.casefold() == NEVER_PRINTED and name.sheet == sheet for name in package.names):
+        return areas
     prints = [
         reference[1]
         for name in package.names

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from os import PathLike
 from pathlib import Path
@@ -16,9 +16,13 @@ from typing import Final
 
 from stillbook.templates import shipped
 from stillbook.workbook import WorkbookError
+from stillbook.workbook.file.address import Area, references
+from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.saving import save
+from stillbook.workbook.job.audience import name_for
 from stillbook.workbook.job.estimate import Job, Report
 from stillbook.workbook.job.interface import Input
+from stillbook.workbook.job.plain_names import plain_names
 
 _SUFFIX: Final = ".xlsx"
 LONGEST_NAME: Final = 60
@@ -40,13 +44,15 @@ class Learned:
         template: Where it is now.
         inputs: Its inputs by name, as :attr:`stillbook.workbook.job.estimate.Job.inputs` gives them.
         report: What it says when calculated as it is.
-        unnoted: Named cells that hold no formula and are no inputs, for want of a note on the name.
+        unnoted: Named cells that are neither input nor result, being blank, an error, TRUE or FALSE, without a note.
+        shown: Sheets that a client may see.
     """
 
     template: CustomTemplate
     inputs: Mapping[str, Input]
     report: Report
     unnoted: tuple[str, ...]
+    shown: tuple[str, ...] = ()
 
 
 def folder() -> Path:
@@ -73,35 +79,78 @@ def find(name: str) -> CustomTemplate | None:
     return next((entry for entry in listed() if _slug(entry.name) == _slug(name)), None)
 
 
-def add(path: str | PathLike[str], name: str = "", *, replace: bool = False) -> Learned:
-    """Copy a workbook into the folder of templates, and learn its interface from its names and the notes on them.
+def add(path: str | PathLike[str], name: str = "", *, replace: bool = False, shown: Sequence[str] = ()) -> Learned:
+    """Copy a workbook into the folder of templates, and learn its interface from its names.
+
+    A named cell with a typed value is an input and one with a formula a result, as a note on its name may say more
+    closely; the copy gets such a note where there was none.
 
     Args:
         path: The workbook; it stays as it is, and so does what its cells hold.
+        shown: Sheets that a client may see, by their names.
         name: The template's name; that of the file when empty.
         replace: Whether a template of that name may be replaced.
 
     Raises:
-        WorkbookError: If it has no named inputs or cannot be calculated, the name cannot be used, or the copy cannot be
-            written.
+        WorkbookError: If it has no named inputs or cannot be calculated, the name cannot be used, a sheet is not there,
+            or the copy cannot be written.
     """
     source = Path(path)
-    job = Job.open(source)
+    package = Job.open(source).package
+    found = plain_names(package)
+    package.note_names(found.notes(), _marks(package, source, shown))
+    job = Job(package, source)
     if not job.inputs:
         raise WorkbookError(
-            f"{source}: it has no named inputs: give a name to each cell that is to be set, and to the name a comment "
-            'such as "Inside length. | unit: ft | from: 3 | to: 60"'
+            f"{source}: it has no named inputs: give a name to each cell that is to be set and holds a value; a comment on "
+            'the name such as "Inside length. | unit: ft | from: 3 | to: 60" says its unit and limits'
         )
     entry = _place(name or source.stem)
     if not replace and find(entry.name) is not None:
         raise WorkbookError(f"there is a template {entry.name} of your own already: replace it, or give another name")
     data = job.package.to_bytes()
-    unnoted = _unnoted(job)
     report = job.calculate()
     entry.path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     save(entry.path, data)
-    results = {result.name for result in report.results}
-    return Learned(entry, job.inputs, report, tuple(name for name in unnoted if name not in results))
+    return Learned(entry, job.inputs, report, tuple(found.neither), tuple(_shown(package)))
+
+
+def show_to_client(entry: CustomTemplate, sheets: Sequence[str]) -> tuple[str, ...]:
+    """Mark sheets of a template as what a client may see; gives all that are marked now.
+
+    Raises:
+        WorkbookError: If a sheet is not there, or the template cannot be written.
+    """
+    package = Job.open(entry.path).package
+    package.note_names({}, _marks(package, entry.path, sheets))
+    save(entry.path, package.to_bytes())
+    return tuple(_shown(package))
+
+
+def sheets(entry: CustomTemplate) -> tuple[str, ...]:
+    """The sheets of a template."""
+    return tuple(Job.open(entry.path).package.sheets)
+
+
+def _shown(package: Package) -> list[str]:
+    """Sheets that a client may see."""
+    return [name.sheet or name.cells[0] for name in package.names if name.name == name_for("client") and name.cells]
+
+
+def _marks(package: Package, path: Path, wanted: Sequence[str]) -> dict[tuple[str, str], str]:
+    """What the marks of sheets that a client may see refer to: what a sheet prints, or all that it holds."""
+    marks: dict[tuple[str, str], str] = {}
+    for given in wanted:
+        sheet = package.find_sheet(given.strip())
+        if sheet is None:
+            raise WorkbookError(f'{path}: there is no sheet "{given.strip()[:31]}": it has {", ".join(package.sheets)}')
+        held = list(package.sheet(sheet).stored)
+        if not held:
+            raise WorkbookError(f'{path}: the sheet "{sheet}" is empty: there is nothing to see')
+        areas = package.print_areas(sheet) or [Area(1, 1, max(row for row, _ in held), max(column for _, column in held))]
+        if sheet not in _shown(package):
+            marks[name_for("client"), sheet] = references(sheet, areas)
+    return marks
 
 
 def _place(wanted: str) -> CustomTemplate:
@@ -117,18 +166,3 @@ def _place(wanted: str) -> CustomTemplate:
 
 def _slug(name: str) -> str:
     return re.sub(r"[\s_-]+", "-", name.strip().lower())
-
-
-def _unnoted(job: Job) -> list[str]:
-    """Names of single cells without a formula that are no inputs."""
-    found = []
-    for name in job.package.names:
-        cells = name.cells
-        sheet = job.package.find_sheet(cells[0]) if cells else None
-        if cells is None or sheet is None or name.hidden or name.sheet or name.name in job.inputs:
-            continue
-        area = cells[1]
-        at = (area.first_row, area.first_column)
-        if area.rows == area.columns == 1 and at not in job.package.sheet(sheet).formulas:
-            found.append(name.name)
-    return found

@@ -22,7 +22,7 @@ from stillbook.quantities import Kind, System
 from stillbook.templates import look
 from stillbook.templates.calls import with_units_in_place
 from stillbook.templates.validation import typing_rule
-from stillbook.workbook.job.audience import DRAFT_MARK, FOR_SITE, NEVER_PRINTED, Audience, name_for
+from stillbook.workbook.job.audience import DRAFT_MARK, FOR_SITE, NEVER_PRINTED, NOTHING, Audience, name_for
 from stillbook.workbook.job.inputs import InputSpec
 from stillbook.workbook.job.notes import keep_note
 from stillbook.workbook.job.results import Best, ResultSpec
@@ -435,14 +435,17 @@ class Page:
         """Let a shared copy for such a reader show what this finished page prints."""
         self._name_printed(name_for(audience))
         self._mark_drafts()
+        self.sheet.oddFooter.right.text = None
 
     def print_for_site(self) -> None:
         """Let this finished page be printed with those for the people who build; it must show no price."""
         self._name_printed(FOR_SITE)
+        self.sheet.oddFooter.right.text = None
 
     def never_print(self) -> None:
-        """Leave this finished page out of all sets of prints."""
+        """Leave this finished page out of all sets of prints, and let any program print only a blank cell of it: nothing."""
         self._name_printed(NEVER_PRINTED)
+        self.sheet.print_area, self.sheet.print_title_rows = NOTHING, None
 
     def _name_printed(self, name: str) -> None:
         """Give the cells that this finished page prints a name of the sheet's own."""

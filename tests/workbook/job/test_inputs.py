@@ -21,6 +21,7 @@ from stillbook.workbook.job.results import ResultSpec
 from workbook import books, office
 
 LENGTH = InputSpec("room_length", "Inside length.", "ft", 3, 60, 7)
+FLOOR = InputSpec("floor_capacity", "What it carries.", "kg/m²", 50, 5000, load=True)
 LAYER = InputSpec("inner_material_1", "First layer.", material=True)
 COUNT = InputSpec("people", "The most at one time.", "people", 1, 50, 2, whole=True)
 
@@ -33,6 +34,7 @@ NOTES = [
     (InputSpec("margin", "Share.", "share", 0, 1, 0.05), "Share. | unit: share | from: 0 | to: 1 | default: 0.05"),
     (InputSpec("sheet", "Sheet material.", default="Plywood"), "Sheet material. | default: Plywood"),
     (InputSpec("sheet", "Sheet material."), "Sheet material. | any"),
+    (FLOOR, "What it carries. | unit: kg/m² | from: 50 | to: 5000 | load"),
     (InputSpec("flow", "Blank for the rule.", "cfm", least=5, optional=True), "Blank for the rule. | unit: cfm | from: 5 | optional"),
     (InputSpec("small", "", "in", 0.0000125), "| unit: in | from: 1.25e-05"),
     (ResultSpec("price", "Price", "USD"), "Price | result | unit: USD"),
@@ -113,6 +115,11 @@ TAKEN = [
     (LENGTH, "2.7 m", 8.85826771654),
     (LENGTH, " 8 ft ", 8.0),
     (InputSpec("m", unit="lb/ft²"), "10.742 kg/m²", 10.742 * 0.3048**2 / 0.45359237),
+    (FLOOR, "5 kN/m²", 5000 / 9.80665),
+    (FLOOR, "5 kPa", 5000 / 9.80665),
+    (FLOOR, "100 lbf/ft²", 100 * 0.45359237 / 0.3048**2),
+    (FLOOR, "100 psf", 100 * 0.45359237 / 0.3048**2),
+    (FLOOR, "500 kg/m²", 500.0),
     (InputSpec("q", unit="cfm"), "12 L/s", 0.012 * 60 / 0.3048**3),
     (InputSpec("t", unit="min", least=5), "1.5 h", 90.0),
     (InputSpec("d", unit="days"), "2 weeks", 14.0),
@@ -184,6 +191,8 @@ REFUSED = [
     (InputSpec("added", choices=("Plywood 3/4 in", "none")), "5/8 ply", 'added "5/8 ply" is not known'),
     (InputSpec("m", unit="lb/ft²"), "5 kN/m²", 'm: "5 kN/m²" is a pressure where a mass per area is needed (lb/ft² or kg/m²): a load of it is the weight of 104.43 lb/ft² or 509.86 kg/m²'),
     (LENGTH, 2, "room_length is 2 ft: give 3 to 60 ft"),
+    (FLOOR, "80 kN/m²", "floor_capacity is 8157.72970382 kg/m²: give 50 to 5000 kg/m²"),
+    (FLOOR, "5 kN", 'floor_capacity: "5 kN" is a force where a mass per area is needed'),
     (LAYER, "Gypsum bord", 'inner_material_1: the material "Gypsum bord" is not in the table: did you mean "Gypsum board"'),
     (LAYER, "88 lb", 'inner_material_1: "88 lb" is a mass where a mass per area is needed'),
     (LENGTH, "100 ft", "room_length is 100 ft: give 3 to 60 ft"),

@@ -13,7 +13,7 @@ from lxml import etree
 from stillbook.hosts.host import HostError
 from stillbook.hosts.libreoffice import office
 from stillbook.hosts.libreoffice.office import Office
-from stillbook.share.headers import headers_of, put_mark
+from stillbook.share.headers import headers_of, put_mark, put_project
 from stillbook.share.print_sets import sheets_of_set
 from stillbook.share.shown import shown_areas
 from stillbook.workbook import WorkbookError
@@ -24,7 +24,7 @@ from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.parts import tree, written
 from stillbook.workbook.file.saving import save
 from stillbook.workbook.file.sheet import Change
-from stillbook.workbook.job.audience import PrintSet
+from stillbook.workbook.job.audience import NEVER_PRINTED, PrintSet
 from stillbook.workbook.job.draft import marks_itself, require_draft
 from stillbook.workbook.job.estimate import Job
 
@@ -90,7 +90,10 @@ def print_proposal(
         folder = Path(name)
         values = folder / f"{path.stem}.xlsx"  # a page's footer may show the name
         unmarked = {sheet for sheet in chosen if mark and not marks_itself(job.package, sheet)}
-        titled = with_title(with_marks(job.package, unmarked, mark), job.package)
+        marked = with_marks(job.package, unmarked, mark)
+        if print_set != "office":
+            marked = with_project(marked, job.package, chosen)
+        titled = with_title(marked, job.package)
         values.write_bytes(values_alone(titled, chosen))
         printed = mine.apart(folder).convert(values, _FORM, folder).read_bytes()
     save(out_pdf, printed)
@@ -111,7 +114,8 @@ def _for_a_client(path: Path, package: Package) -> Sequence[str]:
     if package.find_sheet(PROPOSAL):
         return (PROPOSAL,)
     try:
-        return tuple(shown_areas(package, "client"))
+        never = {name.sheet for name in package.names if name.name.casefold() == NEVER_PRINTED}
+        return tuple(sheet for sheet in shown_areas(package, "client") if sheet not in never)
     except WorkbookError:
         raise WorkbookError(
             f'{path}: there is no sheet "{PROPOSAL}" and none for a client: name the sheet to print, of '
@@ -139,6 +143,26 @@ def with_marks(package: Package, sheets: Collection[str], mark: str) -> bytes:
     return archive.with_parts(changed)
 
 
+def with_project(data: bytes, package: Package, sheets: Collection[str]) -> bytes:
+    """The workbook file whose pages say the project at their foot, and not how the office calls the file."""
+    archive = Archive(data)
+    changed: dict[str, bytes] = {}
+    for sheet, part in package.parts().sheets().items():
+        if sheet in sheets:
+            name = archive.spelled(part)
+            root = tree(archive.read(name), name)
+            put_project(headers_of(root), _project(package))
+            changed[name] = written(root)
+    return archive.with_parts(changed)
+
+
+def _project(package: Package) -> str:
+    """The name of the project of a workbook; empty where it has none."""
+    project = next((n.cells for n in package.names if n.name.casefold() == "project" and not n.sheet), None)
+    named = None if project is None else package.value(project[0], project[1].first_row, project[1].first_column)
+    return named.strip() if isinstance(named, str) else ""
+
+
 def with_title(data: bytes, package: Package) -> bytes:
     """The workbook file with its title and the name of its project as its title, as far as it has them."""
     archive = Archive(data)
@@ -149,10 +173,8 @@ def with_title(data: bytes, package: Package) -> bytes:
     title = root.find(_TITLE)
     if title is None:
         title = etree.SubElement(root, _TITLE)
-    project = next((n.cells for n in package.names if n.name.casefold() == "project" and not n.sheet), None)
-    named = "" if project is None else package.value(project[0], project[1].first_row, project[1].first_column)
     own = (title.text or "").strip()
-    title.text = ": ".join(text for text in (own, str(named or "").strip()) if text)
+    title.text = ": ".join(text for text in (own, _project(package)) if text)
     return archive.with_parts({name: written(root)})
 
 

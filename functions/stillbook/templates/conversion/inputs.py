@@ -88,10 +88,10 @@ def room(book: Book) -> list[InputSpec]:
             ("height", (9, 2.75), "Floor to ceiling, lowest clear height.", (6, 1.8), (30, 9)),
         )
     ] + [
-        book.input("floor_capacity", "Floor may take in addition", SURFACE_MASS, None, (1, 5), (1000, 5000), look.WHOLE, one_job=True).saying(
+        book.input("floor_capacity", "Floor may take in addition", SURFACE_MASS, None, (1, 5), (1000, 5000), look.WHOLE, one_job=True, load=True).saying(
             "Uniform load the building's engineer allows on top of what is there. Ask; do not guess."
         ),
-        book.input("ceiling_capacity", "Structure above may take", SURFACE_MASS, None, 0, (200, 1000), look.ONE, optional=True, one_job=True).saying(
+        book.input("ceiling_capacity", "Structure above may take", SURFACE_MASS, None, 0, (200, 1000), look.ONE, optional=True, one_job=True, load=True).saying(
             "For a ceiling hung from it: what an engineer allows, 0 for nothing."
         ),
         book.input("door_clear", "Clear before the new door", LENGTH, None, (6, 150), (1200, 30000), one_job=True).saying(

@@ -39,7 +39,7 @@ def groups(book: Book) -> Iterable[tuple[str, list[Line]]]:
         ("Doors, as a pair", takeoff.doors("pair", 2, WHEN_PAIR)),
         ("Doors, as one heavy door", takeoff.doors("single", 1, WHEN_SINGLE)),
         ("Air", takeoff.air(book)),
-        ("Wiring", takeoff.wiring()),
+        ("Wiring", takeoff.wiring(book)),
         ("Finish and site", takeoff.site(book, new_ceilings="lined_ceiling_area", stripped=OPENED)),
         *takeoff.by_the_hours(),
     )

@@ -445,14 +445,17 @@ def inside(book: Book) -> list[CheckRow]:
         .measured_in(book.unit(LENGTH))
         .advising("Deepen the treatment wall, take shallow boxes, or surface boxes."),
         CheckRow(
-            "Holes: power apart from audio and data",
-            "=hole_count",
+            "Connectors: metal left between the holes of the plate",
+            "=IF(SUM(connector_counts)=0,0,connector_pitch-largest_connector_hole)",
             AT_LEAST,
-            "=IF(cable_count=0,0,(power_connectors+socket_count+light_count>0)+(audio_connectors+data_connectors>0))",
-            look.WHOLE,
+            f"=IF(SUM(connector_counts)=0,0,{book.pick('0.125', '3')})",
+            look.THREE,
         )
-        .measured_in("holes")
-        .advising("Give power a hole of its own through each leaf."),
+        .measured_in(book.unit(LENGTH))
+        .advising("Set the connectors further apart, or take smaller ones."),
+        CheckRow("Connectors: labels given twice or missing", "=connector_label_faults", AT_MOST, "=0", look.WHOLE)
+        .measured_in("labels")
+        .advising("Give each kind of connector on the Wiring sheet a label of its own."),
         CheckRow("Power from audio and data", "=power_apart", AT_LEAST, f"={book.pick('2', '50')}", look.WHOLE)
         .measured_in(book.unit(LENGTH))
         .advising("Move them apart, or a barrier: a licensed electrician and the local code decide."),

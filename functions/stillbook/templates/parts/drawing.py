@@ -55,6 +55,10 @@ WOOL: Final = Pen("wool", "8F7A3A", 0.5)
 DOOR: Final = Pen("doors", look.CAUTION_EDGE, 1.75)
 SWING: Final = Pen("doors", look.CAUTION_EDGE, 0.75, "sysDash")
 AIR: Final = Pen("air", look.ACCENT, 1.25)
+PANEL: Final = Pen("panels", look.INK, 1.25)
+"""A connector plate and its holes."""
+POWER_PANEL: Final = Pen("panels", look.CAUTION_EDGE, 2.25)
+"""The same for power."""
 SPACE: Final = Pen("space", "6F7B84", 1.25, "lgDash")
 """What is there already."""
 DIMENSION: Final = Pen("dimensions", "6F7B84", 0.5)

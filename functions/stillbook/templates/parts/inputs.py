@@ -153,7 +153,7 @@ def room(book: Book) -> list[InputSpec]:
         book.input("room_width", "Room width, inside", ROOM_LENGTH, (6, 1.8), (3, 0.9), (60, 18)).saying("Finished face to finished face."),
         book.input("room_height", "Room height, inside", ROOM_LENGTH, (7.5, 2.3), (6, 1.8), (20, 6)).saying("Finished floor to finished ceiling."),
         *space(book),
-        book.input("floor_capacity", "Floor may carry", SURFACE_MASS, None, (10, 50), (1000, 5000), look.WHOLE, one_job=True).saying(
+        book.input("floor_capacity", "Floor may carry", SURFACE_MASS, None, (10, 50), (1000, 5000), look.WHOLE, one_job=True, load=True).saying(
             "Uniform load the building's engineer allows on the floor here. Ask; do not guess."
         ),
     ]
@@ -612,16 +612,13 @@ def fan(book: Book) -> list[InputSpec]:
 
 
 def wiring(book: Book) -> list[InputSpec]:
-    """Power, boxes, panels, and what goes through the shell."""
+    """Power and boxes, and what all connectors share; each kind of connector is typed on the Wiring sheet."""
     return [
         book.input("volts", "Circuit voltage", VOLTAGE, (120, 230), 12, 480).saying("At the panel."),
         book.input("breaker_amps", "Breaker", CURRENT, (20, 16), 1, 200).saying("Of the circuit that feeds the room."),
         book.input("socket_count", "Sockets and switches", "", 5, 0, 60, whole=True).saying("Boxes in the inner treatment wall, not in the leaf."),
         book.input("light_count", "Light points", "", 2, 0, 40, whole=True),
-        book.input("cable_count", "Cables through the shell", "", 4, 0, 60, whole=True).saying("Audio, data and power together."),
-        book.input("cable_diameter", "Cable diameter", LENGTH, (0.35, 9), (0.05, 1), (4, 100), look.TWO).saying("The thickest."),
         book.input("hole_sealed", "Share of each hole sealed", "share", 0.98, 0, 1).saying("Sealant full depth, both faces."),
-        book.input("hole_count", "Holes for cables", "", 2, 0, 20, whole=True).saying("Through each leaf; power apart from audio and data."),
         book.input("leaf_boxes", "Boxes cut into a leaf", "", 0, 0, 60, whole=True).saying("Each is a leak. None is best."),
         book.input("box_width", "Box width", LENGTH, (4, 100), (1, 25), (20, 500), look.TWO).saying("Outside."),
         book.input("box_height", "Box height", LENGTH, (4, 100), (1, 25), (20, 500), look.TWO).saying("Outside."),
@@ -630,11 +627,8 @@ def wiring(book: Book) -> list[InputSpec]:
         book.input("putty_size", "Putty pad, square side", LENGTH, (7.25, 184), (2, 50), (24, 600), look.TWO).saying("As bought."),
         book.input("wire_size", "Wires in a socket box, AWG", "AWG", 12, 6, 18, whole=True).saying("US wire size."),
         book.input("wire_count", "Wires in a socket box", "", 4, 1, 40, whole=True).saying("Insulated conductors; grounds apart."),
-        book.input("audio_connectors", "Audio connectors", "", 8, 0, 200, whole=True).saying("On the panel inside."),
-        book.input("data_connectors", "Data connectors", "", 2, 0, 200, whole=True).saying("On a plate of their own."),
-        book.input("power_connectors", "Power connectors", "", 1, 0, 60, whole=True).saying("On a plate of their own, in a box."),
-        book.input("connector_hole", "Connector hole", LENGTH, (0.95, 24), (0.1, 3), (4, 100), look.TWO).saying("In the plate; 0.95 in (24 mm) is common."),
         book.input("connector_pitch", "Connector spacing", LENGTH, (1.25, 32), (0.25, 6), (8, 200), look.TWO).saying("Centre to centre."),
+        book.input("cable_run", "Cable from the panel", ROOM_LENGTH, (25, 8), 0, (500, 150), look.ONE).saying("To where it is plugged in outside; each."),
         book.input("power_apart", "Power from audio and data", LENGTH, (12, 300), 0, (120, 3000)).saying(
             book.pick(
                 "12 in against hum (common practice); the code asks 2 in or a barrier.",

@@ -222,6 +222,24 @@ class Package:
         target = self._related("", "custom-properties")
         return _read_properties(self._data(target), target) if target in self._archive else {}
 
+    def title(self) -> str:
+        """The title among the properties of the file; empty without one."""
+        target = self._related("", "core-properties")
+        if target not in self._archive:
+            return ""
+        inside: list[str] = []
+        found: list[str] = []
+
+        def end(_: str) -> None:
+            inside.pop()
+
+        def text(words: str) -> None:
+            if inside and inside[-1] == "title":
+                found.append(words)
+
+        _scan(self._data(target), target, lambda element, _: inside.append(local(element)), end, text)
+        return "".join(found).strip()
+
     # --- changing -----------------------------------------------------------------------------------------------------
 
     def write(self, changes: Mapping[str, Mapping[Key, Change]]) -> None:
@@ -255,6 +273,26 @@ class Package:
             after = with_property(before, name, value)
             if after != before:
                 self._changed[part] = after
+
+    def note_names(self, notes: Mapping[str, str], more: Mapping[tuple[str, str], str]) -> None:
+        """Give names of the whole workbook notes, and sheets names of their own.
+
+        Args:
+            notes: The note by the name.
+            more: What a new name refers to, by the name and its sheet.
+        """
+        if not notes and not more:
+            return
+        self._changed[self._main] = _with_notes(self._data(self._main), self._main, notes, more)
+        for name, note in notes.items():
+            self.set_property(name, note)
+        noted = {name.casefold(): note for name, note in notes.items()}
+        self._names = [
+            replace(
+                known, comment=noted.get(known.name.casefold(), known.comment) if not known.sheet else known.comment
+            )
+            for known in self._names
+        ] + [DefinedName(name, refers_to, "", sheet, False) for (name, sheet), refers_to in more.items()]
 
     def set_calculated(self) -> None:
         """Mark the stored results as current, so that a program opening the file shows them as they are."""
@@ -580,6 +618,39 @@ def _with_name(data: bytes, part: str, place: int, refers_to: str) -> bytes:
     parse(reader, data, part)
     first, last = spans[place]
     return data[:first] + escaped(refers_to).encode() + data[last:]
+
+
+def _with_notes(data: bytes, part: str, notes: Mapping[str, str], more: Mapping[tuple[str, str], str]) -> bytes:
+    """The workbook's part with notes on names of the whole workbook, and more names that belong to one sheet each."""
+    noted = {name.casefold(): note for name, note in notes.items()}
+    edits: list[tuple[int, int, str]] = []
+    sheets: list[str] = []
+    reader = parser()
+
+    def start(element: str, attributes: dict[str, str]) -> None:
+        if local(element) == "sheet":
+            sheets.append(attributes.get("name", ""))
+        elif local(element) == "definedName" and "localSheetId" not in attributes:
+            note = noted.get(attributes.get("name", "").casefold())
+            if note is not None:
+                at = reader.CurrentByteIndex
+                edits.append((at, tag_end(data, at), tag(element, {**attributes, "comment": note}.items())))
+
+    def end(element: str) -> None:
+        if local(element) == "definedNames":
+            kind, at = element.removesuffix("s"), reader.CurrentByteIndex
+            for (name, sheet), refers_to in more.items():
+                opened = tag(kind, (("name", name), ("localSheetId", str(sheets.index(sheet)))))
+                edits.append((at, at, f"{opened}{escaped(refers_to)}</{kind}>"))
+
+    reader.StartElementHandler = start
+    reader.EndElementHandler = end
+    parse(reader, data, part)
+    out, copied = b"", 0
+    for first, last, text in edits:
+        out += data[copied:first] + text.encode()
+        copied = last
+    return out + data[copied:]
 
 
 def _calculated(data: bytes, part: str) -> bytes:

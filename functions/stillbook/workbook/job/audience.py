@@ -26,6 +26,10 @@ NEVER_PRINTED: Final = "never_printed"
 """The defined name, of a sheet's own, by which a sheet says that nobody needs it on paper: lists and points."""
 
 
+NOTHING: Final = "A1"
+"""The blank cell that such a sheet prints."""
+
+
 def name_for(audience: Audience) -> str:
     """The defined name that refers to the cells an audience is shown."""
     return f"shown_to_{audience}"

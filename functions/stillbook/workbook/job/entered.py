@@ -72,7 +72,10 @@ def read_entered(inputs: Mapping[str, Input], *, starts_1904: bool = False) -> E
             found.changes.setdefault(entry.sheet, {})[at] = Change(kept)
             unit = "" if entry.spec.unit in ("date", "text") else f" {entry.spec.unit}".rstrip()
             where = place(entry.sheet, *at)
-            found.read.append(f'{entry.name} ({where}): "{entry.value}" is read as {kept:.12g}{unit}')
+            found.read.append(
+                renamed(entry, at, entry.value, kept)
+                or f'{entry.name} ({where}): "{entry.value}" is read as {kept:.12g}{unit}'
+            )
         elif said := renamed(entry, at, entry.value, kept):
             found.changes.setdefault(entry.sheet, {})[at] = Change(kept)
             found.read.append(said)
@@ -80,7 +83,7 @@ def read_entered(inputs: Mapping[str, Input], *, starts_1904: bool = False) -> E
 
 
 def renamed(entry: Input, at: Key, given: object, kept: Cell) -> str:
-    """What to say where a word for a material was read as its name in the table; empty where it was not.
+    """What to say where a word for a material was read as its name in the table, or a load as a mass; else empty.
 
     Args:
         entry: The input.
@@ -88,6 +91,11 @@ def renamed(entry: Input, at: Key, given: object, kept: Cell) -> str:
         given: What was written.
         kept: What its cell holds for that.
     """
+    if entry.spec.weighed(given) and isinstance(kept, float):
+        return (
+            f'{entry.name} ({place(entry.sheet, *at)}): "{str(given).strip()}" is read as {kept:.5g} '
+            f"{entry.spec.unit}, the mass whose weight it is under standard gravity"
+        )
     if not (isinstance(given, str) and isinstance(kept, str)) or material_key(kept) == material_key(given):
         return ""
     return f'{entry.name} ({place(entry.sheet, *at)}): "{given.strip()}" is read as "{kept}"'

@@ -16,7 +16,7 @@ from stillbook.trade.mass.words import may_mean, named
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.sheet import LONGEST_TEXT
 from stillbook.workbook.job.notes import note_text
-from stillbook.workbook.job.values import day_number, plain_number, quantity, shown
+from stillbook.workbook.job.values import day_number, load_as_mass, plain_number, quantity, shown
 
 
 class InputError(WorkbookError):
@@ -39,6 +39,7 @@ class InputSpec:
         whole: Whether only whole numbers make sense.
         longest: The most characters of a text, where its place on a page is small; the cell's typing rule says it.
         material: Whether it is a layer of a build-up: a material of the table, or a mass per area.
+        load: Whether it is a load on a floor or a structure, as mass per area: a pressure is then taken as its weight.
         one_job: Whether it belongs to one client's job and is not taken into the next.
         tries: The values that an exploration tries where nobody says which; none where it leaves the input alone.
         label: What it is, in a few words, as the sheet says beside the cell or above the column.
@@ -58,6 +59,7 @@ class InputSpec:
     whole: bool = False
     longest: int | None = None
     material: bool = False
+    load: bool = False
     one_job: bool = False
     tries: tuple[str, ...] = ()
     label: str = ""
@@ -93,6 +95,7 @@ class InputSpec:
             *([("whole", None)] if self.whole else []),
             *([("optional", None)] if self.optional else []),
             *([("material", None)] if self.material else []),
+            *([("load", None)] if self.load else []),
             *([("one job", None)] if self.one_job else []),
             *([("tries", "; ".join(self.tries))] if self.tries else []),
             *([("column", None)] if column else []),
@@ -189,7 +192,13 @@ class InputSpec:
         try:
             return quantity(text, self.unit)
         except QuantityError as error:
+            if self.load and (mass := load_as_mass(text, self.unit)) is not None:
+                return mass
             raise InputError(f"{self.name}: {error}") from None
+
+    def weighed(self, value: Any) -> bool:
+        """Whether a value is a load given as a pressure, which is read as the mass whose weight it is."""
+        return self.load and isinstance(value, str) and load_as_mass(value, self.unit) is not None
 
     def _choice(self, value: Any) -> Cell:
         wanted = " ".join(str(shown(value)).lower().split())

@@ -84,7 +84,11 @@ def interface(package: Package) -> Interface:
         if name.hidden or name.sheet or name.name.startswith("_xlnm.") or cells is None or sheet is None:
             continue
         area = cells[1]
-        help_text, parts = note_parts(name.comment or notes.get(name.name.casefold(), ""))
+        help_text, parts = note_parts(name.comment)
+        if not parts:
+            help_text, parts = (
+                note_parts(notes.get(name.name.casefold(), "")) if name.name.casefold() in notes else (help_text, parts)
+            )
         at = (order[sheet], area.first_row, area.first_column)
         if "checks" in parts:
             checks = (sheet, area)
@@ -147,6 +151,7 @@ def _input(
         optional="optional" in parts,
         whole="whole" in parts,
         material="material" in parts,
+        load="load" in parts,
         one_job="one job" in parts,
         tries=tuple(value.strip() for value in parts["tries"].split(";")) if "tries" in parts else (),
     )

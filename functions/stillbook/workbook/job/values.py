@@ -7,7 +7,7 @@ import math
 from functools import cache
 from typing import Any, Final
 
-from stillbook.quantities import KINDS, Kind, QuantityError, System, convert, from_base, read_text
+from stillbook.quantities import KINDS, Kind, QuantityError, System, convert, from_base, mass_of_load, read_text
 
 _DAY_ONE: Final = {False: datetime.date(1899, 12, 30), True: datetime.date(1904, 1, 1)}
 
@@ -42,12 +42,22 @@ def quantity(text: str, unit: str) -> float:
     if known is not None:
         kind, system = known
         number = from_base(read_text(text, kind, system), kind, system)
-    elif unit and not isinstance(plain_number(text), float) and _is_unit(unit):
+    elif unit and not isinstance(plain_number(text), float) and is_unit(unit):
         number = convert(text, unit)
     else:
         bare = text[: -len(unit)] if unit and text.lower().endswith(unit.lower()) else text
         number = read_text(bare, KINDS["number"])
     return float(f"{number:.12g}")
+
+
+def load_as_mass(text: str, unit: str) -> float | None:
+    """A load given as a pressure, as the mass per area whose weight it is; None for text that is no pressure.
+
+    >>> load_as_mass("4.8 kPa", "kg/m²"), load_as_mass("500 kg/m²", "kg/m²")
+    (489.463782637, None)
+    """
+    mass = mass_of_load(text.strip(), unit)
+    return None if mass is None else float(f"{mass:.12g}")
 
 
 def day_number(day: datetime.date, *, starts_1904: bool = False) -> float:
@@ -73,7 +83,7 @@ def _kind_of(unit: str) -> tuple[Kind, System] | None:
 
 
 @cache
-def _is_unit(unit: str) -> bool:
+def is_unit(unit: str) -> bool:
     """Whether quantities can be converted to this unit; else it is a word such as "people" or a currency."""
     try:
         convert(f"1 {unit}", unit)

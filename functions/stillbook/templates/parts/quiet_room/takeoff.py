@@ -13,7 +13,7 @@ from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import own_lines
 from stillbook.templates.parts.inputs import LAYERS, OUTDOORS
-from stillbook.templates.parts.quiet_room import sheets
+from stillbook.templates.parts.quiet_room import connectors, sheets
 from stillbook.templates.parts.quiet_room.air_ways import HAS_NO_BOX
 from stillbook.templates.parts.schedule import widths
 from stillbook.templates.parts.table import Column, Table
@@ -142,7 +142,7 @@ def groups(book: Book) -> Iterable[tuple[str, list[Line]]]:
         ("Doors, as a pair", doors("pair", 2, WHEN_PAIR)),
         ("Doors, as one heavy door", doors("single", 1, WHEN_SINGLE)),
         ("Air", air(book)),
-        ("Wiring", wiring()),
+        ("Wiring", wiring(book)),
         ("Finish and site", site(book, OUTSIDE, VISION, new_ceilings="floor_area+footprint")),
         *by_the_hours(),
     )
@@ -312,18 +312,27 @@ def _run(code: str, text: str, book: Book) -> Line:
     )
 
 
-def wiring() -> list[Line]:
+def wiring(book: Book) -> list[Line]:
     """Power and what passes the shell."""
     return [
         counted("CIRCUIT", "Circuits", "1"),
         counted("POINT", "Points", "socket_count+light_count"),
-        counted("JACK", "Panel connectors", "audio_connectors+data_connectors+power_connectors"),
+        *panels(book),
         counted("LUMINAIRE", "Luminaires", 'IF(luminaire_count="",light_count,luminaire_count)'),
         counted("SLEEVE", "Sleeves, two leaves", "2*hole_count"),
         counted("SLEEVE", "Sleeves of cooling lines, two leaves", "IF(cooling_power>0,2*line_holes,0)"),
         counted("FIRE", "Fire detection or sprinkler", 'IF(fire_detection="not needed",0,1)', "set", by_others='fire_detection="by others"'),
         counted("ALARM", "Air alarm", "1", "set"),
     ]
+
+
+def panels(book: Book) -> list[Line]:
+    """What the rows of the connector schedule buy: connectors, their holes in the plate, and their cables."""
+    kinds = [counted(kind.code, f"Connectors, {kind.words.lower()}", kind.count) for kind in connectors.KINDS]
+    unit = book.unit(ROOM_LENGTH)
+    runs = (("SIGNALCABLE", "Signal cable", "signal_count"), ("POWERCABLE", "Power cable to the panel", connectors.POWER.count))
+    cables = [Line(code, text, f"={count}*cable_run", unit, "=framing_waste", f"=ROUNDUP({count}*cable_run*(1+framing_waste),0)") for code, text, count in runs]
+    return [*kinds, counted("PANELHOLE", "Holes in the plates, cut and marked", "SUM(connector_counts)"), *cables]
 
 
 def site(book: Book, outside: str = "", vision: str = "", *, new_ceilings: str, stripped: str = "0") -> list[Line]:

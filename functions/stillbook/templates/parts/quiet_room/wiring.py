@@ -1,10 +1,19 @@
-"""Wiring: the load of the circuit, cable holes, boxes, connector panels, and what they leave open in a leaf."""
+"""Wiring: the load of the circuit, connectors and their plates, boxes, cable holes, and what they leave open in a leaf."""
 
 from __future__ import annotations
+
+from typing import Final
 
 from stillbook.quantities import BOX_VOLUME, LENGTH, SMALL_AREA
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page, ResultRow
+from stillbook.templates.parts.quiet_room import connectors
+from stillbook.templates.parts.quiet_room.connectors import POWER
+
+_SIGNAL_HOLE: Final = 'STILL_HOLESIZE(signal_cables,"",signal_counts,units)'
+_POWER_HOLE: Final = f'STILL_HOLESIZE({POWER.name}_cable,"",power_cables,units)'
+_SIGNAL_LEAK: Final = "IF(signal_count=0,0,STILL_PENETRATIONLEAK(signal_hole_size,signal_cables,hole_sealed,signal_counts,units))"
+_POWER_LEAK: Final = f"IF(power_cables=0,0,STILL_PENETRATIONLEAK(power_hole_size,{POWER.name}_cable,hole_sealed,power_cables,units))"
 
 
 def write(book: Book) -> Page:
@@ -13,14 +22,18 @@ def write(book: Book) -> Page:
         "Wiring", "Every hole in a leaf is a leak: few, small, sealed full depth, and power apart from audio and data.", (44, 11, 9, 12, 12, 16), single=True
     )
     _circuit(page)
+    connectors.write(book, page)
+    plates = connectors.place(book, page)
     _holes(book, page)
     _boxes(book, page)
-    _panels(book, page)
     page.caution(
         "Caution: electrical work and fire-stopping belong to licensed trades and the local code. Acoustic sealant is not "
         "firestop, and the fire listing of a putty pad is not a sound rating."
     )
-    page.finish()
+    printed = page.at
+    _faults(page)
+    connectors.draw(book, page, plates)
+    page.finish(printed)
     page.print_for_site()
     return page
 
@@ -40,26 +53,44 @@ def _circuit(page: Page) -> None:
 
 def _holes(book: Book, page: Page) -> None:
     small, area = book.unit(LENGTH), book.unit(SMALL_AREA)
-    each = "ROUNDUP(cable_count/MAX(1,hole_count),0)"
     boxes = "STILL_BOXLEAK(leaf_boxes,box_width,box_height,box_gap,hole_sealed,units)"
     page.part(
         "What is open in one leaf",
-        ResultRow("Cables in each hole", f"={each}", "", "cables_each", look.WHOLE).noting("Spread evenly over the holes."),
-        ResultRow("Cable hole, diameter", '=STILL_HOLESIZE(cable_diameter,"",cables_each,units)', small, "hole_size", look.TWO, key=True).noting(
-            "By conduit fill."
+        ResultRow("Signal cables, one bundle", "=SUM(signal_counts)", "", "signal_count", look.WHOLE).noting("One for each signal connector."),
+        ResultRow("Hole for them, diameter", f"=IF(signal_count=0,0,{_SIGNAL_HOLE})", small, "signal_hole_size", look.TWO, key=True).noting("By conduit fill."),
+        ResultRow("Power cables", f"=MAX({POWER.count},IF(socket_count+light_count>0,1,0))", "", "power_cables", look.WHOLE).noting(
+            "To the panel, and at least one to sockets and lights."
         ),
+        ResultRow("Hole for them, diameter", f"=IF(power_cables=0,0,{_POWER_HOLE})", small, "power_hole_size", look.TWO, key=True).noting(
+            "Apart from the other: see what is asked on the Inputs sheet."
+        ),
+        ResultRow("Cable holes in each leaf", "=(signal_count>0)+(power_cables>0)", "", "hole_count", look.WHOLE),
+        ResultRow("Open around the cables, sealed as given", f"={_SIGNAL_LEAK}+{_POWER_LEAK}", area, "cable_leak", look.THREE),
         ResultRow(
-            "Open around the cables, each hole sealed as given",
-            "=STILL_PENETRATIONLEAK(hole_size,cable_diameter,hole_sealed,cables_each,units)",
-            area,
-            "hole_leak",
-            look.THREE,
-        ),
-        ResultRow("All cable holes, and those of the cooling unit's lines", "=hole_leak*(hole_count+IF(cooling_power>0,line_holes,0))", area, "", look.THREE),
+            "Open around the cooling unit's lines", "=IF(cooling_power>0,line_holes,0)*cable_leak/MAX(1,hole_count)", area, "line_leak", look.THREE
+        ).noting("Each as a cable hole."),
         ResultRow("Boxes cut into the leaf", f"={boxes}", area, "boxes_leak", look.THREE).noting("Their gaps, sealed as the holes are. None is best."),
+        ResultRow("All that is open in one leaf", "=cable_leak+line_leak+boxes_leak", area, "holes_leak", look.THREE, key=True).noting(
+            "Counted in the rating on the Isolation sheet."
+        ),
+    )
+
+
+def _faults(page: Page) -> None:
+    """What the checks look at, below what is printed."""
+    page.skip(2)
+    used = "(connector_counts>0)"
+    page.part(
+        "For the checks",
+        ResultRow("Largest hole in a plate", f"=SUMPRODUCT(MAX({used}*connector_holes))", "", "largest_connector_hole", look.THREE),
         ResultRow(
-            "All that is open in one leaf", "=hole_leak*(hole_count+IF(cooling_power>0,line_holes,0))+boxes_leak", area, "holes_leak", look.THREE, key=True
-        ).noting("Counted in the rating on the Isolation sheet."),
+            "Labels given twice or missing",
+            f'=SUMPRODUCT({used}*(connector_labels=""))+SUMPRODUCT({used}*(connector_labels<>"")*(COUNTIF(connector_labels,connector_labels)>1))',
+            "",
+            "connector_label_faults",
+            look.WHOLE,
+        ),
+        note="not printed",
     )
 
 
@@ -81,23 +112,3 @@ def _boxes(book: Book, page: Page) -> None:
         ),
         note="in the inner treatment wall; a box in an isolating leaf is a leak",
     )
-
-
-def _panels(book: Book, page: Page) -> None:
-    small = book.unit(LENGTH)
-    page.heading("Connector panels", "audio, data and power each on a plate of their own")
-    page.head_row(("Panel", "Connectors", "", f"Hole, {small}", f"Row, {small}", f"From power, {small}"))
-    for label, count, apart in (
-        ("Audio", "audio_connectors", "=power_apart"),
-        ("Data", "data_connectors", "=power_apart"),
-        ("Power, in a box by the electrician", "power_connectors", None),
-    ):
-        page.row(
-            (label, f"={count}", None, "=connector_hole" if apart else None, f"={count}*connector_pitch", apart),
-            ("text", look.WHOLE, "", look.TWO, look.ONE, look.WHOLE),
-        )
-    page.note(
-        "Plates sit on boxes in the treatment wall. Only cables pass the leaf: power in one hole, audio and data in others. "
-        "Where they must meet, cross at right angles. Row: length of one row at the spacing on the Inputs sheet."
-    )
-    page.skip()

@@ -35,8 +35,8 @@ class Template:
 
 TEMPLATES: Final = (
     Template("quick-quote", "A first price on one page while the client is on the telephone, and one page to send"),
-    Template("booth-estimate", "One new room inside a room: shell, doors, air, ducts, take-off, price, proposal"),
-    Template("room-conversion", "An existing room isolated: new leaves on walls, ceiling, floor, with window and door"),
+    Template("booth-estimate", "One new room inside a room: shell, doors, air, ducts, take-off, price, proposal", 2),
+    Template("room-conversion", "An existing room isolated: new leaves on walls, ceiling, floor, with window and door", 2),
     Template("door-schedule", "Many doors, a row each: mass, make-up, hinges, gap, STC, price, what to order"),
     Template("air-schedule", "Many rooms on one fan, a row each: airflow, CO2, heat, ducts, noise"),
     Template("price-book", "The office's costs, rates, suppliers and price levels, and assemblies made of them"),

@@ -19,6 +19,9 @@ from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
 from stillbook.trade.air.co2 import MOST_CO2
 from stillbook.workbook.job.notes import CHECKS_NOTE
 
+FIRST_SHEET = "the first sheet"
+"""Where booth and conversion ask whose job it is."""
+
 AT_MOST, AT_LEAST, EXACTLY = "{v}<={l}", "{v}>={l}", "{v}={l}"
 """Conditions on a value and its limit."""
 
@@ -43,6 +46,18 @@ class CheckRow:
     def named(self, name: str) -> CheckRow:
         """The same rule with a name for the cell of its state."""
         return replace(self, name=name)
+
+
+RULE, STATE, ADVICE = "1", "COLUMNS(checks)-1", "COLUMNS(checks)"
+"""Where rule, state and advice stand in a row of the block of checks, as formulas."""
+
+
+def worst(*names: str) -> str:
+    """The state of several named rules together, as a formula without its sign."""
+    stands = '"Passes"'
+    for word in ("Waits", "Fails", "Error"):
+        stands = f'IF(OR({",".join(f"{name}={chr(34)}{word}{chr(34)}" for name in names)}),"{word}",{stands})'
+    return stands
 
 
 def state(value: str, limit: str, holds: str) -> str:
@@ -112,14 +127,14 @@ def write(book: Book, rules: Sequence[CheckRow]) -> Page:
 
 def checks(book: Book) -> list[CheckRow]:
     """The rules, in the order of the sheets they look at."""
-    return [*job(), *shell(book), *doors(book), *door_fits(book), *leaves(), *heard(), *inside(book), *services(book)]
+    return [*job(FIRST_SHEET), *shell(book), *doors(book), *door_fits(book), *leaves(), *heard(), *inside(book), *services(book)]
 
 
-def job() -> list[CheckRow]:
-    """What any job must say of itself."""
+def job(where: str = "the Inputs sheet") -> list[CheckRow]:
+    """What any job must say of itself, and where."""
     return [
         CheckRow("Client, project and date are filled in", '=IF(OR(client="",project="",N(estimate_date)=0),"","yes")', number_format=look.GENERAL).advising(
-            "Fill them in on the Inputs sheet."
+            f"Fill them in on {where}."
         )
     ]
 
@@ -143,7 +158,7 @@ def shell(book: Book) -> list[CheckRow]:
         CheckRow("Outer door opens in the space left", "=room_before_door", AT_LEAST, "=door_width")
         .advising("It cannot open far enough to leave by: a smaller room, a narrower door, or another space.")
         .named("check_fits_door"),
-        *boxes("=box_room", "the shell", "Choose where they stand on the Inputs sheet, take flatter boxes, or another space."),
+        *boxes("=box_room", "the shell", "Choose where they stand on the first sheet, take flatter boxes, or another space."),
         CheckRow("Load over the footprint", "=floor_load", AT_MOST, '=IF(N(floor_capacity)=0,"",floor_capacity)')
         .advising("Stop: ask a structural engineer before going on. Spread the load, or move to a floor on the ground.")
         .named("check_floor"),
@@ -243,6 +258,9 @@ def heard() -> list[CheckRow]:
         CheckRow("Heard inside over the target, dB", "=over_target", AT_MOST, "=0")
         .advising("See what does better on the Isolation sheet; mind the weakest element first.")
         .named("check_heard"),
+        CheckRow("Isolation of the room, STC", "=room_stc", f"OR(N(stc_target)=0,{AT_LEAST})", '=IF(N(stc_target)=0,"none asked",stc_target)', look.WHOLE)
+        .advising("See what does better on the Isolation sheet: the weakest of shell, doors and holes counts.")
+        .named("check_isolation"),
         CheckRow("Laboratory figures name their report", '=IF(AND(lab_used=1,lab_report=""),"","yes")', number_format=look.GENERAL).advising(
             "Write the report's number on the Inputs sheet."
         ),
@@ -252,9 +270,9 @@ def heard() -> list[CheckRow]:
 def inside(book: Book) -> list[CheckRow]:
     """Reverberation, treatment and modes of the room, and the boxes in its treatment walls."""
     return [
-        CheckRow("Reverberation, 500 Hz and up, over the target, s", "=longest_time", AT_MOST, "=target_time", look.TWO).advising(
-            "More treatment: the Room sheet says how much."
-        ),
+        CheckRow("Reverberation, 500 Hz and up, over the target, s", "=longest_time", AT_MOST, "=target_time", look.TWO)
+        .advising("More treatment: the Room sheet says how much.")
+        .named("check_time"),
         CheckRow(
             "Treatment fits the walls and the ceiling, share", "=MAX(wall_treatment/inner_wall_area,ceiling_treatment/floor_area)", AT_MOST, "=1", look.PERCENT
         )
@@ -369,7 +387,12 @@ def services(book: Book) -> list[CheckRow]:
             "Fill in the rest of the row on the Inputs sheet."
         ),
         priced(),
-        CheckRow("Every line has a price", "=price", "{v}>{l}", "=0", look.MONEY).advising("A code is missing on the Prices sheet: see the Price sheet."),
+        CheckRow("Every line has a price", "=price", "{v}>{l}", "=0", look.MONEY)
+        .advising("A code is missing on the Prices sheet: see the Price sheet.")
+        .named("check_price"),
+        CheckRow("Price within the client's budget", "=price", f"OR(N(budget)=0,{AT_MOST})", '=IF(N(budget)=0,"none told",budget)', look.MONEY)
+        .advising("Fewer boards, a smaller room or less treatment; the Price sheet says where the money goes.")
+        .named("check_budget"),
     ]
 
 

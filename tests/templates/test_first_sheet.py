@@ -134,7 +134,7 @@ def test_a_wall_by_name_fills_the_leaf_and_own_layers_win(changes, sheets):
         if "Plywood 3/4 in" in (changes.get("inner_material_1"), changes.get("wall_inner_5"))
         else BOARD["US"]
     )
-    told = next(row for row in rows_of(job) if row[4] == "Walls")[5]
+    told = next(row for row in rows_of(job) if row[4] == "Layers of the walls")[5]
     assert told == ("own layers" if any(name.startswith("inner") for name in changes) else "as chosen")
 
 

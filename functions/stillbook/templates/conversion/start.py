@@ -50,9 +50,9 @@ def outcomes(book: Book) -> list[Outcome]:
     others = "&".join(f'IF({part}_plan="{NEW}","{part} ","")' for part in ("ceiling", "floor"))
     return [
         *start.price_and_quiet(book),
-        Outcome("New leaf", f'=IF({walls.own(("inner",))}>0,"own layers",IF(wall="","none chosen","as chosen"))'),
-        Outcome("on walls", f"=TRIM({new})", target='="one left is a way round"', state=worst("check_left_as_is", "check_opening_left")),
-        Outcome("and on", f"=TRIM({others})"),
+        Outcome("Layers of the new leaf", f'=IF({walls.own(("inner",))}>0,"own layers",IF(wall="","none chosen","as chosen"))'),
+        Outcome("Walls that get it", f"=TRIM({new})", target='="one left is a way round"', state=worst("check_left_as_is", "check_opening_left")),
+        Outcome("and as well", f"=TRIM({others})"),
         Outcome("Mass of the new leaf", "=inner_mass", each, number_format=look.ONE),
         Outcome("Inside size left", start.sizes("room"), large, '="of "&' + start.sizes("existing").removeprefix("="), "check_height_left", key=True),
         Outcome("Floor left", "=floor_share", "", '="at least 75%"', "check_floor_left", look.PERCENT),

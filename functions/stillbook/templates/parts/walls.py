@@ -52,17 +52,30 @@ def chosen(book: Book, label: str = "Walls and ceiling", *, example: str = "exam
     )
 
 
+def columns(book: Book, leaves: tuple[str, ...] = CHOSEN) -> list[InputSpec]:
+    """What the list has of each wall: its name, and board and sheets of each leaf."""
+    return [
+        book.input("wall_names", "Wall", "text", optional=True).saying("Name of a wall that the office builds."),
+        *(
+            spec
+            for leaf in leaves
+            for spec in (
+                book.input(f"wall_{leaf}", "Board", options="material_names", material=True, optional=True).saying("From the table, by its name."),
+                book.input(f"wall_{leaf}_counts", "Sheets", "", None, 1, 10, whole=True, optional=True).saying("One on the other."),
+            )
+        ),
+    ]
+
+
 def ask(page: Page, leaves: tuple[str, ...] = CHOSEN, *, example: str = "example_walls", title: str = "Walls of the office, by name") -> None:
     """Write the office's list: of each wall its name, and board and sheets of each leaf; the first sheet offers the names."""
     book = page.book
     rows = [row[: 1 + 2 * len(leaves)] for row in examples(example, book.system)]
     rows += [(None,) * (1 + 2 * len(leaves))] * (_ROWS - len(rows))
-    name = book.input("wall_names", "Wall", "text", optional=True).saying("Name of a wall that the office builds.")
+    name, *boards = columns(book, leaves)
     with closed(page, title, "invented examples; the first sheet offers the names"):
         for number, leaf in enumerate(leaves):
-            board = book.input(f"wall_{leaf}", "Board", options="material_names", material=True, optional=True).saying("From the table, by its name.")
-            sheets = book.input(f"wall_{leaf}_counts", "Sheets", "", None, 1, 10, whole=True, optional=True).saying("One on the other.")
-            asked = [*([] if number else [name]), board, sheets]
+            asked = [*([] if number else [name]), *boards[2 * number : 2 * number + 2]]
             page.head_row(("Wall", f"Board of the {leaf} leaf", "Sheets", "", ""), words=(0, 1))
             first = page.at
             for place, row in enumerate(rows, start=1):
@@ -71,7 +84,7 @@ def ask(page: Page, leaves: tuple[str, ...] = CHOSEN, *, example: str = "example
                 values = row[:3] if not number else row[2 * number + 1 : 2 * number + 3]
                 _boxes(page, [replace(spec, default=value) for spec, value in zip(asked, values, strict=True)])
             for offset, spec in enumerate(asked, start=FIRST + (number > 0)):
-                _name(page, spec, first, offset)
+                name_column(page, spec, first, offset)
 
 
 def _boxes(page: Page, entries: list[InputSpec]) -> None:
@@ -85,7 +98,7 @@ def _boxes(page: Page, entries: list[InputSpec]) -> None:
     page.at += 1
 
 
-def _name(page: Page, spec: InputSpec, first: int, column: int) -> None:
+def name_column(page: Page, spec: InputSpec, first: int, column: int) -> None:
     """Name a column of boxes down to the row above, each an input by its number, and limit what is typed there."""
     letter, last = get_column_letter(column), page.at - 1
     page.book.name(spec.name, page, first, column, last=f"${letter}${last}", comment=spec.comment(column=True))

@@ -137,7 +137,8 @@ REVISED = {
 def test_the_last_revision_stands_beside_the_date(name, system):
     job = made(name, system, REVISED)
     assert value(job, "revision") == "B"
-    for sheet in ("Start", "Proposal", "Scope"):
+    assert ("Revision", "B") in [tuple(row) for row in job.package.rows("Start", Area(1, 6, 40, 7))]
+    for sheet in ("Proposal", "Scope"):
         rows = job.package.rows(sheet, Area(1, 2, 12, 3))
         assert ("Date", "2026-03-01, revision B of 2026-03-09") in [tuple(row) for row in rows]
     plain = made(name, system, {"estimate_date": "2026-03-01"})

@@ -126,10 +126,17 @@ def test_the_full_estimate_takes_everything_over_and_says_the_same(system):
     target = Job.open(template("booth-estimate").path(system))
     taken = take_over(source, target)
     target.calculate()
-    assert {"room_length", "people", "outer_count_1", "pair_makeup_count", "deck_material_1", "overhead"} <= set(
-        taken.inputs
-    )
-    assert named(target, "outer_count_1") == 3
+    assert {
+        "room_length",
+        "people",
+        "wall",
+        "wall_names_1",
+        "wall_outer_counts_3",
+        "pair_makeup_count",
+        "deck_material_1",
+        "overhead",
+    } <= set(taken.inputs)
+    assert named(target, "outer_sheets_1") == 3
     for name in SAME:
         here, there = named(source, name), named(target, name)
         assert here == pytest.approx(there, rel=1e-9) if isinstance(here, float) else here == there, name

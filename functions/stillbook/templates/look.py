@@ -23,6 +23,7 @@ STRONG: Final = Font(name=FACE, size=10.5, bold=True, color=INK)
 QUIET: Final = Font(name=FACE, size=9, color=QUIET_INK)
 SMALL: Final = Font(name=FACE, size=9, color=INK)
 DRAFT: Final = Font(name=FACE, size=14, bold=True, color=CAUTION_EDGE)
+LINK: Final = Font(name=FACE, size=9, color=ACCENT, underline="single")
 FIGURE: Final = Font(name=FACE, size=16, bold=True, color=INK)
 
 _thin = Side(style="thin", color=RULE)

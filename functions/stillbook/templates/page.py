@@ -15,7 +15,9 @@ from openpyxl import Workbook
 from openpyxl.formatting.rule import FormulaRule
 from openpyxl.styles import Border, Font, PatternFill
 from openpyxl.utils import get_column_letter, quote_sheetname
+from openpyxl.utils.cell import coordinate_from_string
 from openpyxl.workbook.defined_name import DefinedName
+from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.pagebreak import Break
 
 from stillbook.quantities import Kind, System
@@ -70,6 +72,8 @@ class Book:
     system: System
     title: str
     workbook: Workbook = field(default_factory=Workbook)
+    labels: dict[str, tuple[str, str]] = field(default_factory=dict)
+    """What each named input and result is, in a few words, and its unit."""
 
     def __post_init__(self) -> None:
         self.workbook.remove(self.workbook.active)
@@ -129,6 +133,19 @@ class Book:
         first = f"${get_column_letter(column)}${row}"
         area = f"{quote_sheetname(page.sheet.title)}!{first}" + (f":{last}" if last else "")
         keep_note(self.workbook, name, area, comment)
+
+    def place(self, name: str) -> tuple[str, str]:
+        """The sheet of a named cell, and the cell that a link to it leads to: of a row that is closed, the heading over it.
+
+        Raises:
+            KeyError: If there is no such name.
+        """
+        sheet, _, area = self.workbook.defined_names[name].attr_text.rpartition("!")
+        page = self.workbook[sheet.strip("'").replace("''", "'")]
+        column, row = coordinate_from_string(area.partition(":")[0].replace("$", ""))
+        while row > 1 and page.row_dimensions[row].hidden:
+            row -= 1
+        return page.title, f"{column}{row}"
 
     def result_comment(self, name: str, label: str, unit: str, best: Best = "") -> str:
         """The note on a defined name that makes its cell a key result."""
@@ -268,6 +285,7 @@ class Page:
         text = isinstance(entry.default, str) or entry.unit == "text" or bool(entry.choices and entry.default is None)
         align = look.BOXED if text else look.BOXED_RIGHT
         cell = self.box(row, column, entry.default, number_format=entry.number_format, align=align)
+        self.book.labels[entry.name] = (entry.label, "" if entry.unit == "text" else entry.unit)
         self.book.name(entry.name, self, row, column, comment=entry.comment())
         rule = typing_rule(entry, f"{_limits(entry)} {entry.unit}")
         if rule.type is not None:
@@ -288,9 +306,14 @@ class Page:
             self.merge(row, FIRST + 3)
         self.sheet.row_dimensions[row].height = max(height_for(entry.note, width, 9), height_for(entry.label, self.widths[0], 10.5))
         if entry.name:
-            comment = self.book.result_comment(entry.name, entry.label, entry.unit, entry.best) if entry.key else ""
-            self.book.name(entry.name, self, row, FIRST + 1, comment=comment)
+            self.name_result(entry, row, FIRST + 1)
         self.at += 1
+
+    def name_result(self, entry: ResultRow, row: int, column: int) -> None:
+        """Name the cell of a result; a key one also for programs."""
+        comment = self.book.result_comment(entry.name, entry.label, entry.unit, entry.best) if entry.key else ""
+        self.book.labels[entry.name] = (entry.label, "" if entry.unit.startswith("=") else entry.unit)
+        self.book.name(entry.name, self, row, column, comment=comment)
 
     def results(self, *entries: ResultRow) -> None:
         """Result rows, one under the other."""
@@ -357,6 +380,25 @@ class Page:
         self.sheet.row_dimensions[row].height = tallest
         self.at += 1
         return row
+
+    def link(self, row: int, column: int, text: str, sheet: str, cell: str = "A1", *, font: Font = look.BODY) -> None:
+        """Words that lead to a cell of the workbook."""
+        at = self.put(row, column, text, align=look.UNIT)
+        at.hyperlink = Hyperlink(ref=at.coordinate, location=f"{quote_sheetname(sheet)}!{cell}")
+        at.font = font
+
+    def close(self, first: int, last: int) -> None:
+        """Put rows in a closed group under the row above them, which opens it.
+
+        Programs open no group of a locked sheet: this one is not locked.
+        """
+        self.sheet.protection.sheet = False
+        self.sheet.sheet_properties.outlinePr.summaryBelow = False
+        self.sheet.sheet_format.outlineLevelRow = 1
+        for row in range(first, last + 1):
+            rows = self.sheet.row_dimensions[row]
+            rows.outlineLevel, rows.hidden = 1, True
+        self.sheet.row_dimensions[first - 1].collapsed = True
 
     def box(
         self, row: int, column: int, value: Any = None, *, number_format: str = look.GENERAL, font: Font = look.BODY, align: Any = look.BOXED_RIGHT

@@ -220,6 +220,7 @@ class Draw:
             lambda: f"SUBSTITUTE({t(d)},\"a\",\"-\",{self.pick(1, 2)})",
             lambda: f"REPLACE({t(d)},{self.pick(1, 2, 4)},{self.pick(0, 1, 3)},{t(0)})",
             lambda: f"CONCATENATE({t(d)},{n(d)},{t(d)})",
+            lambda: f"HYPERLINK(\"#Here\",{t(0)})",
             lambda: f"_xlfn.CONCAT({self.area(self.pick(TEXTS, NUMBERS))},{t(d)})",
             lambda: f"_xlfn.TEXTJOIN({self.pick(chr(34) + ', ' + chr(34), chr(34) * 2)},{self.pick('TRUE', 'FALSE')},{self.area(self.pick(TEXTS, TENTHS))},{t(d)})",
             lambda: f"TEXT({n(d)},\"{self.pick('0', '0.0', '0.00', '#,##0', '#,##0.00', '0%', '0.0%', '0.##', '000', '#', '0.0;(0.0)', '+0;-0;0', '#,##0.0##')}\")",

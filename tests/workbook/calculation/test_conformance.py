@@ -365,6 +365,8 @@ ONE_OF_EACH = [
     ("CODE(\"A\")", 65, "OpenFormula CODE"),
     ("REPLACE(\"board\",2,3,\"-\")", "b-d", "OpenFormula REPLACE"),
     ("CONCATENATE(A1,\" \",B1)", "3 board", "OpenFormula CONCATENATE"),
+    ("HYPERLINK(\"#Here!A1\",B1&\"s\")", "boards", "OpenFormula HYPERLINK"),
+    ("HYPERLINK(\"#Here!A1\")", "#Here!A1", "OpenFormula HYPERLINK"),
     ("T(B1)", "board", "OpenFormula T"),
     ("TIME(6,30,0)", 0.2708333333333333, "OpenFormula TIME"),
     ("HOUR(0.75)", 18, "OpenFormula HOUR"),

@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import Final
 
 from stillbook.quantities import System
-from stillbook.templates.booth import shell
-from stillbook.templates.page import FIRST, Book
-from stillbook.templates.parts import alternates, checks, front, inputs, job_assemblies, job_price, own_lines, proposal, room_drawing, scope, unit_costs
+from stillbook.templates.booth import shell, start
+from stillbook.templates.page import Book
+from stillbook.templates.parts import alternates, checks, inputs, job_assemblies, job_price, name_list, own_lines, proposal, room_drawing, scope, unit_costs
+from stillbook.templates.parts.first_sheet import RESULT
+from stillbook.templates.parts.groups import arrange
 from stillbook.templates.parts.inputs import ON_TOP
-from stillbook.templates.parts.order import arrange
-from stillbook.templates.parts.quiet_room import air, air_path_sheet, doors, ducts, isolation, lists, room, start, takeoff, wiring
+from stillbook.templates.parts.quiet_room import air, air_path_sheet, doors, ducts, isolation, lists, room, takeoff, wiring
 from stillbook.templates.parts.room_drawing import Boxes
 
 BOXES: Final = Boxes(
@@ -25,7 +26,7 @@ def build(system: System) -> Book:
     """Build the template in one unit system; its values are not calculated yet."""
     book = Book(system, "Booth estimate")
     views = room_drawing.write(book, BOXES, ("client", "contractor"))
-    start.write(book, drawn=lambda page: views.place(page, FIRST + 2))
+    start.write(book, lambda page: views.place(page, RESULT, size=1.15))
     inputs.write(book)
     shell.write(book)
     doors.write(book)
@@ -43,6 +44,8 @@ def build(system: System) -> Book:
     unit_costs.write(book, *unit_costs.QUIET_ROOM)
     proposal.write(book, proposal.room, views=views)
     scope.write(book, scope.most(lines), scope.what_is_built, views=views)
-    checks.write(book, checks.checks(book))
+    rules = checks.checks(book)
+    checks.write(book, rules)
     lists.write(book, takeoff_page, lines)
-    return arrange(book, front.order(start.SHEETS))
+    name_list.write(book, rules)
+    return arrange(book)

@@ -6,12 +6,11 @@ from stillbook.cautions import CAUTIONS
 from stillbook.quantities import System
 from stillbook.templates.conversion import checks, inputs, isolation, proposal, start, surfaces, takeoff
 from stillbook.templates.page import Book
-from stillbook.templates.parts import alternates, front, job_assemblies, job_price, own_lines, scope, unit_costs
+from stillbook.templates.parts import alternates, job_assemblies, job_price, name_list, own_lines, scope, unit_costs
 from stillbook.templates.parts import checks as checks_sheet
 from stillbook.templates.parts import proposal as proposal_sheet
-from stillbook.templates.parts.order import arrange
+from stillbook.templates.parts.groups import arrange
 from stillbook.templates.parts.quiet_room import air, air_path_sheet, doors, ducts, lists, room, wiring
-from stillbook.templates.parts.quiet_room import start as start_sheet
 from stillbook.templates.parts.quiet_room import takeoff as takeoff_sheet
 
 
@@ -19,7 +18,7 @@ def build(system: System) -> Book:
     """Build the template in one unit system; its values are not calculated yet."""
     book = Book(system, "Room conversion")
     cautions = (*CAUTIONS, *start.CAUTIONS)
-    start_sheet.write(book, cautions, start.PURPOSE, start.SIZE, start.SHEETS)
+    start.write(book)
     inputs.write(book)
     surfaces.write(book)
     isolation.write(book)
@@ -37,6 +36,8 @@ def build(system: System) -> Book:
     unit_costs.write(book, "conversion", *unit_costs.QUIET_ROOM)
     proposal_sheet.write(book, proposal.room, proposal.PURPOSE, proposal.NOT_INCLUDED, proposal.WEIGHT)
     scope.write(book, scope.most(lines), proposal.what_is_built, proposal.NOT_INCLUDED, cautions)
-    checks_sheet.write(book, checks.checks(book))
+    rules = checks.checks(book)
+    checks_sheet.write(book, rules)
     lists.write(book, takeoff_page, lines)
-    return arrange(book, front.order(start.SHEETS))
+    name_list.write(book, rules)
+    return arrange(book)

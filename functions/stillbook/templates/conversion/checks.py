@@ -14,7 +14,7 @@ from stillbook.templates.parts.checks import AT_LEAST, AT_MOST, EXACTLY, CheckRo
 def checks(book: Book) -> list[CheckRow]:
     """The rules, in the order of the sheets they look at."""
     return [
-        *shared.job(),
+        *shared.job(shared.FIRST_SHEET),
         *surfaces(book),
         *three_leaves(),
         *window(book),

@@ -13,8 +13,12 @@ from stillbook.templates import look
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts import alternates
 from stillbook.templates.parts import inputs as asked
+from stillbook.templates.parts.walls import ask as ask_walls
 from stillbook.templates.parts.words import words_of
 from stillbook.workbook.job.inputs import InputSpec
+
+LINING: Final = "example_linings"
+"""The office's new leaves, by name."""
 
 WALLS: Final = ("A", "B", "C", "D")
 """The walls: A and C run along the length, B and D along the width."""
@@ -38,26 +42,24 @@ FIXINGS: Final = (FRAMES, "isolation clips", "resilient channels")
 
 def write(book: Book) -> Page:
     """Write the sheet."""
-    page = asked.begin(book)
-    asked.sections(
+    page = asked.begin(book, purpose=asked.OPEN, parts=True)
+    ask_walls(page, ("inner",), example=LINING, title="New leaves of the office, by name")
+    asked.closed_sections(
         page,
         (
             ("Job", "", asked.job(book)),
             ("The room as found", "inside sizes, face to face", room(book)),
             ("What is done", "walls A and C run along the length, B and D along the width", plans(book)),
+            ("People and heat", "", asked.people(book)),
         ),
     )
-    page.break_here()
-    asked.sections(page, (("People and heat", "", asked.people(book)),))
     asked.day(book, page)
-    page.break_here()
     asked.build_ups(book, page, old_leaves(book), "Build-ups as found")
     far = book.workbook.defined_names["wall_far_layers"].attr_text
     book.workbook.defined_names["outer_layers"] = DefinedName("outer_layers", attr_text=far)
-    asked.sections(page, (("Cavities as found", "", cavities(book)),))
+    asked.closed_sections(page, (("Cavities as found", "", cavities(book)),))
     asked.build_ups(book, page, new_leaves(book), "Build-ups of the new leaves")
-    page.break_here()
-    asked.sections(
+    asked.closed_sections(
         page,
         (
             ("Frames, fixings and cavity of the new leaves", "", fixings(book)),
@@ -67,7 +69,7 @@ def write(book: Book) -> Page:
         ),
     )
     alternates.ask(book, page)
-    page.finish(page.at - 2)
+    page.finish(page.at - 1)
     return page
 
 
@@ -141,7 +143,7 @@ def old_leaves(book: Book) -> tuple[asked.Leaf, ...]:
 def new_leaves(book: Book) -> tuple[asked.Leaf, ...]:
     """The leaves to come, and the shell of the baffle boxes."""
     known = {leaf[0]: leaf for leaf in asked.leaves(book)}
-    return (("inner", "New leaf", *known["inner"][2:]), known["deck"], known["baffle"])
+    return (("inner", "Own new leaf", *known["inner"][2:]), known["deck"], known["baffle"])
 
 
 def cavities(book: Book) -> list[InputSpec]:

@@ -1,21 +1,69 @@
-"""Start: what this template says of itself on the first sheet."""
+"""Start: what a conversion's job asks first, and what it comes to."""
 
 from __future__ import annotations
 
 from typing import Final
 
+from stillbook.cautions import CAUTIONS as SHARED_CAUTIONS
+from stillbook.quantities import ROOM_LENGTH, SURFACE_MASS
+from stillbook.templates import look
+from stillbook.templates.conversion import inputs as own
+from stillbook.templates.conversion.inputs import LINING, NEW, WALLS
+from stillbook.templates.page import Book, Page
+from stillbook.templates.parts import first_sheet, inputs, walls
+from stillbook.templates.parts.checks import worst
+from stillbook.templates.parts.first_sheet import Outcome, limit
+from stillbook.templates.parts.quiet_room import start
 from stillbook.templates.parts.quiet_room.start import SHEETS as SHARED
+from stillbook.workbook.job.inputs import InputSpec
 
-PURPOSE: Final = "An estimate of the isolation of a room that is there: new leaves on its walls, ceiling and floor."
-SIZE: Final = ("Inside size left", '=TEXT(room_length,"0.0")&" × "&TEXT(room_width,"0.0")')
+PURPOSE: Final = "New leaves on the walls, ceiling and floor of a room that is there. Type in the boxed cells at the left."
 CAUTIONS: Final = (
     "Old boards, glass and ceilings: before anything comes off, ask whether it braces the building, keeps a fire back, "
     "or holds asbestos or lead paint. An engineer, the local code and licensed trades decide.",
     "A window that is a way out, or gives the daylight or air a code asks for, must stay so behind the new pane.",
 )
 OWN: Final = (
-    ("Inputs", "Everything you type: the room as found, its build-ups, new leaves, window, door, people."),
+    ("Inputs", "What an office sets once, in closed parts: what is done to each surface, build-ups as found, ducts, margins."),
     ("Surfaces", "Each wall, ceiling and floor: area, build-up, depth lost, floor left, load added."),
     ("Isolation", "As found against converted by band; old board on or off; the weakest element."),
 )
 SHEETS: Final = (*OWN, *(entry for entry in SHARED if entry[0] not in ("Inputs", "Shell", "Isolation")))
+
+
+def asked(book: Book) -> list[InputSpec]:
+    """The inputs that differ from job to job."""
+    return [
+        *start.facts(book),
+        *inputs.named(own.room(book), "existing_length", "existing_width", "existing_height", "floor_capacity", "door_clear", "box_clear"),
+        walls.chosen(book, "New leaf", example=LINING),
+        *inputs.named(own.plans(book), "wall_board", "ceiling_board"),
+        *inputs.named(own.window(book), "window_width", "window_height"),
+        *start.use(book),
+    ]
+
+
+def outcomes(book: Book) -> list[Outcome]:
+    """What they come to."""
+    large, each = book.unit(ROOM_LENGTH), book.unit(SURFACE_MASS)
+    new = "&".join(f'IF(wall_{wall.lower()}_plan="{NEW}","{wall} ","")' for wall in WALLS)
+    others = "&".join(f'IF({part}_plan="{NEW}","{part} ","")' for part in ("ceiling", "floor"))
+    return [
+        *start.price_and_quiet(book),
+        Outcome("Layers of the new leaf", f'=IF({walls.own(("inner",))}>0,"own layers",IF(wall="","none chosen","as chosen"))'),
+        Outcome("Walls that get it", f"=TRIM({new})", target='="one left is a way round"', state=worst("check_left_as_is", "check_opening_left")),
+        Outcome("and as well", f"=TRIM({others})"),
+        Outcome("Mass of the new leaf", "=inner_mass", each, number_format=look.ONE),
+        Outcome("Inside size left", start.sizes("room"), large, '="of "&' + start.sizes("existing").removeprefix("="), "check_height_left", key=True),
+        Outcome("Floor left", "=floor_share", "", '="at least 75%"', "check_floor_left", look.PERCENT),
+        start.boxes(book, '=IF(N(box_clear)=0,"",box_clear)'),
+        Outcome("Load added to the floor", "=floor_load", each, limit("at most", "floor_capacity"), "check_floor", look.ONE, True),
+        Outcome("Load hung from above", "=ceiling_load", each, limit("at most", "ceiling_capacity", unknown="not asked yet"), "check_ceiling", look.ONE),
+        *start.doors_and_air(book),
+        *start.last(),
+    ]
+
+
+def write(book: Book) -> Page:
+    """Write the sheet."""
+    return first_sheet.write(book, PURPOSE, asked(book), outcomes(book), SHEETS, start.CLOSING, (*SHARED_CAUTIONS, *CAUTIONS))

@@ -11,6 +11,7 @@ from stillbook.templates.conversion.surfaces import CEILING_OPENED, JOISTS, WALL
 from stillbook.templates.page import Book
 from stillbook.templates.parts.quiet_room import sheets, takeoff
 from stillbook.templates.parts.quiet_room.takeoff import WHEN_PAIR, WHEN_SINGLE, Line
+from stillbook.templates.parts.walls import counts
 
 
 def lined_sheets(layers: str) -> str:
@@ -63,7 +64,7 @@ def frames(book: Book) -> list[Line]:
     clips = "+".join(fixed.format(place, "isolation clips") for place in ("wall", "ceiling"))
     channels = "+".join(f'IF({place}_fixing="{FRAMES}",0,lined_{place}_area)' for place in ("wall", "ceiling"))
     wool = f'IF(cavity_fill="filled",lined_area+{OPENED},0)'
-    seam = "(2*lined_run+IF(lined_ceiling_area>0,2*(room_length+room_width),0)+4*room_height)*SUM(inner_count_1,inner_count_2,inner_count_3)"
+    seam = f"(2*lined_run+IF(lined_ceiling_area>0,2*(room_length+room_width),0)+4*room_height)*{counts('inner')}"
     screws = _screws()
     return [
         takeoff.studs(book, "new walls", "lined_run", "inner_thickness", walls),

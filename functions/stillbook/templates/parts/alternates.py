@@ -12,6 +12,7 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, height_for
+from stillbook.templates.parts.closed import closed, tell
 from stillbook.templates.parts.table import Column, Table
 from stillbook.workbook.job.inputs import InputSpec
 
@@ -36,7 +37,6 @@ _MARK: Final = '"–"'
 
 def ask(book: Book, page: Page) -> None:
     """Write the tables on the Inputs sheet."""
-    page.break_here()
     _table(
         page,
         ("Allowances", "sums in the price for what is not chosen yet; at cost, before overhead"),
@@ -93,19 +93,19 @@ def _money(book: Book, name: str, label: str, text: str, least: float) -> InputS
 
 def _table(page: Page, heading: tuple[str, str], titles: Sequence[str], columns: Sequence[str], rows: Sequence[Sequence[InputSpec]]) -> None:
     """A table of inputs, each cell with its name, each column with one more."""
-    page.heading(*heading)
-    padded = [*titles, *[""] * (len(page.widths) - len(titles))]
-    words = [place for place, entry in enumerate(rows[0]) if entry.unit == "text" or entry.choices]
-    page.head_row(padded, words=words)
-    first = page.at
-    for entries in rows:
-        for offset, entry in enumerate(entries):
-            page.input_cell(page.at, FIRST + offset, entry)
-        page.sheet.row_dimensions[page.at].height = height_for("x" * LONGEST, page.widths[0] - 2, look.BODY.size)
-        page.at += 1
-    for offset, name in enumerate(columns):
-        page.name(name, first, FIRST + offset, page.at - 1)
-    page.skip()
+    with closed(page, *heading):
+        padded = [*titles, *[""] * (len(page.widths) - len(titles))]
+        words = [place for place, entry in enumerate(rows[0]) if entry.unit == "text" or entry.choices]
+        page.head_row(padded, words=words)
+        first = page.at
+        for entries in rows:
+            for offset, entry in enumerate(entries):
+                page.input_cell(page.at, FIRST + offset, entry)
+            tell(page, page.at, *entries, first=FIRST)
+            page.sheet.row_dimensions[page.at].height = height_for("x" * LONGEST, page.widths[0] - 2, look.BODY.size)
+            page.at += 1
+        for offset, name in enumerate(columns):
+            page.name(name, first, FIRST + offset, page.at - 1)
 
 
 # --- what it comes to -------------------------------------------------------------------------------------------------

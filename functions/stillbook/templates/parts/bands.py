@@ -10,7 +10,7 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
-from stillbook.templates.parts.inputs import LAYERS
+from stillbook.templates.parts import walls
 from stillbook.trade.doors.arrangement import MOST_PAIR_GAIN, SLAB
 from stillbook.trade.physics.sound import STC_BANDS
 
@@ -118,8 +118,13 @@ def finish(page: Page, leaves: Mapping[str, str]) -> Page:
     """Write below what is printed the build-ups used here, with one layer more of each leaf by its title; gives the page."""
     printed = page.at
     page.skip()
-    page.heading("Build-ups used here", "from the Inputs sheet: material, thickness where it is not the usual, sheets")
+    page.heading("Build-ups used here", "by the wall chosen and own layers: material, thickness where it is not the usual, sheets")
     for leaf, title in leaves.items():
+        first = page.at + 1
+        _build_up(page, title, f"{leaf}_layers", walls.layers(leaf))
+        for layer in range(1, walls.LAYERS + 1):
+            page.name(walls.material(leaf, layer), first + layer - 1, FIRST)
+            page.name(walls.count(leaf, layer), first + layer - 1, FIRST + 2)
         _build_up(page, f"{title}, one layer more", f"{leaf}_plus_layers", _one_layer_more(leaf))
     _door_build_ups(page)
     page.finish(printed)
@@ -127,10 +132,10 @@ def finish(page: Page, leaves: Mapping[str, str]) -> Page:
 
 
 def _one_layer_more(leaf: str) -> list[tuple[str, str, str]]:
-    """The rows of a leaf of the Inputs sheet with one sheet more of its first layer."""
+    """The rows of a leaf with one sheet more of its first layer."""
     rows = []
-    for layer in range(1, LAYERS + 1):
-        material, thickness, count = (f"{leaf}_{part}_{layer}" for part in ("material", "thickness", "count"))
+    for layer in range(1, walls.LAYERS + 1):
+        material, thickness, count = walls.material(leaf, layer), f"{leaf}_thickness_{layer}", walls.count(leaf, layer)
         rows.append((f'=IF({material}="","",{material})', f'=IF({thickness}="","",{thickness})', f'=IF({material}="","",{count}{"+1" if layer == 1 else ""})'))
     return rows
 

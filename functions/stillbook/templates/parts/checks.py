@@ -22,6 +22,9 @@ from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
 from stillbook.trade.air.co2 import MOST_CO2
 from stillbook.workbook.job.notes import CHECKS_NOTE
 
+FIRST_SHEET = "the first sheet"
+"""Where booth and conversion ask whose job it is."""
+
 AT_MOST, AT_LEAST, EXACTLY = "{v}<={l}", "{v}>={l}", "{v}={l}"
 """Conditions on a value and its limit."""
 
@@ -54,6 +57,18 @@ class CheckRow:
     def named(self, name: str) -> CheckRow:
         """The same rule with a name for the cell of its state."""
         return replace(self, name=name)
+
+
+RULE, STATE, ADVICE = "1", "COLUMNS(checks)-1", "COLUMNS(checks)"
+"""Where rule, state and advice stand in a row of the block of checks, as formulas."""
+
+
+def worst(*names: str) -> str:
+    """The state of several named rules together, as a formula without its sign."""
+    stands = '"Passes"'
+    for word in ("Waits", "Fails", "Error"):
+        stands = f'IF(OR({",".join(f"{name}={chr(34)}{word}{chr(34)}" for name in names)}),"{word}",{stands})'
+    return stands
 
 
 def state(value: str, limit: str, holds: str) -> str:
@@ -253,14 +268,14 @@ _WORDS: Final = {"}<=": "at most", "}>=": "at least", "}<": "less than", "}>": "
 
 def checks(book: Book) -> list[CheckRow]:
     """The rules, in the order of the sheets they look at."""
-    return [*job(), *shell(book), *doors(book), *door_fits(book), *leaves(), *heard(), *inside(book), *services(book)]
+    return [*job(FIRST_SHEET), *shell(book), *doors(book), *door_fits(book), *leaves(), *heard(), *inside(book), *services(book)]
 
 
-def job() -> list[CheckRow]:
-    """What any job must say of itself."""
+def job(where: str = "the Inputs sheet") -> list[CheckRow]:
+    """What any job must say of itself, and where."""
     return [
         CheckRow("Client, project and date are filled in", '=IF(OR(client="",project="",N(estimate_date)=0),"","yes")', number_format=look.GENERAL).advising(
-            "Fill them in on the Inputs sheet."
+            f"Fill them in on {where}."
         )
     ]
 
@@ -287,7 +302,7 @@ def shell(book: Book) -> list[CheckRow]:
         .measured_in(book.unit(LENGTH))
         .advising("It cannot open far enough to leave by: a smaller room, a narrower door, or another space.")
         .named("check_fits_door"),
-        *boxes(book, "=box_room", "the shell", "Choose where they stand on the Inputs sheet, take flatter boxes, or another space."),
+        *boxes(book, "=box_room", "the shell", "Choose where they stand on the first sheet, take flatter boxes, or another space."),
         CheckRow("Load over the footprint", "=floor_load", AT_MOST, '=IF(N(floor_capacity)=0,"",floor_capacity)')
         .measured_in(book.unit(SURFACE_MASS))
         .advising("Stop: ask a structural engineer before going on. Spread the load, or move to a floor on the ground.")
@@ -428,7 +443,8 @@ def inside(book: Book) -> list[CheckRow]:
     return [
         CheckRow("Reverberation, 500 Hz and up", "=longest_time", AT_MOST, "=target_time", look.TWO)
         .measured_in("s")
-        .advising("More treatment: the Room sheet says how much."),
+        .advising("More treatment: the Room sheet says how much.")
+        .named("check_time"),
         CheckRow(
             "Treatment fits the walls and the ceiling: taken", "=MAX(wall_treated/inner_wall_area,ceiling_treated/floor_area)", AT_MOST, "=1", look.PERCENT
         )
@@ -587,7 +603,12 @@ def services(book: Book) -> list[CheckRow]:
         priced(),
         CheckRow("Every line has a price", "=price", "{v}>{l}", "=0", look.MONEY)
         .measured_in(book.currency)
-        .advising("A code is missing on the Unit costs sheet: see the Job price sheet."),
+        .advising("A code is missing on the Unit costs sheet: see the Job price sheet.")
+        .named("check_price"),
+        CheckRow("Price within the client's budget", "=price", f"OR(N(budget)=0,{AT_MOST})", '=IF(N(budget)=0,"none told",budget)', look.MONEY)
+        .measured_in(book.currency)
+        .advising("Fewer boards, a smaller room or less treatment; the Job price sheet says where the money goes.")
+        .named("check_budget"),
     ]
 
 

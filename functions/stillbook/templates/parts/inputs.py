@@ -1,11 +1,13 @@
-"""Inputs: everything the estimator types, on one sheet, each a named cell."""
+"""Inputs: everything the estimator types, each a named cell.
+
+A few differ from job to job and stand on the first sheet; the others have a value that an office sets once, and lie in
+closed parts of the Inputs sheet.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from typing import Final
-
-from openpyxl.utils import get_column_letter
 
 from stillbook.quantities import (
     ABSORPTION_AREA,
@@ -34,12 +36,13 @@ from stillbook.quantities import (
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import alternates
+from stillbook.templates.parts.closed import closed, tell
+from stillbook.templates.parts.closed import write as write_rows
+from stillbook.templates.parts.walls import CHOSEN, LAYERS
+from stillbook.templates.parts.walls import ask as ask_walls
 from stillbook.trade.quiet_path.fan_sound import FAN_TYPES
 from stillbook.trade.room.hearing_tests import HEARING_TESTS
 from stillbook.workbook.job.inputs import InputSpec
-
-LAYERS = 3
-"""Rows of a build-up."""
 
 DAY_PARTS = 4
 """Rows of the day in the room."""
@@ -64,27 +67,31 @@ BESIDE, ON_TOP = "beside the shell", "on top of the shell"
 
 
 def write(book: Book) -> Page:
-    """Write the sheet."""
-    page = begin(book)
-    sections(
+    """Write the sheet: all that the first sheet did not ask."""
+    page = begin(book, purpose=OPEN, parts=True)
+    ask_walls(page, ("inner", "outer"))
+    closed_sections(
         page,
         (("Job", "", job(book)), ("Room and the space it stands in", "inside sizes are finished sizes", room(book)), ("People and heat", "", people(book))),
     )
     day(book, page)
-    page.break_here()
     build_ups(book, page, leaves(book))
-    sections(page, (("Frames and cavity", "", frames(book)), *services(book)))
+    closed_sections(page, (("Frames and cavity", "", frames(book)), *services(book)))
     alternates.ask(book, page)
-    page.finish(page.at - 2)
+    page.finish(page.at - 1)
     return page
 
 
 TYPE_HERE = "Type only in the boxed cells. Everything else in the workbook is calculated from them."
+OPEN: Final = (
+    "What an office sets once. The + at the left edge opens a part, the small 2 above it all of them. Type in the boxed cells alone: "
+    "a row says where its value is changed from the template's, a heading in how many. This sheet is not locked, so that its parts open."
+)
 
 
-def begin(book: Book, sheet: str = "Inputs", purpose: str = TYPE_HERE) -> Page:
-    """Start a sheet of inputs, with the cell of its unit system."""
-    page = book.page(sheet, purpose, (31, 25, 10, 18, 38))
+def begin(book: Book, sheet: str = "Inputs", purpose: str = TYPE_HERE, *, parts: bool = False) -> Page:
+    """Start a sheet of inputs, with the cell of its unit system; in ``parts`` it says which values are changed."""
+    page = book.page(sheet, purpose, (31, 25, 10, 18, 38, *([11] if parts else [])))
     page.put(page.at, FIRST, "Units of bare numbers", font=look.QUIET)
     page.put(page.at, FIRST + 1, book.system, font=look.QUIET)
     book.name("units", page, page.at, FIRST + 1)
@@ -121,16 +128,29 @@ def services(book: Book) -> tuple[Section, ...]:
 def sections(page: Page, parts: Iterable[Section]) -> None:
     """Write sections of inputs."""
     for title, note, rows in parts:
-        if title in ("Isolation", "Air", "Ducts", "Baffle boxes", "Wiring and penetrations"):
-            page.break_here()
         page.heading(title, note)
         for entry in rows:
             page.input(entry)
+        page.skip()
+
+
+def closed_sections(page: Page, parts: Iterable[Section]) -> None:
+    """Write sections of those inputs that no sheet before asks, each closed."""
+    for title, note, rows in parts:
+        left = [entry for entry in rows if entry.name not in page.book.workbook.defined_names]
+        if left:
+            with closed(page, title, note):
+                write_rows(page, left)
         if title == FAN:
             fan_curve(page.book, page, "Fan curve at full speed", "fan", page.book.pick(*_CURVES))
         elif title == FAN_OUT:
             fan_curve(page.book, page, "Its curve at full speed", "return_fan", ((None, None),) * CURVE_POINTS)
-        page.skip()
+
+
+def named(entries: Iterable[InputSpec], *names: str) -> list[InputSpec]:
+    """Some of the inputs that every estimate has, by name."""
+    known = {entry.name: entry for entry in entries}
+    return [known[name] for name in names]
 
 
 def job(book: Book) -> list[InputSpec]:
@@ -201,11 +221,10 @@ Leaf = tuple[str, str, bool, list[tuple[str, int]]]
 
 
 def leaves(book: Book) -> tuple[Leaf, ...]:
-    """The leaves: name, label, whether it must be there, and the layers it starts with."""
-    board = book.pick("Gypsum board 5/8 in type X", "Gypsum board 15 mm")
+    """The leaves: name, label, whether it must be there, and the layers it starts with; those of a wall chosen by name with none."""
     return (
-        ("inner", "Inner leaf, walls and ceiling", True, [(board, 2)]),
-        ("outer", "Outer leaf, walls and ceiling", True, [(board, 2)]),
+        ("inner", "Own inner leaf, walls and ceiling", False, []),
+        ("outer", "Own outer leaf, walls and ceiling", False, []),
         ("deck", "Floor deck", True, [(book.pick("Plywood 3/4 in", "MDF 18 mm"), 2)]),
         box_shell(book),
     )
@@ -218,14 +237,14 @@ def box_shell(book: Book) -> Leaf:
 
 def day(book: Book, page: Page) -> None:
     """The day in the room, part by part, for CO2 and heat over time."""
-    page.heading("A day in the room", "part by part; people and power left blank are as above")
-    page.head_row(("Part", "Lasts, min", "People", "Power, W", ""))
     usual = ((90, None), (15, 0), (90, None))
-    for number in range(1, DAY_PARTS + 1):
-        minutes, inside = usual[number - 1] if number <= len(usual) else (None, None)
-        page.put(page.at, FIRST, f"Part {number}", border=look.ROW)
-        for offset, entry in enumerate(
-            (
+    with closed(page, "A day in the room", "part by part; people and power left blank are as above"):
+        page.head_row(("Part", "Lasts, min", "People", "Power, W", ""))
+        for number in range(1, DAY_PARTS + 1):
+            minutes, inside = usual[number - 1] if number <= len(usual) else (None, None)
+            _boxes(
+                page,
+                f"Part {number}",
                 book.input(f"day_minutes_{number}", f"Part {number} lasts", MINUTES, minutes, 1, 1440, optional=number > 1).saying(
                     "Minutes; blank for a part not used."
                 ),
@@ -235,13 +254,17 @@ def day(book: Book, page: Page) -> None:
                 book.input(f"day_power_{number}", f"Power in part {number}", ELECTRIC_POWER, None, 0, 25000, optional=True).saying(
                     "Equipment and lights; blank takes both as above."
                 ),
-            ),
-            start=1,
-        ):
-            page.input_cell(page.at, FIRST + offset, entry)
-        page.sheet.row_dimensions[page.at].height = 17
-        page.at += 1
-    page.skip()
+            )
+
+
+def _boxes(page: Page, label: str, *entries: InputSpec) -> None:
+    """A row of boxes side by side, told apart from the template's values."""
+    page.put(page.at, FIRST, label, border=look.ROW)
+    for offset, entry in enumerate(entries, start=1):
+        page.input_cell(page.at, FIRST + offset, entry)
+    tell(page, page.at, *entries)
+    page.sheet.row_dimensions[page.at].height = 17
+    page.at += 1
 
 
 _CURVES: Final = (((0, 0.6), (30, 0.55), (60, 0.45), (90, 0.28), (120, 0)), ((0, 150), (14, 137), (28, 112), (42, 70), (56, 0)))
@@ -253,15 +276,15 @@ def fan_curve(book: Book, page: Page, title: str, fan: str, points: Sequence[tup
     """The curve of a fan at full speed, as points of airflow and pressure; without points it is that of the other fan."""
     flow, loss = book.unit(AIRFLOW), book.unit(PRESSURE)
     alike = points[0][0] is None
-    page.skip()
-    page.heading(title, "blank is the curve of the supply fan" if alike else "from the maker's sheet, from no air to free air; invented example figures")
-    page.head_row(("Point", f"Airflow, {flow}", f"Pressure, {loss}", "", ""))
-    first = page.at
-    whose = "Way out, point" if alike else "Point"
-    for number, (air_moved, pressure) in enumerate(points, start=1):
-        page.put(page.at, FIRST, f"Point {number}", border=look.ROW)
-        for offset, entry in enumerate(
-            (
+    note = "blank is the curve of the supply fan" if alike else "from the maker's sheet, from no air to free air; invented example figures"
+    with closed(page, title, note):
+        page.head_row(("Point", f"Airflow, {flow}", f"Pressure, {loss}", "", ""))
+        first = page.at
+        whose = "Way out, point" if alike else "Point"
+        for number, (air_moved, pressure) in enumerate(points, start=1):
+            _boxes(
+                page,
+                f"Point {number}",
                 book.input(f"{fan}_flow_{number}", f"{whose} {number}, airflow", AIRFLOW, air_moved, 0, (5000, 2500), optional=alike or number > 2).saying(
                     "Airflow of this point of the curve."
                 ),
@@ -275,55 +298,38 @@ def fan_curve(book: Book, page: Page, title: str, fan: str, points: Sequence[tup
                     (look.THREE, look.ONE),
                     optional=alike or number > 2,
                 ).saying("Pressure of this point of the curve."),
-            ),
-            start=1,
-        ):
-            page.input_cell(page.at, FIRST + offset, entry)
-        page.sheet.row_dimensions[page.at].height = 17
-        page.at += 1
-    book.name(f"{fan}_curve_typed" if alike else f"{fan}_curve", page, first, FIRST + 1, last=f"${get_column_letter(FIRST + 2)}${page.at - 1}")
+            )
+        page.name(f"{fan}_curve_typed" if alike else f"{fan}_curve", first, FIRST + 1, page.at - 1, FIRST + 2)
 
 
 def build_ups(book: Book, page: Page, leaves: Iterable[Leaf], title: str = "Build-ups") -> None:
-    """The leaves, as rows of material, thickness and count, each leaf a named range."""
+    """The leaves, as rows of material, thickness and count, each leaf a named range unless a wall chosen by name has a say in it."""
     unit = book.unit(LENGTH)
-    page.heading(title, f"a material from the list; of a limp sheet its mass per area, such as {book.pick('1 lb/ft²', '5 kg/m²')}")
-    page.head_row(("Layer", "Material", f"Thickness, {unit}", "Sheets", ""), words=(0, 1))
-    for leaf, label, needed, layers in leaves:
-        first = page.at
-        for number in range(1, LAYERS + 1):
-            material, count = layers[number - 1] if number <= len(layers) else (None, None)
-            _layer_row(book, page, leaf, label, number, material, count, optional=number > 1 or not needed)
-        book.name(f"{leaf}_layers", page, first, FIRST + 1, last=f"${get_column_letter(FIRST + 3)}${page.at - 1}")
-    page.skip()
+    with closed(page, title, f"a material from the list; of a limp sheet its mass per area, such as {book.pick('1 lb/ft²', '5 kg/m²')}"):
+        page.head_row(("Layer", "Material", f"Thickness, {unit}", "Sheets", ""), words=(0, 1))
+        for leaf, label, needed, layers in leaves:
+            first = page.at
+            for number in range(1, LAYERS + 1):
+                material, count = layers[number - 1] if number <= len(layers) else (None, None)
+                _layer_row(book, page, leaf, label, number, material, count, optional=number > 1 or not needed)
+            if leaf not in CHOSEN:
+                page.name(f"{leaf}_layers", first, FIRST + 1, page.at - 1, FIRST + 3)
 
 
 def _layer_row(book: Book, page: Page, leaf: str, label: str, number: int, material: str | None, count: int | None, *, optional: bool) -> None:
-    row = page.at
-    page.put(row, FIRST, f"{label}, layer {number}", border=look.ROW)
-    page.input_cell(
-        row,
-        FIRST + 1,
+    _boxes(
+        page,
+        f"{label}, layer {number}",
         book.input(f"{leaf}_material_{number}", f"{label}, layer {number}", "", material, options="material_names", material=True, optional=optional).saying(
             "Sheet material from the table; of a limp sheet its mass per area."
         ),
-    )
-    page.input_cell(
-        row,
-        FIRST + 2,
         book.input(f"{leaf}_thickness_{number}", "Thickness", LENGTH, None, (0.01, 0.2), (24, 600), look.GENERAL, optional=True).saying(
             "Only where it is not the usual one, or the layer is given as a mass per area."
         ),
-    )
-    page.input_cell(
-        row,
-        FIRST + 3,
         book.input(f"{leaf}_count_{number}", "Sheets", "", count, 1, 10, optional=optional, whole=True)
         .saying("Sheets of this layer.")
         .trying(*((1, 2, 3) if number == 1 and leaf != "deck" else ())),
     )
-    page.sheet.row_dimensions[row].height = 17
-    page.at += 1
 
 
 def frames(book: Book) -> list[InputSpec]:
@@ -701,6 +707,9 @@ def price(book: Book) -> list[InputSpec]:
         *level(book),
         book.input("margin", "Margin in the price", "share", 0.2, 0, 0.9).saying("Profit as a share of the price, not of the cost."),
         book.input("tax", "Sales tax", "share", (0.0, 0.2), 0, 0.5).saying("On the price."),
+        book.input("budget", "Client's budget, with tax", "", None, 1, 10_000_000, look.MONEY, one_job=True, optional=True).saying(
+            "In the currency of the price; blank where none is known."
+        ),
         book.input("deposit_share", "Payment on order", "share", 0.4, 0, 1),
         book.input("shell_share", "Payment when the shell stands", "share", 0.4, 0, 1).saying("The rest on completion."),
     ]

@@ -46,9 +46,8 @@ def _columns(book: Book) -> tuple[Typed | Worked, ...]:
 
     first = "MATCH({assembly_codes},part_assemblies,0)"
     mend = (
-        f'IF(NOT({known}),"item not on the Unit costs sheet",IF(N({{part_quantities}})<=0,"no quantity",'
-        f'IF(N(INDEX(price_costs,{at}))<=0,"cost no number over 0",IF({rate}<=0,"rate no number over 0",'
-        f'IF(ISNA({wage}),"trade not on the sheet",IF(N(INDEX(labour_rates,{wage}))<=0,"hour no number over 0",""))))))'
+        'IF({assembly_counts}=0,"no parts",IF(COUNTIFS(part_assemblies,{assembly_codes},part_mends,"?*")>0,"its parts are to be mended",'
+        'IF({assembly_materials}<=0,"costs nothing","")))'
     )
     return (
         typed(book, "Code", "assembly_codes", 12, words=True),
@@ -71,7 +70,8 @@ def _part_columns(book: Book) -> tuple[Typed | Worked, ...]:
     known = f"ISNUMBER({at})"
     mend = (
         f'IF(NOT({known}),"item not on the Unit costs sheet",IF(N({{part_quantities}})<=0,"no quantity",'
-        f'IF(N(INDEX(price_costs,{at}))<=0,"cost no number over 0",IF({rate}<=0,"rate no number over 0",IF(ISNA({wage}),"trade not on the sheet",IF(N(INDEX(labour_rates,{wage}))<=0,"hour no number over 0",""))))))'
+        f'IF(N(INDEX(price_costs,{at}))<=0,"cost no number over 0",IF({rate}<=0,"rate no number over 0",'
+        f'IF(ISNA({wage}),"trade not on the sheet",IF(N(INDEX(labour_rates,{wage}))<=0,"hour no number over 0",""))))))'
     )
     return (
         typed(book, "Assembly", "part_assemblies", 12, words=True),

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from stillbook.quantities import LENGTH, MASS
 from stillbook.templates.page import Book
 from stillbook.templates.parts import inputs
@@ -13,15 +11,15 @@ from stillbook.workbook.job.inputs import InputSpec
 def asked(book: Book) -> list[InputSpec]:
     """The facts of a telephone call, in the order in which they are asked."""
     return [
-        *_named(inputs.job(book), "client", "project", "reference", "estimate_date"),
-        *_named(inputs.room(book), "room_length", "room_width", "room_height"),
-        *_named(inputs.people(book), "people", "activity"),
+        *inputs.named(inputs.job(book), "client", "project", "reference", "estimate_date"),
+        *inputs.named(inputs.room(book), "room_length", "room_width", "room_height"),
+        *inputs.named(inputs.people(book), "people", "activity"),
         book.input("wall", "Walls and ceiling", "", "Two boards on each frame, filled", options="wall_names").saying("One of those on the Rates sheet."),
-        *_named(inputs.doors(book), "door_choice"),
-        *_named(inputs.air_source(book), "air_source", "fresh_share"),
+        *inputs.named(inputs.doors(book), "door_choice"),
+        *inputs.named(inputs.air_source(book), "air_source", "fresh_share"),
         inputs.stc_target(book),
-        *_named(inputs.space(book), "space_length", "space_width", "space_height"),
-        *_named(inputs.room(book), "floor_capacity"),
+        *inputs.named(inputs.space(book), "space_length", "space_width", "space_height"),
+        *inputs.named(inputs.room(book), "floor_capacity"),
     ]
 
 
@@ -29,35 +27,35 @@ def usual(book: Book) -> tuple[tuple[str, list[InputSpec]], ...]:
     """What an office sets once: the title of a part, and its inputs."""
     board, wood = book.pick("Gypsum board 5/8 in type X", "Gypsum board 15 mm"), book.pick("Plywood 3/4 in", "MDF 18 mm")
     return (
-        ("Office", _named(inputs.job(book), "prepared_by", "valid_days", "currency")),
+        ("Office", inputs.named(inputs.job(book), "prepared_by", "valid_days", "currency")),
         (
             "Shell",
             [
-                *_named(inputs.frames(book), "stud_depth", "frame_gap", "framing_mass", "wool_material"),
-                *_named(inputs.isolation(book), "cavity_fill", "flanking_limit"),
+                *inputs.named(inputs.frames(book), "stud_depth", "frame_gap", "framing_mass", "wool_material"),
+                *inputs.named(inputs.isolation(book), "cavity_fill", "flanking_limit"),
                 book.input("deck_material_1", "Floor deck", "", wood, options="material_names", material=True).saying("Sheet material from the table."),
                 book.input("deck_count_1", "Its sheets", "", 2, 1, 10, whole=True).saying("One on the other."),
                 book.input("baffle_material_1", "Shell of the air boxes", "", board, options="material_names", material=True).saying("From the table."),
-                *_named(inputs.space(book), "working_room"),
-                *_named(inputs.people(book), "equipment_mass"),
+                *inputs.named(inputs.space(book), "working_room"),
+                *inputs.named(inputs.people(book), "equipment_mass"),
             ],
         ),
         (
             "Doors",
             [
-                *_named(inputs.doors(book), "door_width", "door_height", "slab_mass", "door_margin", "pair_makeup_material", "single_makeup_material"),
-                *_named(inputs.doors(book), "makeup_most", "door_gap", "seal_share"),
-                *_named(inputs.isolation(book), "reveal_absorption"),
+                *inputs.named(inputs.doors(book), "door_width", "door_height", "slab_mass", "door_margin", "pair_makeup_material", "single_makeup_material"),
+                *inputs.named(inputs.doors(book), "makeup_most", "door_gap", "seal_share"),
+                *inputs.named(inputs.isolation(book), "reveal_absorption"),
             ],
         ),
         (
             "Air",
             [
-                *_named(inputs.people(book), "space_type"),
-                *_named(inputs.air(book), "per_person", "least_airflow", "air_effectiveness", "altitude", "outdoor_co2", "co2_limit"),
-                *_named(inputs.air_source(book), "room_temperature"),
-                *_named(inputs.ducts(book), "quiet_speed", "duct_most_height", "duct_lining"),
-                *_named(inputs.baffle_boxes(book), "baffle_length"),
+                *inputs.named(inputs.people(book), "space_type"),
+                *inputs.named(inputs.air(book), "per_person", "least_airflow", "air_effectiveness", "altitude", "outdoor_co2", "co2_limit"),
+                *inputs.named(inputs.air_source(book), "room_temperature"),
+                *inputs.named(inputs.ducts(book), "quiet_speed", "duct_most_height", "duct_lining"),
+                *inputs.named(inputs.baffle_boxes(book), "baffle_length"),
                 book.input("box_depth_out", "Box, outside depth", LENGTH, (15, 380), (4, 100), (60, 1500)).saying("Off the shell it hangs on."),
                 book.input("box_mass", "Box, mass", MASS, (280, 127), 0, (2000, 900)).saying("Lined; of two boards 200 lb (90 kg) and more."),
             ],
@@ -65,15 +63,9 @@ def usual(book: Book) -> tuple[tuple[str, list[InputSpec]], ...]:
         (
             "From cost to price",
             [
-                *_named(inputs.price(book), "overhead", "contingency", "margin", "tax"),
+                *inputs.named(inputs.price(book), "overhead", "contingency", "margin", "tax"),
                 book.input("price_under", "The price may be lower by", "share", 0.1, 0, 0.5).saying("From the office's past jobs."),
                 book.input("price_over", "The price may be higher by", "share", 0.2, 0, 1).saying("More, as a rule: what is not seen yet costs."),
             ],
         ),
     )
-
-
-def _named(entries: Iterable[InputSpec], *names: str) -> list[InputSpec]:
-    """Some of the inputs that every estimate has, by name."""
-    known = {entry.name: entry for entry in entries}
-    return [known[name] for name in names]

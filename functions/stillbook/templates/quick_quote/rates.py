@@ -7,6 +7,7 @@ from typing import Final
 from stillbook.quantities import AREA
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts import walls
 from stillbook.templates.parts.examples import examples
 from stillbook.templates.parts.table import Column, Table
 
@@ -41,11 +42,11 @@ def _walls(book: Book, page: Page) -> None:
     table = Table(
         page,
         (
-            Column("Wall", name="wall_names", words=True),
-            Column("Inner board", name="wall_inner", words=True),
-            Column("Sheets", name="wall_inner_counts", number_format=look.WHOLE),
-            Column("Outer board", name="wall_outer", words=True),
-            Column("Sheets", name="wall_outer_counts", number_format=look.WHOLE),
+            Column("Wall", words=True),
+            Column("Inner board", words=True),
+            Column("Sheets", number_format=look.WHOLE),
+            Column("Outer board", words=True),
+            Column("Sheets", number_format=look.WHOLE),
             Column(f"{money}/{area}", name="wall_rates", number_format=look.PRICE),
         ),
     )
@@ -54,6 +55,8 @@ def _walls(book: Book, page: Page) -> None:
     for values in (*rows, *[(None,) * 6] * _SPARE):
         table.boxes(*values)
     table.name()
+    for column, spec in enumerate(walls.columns(book), start=FIRST):
+        walls.name_column(page, spec, table.first, column)
     page.skip()
 
 

@@ -38,8 +38,6 @@ def _build_ups(book: Book, page: Page) -> None:
     for leaf, title in (("inner", "Inner leaf"), ("outer", "Outer leaf")):
         values = (f"=INDEX(wall_{leaf},{chosen})", None, f"=INDEX(wall_{leaf}_counts,{chosen})", None)
         _layers(page, f"{leaf}_layers", title, (values,))
-        for name, offset in ((f"{leaf}_material_1", 1), (f"{leaf}_count_1", 3)):
-            page.name(name, page.at - 1, FIRST + offset)
     _layers(page, "deck_layers", "Floor deck", (("=deck_material_1", None, "=deck_count_1", None),))
     for kind, title in (("pair", "Door of a pair"), ("single", "One heavy door")):
         slab = (SLAB, book.pick(1.75, 45), 1, "=slab_mass/door_area")

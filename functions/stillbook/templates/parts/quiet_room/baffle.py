@@ -9,8 +9,8 @@ from stillbook.templates import look
 from stillbook.templates.calls import nth
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts import octaves
-from stillbook.templates.parts.inputs import LAYERS
 from stillbook.templates.parts.quiet_room.air_ways import HAS_NO_BOX, Places
+from stillbook.templates.parts.walls import LAYERS
 from stillbook.trade.mass.materials import material_key, materials
 from stillbook.trade.physics.constants import FOOT, POUND
 

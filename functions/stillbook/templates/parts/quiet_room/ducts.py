@@ -45,7 +45,7 @@ def _sizes(book: Book, page: Page) -> None:
             (look.WHOLE, look.WHOLE, look.WHOLE, book.pick(look.WHOLE, look.TWO), look.TWO, look.ONE),
         )
         page.sheet.cell(row, FIRST).alignment = look.LEFT
-    page.note("Smallest first. Write the size you take on the Inputs sheet. Round and rectangular duct of equal friction differ in speed.")
+    page.note("Smallest first. Write the size you take on the first sheet. Round and rectangular duct of equal friction differ in speed.")
     page.skip()
 
 

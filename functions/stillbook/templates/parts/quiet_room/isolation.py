@@ -15,6 +15,7 @@ from stillbook.templates.parts.bands import THIRDS
 from stillbook.templates.parts.inputs import PRICE_OF_COST
 from stillbook.templates.parts.loss_graph import Graph
 from stillbook.templates.parts.quiet_room import heard, sheets
+from stillbook.templates.parts.walls import material
 
 RATING: Final = FIRST + len(THIRDS) + 1
 """Column of the rating of a row."""
@@ -229,7 +230,7 @@ def _doors_otherwise(book: Book, page: Page) -> None:
 
 def boards_cost(leaf: str, whole: str) -> str:
     """Direct cost of one layer more of a leaf's first board, of so many whole sheets."""
-    return f"({whole})*{_fitted(f'MATCH({leaf}_material_1,price_codes,0)')}"
+    return f"({whole})*{_fitted(f'MATCH({material(leaf, 1)},price_codes,0)')}"
 
 
 def _wool(book: Book) -> str:

@@ -16,9 +16,7 @@ from stillbook.trade.room.absorption import surfaces
 
 def write(book: Book, takeoff_page: Page, lines: Sequence[tuple[int, Line]]) -> Page:
     """Write the sheet, and name each list; the lines are those of the Take-off sheet, each with its row."""
-    page = book.page(
-        "Lists", "Words the drop-downs on the Inputs sheet offer. STILL_MATERIALS() and STILL_SURFACES() list them with their sources.", (44, 9, 24, 20, 18)
-    )
+    page = book.page("Lists", "Words the drop-downs offer. STILL_MATERIALS() and STILL_SURFACES() list them with their sources.", (44, 9, 24, 20, 18))
     page.head_row(("Material", book.unit(SURFACE_MASS), "Kind of space", "Activity", "Source"), words=(0, 2, 3, 4))
     sheets = [material.name for material in materials().values() if material.surface_mass is not None]
     fill(page, 0, "material_names", sheets)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from stillbook.templates.page import Book
+from stillbook.templates.parts.walls import counts
 
 WOOL_PACK: Final = ("48", "4.5")
 """Area of a pack of cavity wool in a US and in an SI workbook; common practice, no source."""
@@ -55,7 +56,7 @@ def on_floor(size: str, layers: str) -> str:
 
 def surface_screws(leaf: str, across: str, height: str) -> str:
     """The screws of all layers of a leaf on one wall or ceiling, by the pieces its sheets are cut into."""
-    return _screws(f"SUM({leaf}_count_1,{leaf}_count_2,{leaf}_count_3)", across, height, "stud_spacing")
+    return _screws(counts(leaf), across, height, "stud_spacing")
 
 
 def room_screws(leaf: str, size: str) -> str:
@@ -73,7 +74,7 @@ def ceiling_screws(leaf: str, size: str) -> str:
 
 def deck_screws(size: str) -> str:
     """The screws of a floor deck: each layer to the one below it, none into the floor that it floats on."""
-    layers = "MAX(0,SUM(deck_count_1,deck_count_2,deck_count_3)-1)"
+    layers = f"MAX(0,{counts('deck')}-1)"
     return _screws(layers, f"{size}_length", f"{size}_width", f'"{SCREWS_APART}"')
 
 

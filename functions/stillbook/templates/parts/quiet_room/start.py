@@ -1,18 +1,19 @@
-"""Start: what the job is, where it stands, and the cautions."""
+"""Start: what any quiet room asks on the first sheet, and what it comes to there."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-
-from stillbook.cautions import CAUTIONS
-from stillbook.quantities import AIRFLOW, ROOM_LENGTH, SURFACE_MASS
+from stillbook.quantities import AIR_SPEED, AIRFLOW, HEAT, LENGTH, MASS
 from stillbook.templates import look
-from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import front
-from stillbook.templates.parts.front import Figure
+from stillbook.templates.calls import out_of_range
+from stillbook.templates.page import Book
+from stillbook.templates.parts import front, inputs
+from stillbook.templates.parts.checks import worst
+from stillbook.templates.parts.first_sheet import CHECKS, Outcome, limit
+from stillbook.trade.air.co2 import MOST_CO2
+from stillbook.workbook.job.inputs import InputSpec
 
 SHEETS = (
-    ("Inputs", "Everything you type: sizes, build-ups, people, doors, ducts, waste, margins."),
+    ("Inputs", "What an office sets once, in closed parts: own layers, doors, ducts, waste, margins."),
     ("Shell", "What each leaf weighs, how thick the shell is, what it puts on the floor."),
     ("Doors", "A pair or one heavy door, its least mass, and ways to reach it."),
     ("Isolation", "Transmission loss by band, ratings with their range, what would do better."),
@@ -30,36 +31,78 @@ SHEETS = (
     ("Proposal", "The page for the client."),
     ("Scope", "The page for contractors: quantities to be priced, without prices."),
     ("Checks", "Each rule of the trade: passes, fails with what to do, waits, or is an error."),
+    ("Names", "What formulas and programs call each input and result, with links."),
+    ("Lists", "Materials and other words that the drop-downs offer."),
 )
-PURPOSE = "An estimate of one quiet room built inside a larger space, from sizes to price."
-SIZE = ("Outside size", '=TEXT(outside_length,"0.0")&" × "&TEXT(outside_width,"0.0")')
+CLOSING = f"{front.LOCKED} Only the Inputs sheet is not, so that its parts open. The figures on the Unit costs sheet are invented examples. {front.KEPT}"
+_THREE = '&" × "&'
 
 
-def write(
-    book: Book,
-    cautions: Sequence[str] = CAUTIONS,
-    purpose: str = PURPOSE,
-    size: tuple[str, str] = SIZE,
-    sheets: Sequence[tuple[str, str]] = SHEETS,
-    drawn: Callable[[Page], None] | None = None,
-) -> Page:
-    """Write the sheet, with the size that matters most in this template."""
-    *job, (dated, date) = front.JOB
-    return front.write(
-        book,
-        purpose,
-        about=(*job, (dated, f"{date}&revision_words")),
-        figures=(
-            Figure("Price, with tax", "=price", look.MONEY, "=currency"),
-            Figure(*size, unit=book.unit(ROOM_LENGTH)),
-            Figure("Air", "=airflow", look.WHOLE, book.unit(AIRFLOW)),
-            Figure("Load on the floor", "=floor_load", look.WHOLE, book.unit(SURFACE_MASS)),
-            front.CHECKS,
-        ),
-        cautions=cautions,
-        sheets=sheets,
-        closing=f"{front.LOCKED} The figures on the Unit costs sheet are invented examples. {front.KEPT}",
-        middle=(16, 20),
-        aligned=look.LEFT,
-        drawn=drawn,
+def sizes(what: str) -> str:
+    """Three sizes by the start of their names, as a formula that gives words."""
+    return "=" + _THREE.join(f'TEXT({what}_{side},"0.0#")' for side in ("length", "width", "height"))
+
+
+def facts(book: Book) -> list[InputSpec]:
+    """Whose job it is."""
+    return inputs.named(inputs.job(book), "client", "project", "reference", "estimate_date")
+
+
+def use(book: Book) -> list[InputSpec]:
+    """Who is in the room, what air they get, and what must be reached."""
+    return [
+        *inputs.named(inputs.doors(book), "door_choice"),
+        *inputs.named(inputs.people(book), "people", "activity"),
+        *inputs.named(inputs.air_source(book), "air_source", "fresh_share"),
+        *inputs.named(inputs.ducts(book), "duct_width", "duct_height"),
+        *inputs.named(inputs.isolation(book), "source_kind", "nc_target", "stc_target"),
+        *inputs.named(inputs.price(book), "budget"),
+    ]
+
+
+def price_and_quiet(book: Book) -> list[Outcome]:
+    """What a client asks first; what nobody asks for says neither that it passes nor that it fails."""
+    told, asked = (
+        f'IF(AND(N({name})=0,{stands}="Passes"),"",{stands})'
+        for name, stands in (("budget", worst("check_price", "check_budget")), ("stc_target", "check_isolation"))
     )
+    return [
+        Outcome("Price, tax included", "=price", "=currency", limit("at most", "budget", unknown="no budget told"), told, look.MONEY, True),
+        Outcome("Isolation, from to", "=stc_from_to", "STC", limit("at least", "stc_target", unknown="no number asked"), asked, key=True),
+        Outcome("Heard inside", "=nc_all", "NC", limit("at most", "nc_target"), worst("check_heard", "check_air_heard"), look.WHOLE, True),
+    ]
+
+
+def doors_and_air(book: Book) -> list[Outcome]:
+    """What the doors weigh, and what the air does."""
+    flow, speed = book.unit(AIRFLOW), book.pick("#,##0", "0.00")
+    each = 'IF(door_arrangement="pair",MAX({0}),{1})'
+    weighs, least = each.format("inner_door_mass,outer_door_mass", "single_door_mass"), each.format("inner_door_least,outer_door_least", "single_door_least")
+    co2 = f"=IF({out_of_range('co2_session')},{MOST_CO2:.0f},co2_session)"
+    return [
+        Outcome(
+            "Doors",
+            f'=IF(door_arrangement="pair","a pair, each ","one of ")&TEXT({weighs},"#,##0")',
+            book.unit(MASS),
+            f'="at least "&TEXT({least},"#,##0")',
+            worst("check_door_inner", "check_door_outer", "check_door_swings"),
+        ),
+        Outcome("Air", "=airflow", flow, limit("at least", "airflow_people"), "check_air_people", look.WHOLE, True),
+        Outcome("Outdoor air in it", "=outdoor_airflow", flow, limit("at least", "airflow_code"), "check_air_code", look.WHOLE),
+        Outcome("Air speed, fastest", "=MAX(speed_duct,speed_return,speed_grille,speed_box)", book.unit(AIR_SPEED), limit("at most", "quiet_speed", speed),
+                worst("check_speed_duct", "check_speed_grille", "check_speed_box"), speed),
+        Outcome("CO2, end of the session", co2, "ppm", limit("at most", "co2_limit"), "check_co2", look.WHOLE),
+        Outcome("Heat left after the air", "=heat_left", book.unit(HEAT), limit("at most", "cooling_power", unknown="no cooling"), "check_cooling", look.WHOLE),
+        Outcome("Reverberation", "=longest_time", "s", limit("at most", "target_time", "0.00"), "check_time", look.TWO),
+    ]  # fmt: skip
+
+
+def boxes(book: Book, room: str) -> Outcome:
+    """The room that the air boxes find, of what they need."""
+    target = '="at least "&TEXT(box_room_needed,"#,##0")'
+    return Outcome("Room for the air boxes", room, book.unit(LENGTH), target, worst("check_fits_boxes", "check_fits_shell"), look.WHOLE)
+
+
+def last() -> list[Outcome]:
+    """How far the job is."""
+    return [Outcome("Revision", '=IF(revision="","none",revision)'), CHECKS]

@@ -12,11 +12,12 @@ from stillbook.quantities import AREA, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import own_lines
-from stillbook.templates.parts.inputs import LAYERS, OUTDOORS
+from stillbook.templates.parts.inputs import OUTDOORS
 from stillbook.templates.parts.quiet_room import connectors, sheets
 from stillbook.templates.parts.quiet_room.air_ways import HAS_NO_BOX
 from stillbook.templates.parts.schedule import widths
 from stillbook.templates.parts.table import Column, Table
+from stillbook.templates.parts.walls import LAYERS, count, counts, material
 
 WHEN_PAIR = '=IF(door_arrangement="pair",1,0)'
 WHERE = {"inner": "inner leaf", "outer": "outer leaf", "deck": "deck", "baffle": "baffle boxes"}
@@ -174,16 +175,16 @@ def boards(book: Book, leaves: Iterable[Surfaces] = LEAVES) -> list[Line]:
     shell: Surfaces = ("baffle", "baffle_boxes*baffle_shell_area", lambda layers: box_faces(book, layers), "")
     for leaf, area, whole, absent in (*leaves, shell):
         for layer in range(1, LAYERS + 1):
-            material, count = f"{leaf}_material_{layer}", f"{leaf}_count_{layer}"
-            used = f'OR({material}="",N({count})=0{"," + absent if absent else ""})'
+            board, layered = material(leaf, layer), count(leaf, layer)
+            used = f'OR({board}="",N({layered})=0{"," + absent if absent else ""})'
             lines.append(
                 Line(
-                    f'=IF({used},"",{material})',
-                    f'=IF({used},"not used",{material}&", {WHERE.get(leaf, leaf.replace("_", " "))}")',
-                    f"=IF({used},0,({area})*{count})",
+                    f'=IF({used},"",{board})',
+                    f'=IF({used},"not used",{board}&", {WHERE.get(leaf, leaf.replace("_", " "))}")',
+                    f"=IF({used},0,({area})*{layered})",
                     book.unit(AREA),
                     "",
-                    f"=IF({used},0,{whole(count)})",
+                    f"=IF({used},0,{whole(layered)})",
                 )
             )
     return lines
@@ -196,8 +197,8 @@ def frames(book: Book) -> list[Line]:
     pack = book.pick(*sheets.WOOL_PACK)
     wool = "inner_wall_area+floor_area+outer_wall_area+footprint"
     screws = "+".join((sheets.room_screws("inner", "room"), sheets.room_screws("outer", "outside"), sheets.deck_screws("outside")))
-    seam_inner = f"(2*{inner}+4*room_height)*SUM(inner_count_1,inner_count_2,inner_count_3)"
-    seam_outer = f"(2*{outer}+4*outside_height)*SUM(outer_count_1,outer_count_2,outer_count_3)"
+    seam_inner = f"(2*{inner}+4*room_height)*{counts('inner')}"
+    seam_outer = f"(2*{outer}+4*outside_height)*{counts('outer')}"
     return [
         studs(book, "inner frame", inner, "inner_thickness"),
         studs(book, "outer frame", outer, "inner_thickness+stud_depth+frame_gap"),

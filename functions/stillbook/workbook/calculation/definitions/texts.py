@@ -156,6 +156,11 @@ def concat(*values: Any) -> str:
     return _short("".join(_texts(values)))
 
 
+def linked(address: Any, shown: Any = None) -> Any:
+    """What the cell of a link shows: its words, or the address itself; nothing is opened."""
+    return text(address) if shown is None else shown
+
+
 def text_join(between: Any, skips: Any, *values: Any) -> str:
     if isinstance(between, list):
         raise Refused("TEXTJOIN with a list of separators is not calculated here: give one separator")
@@ -202,6 +207,7 @@ FUNCTIONS: Final = {
     "CONCATENATE": each(lambda *values: _short("".join(map(text, values)))),
     "VALUE": each(value_of),
     "FIXED": each(fixed),
+    "HYPERLINK": each(linked),
     "CONCAT": _errors_first(concat),
     "TEXTJOIN": _errors_first(text_join),
 }

@@ -1,0 +1,51 @@
+"""Start: what a booth's job asks first, and what it comes to."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from stillbook.cautions import CAUTIONS
+from stillbook.quantities import MASS, ROOM_LENGTH, SURFACE_MASS
+from stillbook.templates import look
+from stillbook.templates.page import Book, Page
+from stillbook.templates.parts import first_sheet, inputs, walls
+from stillbook.templates.parts.checks import worst
+from stillbook.templates.parts.first_sheet import Outcome, limit
+from stillbook.templates.parts.quiet_room import start
+from stillbook.workbook.job.inputs import InputSpec
+
+PURPOSE = "One quiet room built inside a larger space, from its sizes to its price. Type in the boxed cells at the left."
+
+
+def asked(book: Book) -> list[InputSpec]:
+    """The inputs that differ from job to job."""
+    room = inputs.room(book)
+    return [
+        *start.facts(book),
+        *inputs.named(room, "room_length", "room_width", "room_height", "space_length", "space_width", "space_height", "floor_capacity", "box_place"),
+        walls.chosen(book),
+        *start.use(book),
+    ]
+
+
+def outcomes(book: Book) -> list[Outcome]:
+    """What they come to."""
+    large, each = book.unit(ROOM_LENGTH), book.unit(SURFACE_MASS)
+    space = '=IF(COUNT(space_length,space_width,space_height)<3,"not measured","in "&' + start.sizes("space").removeprefix("=") + ")"
+    fits = worst(*(f"check_fits_{what}" for what in ("length", "width", "height", "working", "door")))
+    return [
+        *start.price_and_quiet(book),
+        Outcome("Layers of the walls", f'=IF({walls.own(walls.CHOSEN)}>0,"own layers",IF(wall="","none chosen","as chosen"))'),
+        Outcome("Mass of the leaves", '=TEXT(inner_mass,"0.0")&" + "&TEXT(outer_mass,"0.0")', each),
+        Outcome("Outside size", start.sizes("outside"), large, space, fits, key=True),
+        start.boxes(book, "=box_room"),
+        Outcome("Weight, all together", "=total_mass", book.unit(MASS), number_format=look.WHOLE),
+        Outcome("Load on the floor", "=floor_load", each, limit("at most", "floor_capacity"), "check_floor", look.ONE, True),
+        *start.doors_and_air(book),
+        *start.last(),
+    ]
+
+
+def write(book: Book, drawn: Callable[[Page], None]) -> Page:
+    """Write the sheet; ``drawn`` writes the drawings."""
+    return first_sheet.write(book, PURPOSE, asked(book), outcomes(book), start.SHEETS, start.CLOSING, CAUTIONS, drawn)

@@ -1,0 +1,55 @@
+"""Parts of a sheet that are closed until someone opens them, and the word that tells a typed value from the template's."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from typing import Final
+
+from openpyxl.utils import get_column_letter
+
+from stillbook.templates import look
+from stillbook.templates.page import FIRST, Page
+from stillbook.workbook.job.inputs import InputSpec
+
+WORD: Final = "changed"
+"""What stands in the last column of a row in which a value is not that of the template."""
+
+
+@contextmanager
+def closed(page: Page, title: str, note: str = "") -> Iterator[None]:
+    """What is written meanwhile lies closed under its heading, which says how many of its rows are changed."""
+    head = page.at
+    page.heading(title)
+    page.put(head, page.last_column - 1, note, font=look.QUIET).alignment = look.UNWRAPPED_RIGHT
+    page.rule(head, look.UNDER_HEADING)
+    yield
+    page.skip()
+    column = get_column_letter(page.last_column)
+    rows = f'COUNTIF({column}{head + 1}:{column}{page.at - 1},"{WORD}")'
+    page.put(head, page.last_column, f'=IF({rows}=0,"",{rows}&" {WORD}")', font=look.STRONG, border=look.UNDER_HEADING).alignment = look.UNWRAPPED_RIGHT
+    page.close(head + 1, page.at - 1)
+
+
+def tell(page: Page, row: int, *entries: InputSpec, first: int = FIRST + 1) -> None:
+    """Say in the last column of a row whether one of its boxes, which stand side by side, holds another value than the template's."""
+    alike = [like(f"{get_column_letter(first + offset)}{row}", entry) for offset, entry in enumerate(entries)]
+    page.put(row, page.last_column, f'=IF(AND({",".join(alike)}),"","{WORD}")', font=look.SMALL, align=look.UNIT)
+
+
+def like(cell: str, entry: InputSpec) -> str:
+    """Whether a cell holds the template's value of an input, as a condition of a formula."""
+    if entry.default in (None, ""):
+        return f'{cell}=""'
+    if isinstance(entry.default, str):
+        quoted = entry.default.replace('"', '""')
+        return f'{cell}="{quoted}"'
+    return f"{cell}={entry.default!r}"
+
+
+def write(page: Page, entries: Sequence[InputSpec]) -> None:
+    """Input rows, each told apart."""
+    for entry in entries:
+        row = page.at
+        page.input(entry)
+        tell(page, row, entry)

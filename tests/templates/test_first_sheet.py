@@ -1,0 +1,231 @@
+"""The first sheet of booth and conversion, and the closed parts of their Inputs sheet."""
+
+import re
+
+import openpyxl
+import pytest
+
+from stillbook.quantities import SYSTEMS
+from stillbook.templates.parts.groups import GROUPS
+from stillbook.templates.shipped import template
+from stillbook.workbook.file.address import Area, read_cell
+from stillbook.workbook.file.sheet import Change
+from templates.columns import numbers, shipped
+
+NAMES = ("booth-estimate", "room-conversion")
+EACH = [(name, system) for name in NAMES for system in SYSTEMS]
+BOARD = {"US": "Gypsum board 5/8 in type X", "SI": "Gypsum board 15 mm"}
+
+
+@pytest.fixture(scope="module", params=EACH, ids="-".join)
+def made(request):
+    name, system = request.param
+    return openpyxl.load_workbook(template(name).path(system)), shipped(name, system)
+
+
+def rows_of(job, sheet="Start"):
+    return job.package.rows(sheet, Area(1, 2, 120, 10))
+
+
+def to_look_at(job):
+    """State, words and link text of each row that is told."""
+    rows = rows_of(job)
+    first = next(place for place, row in enumerate(rows) if row[0] == "To look at, and not known yet") + 1
+    return [(row[0], row[1], row[7]) for row in rows[first : first + 6] if row[0]]
+
+
+def heading(job, title):
+    return next(row for row in job.package.rows("Inputs", Area(1, 2, 900, 7)) if row[0] == title)
+
+
+def test_a_job_opens_with_about_twenty_boxes(made):
+    book, job = made
+    """All others are closed; a maker's or laboratory's octaves are typed beside the prediction that they replace."""
+    seen = [
+        entry for entry in job.inputs.values() if not book[entry.sheet].row_dimensions[read_cell(entry.cell)[0]].hidden
+    ]
+    assert {entry.sheet for entry in seen} == {"Start", "Air path"}
+    assert 20 <= sum(entry.sheet == "Start" for entry in seen) <= 26
+    assert len(job.inputs) > 250
+
+
+def test_closed_parts_open(made):
+    """Programs open no group of a locked sheet; the heading stands above its rows."""
+    book, _ = made
+    sheet = book["Inputs"]
+    assert not sheet.protection.sheet
+    assert not sheet.sheet_properties.outlinePr.summaryBelow
+    closed = [row for row, dimension in sheet.row_dimensions.items() if dimension.outlineLevel]
+    assert all(sheet.row_dimensions[row].hidden for row in closed)
+    assert all(sheet.row_dimensions[row - 1].collapsed for row in closed if row - 1 not in closed)
+    assert all(page.protection.sheet for page in book.worksheets if page is not sheet)
+
+
+def test_every_sheet_is_in_a_group_and_has_its_colour(made):
+    book, _ = made
+    groups = {sheet: group for group in GROUPS for sheet in group.sheets}
+    assert all(page.sheet_properties.tabColor.rgb.endswith(groups[page.title].colour) for page in book.worksheets)
+    assert len({group.colour for group in GROUPS}) == len(GROUPS)
+    order = [GROUPS.index(groups[name]) for name in book.sheetnames]
+    assert order == sorted(order)
+
+
+def test_the_first_sheet_leads_to_all_others_by_group(made):
+    book, _ = made
+    page = book["Start"]
+    leads = {cell.value: cell.hyperlink.location for row in page.iter_rows() for cell in row if cell.hyperlink}
+    assert {name for name in book.sheetnames if name not in ("Start", "Drawing")} <= leads.keys()
+    told = {cell.value for row in page.iter_rows(min_col=2, max_col=2) for cell in row}
+    assert {group.title for group in GROUPS} <= told
+    assert leads["Checks"].strip("'").startswith("Checks")
+
+
+def test_the_name_list_leads_to_an_open_row(made):
+    book, job = made
+    page = book["Names"]
+    named = {
+        page.cell(row, 3).value: page.cell(row, 5).hyperlink
+        for row in range(1, page.max_row + 1)
+        if page.cell(row, 5).hyperlink
+    }
+    missing = {
+        entry
+        for entry in job.inputs
+        if entry not in named and not re.fullmatch(r"wall_(names|inner|outer)(_counts)?_\d", entry)
+    }
+    assert not missing
+    for link in named.values():
+        sheet, _, cell = link.location.rpartition("!")
+        assert not book[sheet.strip("'")].row_dimensions[read_cell(cell)[0]].hidden
+
+
+def test_only_the_layers_that_count_are_looked_at(made):
+    """A leaf of a wall chosen by name has its own rows too: nothing else may take those for the leaf."""
+    book, _ = made
+    own = re.compile(r"\b(inner|outer)_(material|count)_\d")
+    for sheet in book.worksheets:
+        for row in sheet.iter_rows():
+            for cell in row:
+                if isinstance(cell.value, str) and cell.value.startswith("=") and own.search(cell.value):
+                    assert sheet.title in ("Isolation", "Start"), f"{sheet.title}!{cell.coordinate}: {cell.value}"
+
+
+# A wall by its name, own layers, and the mass of the inner leaf: boards of 2.2 lb/ft² (11 kg/m²), the table's.
+WALLS = [
+    ({}, 2),
+    ({"wall": "Three boards on each frame, filled"}, 3),
+    ({"inner_count_1": 4}, 4),
+    ({"wall": "Three boards on each frame, filled", "inner_material_1": "Plywood 3/4 in"}, 1),
+    ({"wall": None, "inner_material_1": "Plywood 3/4 in", "inner_count_1": 3}, 3),
+    ({"inner_material_2": "Plywood 3/4 in"}, 3),
+    ({"wall_names_5": "Own wall", "wall_inner_5": "Plywood 3/4 in", "wall_inner_counts_5": 2, "wall": "Own wall"}, 2),
+    ({"wall_names_5": "Own wall", "wall_inner_5": "Plywood 3/4 in", "wall": "Own wall"}, 1),
+]
+
+
+@pytest.mark.parametrize(("changes", "sheets"), WALLS)
+def test_a_wall_by_name_fills_the_leaf_and_own_layers_win(changes, sheets):
+    job = shipped("booth-estimate", "US")
+    job.set(changes)
+    found = numbers(job)
+    assert sum(found[f"inner_sheets_{layer}"] or 0 for layer in (1, 2, 3)) == sheets
+    assert found["inner_board_1"] == (
+        "Plywood 3/4 in"
+        if "Plywood 3/4 in" in (changes.get("inner_material_1"), changes.get("wall_inner_5"))
+        else BOARD["US"]
+    )
+    told = next(row for row in rows_of(job) if row[4] == "Layers of the walls")[5]
+    assert told == ("own layers" if any(name.startswith("inner") for name in changes) else "as chosen")
+
+
+def test_a_wall_that_the_list_lacks_is_an_error_that_names_it():
+    job = shipped("booth-estimate", "US")
+    job.set({"wall": "No such wall"})
+    report = job.calculate()
+    assert any("No such wall" in error.reason for error in report.errors)
+    assert any(check.state == "error" for check in report.checks)
+    assert to_look_at(job)[0][0] == "Error"
+
+
+def test_with_neither_wall_nor_layers_the_checks_wait():
+    job = shipped("booth-estimate", "US")
+    job.set({"wall": None})
+    states = {check.rule: check.state for check in job.calculate().checks}
+    assert states["Leaves of like mass: lighter over heavier"] == "waits"
+
+
+def test_a_typed_value_is_told_apart_from_the_templates():
+    job = shipped("booth-estimate", "US")
+    assert heading(job, "Frames and cavity")[5] in (None, "")
+    job.set({"stud_depth": 5.5, "stud_spacing": 24, "return_length": 9, "day_people_2": 1})
+    job.calculate()
+    assert heading(job, "Frames and cavity")[5] == "2 changed"
+    assert heading(job, "How the air leaves")[5] == "1 changed"
+    assert heading(job, "A day in the room")[5] == "1 changed"
+    assert heading(job, "Doors")[5] in (None, "")
+    told = {row[0]: row[5] for row in job.package.rows("Inputs", Area(1, 2, 900, 7))}
+    assert told["Stud depth"] == "changed"
+    assert told["Gap between frames"] in (None, "")
+
+
+def test_what_fails_comes_first_and_leads_to_where_it_stands():
+    job = shipped("booth-estimate", "US")
+    job.set({"people": 12, "space_length": 9, "space_width": 20, "space_height": 9.5})
+    report = job.calculate()
+    told = to_look_at(job)
+    failed = [check for check in report.checks if check.state == "fails"]
+    assert [state for state, *_ in told] == ["Fails"] * 6
+    assert [words.partition(": ")[0] for _, words, _ in told] == [check.rule.partition(": ")[0] for check in failed[:6]]
+    assert told[0][1].endswith(failed[0].advice)
+    assert told[0][2] == "Shell →"
+    waiting = sum(check.state == "waits" for check in report.checks)
+    more = next(str(row[1]) for row in rows_of(job) if str(row[1]).startswith("And "))
+    assert more == f"And {len(failed) + waiting - 6} more on the Checks sheet."
+
+
+def test_what_waits_says_what_to_fill_in():
+    job = shipped("booth-estimate", "US")
+    job.set(
+        {"client": "Invented client", "space_length": 18, "space_width": 13, "space_height": 9.5, "floor_capacity": 100}
+    )
+    told = to_look_at(job) if job.calculate() else []
+    assert told == [
+        ("Waits", 'Client, project and date are filled in: fill in "Project".', "type it above →"),
+        (
+            "Waits",
+            "Air: outdoor air in it, at least the outdoor air table's: fill in \"Fresh share of that room's air\".",
+            "type it above →",
+        ),
+    ]
+
+
+TARGETS = [
+    ({"budget": 20000}, "Price, tax included", "at most 20,000", "Fails"),
+    ({"budget": 90000}, "Price, tax included", "at most 90,000", "Passes"),
+    ({}, "Price, tax included", "no budget told", ""),
+    ({"stc_target": 70}, "Isolation, from to", "at least 70", "Fails"),
+    ({"stc_target": 45}, "Isolation, from to", "at least 45", "Passes"),
+    ({"nc_target": 15}, "Heard inside", "at most 15", "Fails"),
+    ({"floor_capacity": 20}, "Load on the floor", "at most 20", "Fails"),
+    ({"people": 9, "airflow_chosen": 30}, "Air", "at least 135", "Fails"),
+    ({"co2_limit": 800}, "CO2, end of the session", "at most 800", "Fails"),
+    ({"space_length": 9, "space_width": 9, "space_height": 9}, "Outside size", "in 9.0 × 9.0 × 9.0", "Fails"),
+    ({}, "Outside size", "not measured", "Waits"),
+]
+
+
+@pytest.mark.parametrize(("changes", "label", "target", "state"), TARGETS)
+def test_a_result_stands_beside_its_target(changes, label, target, state):
+    job = shipped("booth-estimate", "US")
+    job.set(changes)
+    job.calculate()
+    row = next(row for row in rows_of(job) if row[4] == label)
+    assert (row[7], row[8] or "") == (target, state)
+
+
+def test_a_broken_formula_shows_on_the_first_sheet_as_an_error():
+    job = shipped("booth-estimate", "US")
+    entry = job.inputs["people"]
+    job.write({entry.sheet: {read_cell(entry.cell): Change("two")}})
+    job.calculate()
+    assert to_look_at(job)[0][0] == "Error"

@@ -162,7 +162,7 @@ def wall_loss(
 ) -> Spectrum:
     """Transmission loss of leaves with gaps between them in third-octave bands [dB]: the sum of all paths."""
     sound = _Sound(frequency, area, fitted)
-    ways = itertools.product(*((False,) if gap.framing.connection == "none" else (False, True) for gap in gaps))
+    ways = itertools.product((False, True), repeat=len(gaps))
     return np.maximum(joined_loss(*(_path(tuple(panels), tuple(gaps), way, sound) for way in ways)), 0.0)
 
 
@@ -361,14 +361,14 @@ def double_wall_loss(
 
     The sound through the cavity and the sound along the framing add. Cavities are filled with soft absorption over at
     least half their depth, or empty. Rigid studs hold bays of board between them, whose bending raises the resonance:
-    single boards on wood studs are weakest at 100 to 160 Hz. "unconnected" leaves touch nothing in common; a built wall
-    has at least the floor they stand on, which "separate frames" counts. "steel studs" are of 24 or 25 gauge (0.5 to
+    single boards on wood studs are weakest at 100 to 160 Hz. "unconnected" leaves stand on floors of their own, as
+    in a laboratory; leaves on one floor are "separate frames". "steel studs" are of 24 or 25 gauge (0.5 to
     0.6 mm); of 20 gauge (0.9 mm) they are stiffer and isolate less. The estimate has an uncertainty of several
     decibels, see STILL_RATINGUNCERTAINTY and STILL_BANDUNCERTAINTY: use a laboratory figure where there is one.
 
     Against published measurements, the worst: gypsum board on 13 mm channels over painted block 7 too low; 6 in steel
     studs with channels up to 7 too low; two brick leaves on ties 6 too low; filled staggered studs in an 8 in cavity 6
-    too low; double boards on both sides of filled wood studs 5 too low, of steel studs 5 too high. How channels give
+    too low; double boards on both sides of filled steel studs 5 too high. How channels give
     way was tried and did not fit the ratings, so that from 400 to 2000 Hz walls with channels may isolate 5 to 10 dB
     more than it says.
 

@@ -28,7 +28,7 @@ class Fitted:
         empty_loss: The same without absorption; sound from all sides smears the resonance.
         empty_from: Frequency from which an empty cavity decouples no further, since sound runs along it [Hz].
         bay_restraint: How firmly rigid studs hold a bay of board: 1 is simply supported, 2.27 clamped.
-        bay_loss: Loss factor of a bay of board between studs.
+        bay_loss: Loss factor of a bay of one board between studs; boards on one another rub, and lose as much each.
         second_dip: Share of the other leaf's dip that sound along a bridge has too: the waves that it meets in one
             leaf and those that it makes in the other both count at coincidence.
         frame_joint: Side of the square of wall for which separate frames have one joint, through the floor and ceiling
@@ -70,11 +70,11 @@ _FREESTANDING: Final = 2 * INCH
 
 @dataclass(frozen=True, slots=True)
 class Framing:
-    """How two leaves are joined: along lines, at points, along lines and from some frequency at points, or not.
+    """How two leaves are joined: along lines, at points, or along lines and from some frequency at points.
 
     Args:
         name: The name in the workbook.
-        connection: "line", "points", "line then points" or "none".
+        connection: "line", "points" or "line then points".
         spacing: Usual distance between the lines, or between rows of points; 0 where it was fitted [m].
         spacing_counts: Whether another spacing may be given.
         along: Distance between points along a row [m].
@@ -218,12 +218,14 @@ def frame_stiffness(leaves: Sequence[Panel], gaps: Sequence[Gap], fitted: Fitted
             continue
         while last < len(gaps) and rigid[last]:
             last += 1
-        bays = [_bay_stiffness(leaf, gaps[first], fitted) for leaf in leaves[first : last + 1]]
+        held = leaves[first : last + 1]
+        bays = [_bay_stiffness(leaf, gaps[first], fitted) for leaf in held]
         if sum(bays) <= 0:
             continue
+        loss = fitted.bay_loss * min(leaf.sheets for leaf in (held[0], held[-1]))
         past = 2 * bays[0] * bays[-1] if last > first + 1 else 0.0
         for place, (one, other) in enumerate(itertools.pairwise(bays), start=first):
-            found[place] += (1 + 1j * fitted.bay_loss) * (one * other + past) / sum(bays)
+            found[place] += (1 + 1j * loss) * (one * other + past) / sum(bays)
     return found
 
 

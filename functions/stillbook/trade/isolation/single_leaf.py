@@ -206,10 +206,11 @@ def leaf_loss(
     log f between. With frequency f, mass per area m, k = 2π f / c, area S, critical frequency fc, which rises in thick
     plates, and loss factor η, the leaf's own plus m / (485 √f).
 
-    Validity: homogeneous, airtight leaves. Unpainted porous block and sandwich panels with soft cores isolate less.
+    Validity: homogeneous, airtight leaves. Sandwich panels with soft cores isolate less. So does lightweight block that
+    neither paint nor plaster seals: by 5 to 10 in STC (NRC Canada, concrete block walls), and board on dabs is no seal.
 
     Against published measurements, the worst: lead sheet 4 to 8 too high; one plain brick
-    wall and one 8 in concrete slab 9 too high; plastered 8 in block 9 too low; aerated block 5 too low. Each rating
+    wall and one 8 in concrete slab 9 too high; plastered 8 in block 8 too low; aerated block 5 too low. Each rating
     has an uncertainty, see STILL_RATINGUNCERTAINTY.
 
     Args:

@@ -39,12 +39,14 @@ class Panel:
         stiffness: Bending stiffness per width [N·m]; 0 for a limp leaf.
         loss_factor: Share of vibration energy lost in each radian of vibration.
         thickness: Thickness of its thickest stiff layer [m]; 0 where unknown.
+        sheets: How many stiff sheets lie on one another; they rub.
     """
 
     mass: float
     stiffness: float = 0.0
     loss_factor: float = LIMP_LOSS_FACTOR
     thickness: float = 0.0
+    sheets: int = 1
 
     @cached_property
     def critical_frequency(self) -> float:
@@ -102,7 +104,8 @@ def panel_of(leaf: Leaf, *, glued: bool = False) -> Panel:
     alone = [(_stiffness(layer, solid), solid.loss_factor) for layer, solid in stiff]
     stiffness = _laminate(sheets) if glued else sum(part for part, _ in alone)
     loss = sum(part * factor for part, factor in alone) / sum(part for part, _ in alone)
-    return Panel(leaf.surface_mass, stiffness, loss, max(layer.thickness or 0.0 for layer, _ in stiff))
+    thickest = max(layer.thickness or 0.0 for layer, _ in stiff)
+    return Panel(leaf.surface_mass, stiffness, loss, thickest, 1 if glued else len(stiff))
 
 
 def together(panels: Iterable[Panel]) -> Panel:

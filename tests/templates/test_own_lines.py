@@ -22,13 +22,28 @@ TRAP = {
 def line(job, text):
     """The cells of a line by its text."""
     row = values(job, "line_texts").index(text)
-    parts = ("codes", "quantities", "units", "unit_costs", "material", "trade", "hours", "labour", "cost", "counts", "numbers")
+    parts = (
+        "codes",
+        "quantities",
+        "units",
+        "unit_costs",
+        "material",
+        "trade",
+        "hours",
+        "labour",
+        "cost",
+        "counts",
+        "numbers",
+    )
     return {part: values(job, f"line_{part}")[row] for part in (*parts, "faults", "offs")}
 
 
 def said(job, sheet):
     """The words of a sheet, row by row."""
-    return [" ".join(str(cell) for cell in row if cell not in (None, "")) for row in job.package.rows(sheet, Area(1, 2, 180, 8))]
+    return [
+        " ".join(str(cell) for cell in row if cell not in (None, ""))
+        for row in job.package.rows(sheet, Area(1, 2, 180, 8))
+    ]
 
 
 def failing(job):
@@ -45,7 +60,13 @@ def filled(request):
         | {"own_codes_2": "HINGE", "own_quantities_2": 3, "own_readers_2": "contractor"}
         | {"own_codes_3": "WALL", "own_quantities_3": 100, "own_readers_3": "client"}
         | {"own_texts_4": "Carpet", "own_quantities_4": 1, "own_doers_4": "by others"}
-        | {"own_texts_5": "Curtain", "own_quantities_5": 2, "own_units_5": "piece", "own_costs_5": 80, "own_off_5": "later"}
+        | {
+            "own_texts_5": "Curtain",
+            "own_quantities_5": 2,
+            "own_units_5": "piece",
+            "own_costs_5": 80,
+            "own_off_5": "later",
+        }
         | {"off_lines_1": "Cooling unit", "off_reasons_1": "the client has one"}
     )
     job.calculate()
@@ -109,7 +130,9 @@ def test_the_price_grows_by_its_lines_and_what_is_off_costs_nothing(filled):
 
 def test_each_reader_sees_what_is_for_him(filled):
     proposal, scope = said(filled, "Proposal"), said(filled, "Scope")
-    included = proposal[proposal.index("Also included in the price:") + 1 : proposal.index("Not included, done by others:")]
+    included = proposal[
+        proposal.index("Also included in the price:") + 1 : proposal.index("Not included, done by others:")
+    ]
     others = proposal[proposal.index("Not included, done by others:") + 1]
     assert "Bass trap" in " ".join(included)
     assert "Wall of two separate leaves" in " ".join(included)
@@ -130,7 +153,10 @@ FAULTS = [
     ({"own_costs_1": 0, "own_hours_1": None}, "TRAP: neither cost nor hours"),
     ({"own_codes_1": None, "own_costs_1": None}, "Bass trap: cost no number"),
     ({"own_codes_1": "HINGE"}, "HINGE: its cost stands elsewhere"),
-    ({"own_codes_1": "HINGE", "own_costs_1": None, "own_hours_1": None, "own_units_1": "box"}, "HINGE: unit not that of its code"),
+    (
+        {"own_codes_1": "HINGE", "own_costs_1": None, "own_hours_1": None, "own_units_1": "box"},
+        "HINGE: unit not that of its code",
+    ),
 ]
 
 
@@ -203,7 +229,9 @@ def test_the_sites_lines_are_shares_of_all_other_hours(name, doors):
     job.calculate()
     rows = list(zip(*(values(job, f"line_{of}") for of in ("codes", "hours", "counts", "quantities")), strict=True))
     work = sum(hours for code, hours, counts, _ in rows if counts and code not in ("SETUP", "SUPERVISION", "TRAVEL"))
-    found = {code: quantity for code, _, counts, quantity in rows if counts and code in ("SETUP", "SUPERVISION", "TRAVEL")}
+    found = {
+        code: quantity for code, _, counts, quantity in rows if counts and code in ("SETUP", "SUPERVISION", "TRAVEL")
+    }
     share = -(-work * 0.06 // 1)
     assert found == {"SETUP": share, "SUPERVISION": share, "TRAVEL": -(-work * 1.12 / 16 // 1)}
 

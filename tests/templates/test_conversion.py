@@ -354,13 +354,13 @@ def test_what_comes_off_is_taken_off_and_priced(us):
     job = shipped("US")
     job.calculate()
     row = row_of(job, "Take-off", "STRIP")
-    assert job.package.value("Take-off", row, 7) == math.ceil(us["wall_found_area"])
+    assert job.package.value("Take-off", row, 8) == math.ceil(us["wall_found_area"])
     row = row_of(job, "Take-off", "PANE")
-    assert job.package.value("Take-off", row, 7) == 12
+    assert job.package.value("Take-off", row, 8) == 12
     job.set({"ceiling_board": "comes off"})
     more = numbers(job)
     row = row_of(job, "Take-off", "STRIP")
-    assert job.package.value("Take-off", row, 7) == math.ceil(us["wall_found_area"] + 120)
+    assert job.package.value("Take-off", row, 8) == math.ceil(us["wall_found_area"] + 120)
     assert more["direct_cost"] > us["direct_cost"]
 
 
@@ -377,7 +377,7 @@ CLIPS = [
 def test_clips_take_the_place_of_frames(code, quantity):
     job, _ = columns.calculated(NAME, "US", {"wall_fixing": "isolation clips", "ceiling_fixing": "isolation clips"})
     found = named(job)
-    assert job.package.value("Take-off", row_of(job, "Take-off", code), 7) == quantity(found["lined_area"])
+    assert job.package.value("Take-off", row_of(job, "Take-off", code), 8) == quantity(found["lined_area"])
 
 
 @pytest.mark.parametrize("plan", ["walls only", "ceiling only", "nothing", "no window"])

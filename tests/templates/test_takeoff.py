@@ -117,7 +117,7 @@ def test_a_box_longer_than_a_sheet_is_made_up():
 def net(job, text):
     """The net quantity of a line of the Take-off sheet."""
     rows = job.package.rows("Take-off", Area(1, 2, 120, 8))
-    return next(row[2] for row in rows if row[1] == text)
+    return next(row[3] for row in rows if row[1] == text)
 
 
 def test_screws_are_counted_surface_by_surface():
@@ -175,13 +175,13 @@ def test_sheets_of_a_leaf_are_counted_surface_by_surface(where):
     assert [quantity for text, quantity in boards if text.endswith(where)] == [SHEETS[where]]
 
 
-# Studs stand between two plates of 1.5 in, the inner ones up to the boards of the ceiling (1.25 in), the outer ones also
-# past the inner joists (3.5 in) and the gap (1 in). At 8 ft 1.75 in the inner ones are just 8 ft.
+# Studs stand between a sole and two top plates of 1.5 in, the inner ones up to the boards of the ceiling (1.25 in), the
+# outer ones also past the inner joists (3.5 in) and the gap (1 in). At 8 ft 3.25 in the inner ones are just 8 ft.
 HEIGHTS = [
     # height of the room in ft, stock of the inner and of the outer studs in ft
     (7.5, 8, 8),
-    (8.1458, 8, 10),
-    (8.2, 10, 10),
+    (8.2708, 8, 10),
+    (8.3, 10, 10),
     (9.7, 10, 10),
     (10, 10, 12),
 ]

@@ -393,7 +393,7 @@ def _bring_assemblies(
     ):
         return
     for columns, wanted, what in (
-        (ASSEMBLY_COLUMNS, list((mine.assemblies | theirs.assemblies).values()), "assemblies"),
+        (ASSEMBLY_COLUMNS, list({**mine.assemblies, **theirs.assemblies}.values()), "assemblies"),
         (
             PART_COLUMNS,
             [part for part in mine.parts if part[0].casefold() not in theirs.assemblies] + list(theirs.parts),

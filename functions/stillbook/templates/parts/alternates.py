@@ -312,7 +312,7 @@ def say(page: Page, sheet: str, *, amounts: bool) -> None:
         page.merge(row, FIRST, last)
         if amounts:
             page.put(row, page.last_column, found.format(f"{sheet}_amounts"), align=look.SHRUNK_RIGHT)
-        page.sheet.row_dimensions[row].height = 16
+        page.sheet.row_dimensions[row].height = 16 if amounts else 13.5
         page.at += 1
     title = FormulaRule(formula=[f'COUNTIF(${get_column_letter(FIRST)}{first},"*:")=1'], font=Font(bold=True))
     page.sheet.conditional_formatting.add(f"{get_column_letter(FIRST)}{first}:{get_column_letter(last)}{page.at - 1}", title)

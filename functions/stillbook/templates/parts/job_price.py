@@ -18,6 +18,9 @@ from stillbook.templates.parts.schedule import widths
 from stillbook.templates.parts.table import Column, Table
 from stillbook.templates.parts.unit_costs import TRADES
 
+OPEN: Final = 8
+"""Lines of one's own that are seen before the outline is opened."""
+
 GROWING: Final = ("SETUP", "SUPERVISION", "TRAVEL")
 """Codes of lines that grow with the hours of all others."""
 
@@ -183,7 +186,9 @@ def _lines(page: Page, table: Table, source: Page, lines: list[tuple[int, Line]]
     end = get_column_letter(page.last_column)
     page.quiet_where_blank(f"{get_column_letter(FIRST)}{table.first}:{end}{own - 1}")
     page.show_where_filled(f"{get_column_letter(FIRST)}{own}:{end}{last}", get_column_letter(table.places["text"]), border=look.ROW)
+    _close(table, own + OPEN, last)
     # The names stand in the workbook in this order.
+    page.at = last + 1
     table.name("code", "text", "quantity", "unit", "cost", "number")
     table.name("material", "trade", "hours", "labour", "line", "counts", "fault", "off")
     for name, of, key in (
@@ -197,7 +202,18 @@ def _lines(page: Page, table: Table, source: Page, lines: list[tuple[int, Line]]
         ("hours_of_own", "own", "hours"),
     ):
         page.name(name, rows[of][0], table.places[key], rows[of][-1])
+    page.at = last + 2
     return head
+
+
+def _close(table: Table, first: int, last: int) -> None:
+    """Put the rows of further lines of one's own in a closed outline, and say below how many are in use."""
+    page, place = table.page, get_column_letter(table.places["text"])
+    own_lines.close_outline(page, first, last)
+    used = f'COUNTIF({place}{first}:{place}{last},"?*")'
+    told = f'=IF({used}=0,"",{used}&" more of your own in the outline at the left: take the protection off, which has no password, and open it.")'
+    page.put(last + 1, FIRST, told, font=look.QUIET).alignment = look.UNWRAPPED
+    page.merge(last + 1, FIRST)
 
 
 def _line(table: Table, of: Mapping[str, str], line: Line) -> int:
@@ -205,9 +221,11 @@ def _line(table: Table, of: Mapping[str, str], line: Line) -> int:
     text = f'={of["text"]}&IF({of["pieces"]}="","",": "&{of["pieces"]})' if line.pieces else f"={of['text']}"
     counts = f'=IF({{off}}<>"",0,{line.when.removeprefix("=") or 1})'
     given = (f"={of['code']}", text, f"={of['order']}", f"={of['unit']}")
-    if not line.own:
-        return table.row(*given, counts, f"={of['off']}")
     page = table.page
+    if not line.own:
+        row = table.row(*given, counts, f"={of['off']}")
+        page.sheet.row_dimensions[row].height = 13.5
+        return row
     row = table.row(*given, '=IF(OR({text}="",{off}<>""),0,1)', f"={of['off']}", border=look.NONE, **own_lines.priced(line.own))
     for key in ("quantity", "cost", "material", "hours", "labour", "line", "counts", "number"):
         cell = page.sheet.cell(row, table.places[key])

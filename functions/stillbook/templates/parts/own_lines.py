@@ -6,7 +6,7 @@ rows than were written come by inserting them above the one that closes the tabl
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Any, Final
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
@@ -52,13 +52,12 @@ def write(book: Book) -> Page:
     page.finish(page.at - 1)
     # Rows are inserted here, and the outline is opened: a protected sheet refuses both.
     page.sheet.protection.sheet = False
-    page.sheet.sheet_properties.outlinePr.summaryBelow = False
     return page
 
 
 def _columns(book: Book) -> tuple[Typed, ...]:
     money = book.currency
-    text = {"words": True, "one_job": True}
+    text: dict[str, Any] = {"words": True, "one_job": True}
     return (
         typed(book, "Code", "own_codes", 16, options="assembly_codes", free=True, **text).saying(
             "Of the Unit costs sheet, of an assembly, or one of yours; may be blank."
@@ -89,7 +88,7 @@ def _lines(book: Book, page: Page, columns: tuple[Typed, ...]) -> None:
         page.put(last, column, '=""', font=look.QUIET, border=look.UNDER_HEADING).fill = look.HEAD
         page.sheet.cell(last, column).protection = look.LOCKED
     page.sheet.row_dimensions[last].height = 6
-    _close_outline(page, first + OPEN, last - 1)
+    close_outline(page, first + OPEN, last - 1)
     page.note(
         f"Rows {OPEN + 1} to {ROWS} are in the outline at the left. More: insert rows above the thin grey one, up to {PLACES} in all. A code of the "
         "Unit costs sheet or of an assembly brings unit, cost, hours and trade; any other has them here."
@@ -97,8 +96,9 @@ def _lines(book: Book, page: Page, columns: tuple[Typed, ...]) -> None:
     page.skip()
 
 
-def _close_outline(page: Page, first: int, last: int) -> None:
-    """Put rows in an outline that is closed."""
+def close_outline(page: Page, first: int, last: int) -> None:
+    """Put rows in an outline that is closed, with its handle at the row above them."""
+    page.sheet.sheet_properties.outlinePr.summaryBelow = False
     for row in range(first, last + 1):
         page.sheet.row_dimensions[row].outlineLevel = 1
         page.sheet.row_dimensions[row].hidden = True
@@ -151,7 +151,7 @@ def _of(priced: str, made_up: str, typed_in: str) -> str:
     return f'IF({{text}}="",0,IF({_PRICED},{priced},IF({_MADE_UP},{made_up},{typed_in})))'
 
 
-def priced(k: int) -> dict[str, str]:
+def priced(k: int) -> dict[str, Any]:
     """The formulas of a line on the Job price sheet, by the column, where they are not those of every line."""
     labour = f"IF(ISNUMBER(MATCH({{trade}},labour_trades,0)),{LABOUR},0)"
     formulas = {

@@ -40,7 +40,7 @@ def what_is_built(book: Book, page: Page) -> None:
 
 def most(lines: Sequence[tuple[int, Line]]) -> int:
     """The lines of an estimate in one arrangement of doors: those it does without leave room for lines of one's own."""
-    return sum(line.when != WHEN_SINGLE and not line.own for _, line in lines)
+    return 2 + sum(line.when != WHEN_SINGLE and not line.own for _, line in lines)
 
 
 def write(
@@ -151,7 +151,7 @@ def _lines(page: Page, lines: int) -> int:
             '=IF(${number}="","",ROUND(N({quantity})*N({price}),2))',
             border=look.NONE,
         )
-        page.sheet.row_dimensions[row].height = 14.5
+        page.sheet.row_dimensions[row].height = 13
         page.sheet.cell(row, NUMBER).alignment = look.LEFT
         cell = page.put(row, PRICE, None, number_format=look.PRICE, align=look.BOXED_RIGHT)
         cell.protection = look.UNLOCKED

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 from openpyxl.utils import get_column_letter
 
@@ -89,7 +89,7 @@ def write(book: Book, groups: Iterable[tuple[str, list[Line]]]) -> tuple[Page, l
         table.head()
         for line in lines:
             text = line.text or '=IF(${code}="","not used",${code})'
-            off = {"off": f'=IF({line.by_others},"{own_lines.OTHERS}",{COLUMNS[-1].formula})'} if line.by_others else {}
+            off: dict[str, Any] = {"off": f'=IF({line.by_others},"{own_lines.OTHERS}",{COLUMNS[-1].formula})'} if line.by_others else {}
             row = table.row(line.code, text, line.pieces, line.net, line.net_unit, line.waste, line.order, **off)
             _dress(page, row, line)
             written.append((row, line))

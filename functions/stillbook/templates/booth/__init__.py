@@ -7,7 +7,7 @@ from typing import Final
 from stillbook.quantities import System
 from stillbook.templates.booth import shell
 from stillbook.templates.page import FIRST, Book
-from stillbook.templates.parts import alternates, checks, front, inputs, job_price, proposal, room_drawing, scope, unit_costs
+from stillbook.templates.parts import alternates, checks, front, inputs, job_price, proposal, room_drawing, run_drawing, scope, unit_costs, wall_drawing
 from stillbook.templates.parts.inputs import ON_TOP
 from stillbook.templates.parts.order import arrange
 from stillbook.templates.parts.quiet_room import air, air_path_sheet, doors, ducts, isolation, lists, room, start, takeoff, wiring
@@ -24,15 +24,17 @@ BOXES: Final = Boxes(
 def build(system: System) -> Book:
     """Build the template in one unit system; its values are not calculated yet."""
     book = Book(system, "Booth estimate")
-    views = room_drawing.write(book, BOXES, ("client", "contractor"))
+    more = (lambda points: wall_drawing.write(book, points, wall_drawing.booth(book), "space"), lambda points: run_drawing.write(book, points))
+    views = room_drawing.write(book, BOXES, ("client", "contractor"), more)
+    wall, run = views.more
     start.write(book, drawn=lambda page: views.place(page, FIRST + 2))
     inputs.write(book)
-    shell.write(book)
+    shell.write(book, wall)
     doors.write(book)
     isolation.write(book)
     room.write(book)
     air.write(book)
-    ducts.write(book)
+    ducts.write(book, run)
     air_path_sheet.write(book)
     wiring.write(book)
     takeoff_page, lines = takeoff.write(book, takeoff.groups(book))
@@ -40,7 +42,7 @@ def build(system: System) -> Book:
     alternates.write(book)
     unit_costs.write(book)
     proposal.write(book, proposal.room, views=views)
-    scope.write(book, len(lines), scope.what_is_built, views=views)
+    scope.write(book, len(lines), scope.what_is_built, views=views, details=(wall,))
     checks.write(book, checks.checks(book))
     lists.write(book)
     return arrange(book, front.order(start.SHEETS))

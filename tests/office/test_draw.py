@@ -10,6 +10,7 @@ from stillbook.office.draw import draw
 from stillbook.templates.shipped import template
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.job.estimate import Job
+from stillbook.workbook.job.lines import column
 
 SIZES = {
     "US": {
@@ -71,15 +72,16 @@ def test_it_is_full_size_in_small_units(drawn):
 
 
 def test_its_dimensions_are_dimensions_and_measure_what_they_say(drawn):
-    _, folder = drawn
+    system, folder = drawn
+    small, _ = SMALL[system]
     document = ezdxf.readfile(folder / "job.dxf")
     assert not document.audit().errors
     found = list(document.modelspace().query("DIMENSION"))
     assert len(found) >= 4
     for entity in found:
-        said, unit = entity.dxf.text.split()[:2]
-        small = {"in": 1, "ft": 12, "mm": 1, "m": 1000}[unit]
-        assert entity.get_measurement() == pytest.approx(float(said) * small, abs=0.05 * small), entity.dxf.text
+        number, unit = entity.dxf.text.split()[:2]
+        each = small if unit in ("ft", "m") else 1
+        assert entity.get_measurement() == pytest.approx(float(number) * each, abs=0.051 * each), entity.dxf.text
 
 
 def test_each_trade_has_its_layer(drawn):
@@ -123,10 +125,91 @@ def test_a_job_with_a_failing_check_is_drawn_as_a_draft(tmp_path):
     assert f"DRAFT: {denied} checks fail" in words
 
 
+@pytest.mark.parametrize(("system", "small"), [("US", 12), ("SI", 1000)])
+def test_the_conversion_is_drawn_with_its_window_and_its_wall(tmp_path, system, small):
+    job = Job.open(template("room-conversion").path(system))
+    job.calculate()
+    sizes = {result.name: result.value for result in job.calculate().results}
+    job.save(tmp_path / "job.xlsx")
+    views = {view.name: view for view in draw(tmp_path / "job.xlsx", tmp_path / "job.dxf")}
+    assert set(views) == {"plan", "section", "wall", "ducts"}
+    document = ezdxf.readfile(tmp_path / "job.dxf")
+    assert not document.audit().errors
+    used = {entity.dxf.layer for entity in document.modelspace()}
+    assert {"SHELL", "WOOL", "DOORS", "AIR", "SPACE", "WINDOWS", "FRAMING", "DIMENSIONS", "WORDS"} <= used
+    shell = [box(line) for line in document.modelspace().query('LWPOLYLINE[layer=="SHELL"]')]
+    room = (sizes["room_length"] * small, sizes["room_width"] * small)
+    assert any(found == pytest.approx(room, abs=1e-4) for found in shell)
+    words = {line.what: line.words for line in views["wall"].lines if line.words}
+    assert {"Outside", "Inside", "New leaf, layer 1, name", "Far leaf as found, layer 1, name"} <= set(words)
+
+
+@pytest.mark.parametrize("wall", ["A", "B", "C", "D"])
+def test_the_window_and_the_door_stand_in_their_walls(tmp_path, wall):
+    job = Job.open(template("room-conversion").path("US"))
+    job.set({"window_wall": wall, "door_wall": wall})
+    job.calculate()
+    job.save(tmp_path / "job.xlsx")
+    plan = next(view for view in draw(tmp_path / "job.xlsx", tmp_path / "job.dxf") if view.name == "plan")
+    room = next(line.points for line in plan.lines if line.what == "Walls as found, inside")
+    edges = {"A": (1, min), "C": (1, max), "B": (0, max), "D": (0, min)}
+    axis, end = edges[wall]
+    inner = end(point[axis] for point in room)
+    sign = 1 if end is max else -1
+    for what, outward in (
+        ("Window, pane as found", 1),
+        ("Window, new pane", -1),
+        ("Outer door", 1),
+        ("Inner door", -1),
+    ):
+        places = next(line.points for line in plan.lines if line.what == what)
+        assert all((point[axis] - inner) * sign * outward > 0 for point in places), what
+
+
+def test_a_single_door_has_no_second_leaf_and_a_box_without_a_place_is_marked(tmp_path):
+    job = Job.open(template("room-conversion").path("US"))
+    job.set({"door_choice": "single", "box_clear": 6, "window_width": 0})
+    job.calculate()
+    job.save(tmp_path / "job.xlsx")
+    plan = next(view for view in draw(tmp_path / "job.xlsx", tmp_path / "job.dxf") if view.name == "plan")
+    seen = {line.what for line in plan.lines if line.seen}
+    assert "Air boxes without a place" in seen
+    assert not {"Air boxes", "Inner door", "Window, new pane"} & seen
+
+
+@pytest.mark.parametrize("system", SIZES)
+def test_one_door_of_a_schedule_is_drawn_full_size(tmp_path, system):
+    job = Job.open(template("door-schedule").path(system))
+    job.set({"drawn_mark": "D02"})
+    job.calculate()
+    width, height = (job.package.value(*cell(job, name)) for name in ("drawn_width", "drawn_height"))
+    job.save(tmp_path / "job.xlsx")
+    (view,) = draw(tmp_path / "job.xlsx", tmp_path / "job.dxf")
+    document = ezdxf.readfile(tmp_path / "job.dxf")
+    leaves = [box(line) for line in document.modelspace().query('LWPOLYLINE[layer=="DOORS"]')]
+    assert any(found == pytest.approx((width, height), abs=1e-4) for found in leaves)
+    assert [line.words for line in view.lines if line.what == "Slab, name"]
+
+
+def cell(job, name):
+    """Sheet, row and column of a named cell."""
+    sheet, area = column(job.package, name)
+    return sheet, area.first_row, area.first_column
+
+
+def test_words_stand_beside_lines_and_not_on_them(drawn):
+    """No word of a drawing begins or is centred on the line it is said of, but for the one in its box."""
+    _, folder = drawn
+    document = ezdxf.readfile(folder / "job.dxf")
+    words = [entity for entity in document.modelspace().query("TEXT") if not entity.dxf.text.startswith("DRAFT")]
+    placed = {entity.dxf.text: entity.get_placement()[0].name for entity in words}
+    assert {text for text, align in placed.items() if align == "MIDDLE_CENTER"} <= {"air", "room"}
+
+
 @pytest.mark.parametrize(
     ("name", "target", "says"),
     [
-        ("door-schedule", "x.dxf", "this workbook has no drawing"),
+        ("air-schedule", "x.dxf", "this workbook has no drawing"),
         ("booth-estimate", "x.pdf", "give a file name that ends in .dxf or .svg"),
     ],
 )

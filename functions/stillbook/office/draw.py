@@ -25,6 +25,8 @@ SUFFIXES: Final = (".dxf", ".svg")
 _LAYERS: Final = {
     "shell": (7, "CONTINUOUS", 50),
     "wool": (33, "CONTINUOUS", 13),
+    "framing": (30, "CONTINUOUS", 25),
+    "windows": (5, "CONTINUOUS", 35),
     "doors": (1, "CONTINUOUS", 35),
     "air": (4, "CONTINUOUS", 35),
     "panels": (5, "CONTINUOUS", 35),
@@ -37,8 +39,17 @@ _LAYERS: Final = {
 _SMALL: Final = {"US": (12.0, 1), "SI": (1000.0, 4)}
 """Of each unit system: small units in a large one, and the number of the small unit in DXF: inches, millimetres."""
 
-_LETTERS: Final = 40
-"""A drawing is at least so many times as wide as its letters are high."""
+_BESIDE: Final = {
+    "ctr": (0.0, 0.0, "MIDDLE_CENTER"),
+    "t": (0.0, 0.5, "BOTTOM_CENTER"),
+    "b": (0.0, -0.5, "TOP_CENTER"),
+    "l": (-0.5, 0.0, "MIDDLE_RIGHT"),
+    "r": (0.5, 0.0, "MIDDLE_LEFT"),
+}
+"""Where words stand beside their point: across and up in heights of a letter, and what of them stands there."""
+
+_LETTERS: Final = 24
+"""Heights of a letter in the height of a drawing, at least: a detail has smaller letters than a plan."""
 
 _APART: Final = 0.25
 """Space between two drawings, as a share of the first one's width."""
@@ -95,30 +106,37 @@ def _document(drawn: tuple[View, ...], system: str, mark: str) -> Document:
     for view in drawn:
         shown = [line for line in view.lines if line.seen]
         edges = [x for line in shown for x, _ in line.points]
-        high = min(letters * 2, (max(edges) - min(edges)) * small / _LETTERS)
+        heights = [y for line in shown for _, y in line.points]
+        tall = (max(heights) - min(heights)) * small / _LETTERS
+        named = "ROOM" if tall >= letters * 2 else _smaller(document, view.name, tall)
         for line in shown:
             points = [((x - min(edges)) * small + start, y * small) for x, y in line.points]
             layer = {"layer": line.work.upper() if line.work in _LAYERS else "SHELL"}
             if line.work == "dimensions":
                 space.add_aligned_dim(
-                    p1=points[0],
-                    p2=points[-1],
-                    distance=0,
-                    text=line.words or "<>",
-                    dimstyle="ROOM",
-                    dxfattribs=layer,
-                    override={"dimtxt": high, "dimasz": high / 2, "dimexe": high / 2, "dimexo": high / 2},
+                    p1=points[0], p2=points[-1], distance=0, text=line.words or "<>", dimstyle=named, dxfattribs=layer
                 ).render()
             elif len(set(points)) > 1:
                 space.add_lwpolyline(points, dxfattribs=layer)
             if line.words and line.work != "dimensions":
-                text = space.add_text(line.words, height=high, dxfattribs=layer)
-                text.set_placement(points[0], align=TextEntityAlignment.MIDDLE_CENTER)
+                across, up, align = _BESIDE.get(line.side, _BESIDE["ctr"])
+                x, y = points[min(line.at, len(points) - 1)]
+                height = min(letters * 2, tall)
+                text = space.add_text(line.words, height=height, dxfattribs={"layer": "WORDS"})
+                text.set_placement((x + across * height, y + up * height), align=TextEntityAlignment[align])
         if mark and not start:
-            top = max(y for line in shown for _, y in line.points) * small + letters * 8
+            top = max(heights) * small + letters * 8
             space.add_text(mark, height=letters * 4, dxfattribs={"layer": "WORDS"}).set_placement((0, top))
         start += (max(edges) - min(edges)) * small * (1 + _APART)
     return document
+
+
+def _smaller(document: Document, view: str, tall: float) -> str:
+    """A style of dimensions with letters of that height, for a drawing that is small; gives its name."""
+    name = f"DETAIL-{view.upper()}"
+    style = document.dimstyles.duplicate_entry("ROOM", name)
+    style.dxf.dimtxt, style.dxf.dimasz, style.dxf.dimexe, style.dxf.dimexo = tall, tall / 2, tall / 2, tall / 2
+    return name
 
 
 def _dxf(document: Document) -> bytes:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import zipfile
 from typing import TYPE_CHECKING, Final
 
@@ -18,6 +19,10 @@ _FONT_PARTS: Final = "b i strike condense extend outline shadow u vertAlign sz c
 
 _ORDER: Final = {part: place for place, part in enumerate(_FONT_PARTS.split())}
 
+
+_CHARTS: Final = "xl/charts/"
+_TURNED: Final = re.compile(rb'(<a:bodyPr\b[^>]*\brot="0")( ?/>)')
+"""The words of a label as openpyxl writes them, which takes a wrap of none for no wrap at all."""
 
 _PROPERTIES: Final = "{http://schemas.openxmlformats.org/drawingml/2006/spreadsheetDrawing}cNvPr"
 
@@ -38,6 +43,8 @@ def saved(workbook: Workbook) -> bytes:
                 data = _ordered(data)
             elif name in told:
                 data = _with_words(data, told[name])
+            elif name.startswith(_CHARTS):
+                data = _TURNED.sub(rb'\1 wrap="none"\2', data)
             target.writestr(name, data)
     return out.getvalue()
 

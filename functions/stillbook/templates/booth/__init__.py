@@ -7,7 +7,21 @@ from typing import Final
 from stillbook.quantities import System
 from stillbook.templates.booth import shell, start
 from stillbook.templates.page import Book
-from stillbook.templates.parts import alternates, checks, inputs, job_assemblies, job_price, name_list, own_lines, proposal, room_drawing, scope, unit_costs
+from stillbook.templates.parts import (
+    alternates,
+    checks,
+    inputs,
+    job_assemblies,
+    job_price,
+    name_list,
+    own_lines,
+    proposal,
+    room_drawing,
+    run_drawing,
+    scope,
+    unit_costs,
+    wall_drawing,
+)
 from stillbook.templates.parts.first_sheet import RESULT
 from stillbook.templates.parts.groups import arrange
 from stillbook.templates.parts.inputs import ON_TOP
@@ -25,15 +39,17 @@ BOXES: Final = Boxes(
 def build(system: System) -> Book:
     """Build the template in one unit system; its values are not calculated yet."""
     book = Book(system, "Booth estimate")
-    views = room_drawing.write(book, BOXES, ("client", "contractor"))
+    more = (lambda points: wall_drawing.write(book, points, wall_drawing.booth(book), "space"), lambda points: run_drawing.write(book, points))
+    views = room_drawing.write(book, BOXES, ("client", "contractor"), more)
+    wall, run = views.more
     start.write(book, lambda page: views.place(page, RESULT, size=1.15))
     inputs.write(book)
-    shell.write(book)
+    shell.write(book, wall)
     doors.write(book)
     isolation.write(book)
     room.write(book)
     air.write(book)
-    ducts.write(book)
+    ducts.write(book, run)
     air_path_sheet.write(book)
     wiring.write(book)
     own_lines.write(book)
@@ -43,7 +59,7 @@ def build(system: System) -> Book:
     job_assemblies.write(book)
     unit_costs.write(book, *unit_costs.QUIET_ROOM)
     proposal.write(book, proposal.room, views=views)
-    scope.write(book, scope.most(lines), scope.what_is_built, views=views)
+    scope.write(book, scope.most(lines), scope.what_is_built, views=views, details=(wall,))
     rules = checks.checks(book)
     checks.write(book, rules)
     lists.write(book, takeoff_page, lines)

@@ -5,17 +5,22 @@ from __future__ import annotations
 from stillbook.quantities import AREA, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS, VOLUME
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page, ResultRow
+from stillbook.templates.parts import wall_drawing
+from stillbook.templates.parts.drawing import Drawing
 from stillbook.templates.parts.inputs import ON_TOP
 from stillbook.templates.parts.quiet_room.allowances import DUCTS_AND_FAN, TREATMENT_MASS
 from stillbook.templates.parts.table import Column, Table
 
 
-def write(book: Book) -> Page:
-    """Write the sheet."""
+def write(book: Book, wall: Drawing) -> Page:
+    """Write the sheet; ``wall`` is the drawing of the build-up of its walls."""
     page = book.page(
         "Shell", "Two leaves on separate frames: what each weighs, how thick the shell is, and what it puts on the floor.", (34, 11, 9, 13, 11, 28), single=True
     )
     _leaves(book, page)
+    page.heading("Wall build-up", "to scale, from the space around to the room")
+    wall.show(page, page.at)
+    page.skip(wall_drawing.ROWS)
     _sizes(book, page)
     _space(book, page)
     _weights(book, page)

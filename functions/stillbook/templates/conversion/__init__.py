@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from stillbook.cautions import CAUTIONS
 from stillbook.quantities import System
-from stillbook.templates.conversion import checks, inputs, isolation, proposal, start, surfaces, takeoff
+from stillbook.templates.conversion import checks, drawing, inputs, isolation, proposal, start, surfaces, takeoff
 from stillbook.templates.page import Book
-from stillbook.templates.parts import alternates, job_assemblies, job_price, name_list, own_lines, scope, unit_costs
+from stillbook.templates.parts import alternates, job_assemblies, job_price, name_list, own_lines, run_drawing, scope, unit_costs, wall_drawing
 from stillbook.templates.parts import checks as checks_sheet
 from stillbook.templates.parts import proposal as proposal_sheet
+from stillbook.templates.parts.first_sheet import RESULT
 from stillbook.templates.parts.groups import arrange
 from stillbook.templates.parts.quiet_room import air, air_path_sheet, doors, ducts, lists, room, wiring
 from stillbook.templates.parts.quiet_room import takeoff as takeoff_sheet
@@ -18,14 +19,17 @@ def build(system: System) -> Book:
     """Build the template in one unit system; its values are not calculated yet."""
     book = Book(system, "Room conversion")
     cautions = (*CAUTIONS, *start.CAUTIONS)
-    start.write(book)
+    more = (lambda points: wall_drawing.write(book, points, drawing.parts(book), "other side"), lambda points: run_drawing.write(book, points))
+    views = drawing.write(book, ("client", "contractor"), more)
+    wall, run = views.more
+    start.write(book, lambda page: views.place(page, RESULT, size=1.15))
     inputs.write(book)
-    surfaces.write(book)
+    surfaces.write(book, views)
     isolation.write(book)
     room.write(book, (room.DOOR, inputs.WINDOW))
     doors.write(book)
     air.write(book)
-    ducts.write(book)
+    ducts.write(book, run)
     air_path_sheet.write(book, shell_area="envelope_area")
     wiring.write(book)
     own_lines.write(book)
@@ -34,8 +38,8 @@ def build(system: System) -> Book:
     alternates.write(book)
     job_assemblies.write(book)
     unit_costs.write(book, "conversion", *unit_costs.QUIET_ROOM)
-    proposal_sheet.write(book, proposal.room, proposal.PURPOSE, proposal.NOT_INCLUDED, proposal.WEIGHT)
-    scope.write(book, scope.most(lines), proposal.what_is_built, proposal.NOT_INCLUDED, cautions)
+    proposal_sheet.write(book, proposal.room, proposal.PURPOSE, proposal.NOT_INCLUDED, proposal.WEIGHT, views=views)
+    scope.write(book, scope.most(lines), proposal.what_is_built, proposal.NOT_INCLUDED, cautions, views=views, details=(wall,))
     rules = checks.checks(book)
     checks_sheet.write(book, rules)
     lists.write(book, takeoff_page, lines)

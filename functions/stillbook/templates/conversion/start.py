@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Final
 
 from stillbook.cautions import CAUTIONS as SHARED_CAUTIONS
@@ -64,6 +65,6 @@ def outcomes(book: Book) -> list[Outcome]:
     ]
 
 
-def write(book: Book) -> Page:
-    """Write the sheet."""
-    return first_sheet.write(book, PURPOSE, asked(book), outcomes(book), SHEETS, start.CLOSING, (*SHARED_CAUTIONS, *CAUTIONS))
+def write(book: Book, drawn: Callable[[Page], None]) -> Page:
+    """Write the sheet; ``drawn`` writes the drawings."""
+    return first_sheet.write(book, PURPOSE, asked(book), outcomes(book), SHEETS, start.CLOSING, (*SHARED_CAUTIONS, *CAUTIONS), drawn)

@@ -7,9 +7,11 @@ from typing import Final
 from stillbook.quantities import AREA, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS, VOLUME
 from stillbook.templates import look
 from stillbook.templates.conversion.inputs import FRAMES, NEW, OFF, SIDES
-from stillbook.templates.page import Book, Page, ResultRow
+from stillbook.templates.page import FIRST, Book, Page, ResultRow
+from stillbook.templates.parts import wall_drawing
 from stillbook.templates.parts.bands import small_areas
 from stillbook.templates.parts.quiet_room.allowances import DUCTS_AND_FAN, TREATMENT_MASS
+from stillbook.templates.parts.room_drawing import Views
 from stillbook.templates.parts.table import Column, Table
 
 JOISTS: Final = f'AND(ceiling_fixing="{FRAMES}",lined_ceiling_area>0)'
@@ -20,8 +22,8 @@ CEILING_OPENED: Final = f'IF(AND(ceiling_open=1,ceiling_plan="{NEW}"),ceiling_fo
 """Areas whose old boards come off."""
 
 
-def write(book: Book) -> Page:
-    """Write the sheet."""
+def write(book: Book, views: Views) -> Page:
+    """Write the sheet; ``views`` are the drawings of room and wall."""
     page = book.page(
         "Surfaces",
         "What each surface is now, what it becomes, the room it takes, and what the building has to carry in addition.",
@@ -29,6 +31,11 @@ def write(book: Book) -> Page:
     )
     _build_ups(book, page)
     _areas(book, page)
+    page.break_here()
+    views.place(page, FIRST + 3)
+    page.heading("Wall build-up", "to a larger scale, from the other side to the room")
+    views.more[0].show(page, page.at)
+    page.skip(wall_drawing.ROWS)
     page.break_here()
     _left(book, page)
     _loads(book, page)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from stillbook.quantities import System
-from stillbook.templates.door_schedule import checks, doors, inputs, isolation, lines, lists, price, proposal, rows, scope, start
+from stillbook.templates.door_schedule import checks, doors, drawn, inputs, isolation, lines, lists, price, proposal, rows, scope, start
 from stillbook.templates.page import Book
 from stillbook.templates.parts import front, unit_costs
 from stillbook.templates.parts.order import arrange
@@ -22,6 +22,7 @@ def build(system: System) -> Book:
     rows.write(book, schedule)
     doors.write(book, schedule)
     isolation.write(book, schedule)
+    drawn.write(book)
     doors.write_states(schedule)
     price.write(book, schedule)
     lines.write(book)

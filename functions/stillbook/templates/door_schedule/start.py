@@ -15,6 +15,7 @@ SHEETS = (
     ("Leaves", "The build-up of each door as the isolation takes it."),
     ("One door", "Transmission loss of each door by band, and its STC."),
     ("Openings", "The same of each opening, with its pair of doors."),
+    ("Drawn door", "One door to scale, with its gaps, its layers and what it weighs."),
     ("Row checks", "Each door against the limits, with what to do."),
     ("Job price", "Cost and price of each opening."),
     ("Lines", "What all doors together need, with cost and work."),

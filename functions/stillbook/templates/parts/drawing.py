@@ -20,7 +20,7 @@ from openpyxl.chart.series_factory import SeriesFactory
 from openpyxl.chart.shapes import GraphicalProperties
 from openpyxl.chart.text import RichText
 from openpyxl.drawing.line import LineProperties
-from openpyxl.drawing.text import CharacterProperties, Paragraph, ParagraphProperties
+from openpyxl.drawing.text import CharacterProperties, Paragraph, ParagraphProperties, RichTextProperties
 from openpyxl.utils import get_column_letter, quote_sheetname
 
 from stillbook.templates import look
@@ -63,6 +63,9 @@ SPACE: Final = Pen("space", "6F7B84", 1.25, "lgDash")
 """What is there already."""
 DIMENSION: Final = Pen("dimensions", "6F7B84", 0.5)
 WORDS: Final = Pen("words", "6F7B84", 0.5)
+FRAME: Final = Pen("framing", look.INK, 0.75)
+"""Studs, and what holds a leaf."""
+GLASS: Final = Pen("windows", look.ACCENT, 1.75)
 NO_PLACE: Final = Pen("air", look.CAUTION_EDGE, 2.5, "dash")
 """What does not find its place."""
 
@@ -110,7 +113,8 @@ class Drawing:
         page.put(first, FIRST, what, font=look.SMALL)
         page.put(first, FIRST + 4, pen.trade, font=look.SMALL, align=look.UNIT)
         if label:
-            page.put(first, FIRST + 1, f"={label}", font=look.SMALL, align=look.UNWRAPPED)
+            page.put(first + at, FIRST + 1, f"={label}", font=look.SMALL, align=look.UNWRAPPED)
+            page.put(first + at, FIRST + 5, side, font=look.SMALL, align=look.UNIT)
         for across, up in points:
             for offset, start, value in ((2, "left", across), (3, "bottom", up)):
                 page.put(page.at, FIRST + offset, f"={self.name}_{start}+{self.name}_scale*({value})", font=look.SMALL, number_format=look.ONE)
@@ -139,8 +143,13 @@ class Drawing:
         turns = [n * pi / 2 / _ARC for n in range(_ARC + 1)]
         self.line(f"{what}, swing", SWING, [(f"{x}+{size}*{round(sin(turn), 4):g}", f"{y}+{swing}*{size}*{round(cos(turn), 4):g}") for turn in turns])
 
+    def circle(self, what: str, pen: Pen, centre: Point, radius: str) -> None:
+        """Draw a circle."""
+        turns = [n * 2 * pi / 16 for n in range(17)]
+        self.line(what, pen, [(f"{centre[0]}+{radius}*{round(cos(turn), 4):g}", f"{centre[1]}+{radius}*{round(sin(turn), 4):g}") for turn in turns])
+
     def dimension(self, what: str, start: Point, end: Point, label: str, side: str = "t") -> None:
-        """Draw the line of a dimension, with its words beside its middle: above it, or right of it for a ``side`` of r."""
+        """Draw the line of a dimension, with its words beside its middle: above it, or on the ``side`` b, l or r of it."""
         middle = (f"(({start[0]})+({end[0]}))/2", f"(({start[1]})+({end[1]}))/2")
         self.line(what, DIMENSION, [start, middle, end], label=label, at=1, side=side)
 
@@ -150,7 +159,7 @@ class Drawing:
 
     def close(self) -> None:
         """Name the block of its points, for programs that read the drawing."""
-        self.page.name(f"{self.name}{LINES}", self._series[0][0], FIRST, self.page.at - 1, FIRST + 4)
+        self.page.name(f"{self.name}{LINES}", self._series[0][0], FIRST, self.page.at - 1, FIRST + 5)
 
     def show(self, page: Page, row: int, column: int = FIRST, *, size: float = 1) -> None:
         """Place it on a page, ``size`` times as large as it is."""
@@ -173,7 +182,9 @@ class Drawing:
         drawn = SeriesFactory(up, across)
         drawn.marker.symbol, drawn.smooth = "none", False
         drawn.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=pen.colour, w=round(pen.width * 12700), prstDash=pen.dash))
-        drawn.tx = SeriesLabel(strRef=StrRef(f"{quote_sheetname(sheet.title)}!${get_column_letter(FIRST + 1 if side else FIRST)}${first}"))
+        drawn.tx = SeriesLabel(
+            strRef=StrRef(f"{quote_sheetname(sheet.title)}!${get_column_letter(FIRST + 1 if side else FIRST)}${first + at if side else first}")
+        )
         if side:
             drawn.dLbls = _label(at, side)
         return drawn
@@ -181,8 +192,8 @@ class Drawing:
 
 def sheet(book: Book) -> Page:
     """The sheet of points, which copies that show a drawing hold too."""
-    page = book.page("Drawing", "Points of the drawings, in millimetres on paper. Nothing is typed here.", (28, 26, 12, 12, 14), single=True)
-    page.head_row(("Part", "Words", "Across", "Up", "Work"), words=(0, 1, 4))
+    page = book.page("Drawing", "Points of the drawings, in millimetres on paper. Nothing is typed here.", (28, 26, 12, 12, 12, 6), single=True)
+    page.head_row(("Part", "Words", "Across", "Up", "Work", "Side"), words=(0, 1, 4, 5))
     return page
 
 
@@ -192,5 +203,5 @@ def _label(at: int, side: str) -> DataLabelList:
     letters = CharacterProperties(sz=800, solidFill=look.INK)
     words = Paragraph(pPr=ParagraphProperties(defRPr=letters), endParaRPr=letters)
     words.r = []
-    label = DataLabel(idx=at, showSerName=True, dLblPos=side, txPr=RichText(p=[words]), **nothing)
+    label = DataLabel(idx=at, showSerName=True, dLblPos=side, txPr=RichText(bodyPr=RichTextProperties(rot=0), p=[words]), **nothing)
     return DataLabelList(dLbl=[label], showSerName=False, **nothing)

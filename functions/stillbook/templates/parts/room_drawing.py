@@ -6,14 +6,14 @@ The plan shows the door in the side of the shell that has the most room before i
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from typing import Final
 
 from stillbook.quantities import ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.drawing import AIR, FACE, LAYER, NO_PLACE, SPACE, WOOL, Drawing, Pen, sheet
+from stillbook.templates.parts.drawing import AIR, DOOR, FACE, LAYER, NO_PLACE, SPACE, SWING, WOOL, Drawing, Pen, sheet
 from stillbook.workbook.job.audience import Audience
 
 SIZE: Final = (9.2, 7.4)
@@ -55,6 +55,8 @@ class Views:
 
     plan: Drawing
     section: Drawing
+    key: Drawing
+    more: tuple[Drawing, ...] = ()
 
     def place(self, page: Page, beside: int, *, size: float = 1, note: str = "to scale") -> None:
         """Write them on a page under a heading, the section from the column ``beside``, ``size`` times as large."""
@@ -62,6 +64,8 @@ class Views:
         self.plan.show(page, page.at, size=size)
         self.section.show(page, page.at, beside, size=size)
         page.skip(math.ceil(_ROWS * size))
+        self.key.show(page, page.at, size=size)
+        page.skip(2)
 
 
 class Sizes:
@@ -87,8 +91,11 @@ class Sizes:
         return (("Shell, outside", FACE, "0"), ("Outer leaf, inside", LAYER, self.leaf), ("Inner leaf, outside", LAYER, self.inner), ("Room", FACE, self.shell))
 
 
-def write(book: Book, boxes: Boxes, shown_to: Sequence[Audience]) -> Views:
-    """Write the sheet of the points of plan and section; ``shown_to`` are the readers of pages that hold them."""
+def write(book: Book, boxes: Boxes, shown_to: Sequence[Audience], more: Sequence[Callable[[Page], Drawing]] = ()) -> Views:
+    """Write the sheet of the points of plan and section; ``shown_to`` are the readers of pages that hold them.
+
+    ``more`` writes further drawings on the same sheet.
+    """
     points = sheet(book)
     sizes = Sizes(book, boxes)
     turned = "space_length-outside_length>space_width-outside_width"
@@ -109,12 +116,34 @@ def write(book: Book, boxes: Boxes, shown_to: Sequence[Audience]) -> Views:
         points.put(points.at, FIRST + 2, formula, font=look.SMALL, number_format=look.TWO)
         points.name(name, points.at, FIRST + 2)
         points.at += 1
-    views = Views(_plan(points, sizes), _section(points, sizes))
+    views = Views(_plan(points, sizes), _section(points, sizes), key(points))
+    return finish(points, views, shown_to, more)
+
+
+def finish(points: Page, views: Views, shown_to: Sequence[Audience], more: Sequence[Callable[[Page], Drawing]] = ()) -> Views:
+    """Write further drawings and finish the sheet of points; gives all views."""
+    views = replace(views, more=tuple(draw(points) for draw in more))
     points.finish(points.at - 1)
     for audience in shown_to:
         points.show_to(audience)
     points.never_print()
     return views
+
+
+_KEY: Final = "What the lines of plan and section mean: leaf, wool, door and its swing, air box, air box without a place, and what is there already."
+
+
+def key(points: Page) -> Drawing:
+    """A strip of samples of the lines of plan and section, each with its word."""
+    drawing = Drawing(points, "key", (18.4, 0.9), ("162", "-13"), _KEY)
+    each = 25.0
+    for number, (word, pen) in enumerate(
+        (("leaf", FACE), ("wool", WOOL), ("door", DOOR), ("its swing", SWING), ("air box", AIR), ("no place", NO_PLACE), ("there already", SPACE))
+    ):
+        x = number * each - 8
+        points_of = [(f"{x + step * 1.5:g}", f"{6.5 if pen is not WOOL else 6.5 + (1 if step % 2 else -1):g}-13") for step in range(7)]
+        drawing.line(f"Key: {word}", pen, points_of, label=f'"{word}"', at=6, side="r")
+    return drawing
 
 
 def _plan(points: Page, sizes: Sizes) -> Drawing:
@@ -140,9 +169,9 @@ def _plan(points: Page, sizes: Sizes) -> Drawing:
     drawing.word("Air boxes, words", (f"{box}+{sizes.box_length}/2", f"{foot}+{sizes.box_depth}/2"), '"air"')
     middle = f"{y}+{sizes.shell}+plan_room_deep*0.74"
     drawing.dimension("Across inside", (f"{x}+{sizes.shell}", middle), (f"{x}+{sizes.shell}+plan_room_across", middle), _length("plan_room_across", sizes))
-    upright = f"{x}+{sizes.shell}+plan_room_across*0.72"
+    upright = f"{x}+{sizes.shell}+plan_room_across*0.8"
     low = f"{y}+{sizes.shell}"
-    drawing.dimension("Deep inside", (upright, low), (upright, f"{low}+plan_room_deep"), _length("plan_room_deep", sizes), "r")
+    drawing.dimension("Deep inside", (upright, low), (upright, f"{low}+plan_room_deep"), _length("plan_room_deep", sizes), "l")
     under = "-6/plan_scale"
     told = f'IF(COUNT(space_length,space_width)<2,"space not measured",{_length("plan_space_across", sizes)}&" space")'
     drawing.dimension("Space across", ("0", under), ("plan_space_across", under), told, "b")
@@ -165,8 +194,8 @@ def _section(points: Page, sizes: Sizes) -> Drawing:
     drawing.rectangle("Door", LAYER, (left, sizes.deck), (sizes.door, sizes.door_height))
     length = f"{sizes.box_length}*{sizes.boxes.on_top}"
     drawing.rectangle("Air boxes on top", AIR, (f"{x}+plan_across-{length}", "outside_height"), (length, f"{sizes.box_depth}*{sizes.boxes.on_top}"))
-    upright = f"{x}+{sizes.shell}+plan_room_across*0.7"
-    drawing.dimension("Room height", (upright, sizes.deck), (upright, f"{sizes.deck}+room_height"), _length("room_height", sizes), "r")
+    upright = f"{x}+{sizes.shell}+plan_room_across*0.9"
+    drawing.dimension("Room height", (upright, sizes.deck), (upright, f"{sizes.deck}+room_height"), _length("room_height", sizes), "l")
     beside = f"{x}+plan_across+5/section_scale"
     drawing.dimension("Outside height", (beside, "0"), (beside, "outside_height"), _length("outside_height", sizes), "r")
     told = f'IF(N(space_height)=0,"space not measured",{_length("section_top", sizes)}&" space")'

@@ -10,8 +10,9 @@ from openpyxl.utils import get_column_letter
 from stillbook.cautions import CAUTIONS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts import alternates
+from stillbook.templates.parts import alternates, wall_drawing
 from stillbook.templates.parts.cautions import part
+from stillbook.templates.parts.drawing import Drawing
 from stillbook.templates.parts.proposal import NOT_INCLUDED, dated, optional, room
 from stillbook.templates.parts.quiet_room import sizes
 from stillbook.templates.parts.quiet_room.takeoff import WHEN_SINGLE, Line
@@ -52,6 +53,7 @@ def write(
     *,
     changes: bool = True,
     views: Views | None = None,
+    details: Sequence[Drawing] = (),
 ) -> Page:
     """Write the sheet, with place for that many lines.
 
@@ -63,6 +65,7 @@ def write(
         cautions: The cautions.
         changes: Whether the template has allowances, alternates and revisions.
         views: The drawings of what is built.
+        details: Drawings to a larger scale.
     """
     page = book.page(
         "Scope", "Please price each line in the boxes; line totals and the sum follow. Send the workbook back as it is.", widths(COLUMNS), title="Scope of work"
@@ -73,6 +76,10 @@ def write(
     if views:
         views.place(page, TRADE)
         page.break_here()
+        for detail in details:
+            page.heading("Wall build-up", "to a larger scale")
+            detail.show(page, page.at)
+            page.skip(wall_drawing.ROWS)
     _terms(page, not_included, cautions)
     if changes:
         # What is said of allowances may fill half a sheet of paper or nothing: the lines follow it on the same one.

@@ -1,13 +1,14 @@
 """The drawings of a workbook: lines and their points, as its sheet of points holds them, in the sizes that are built.
 
 A drawing has three named cells, ``<name>_scale``, ``<name>_left`` and ``<name>_bottom``, in millimetres on paper, and a
-named block ``<name>_lines`` of five columns: what a line shows, words beside it, across, up, and whose work it is. A
-line begins in a row that says what it shows, and goes on to the next.
+named block ``<name>_lines`` of six columns: what a line shows, words beside it, across, up, whose work it is, and on
+which side of the point in that row the words stand: ``ctr``, ``t``, ``b``, ``l`` or ``r``. A line begins in a row that
+says what it shows, and goes on to the next. A block of a version before has no sides.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from stillbook.workbook.file.address import Area
@@ -29,12 +30,16 @@ class Line:
         work: Whose work that is.
         points: Across and up, in the unit of the room's sides.
         words: What is written beside it; empty for nothing.
+        at: The number of the point beside which that is written.
+        side: On which side of the point: ``ctr``, ``t``, ``b``, ``l`` or ``r``.
     """
 
     what: str
     work: str
     points: tuple[tuple[float, float], ...]
     words: str = ""
+    at: int = 0
+    side: str = "ctr"
 
     @property
     def seen(self) -> bool:
@@ -68,10 +73,17 @@ def _number(package: Package, name: str) -> float | None:
 
 
 def _lines(package: Package, sheet: str, block: Area, scale: float, left: float, bottom: float) -> tuple[Line, ...]:
-    lines: list[tuple[str, str, str, list[tuple[float, float]]]] = []
-    for what, words, across, up, work in package.rows(sheet, block):
+    lines: list[Line] = []
+    for what, words, across, up, work, *sides in package.rows(sheet, block):
         if what not in (None, ""):
-            lines.append((str(what), str(work or ""), str(words or "").strip(), []))
-        if lines and isinstance(across, float) and isinstance(up, float):
-            lines[-1][3].append((round((across - left) / scale, 9), round((up - bottom) / scale, 9)))
-    return tuple(Line(what, work, tuple(points), words) for what, work, words, points in lines if points)
+            lines.append(Line(str(what), str(work or ""), ()))
+        if not lines:
+            continue
+        line = lines[-1]
+        if text := str(words or "").strip():
+            line = replace(line, words=text, at=len(line.points), side=str(sides[0] or "ctr") if sides else "ctr")
+        if isinstance(across, float) and isinstance(up, float):
+            point = (round((across - left) / scale, 9), round((up - bottom) / scale, 9))
+            line = replace(line, points=(*line.points, point))
+        lines[-1] = line
+    return tuple(line for line in lines if line.points)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from stillbook.quantities import AIR_SPEED, AIRFLOW, LENGTH, PRESSURE, ROOM_LENGTH, SMALL_AREA
 from stillbook.templates import look
-from stillbook.templates.charts import bars_with_limits
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
+from stillbook.templates.parts.drawing import Drawing
 from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
 from stillbook.templates.parts.table import Column, Table
 
@@ -13,8 +13,8 @@ OPTIONS = 8
 """Rows of duct sizes shown."""
 
 
-def write(book: Book) -> Page:
-    """Write the sheet."""
+def write(book: Book, run: Drawing) -> Page:
+    """Write the sheet; ``run`` is the drawing of the way of the air."""
     page = book.page(
         "Ducts",
         "Air that moves slowly is quiet. Sizes here are free sizes inside the lining; the duct outside is larger.",
@@ -23,7 +23,7 @@ def write(book: Book) -> Page:
     )
     _sizes(book, page)
     _way_out(book, page)
-    _speeds(book, page)
+    _speeds(book, page, run)
     page.note("Pressure and sound of both ways, and the fan against them, are on the Air path sheet.")
     page.finish()
     page.print_for_site()
@@ -64,7 +64,7 @@ def _way_out(book: Book, page: Page) -> None:
     )
 
 
-def _speeds(book: Book, page: Page) -> None:
+def _speeds(book: Book, page: Page, run: Drawing) -> None:
     speed, small = book.unit(AIR_SPEED), book.unit(LENGTH)
     digits = book.pick(look.WHOLE, look.TWO)
     page.heading("Air speed")
@@ -77,7 +77,7 @@ def _speeds(book: Book, page: Page) -> None:
             Column("Highest", "most_speed", number_format=digits),
         ),
     )
-    head = table.head()
+    table.head()
     for label, formula, name in (
         ("Rectangular duct", "=STILL_DUCTVELOCITY(airflow,duct_width,duct_height,units)", "speed_duct"),
         (f'=IF({HAS_NO_BOX},"Transfer duct","Return duct")', "=STILL_DUCTVELOCITY(way_out_airflow,duct_width,duct_height,units)", "speed_return"),
@@ -85,7 +85,6 @@ def _speeds(book: Book, page: Page) -> None:
         ("Grille, free area", "=STILL_DUCTVELOCITY(MAX(airflow,way_out_airflow),grille_width,grille_height,units)/grille_free", "speed_grille"),
     ):
         table.row(label, formula, names={"speed": name})
-    last = page.at - 1
     page.skip()
     page.part(
         "Outside the lining",
@@ -93,14 +92,6 @@ def _speeds(book: Book, page: Page) -> None:
         ResultRow("Duct height, outside", "=STILL_DUCTOUTER(duct_height,duct_lining,units)", small, "duct_outer_height", look.ONE, key=True),
         ResultRow("Round duct of equal friction", "=STILL_DUCTEQUIVALENT(duct_width,duct_height,units)", small, "", look.ONE),
     )
-    bars_with_limits(
-        page,
-        title=f"Air speed, {speed}",
-        told="Bars: speed of the air in each part of its way, against the most that is quiet and the most allowed as lines. The table above holds the figures.",
-        labels=(FIRST, table.first, last),
-        bars=(FIRST + 1, head),
-        limits=((FIRST + 2, head), (FIRST + 3, head)),
-        value_title=speed,
-        size=(18.6, 6.2),
-    )
+    page.heading("The way of the air", "a diagram, not to scale; a dashed frame is faster than quiet")
+    run.show(page, page.at)
     page.skip(13)

@@ -1,0 +1,147 @@
+"""The build-up of a wall, drawn at a larger scale from one side to the other, each layer with its name.
+
+A layer that is not there has no thickness and no words. The first layer of a leaf lies on its frame.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from stillbook.quantities import LENGTH
+from stillbook.templates import look
+from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts.drawing import FACE, FRAME, LAYER, WOOL, WORDS, Drawing
+from stillbook.templates.parts.walls import LAYERS
+
+SIZE: Final = (17.6, 6.4)
+"""On paper, in centimetres."""
+ROWS: Final = 13
+"""Rows of usual height that it takes."""
+
+_PIECE: Final = 1.2
+"""Length of the piece of wall drawn, in thicknesses of the wall."""
+_BEFORE, _AFTER = 20.0, 84.0
+"""Paper for the dimension at the left and the names at the right, in millimetres."""
+_SHEETS: Final = 4
+"""Most sheets of a layer that are told apart by lines."""
+
+_TOLD: Final = (
+    "Wall build-up to a larger scale, from one side to the other: each layer of board with its sheets, frames with their studs and wool, and the gap between, "
+    "named at the right, with the thickness of the wall at the left. The tables of this workbook hold the figures."
+)
+
+
+@dataclass(frozen=True)
+class Part:
+    """One layer of a wall, by formulas.
+
+    Args:
+        what: What it is, in the table of points.
+        kind: Sheets of board, a frame with studs, or a gap.
+        thickness: In the unit of small lengths; 0 where it is not there.
+        words: What its name says.
+        sheets: How many sheets it has.
+        wool: 1 where a frame is filled with wool, 0 where not.
+    """
+
+    what: str
+    kind: Literal["board", "studs", "gap"]
+    thickness: str
+    words: str
+    sheets: str = "1"
+    wool: str = "0"
+
+
+def boards(leaf: str, what: str, *, outward: bool, there: str = "1") -> list[Part]:
+    """The layers of a leaf, the first on its frame; ``outward`` where the frame lies on the room's side of them."""
+    parts = []
+    for layer in range(1, LAYERS + 1):
+        material, thickness, count = (f"{leaf}_{part}_{layer}" for part in ("material", "thickness", "count"))
+        thick = f'IF({material}="",0,IF(N({thickness})>0,{thickness},STILL_BUILDUPTHICKNESS({material},units))*{count}*{there})'
+        parts.append(Part(f"{what}, layer {layer}", "board", thick, f'{count}&" × "&{material}', f"N({count})"))
+    return parts[::-1] if outward else parts
+
+
+def studs(book: Book, what: str, depth: str, *, there: str = "1", fill: str = "cavity_fill") -> Part:
+    """A frame with its studs, and wool where the cavity is filled."""
+    unit = book.unit(LENGTH)
+    words = f'"studs "&{depth}&" {unit} at "&stud_spacing&" {unit}"&IF({fill}="filled",", "&wool_material,", no wool")'
+    return Part(what, "studs", f"{depth}*{there}", words, wool=f'IF({fill}="filled",1,0)')
+
+
+def gap(book: Book, what: str, depth: str, words: str, *, there: str = "1") -> Part:
+    """A gap, or what is hidden in it."""
+    return Part(what, "gap", f"{depth}*{there}", f'"{words} "&{depth}&" {book.unit(LENGTH)}"')
+
+
+def booth(book: Book) -> list[Part]:
+    """The wall of a booth, from outside in."""
+    return [
+        *boards("outer", "Outer leaf", outward=True),
+        studs(book, "Outer frame", "stud_depth"),
+        gap(book, "Gap between the frames", "frame_gap", "gap, nothing bridges it:"),
+        studs(book, "Inner frame", "stud_depth"),
+        *boards("inner", "Inner leaf", outward=False),
+    ]
+
+
+def write(book: Book, points: Page, parts: Sequence[Part], outside: str) -> Drawing:
+    """Write the points of a wall on their sheet; ``outside`` says what lies on its far side."""
+    each = book.pick("12", "1000")
+    first = points.at
+    for number, part in enumerate(parts):
+        points.put(points.at, FIRST, f"{part.what}: thickness, from", font=look.SMALL)
+        begins = f"=$E${points.at - 1}+$D${points.at - 1}" if number else "=0"
+        for offset, formula in ((2, f"=({part.thickness})/{each}"), (3, begins)):
+            points.put(points.at, FIRST + offset, formula, font=look.SMALL, number_format=look.THREE)
+        points.at += 1
+    width = SIZE[0] * 10 - 22
+    for label, name, formula in (
+        ("Wall, thickness", "wall_drawn_thickness", f"=SUM($D${first}:$D${points.at - 1})"),
+        ("Wall, drawn across", "wall_drawn_across", f"=wall_drawn_thickness*{_PIECE:g}*{width / (width - _BEFORE - _AFTER + 22):.4f}"),
+    ):
+        points.put(points.at, FIRST, label, font=look.SMALL)
+        points.put(points.at, FIRST + 2, formula, font=look.SMALL, number_format=look.THREE)
+        points.name(name, points.at, FIRST + 2)
+        points.at += 1
+    drawing = Drawing(points, "wall", SIZE, ("wall_drawn_across", "wall_drawn_thickness"), _TOLD)
+    left, run = f"{_BEFORE - 11:g}/wall_scale", f"wall_drawn_thickness*{_PIECE:g}"
+    for number, part in enumerate(parts):
+        thick, foot = f"$D${first + number}", f"$E${first + number}"
+        _part(book, drawing, part, (left, foot), (run, thick), 0.25 if number % 2 else 0.6)
+    for number, part in enumerate(parts):
+        thick, foot = f"$D${first + number}", f"$E${first + number}"
+        shown = f"({thick}>0)"
+        slot = f"wall_drawn_thickness*{(number + 0.5) / len(parts):.4f}"
+        middle = f"({foot}+{thick}/2)"
+        label_at = (f"{left}+{run}", middle)
+        named_at = (f"{left}+{run}+6/wall_scale*{shown}", f"{middle}+({slot}-{middle})*{shown}")
+        drawing.line(f"{part.what}, name", WORDS, [label_at, named_at], label=f'IF({thick}>0,{part.words}," ")', at=1, side="r")
+    beside = "2/wall_scale"
+    thickness = f'TEXT(wall_drawn_thickness*{each},"{book.pick("0.0", "0")}")&" {book.unit(LENGTH)}"'
+    drawing.dimension("Wall, all together", (beside, "0"), (beside, "wall_drawn_thickness"), thickness, "l")
+    drawing.word("Outside", (f"{left}+{run}/2", "0"), f'"{outside}"', "b")
+    drawing.word("Inside", (f"{left}+{run}/2", "wall_drawn_thickness"), '"room"', "t")
+    drawing.close()
+    return drawing
+
+
+def _part(book: Book, drawing: Drawing, part: Part, corner: tuple[str, str], size: tuple[str, str], place: float) -> None:
+    (x, y), (long, thick) = corner, size
+    run = f"({long})*({thick}>0)"
+    if part.kind == "board":
+        drawing.rectangle(part.what, FACE, corner, (run, thick))
+        for sheet in range(1, _SHEETS):
+            at = f"{y}+{thick}*MIN(1,{sheet}/MAX(1,{part.sheets}))"
+            drawing.line(f"{part.what}, sheet {sheet}", LAYER, [(x, at), (f"{x}+{run}", at)])
+    elif part.kind == "studs":
+        wide = f"MIN({book.pick('1.5/12', '38/1000')},{run}*0.15)*({thick}>0)"
+        stud = f"{x}+{run}*{place:g}"
+        drawing.rectangle(f"{part.what}, stud", FRAME, (stud, y), (wide, thick))
+        drawing.line(f"{part.what}, grain", FRAME, [(stud, y), (f"{stud}+{wide}", f"{y}+{thick}")])
+        full = f"{thick}*{part.wool}"
+        shown = f"({full}>0)"
+        drawing.zigzag(f"{part.what}, wool left", WOOL, (x, y), (f"{run}*{place:g}*{shown}", full), 12)
+        drawing.zigzag(f"{part.what}, wool right", WOOL, (f"{stud}+{wide}", y), (f"({run}*{1 - place:g}-{wide})*{shown}", full), 20)

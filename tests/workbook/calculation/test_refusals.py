@@ -164,3 +164,28 @@ def test_years_that_programs_read_as_others_are_refused(formula):
     package, reasons = calculated(books.book({"S": {"A1": formula}}))
     assert isinstance(package.value("S", 1, 1), ErrorValue)
     assert "give a year from 1900 on" in reasons["A1"]
+
+
+@pytest.mark.parametrize(
+    ("name", "refers_to", "formula", "value"),
+    [
+        ("rate", "0.2", "=1000*rate", 200.0),
+        ("cells", "S!$A$1:$A$2", "=SUM(cells)", 12.0),
+        ("cell", "S!$A$2", "=cell+1", 8.0),
+        ("firm", '"Quiet"', '=firm&"!"', "Quiet!"),
+        # The engine takes these for 0, or does not know them.
+        ("twice", "2*S!$A$1", "=1000+twice", None),
+        ("less", "-S!$A$1", "=1000+less", None),
+        ("both", "SUM(S!$A$1:$A$2)", "=IF(both>0,both,0)", None),
+        ("moved", "OFFSET(S!$A$1,0,0,2,1)", "=SUM(moved)", None),
+        ("three", "{1,2,3}", "=SUM(three)", None),
+        ("told", "TRUE", "=SUM(told)", None),
+    ],
+)
+def test_a_name_of_a_formula_is_refused_and_one_of_cells_or_a_constant_is_not(name, refers_to, formula, value):
+    package, reasons = calculated(books.book({"S": {"A1": 5, "A2": 7, "B1": formula}}, {name: refers_to}))
+    if value is not None:
+        assert package.value("S", 1, 2) == value
+    else:
+        assert package.value("S", 1, 2) == VALUE
+        assert f"{name} is the name of a formula, which is not calculated here" in reasons["B1"]

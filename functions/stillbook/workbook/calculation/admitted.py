@@ -188,6 +188,7 @@ class Around:
         is_array: Whether it is an array formula.
         many: Defined names that stand for several cells, folded.
         named: What each defined name stands for, folded: a reference or formula.
+        worked: Defined names that stand for a formula, folded.
         last_row: The last row with cells in the workbook, where whole columns end.
         hides_rows: Whether rows of the workbook are hidden or filtered.
     """
@@ -195,6 +196,7 @@ class Around:
     is_array: bool = False
     many: frozenset[str] = frozenset()
     named: Mapping[str, str] = field(default_factory=dict)
+    worked: frozenset[str] = frozenset()
     last_row: int = 1
     hides_rows: bool = False
 
@@ -272,6 +274,11 @@ class _Writer:
         text = node.to_formula()[1:]
         if ":" in text:
             _check_sheets(text)
+        name = text.rpartition("!")[2]
+        if name.casefold() in self.around.worked and name.casefold() not in self.local:
+            raise Refused(
+                f"{name[:60]} is the name of a formula, which is not calculated here: name a cell that holds it"
+            )
         if takes_one and self._is_many_cells(text):
             return f"@{text}"
         if self.clips and ":" in text and (whole := _WHOLE_COLUMNS.fullmatch(text)):

@@ -16,7 +16,7 @@ from stillbook.workbook.calculation.engine import FIT, SECONDS, Engine, Prepared
 from stillbook.workbook.calculation.reasons import Fault, Place, erring_sources, reasons
 from stillbook.workbook.calculation.spelling import in_memory, with_one_cell_of_ranges
 from stillbook.workbook.file.address import Area, cell_name, place, read_cell
-from stillbook.workbook.file.package import Package
+from stillbook.workbook.file.package import DefinedName, Package
 from stillbook.workbook.file.sheet import Change, FormulaCell, Key, SheetPart
 
 CIRCLE: Final = "Circ"
@@ -24,6 +24,11 @@ CIRCLE: Final = "Circ"
 
 ALWAYS_ANEW: Final = re.compile(r"\b(?:OFFSET|INDIRECT|NOW|TODAY|RAND|RANDBETWEEN)\(", re.IGNORECASE)
 """Functions whose value, or what they look at, no reading of the formula tells."""
+
+_CONSTANT: Final = re.compile(
+    r"[+-]?[\d.]+(?:E[+-]?\d+)?%?|\"(?:[^\"]|\"\")*\"|#[A-Z0-9/!?]+", re.IGNORECASE
+)
+"""What a defined name may stand for beside cells."""
 
 _ROWS = re.compile(r"(?<![\w.])(\$?[A-Z]{1,3}\$?)\d+(?![\w.(!:])", re.ASCII)
 """The row in the address of a single cell."""
@@ -428,7 +433,14 @@ _MOST_FORMULAS: Final = 50_000
 
 def _memory(around: Around) -> _Memory:
     """What is known of formulas that stand in such a workbook, as jobs of one template do."""
-    key = (around.is_array, around.many, frozenset(around.named.items()), around.last_row, around.hides_rows)
+    key = (
+        around.is_array,
+        around.many,
+        frozenset(around.named.items()),
+        around.worked,
+        around.last_row,
+        around.hides_rows,
+    )
     if len(_MEMORIES) >= _MOST_MEMORIES and key not in _MEMORIES:
         _MEMORIES.clear()
     memory = _MEMORIES.setdefault(key, ({}, {}))
@@ -436,6 +448,13 @@ def _memory(around: Around) -> _Memory:
         if len(known) > _MOST_FORMULAS:
             known.clear()
     return memory
+
+
+def _is_formula(name: DefinedName, package: Package) -> bool:
+    """Whether a name stands for neither cells nor a constant."""
+    cells = name.cells
+    known = cells is not None and package.find_sheet(cells[0]) is not None
+    return not known and not _CONSTANT.fullmatch(name.refers_to)
 
 
 def _around(package: Package, sheets: Mapping[str, SheetPart]) -> tuple[Around, Around]:
@@ -446,9 +465,12 @@ def _around(package: Package, sheets: Mapping[str, SheetPart]) -> tuple[Around, 
         for name in package.names
         if (cells := name.cells) is None or cells[1].rows * cells[1].columns > 1
     )
+    worked = frozenset(name.name.casefold() for name in package.names if _is_formula(name, package))
     uses_subtotals = any(
         "SUBTOTAL" in formula.text.upper() for part in sheets.values() for formula in part.formulas.values()
     )
     last = max((row for part in sheets.values() for row, _ in (*part.stored, *part.formulas)), default=1)
-    ordinary = Around(many=many, named=named, last_row=last, hides_rows=uses_subtotals and package.hides_rows)
+    ordinary = Around(
+        many=many, named=named, worked=worked, last_row=last, hides_rows=uses_subtotals and package.hides_rows
+    )
     return ordinary, replace(ordinary, is_array=True)

@@ -84,6 +84,11 @@ class Variants:
         found = reach(job.package, [place_of(self.inputs[name]) for name in names], self._asked)
         self._warm = Warm(job.package, found.formulas, found.beside) if found.followed else None
 
+    @property
+    def is_warm(self) -> bool:
+        """Whether some formulas are enough for a variant; else each takes the whole workbook."""
+        return self._warm is not None
+
     def calculate(self, values: Mapping[str, Any], *, seconds: float = SECONDS) -> Figures:
         """What a variant comes to.
 

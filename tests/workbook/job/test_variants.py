@@ -83,9 +83,20 @@ def test_what_a_formula_does_not_tell_is_calculated_whole(tmp_path, what, formul
     path = tmp_path / "job.xlsx"
     path.write_bytes(books.saved(choices.built({**choices.FORMULAS, **formulas})))
     variants = Variants(path, NAMES)
+    assert not variants.is_warm
     prices = {boards: variants.calculate({"boards": boards}).results["price"] for boards in (1, 3)}
     assert prices[3] > prices[1]
     assert prices[3] == variants.alone({"boards": 3}).results["price"]
+
+
+def test_a_name_of_a_sheet_hides_that_of_the_workbook(tmp_path):
+    made = choices.built({**choices.FORMULAS, "price": "=1000+140*extra"})
+    made.defined_names["extra"] = books.DefinedName("extra", attr_text="Room!$C$3")
+    made["Work"].defined_names["extra"] = books.DefinedName("extra", attr_text="Room!$C$2")
+    (tmp_path / "job.xlsx").write_bytes(books.saved(made))
+    variants = Variants(tmp_path / "job.xlsx", ("boards",))
+    assert not variants.is_warm
+    assert variants.calculate({"boards": 3}).results["price"] == 1420
 
 
 def test_a_check_that_breaks_is_an_error_as_in_the_whole_workbook(tmp_path):
@@ -138,6 +149,7 @@ def test_random_variants_of_the_booth_are_what_the_whole_workbook_gives(booth):
     tried = {name: entry.spec.tries for name, entry in inputs.items() if entry.spec.tries}
     assert len(tried) >= 15
     variants = Variants(booth, tuple(tried))
+    assert variants.is_warm
     chance = random.Random(8)
     for _ in range(ROUNDS):
         values = {name: chance.choice(held) for name, held in tried.items()}

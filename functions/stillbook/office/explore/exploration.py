@@ -225,9 +225,8 @@ class _Plan:
         for word in question.within:
             if not any(word.casefold() in check.rule.casefold() for check in self.report.checks):
                 raise InputError(f'there is no check with "{word}" in its rule')
-        self.free = tuple(
-            name for name in self.space.inputs if PRICE in self.results and not known.reaching([name], PRICE)
-        )
+        priced = known.reaching(self.space.inputs, PRICE)
+        self.free = tuple(name for name in self.space.inputs if PRICE in self.results and name not in priced)
         self.most = question.most or (_MOST_IN_TIME if question.minutes else MOST)
         self.standing_values = {name: known.inputs[name].value for name in self.space.inputs}
 

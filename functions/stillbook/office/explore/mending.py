@@ -26,6 +26,9 @@ from stillbook.workbook.job.variants import Figures, Variants
 MOST: Final = 150
 """Variants that are tried for one check."""
 
+_SEEN: Final = 0.5
+"""From where on a change of another goal is told: one point of a rating."""
+
 
 @dataclass(frozen=True, slots=True)
 class Changed:
@@ -159,6 +162,10 @@ def _found(
     currency = priced.unit if priced else ""
     told = ", ".join(f"{words[change.name]} ({change.name}) {_shown(change.after, change.unit)}" for change in changes)
     cost = "" if price is None else f", {price:+,.0f} {currency}".rstrip()
+    for goal in variants.report.results:
+        was, then = number(goal.value), number(figures.results.get(goal.name))
+        if goal.best and goal.name != PRICE and was is not None and then is not None and abs(then - was) >= _SEEN:
+            cost += f"; {goal.label} {then:.0f} in place of {was:.0f}"
     lead = "passes with" if kind == "nearest" else "cheaper with"
     return Mending(rule, kind, changes, price, currency, figures.denied, tried, f"{lead} {told}{cost}")
 

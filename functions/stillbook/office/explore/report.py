@@ -362,7 +362,7 @@ def _chart(
         up_title=_with_unit(price.label, price.unit),
         across_limits=_limits([number(found.value(variant, goal.name)) for variant in standing], whole=True),
         up_limits=_limits([number(found.value(variant, price.name)) for variant in standing]),
-        size=(12.6, 10.5),
+        size=(11.8, 10.5),
         anchor=f"{get_column_letter(FIRST if left else FIRST + 4)}{page.at}",
     )
 

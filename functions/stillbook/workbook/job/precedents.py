@@ -48,6 +48,7 @@ class Precedents:
 
     def __init__(self, package: Package) -> None:
         self._package = package
+        self._of_sheets = {name.name.casefold() for name in package.names if name.sheet}
         self._names = {name.name.casefold(): name.cells for name in package.names if not name.sheet}
         self._texts: dict[str, dict[Key, str]] = {}
         self._areas: dict[tuple[str, str], tuple[tuple[str, Area], ...]] = {}
@@ -84,7 +85,9 @@ class Precedents:
         if formula.kind != "normal" or ALWAYS_ANEW.search(formula.text):
             return False
         tokens = tokens_of(formula.text)
-        ranges = [token for token in tokens or () if (token.type, token.subtype) == ("OPERAND", "RANGE")]
+        ranges = [token.value for token in tokens or () if (token.type, token.subtype) == ("OPERAND", "RANGE")]
+        if any(text.rpartition("!")[2].casefold() in self._of_sheets for text in ranges):
+            return False
         return tokens is not None and len(ranges) == len(self._referred(sheet, formula.text))
 
     def within(self, start: Place) -> Iterator[Place]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from stillbook.workbook.calculation.reasons import Place
@@ -33,20 +33,11 @@ def reach(package: Package, inputs: Collection[Place], asked: Collection[Place])
         inputs: The cells of the inputs.
         asked: The cells asked for.
     """
-    precedents = Precedents(package)
-    looks_at: dict[Place, frozenset[Place]] = {}
+    looks_at, followed = _looked_at(package, asked)
     followers: dict[Place, list[Place]] = {}
-    ahead = list(asked)
-    followed = True
-    while ahead:
-        at = ahead.pop()
-        if at in looks_at:
-            continue
-        followed = followed and precedents.are_all_followed(at)
-        looks_at[at] = frozenset(precedents.of(at))
-        for source in looks_at[at]:
+    for at, sources in looks_at.items():
+        for source in sources:
             followers.setdefault(source, []).append(at)
-            ahead.append(source)
     found: set[Place] = set()
     ahead = list(inputs)
     while ahead:
@@ -56,3 +47,30 @@ def reach(package: Package, inputs: Collection[Place], asked: Collection[Place])
                 ahead.append(follower)
     beside = {source for at in found for source in looks_at[at]} | set(asked)
     return Reach(frozenset(found), frozenset(beside - found), followed)
+
+
+def reached_by(package: Package, inputs: Mapping[str, Place], asked: Collection[Place]) -> frozenset[str]:
+    """Those inputs on which what is asked for may depend.
+
+    Args:
+        package: The workbook.
+        inputs: The cell of each input by its name.
+        asked: The cells asked for.
+    """
+    looks_at, followed = _looked_at(package, asked)
+    return frozenset(name for name, at in inputs.items() if at in looks_at or not followed)
+
+
+def _looked_at(package: Package, asked: Collection[Place]) -> tuple[dict[Place, frozenset[Place]], bool]:
+    """All cells on which some depend, each with those that its own formula looks at; and whether that is sure."""
+    precedents = Precedents(package)
+    looks_at: dict[Place, frozenset[Place]] = {}
+    ahead = list(asked)
+    followed = True
+    while ahead:
+        at = ahead.pop()
+        if at not in looks_at:
+            followed = followed and precedents.are_all_followed(at)
+            looks_at[at] = frozenset(precedents.of(at))
+            ahead += looks_at[at]
+    return looks_at, followed

@@ -26,7 +26,7 @@ from stillbook.workbook.job.checks import Check, check_rows, state_of
 from stillbook.workbook.job.estimate import Job, Report
 from stillbook.workbook.job.inputs import InputError
 from stillbook.workbook.job.interface import Input
-from stillbook.workbook.job.reach import reach
+from stillbook.workbook.job.reach import reach, reached_by
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +84,11 @@ class Variants:
         found = reach(job.package, [place_of(self.inputs[name]) for name in names], self._asked)
         self._warm = Warm(job.package, found.formulas, found.beside) if found.followed else None
 
+    @property
+    def is_warm(self) -> bool:
+        """Whether some formulas are enough for a variant; else each takes the whole workbook."""
+        return self._warm is not None
+
     def calculate(self, values: Mapping[str, Any], *, seconds: float = SECONDS) -> Figures:
         """What a variant comes to.
 
@@ -133,19 +138,16 @@ class Variants:
     def reaching(self, names: Collection[str], result: str) -> frozenset[str]:
         """Those inputs on which a key result may depend."""
         asked = self._results.get(result)
-        if asked is None:
-            return frozenset()
-        return frozenset(name for name in names if self._reaches(name, [asked]))
+        return frozenset() if asked is None else self._reaching(names, [asked])
 
     def reaching_check(self, names: Collection[str], rule: str) -> frozenset[str]:
         """Those inputs on which a check may depend."""
         rows = zip(self._rows, self._stood, strict=True)
         asked = [at for row, (_, check) in rows if check is not None and check.rule == rule for at in row[:-1]]
-        return frozenset(name for name in names if self._reaches(name, asked))
+        return self._reaching(names, asked)
 
-    def _reaches(self, name: str, asked: Collection[Place]) -> bool:
-        found = reach(self._package, [place_of(self.inputs[name])], asked)
-        return bool(found.formulas) or not found.followed
+    def _reaching(self, names: Collection[str], asked: Collection[Place]) -> frozenset[str]:
+        return reached_by(self._package, {name: place_of(self.inputs[name]) for name in names}, asked)
 
     def _told(self, values: Mapping[str, Any], seconds: float) -> Figures | None:
         """What the formulas say that the inputs reach; None where the whole workbook has to be calculated."""

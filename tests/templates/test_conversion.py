@@ -409,3 +409,18 @@ def test_a_laboratory_figure_replaces_the_prediction_of_the_walls(tmp_path):
     assert {loss for hz, loss in losses(job, "Walls with a new leaf").items() if hz >= 125} == {40.0}
     assert found["stc_range"] == 2
     assert "Laboratory figures name their report" in {check.rule for check in report.checks if check.state == "waits"}
+
+
+def test_next_door_hears_the_whole_envelope(us, calculated):
+    """The level in the room less the loss outwards, with 10 log of the envelope over 1000 ft³ of 0.5 s next door."""
+
+    def octaves(label):
+        row = row_of(calculated, "Isolation", label)
+        return [calculated.package.value("Isolation", row, 3 + place) for place in range(8)]
+
+    absorbed = 24 * math.log(10) / 343.2 * 0.3048 * 1000 / 0.5
+    gained = 10 * math.log10(us["envelope_area"] / absorbed)
+    loud, out = octaves("Its level in this room"), octaves("Transmission loss, ducts with it")
+    heard = [level - loss + gained for level, loss in zip(loud, out, strict=True)]
+    assert octaves("Level next door") == pytest.approx(heard, abs=1e-4)
+    assert us["next_over"] < 0 < us["return_fan_speed"]

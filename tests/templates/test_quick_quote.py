@@ -184,6 +184,28 @@ def test_what_cannot_be_fails(changed, fails):
     assert fails in {check.rule for check in report.checks if check.state == "fails"}
 
 
+@pytest.mark.parametrize(("target", "said"), [(45, False), (52, True)])
+def test_a_low_end_under_the_isolation_to_reach_is_said_and_fails_nothing(target, said):
+    job, report = quote("US", stc_target=target)
+    low, high = map(int, named(job, "stc_from_to").split(" to "))
+    assert (low < target < high) is said
+    assert "Isolation of the room, STC" not in {check.rule for check in report.checks if check.state == "fails"}
+    words = (
+        f"The low end of the isolation, STC {low}, is under the {target} to reach.",
+        f"under the STC {target} asked for",
+    )
+    for sheet, text in zip(("Quote", "Offer"), words, strict=True):
+        lines = [str(job.package.value(sheet, row, 2) or "") for row in range(1, 60)]
+        assert any(text in line for line in lines) is said
+
+
+def test_the_isolation_to_reach_goes_over_to_the_estimate():
+    job, _ = quote("US", stc_target=57)
+    estimate = Job.open(template("booth-estimate").path("US"))
+    take_over(job, estimate)
+    assert estimate.inputs["stc_target"].value == 57
+
+
 @pytest.mark.parametrize("system", SYSTEMS)
 @pytest.mark.parametrize(
     "changed",

@@ -25,9 +25,7 @@ CIRCLE: Final = "Circ"
 ALWAYS_ANEW: Final = re.compile(r"\b(?:OFFSET|INDIRECT|NOW|TODAY|RAND|RANDBETWEEN)\(", re.IGNORECASE)
 """Functions whose value, or what they look at, no reading of the formula tells."""
 
-_CONSTANT: Final = re.compile(
-    r"[+-]?[\d.]+(?:E[+-]?\d+)?%?|\"(?:[^\"]|\"\")*\"|#[A-Z0-9/!?]+", re.IGNORECASE
-)
+_CONSTANT: Final = re.compile(r"[+-]?[\d.]+(?:E[+-]?\d+)?%?|\"(?:[^\"]|\"\")*\"|#[A-Z0-9/!?]+", re.IGNORECASE)
 """What a defined name may stand for beside cells."""
 
 _ROWS = re.compile(r"(?<![\w.])(\$?[A-Z]{1,3}\$?)\d+(?![\w.(!:])", re.ASCII)

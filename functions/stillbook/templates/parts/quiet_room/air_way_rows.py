@@ -42,6 +42,9 @@ SUPPLY_LABELS: Final = {
     "end": "Open end",
 }
 OUT_LABELS: Final = SUPPLY_LABELS | {"change": f'=IF({HAS_FAN},"Outlet, fan collar to duct","Outlet")', "grille": "Grille, with the narrowing from it"}
+_SILENT_ROW: Final = 2
+"""Height of the blank row of an element in which the air makes no sound [pt]: a path takes a row for each element."""
+
 OUT_NAME: Final = f'IF({HAS_NO_BOX},"transfer duct","return")'
 """What the way out is called in the middle of a sentence."""
 
@@ -171,10 +174,14 @@ def _turning(fan: Fan) -> str:
 
 def _along(page: Page, way: Way, labels: Mapping[str, str], places: WayRows) -> None:
     octaves.head(page, label="Made by the air in")
-    noises = way.noises()
+    noises, first = way.noises(), page.at
     for key in ELEMENTS:
-        places.noise[key] = octaves.row(page, labels[key], f"={noises[key]}" if key in NOISY else None)
-    octaves.name(page, way.noises_name, places.noise["change"], places.noise["end"])
+        if key in NOISY:
+            places.noise[key] = octaves.row(page, labels[key], f"={noises[key]}")
+        else:
+            page.sheet.row_dimensions[page.at].height = _SILENT_ROW
+            page.skip()
+    octaves.name(page, way.noises_name, first, page.at - 1)
     octaves.head(page, label="Left after")
     steps = f"=INDEX(STILL_PATHSTEPS({way.fan_name},{way.losses_name},{way.noises_name}),{{k}},{{n}})"
     octaves.rows(page, [labels[key] for key in ELEMENTS], steps)
@@ -215,9 +222,6 @@ def outwards(book: Book, page: Page, places: Places, shell_area: str) -> None:
     _boxes(book, page, places, shell_area)
     shell = octaves.row(page, "The shell, with its doors and holes", "=" + nth("shell_loss"), number_format=look.WHOLE)
     octaves.less(page, "Way out less the shell", way, shell, 3, "={}", "way_out_less")
-    page.note(
-        f"Outwards as inwards, at most {ALONG} dB kept back. Equal to the shell takes 3 dB off it, 10 dB above it half a decibel. Bass gets out by ducts."
-    )
 
 
 def _related(page: Page, label: str, way: WayRows, shell_area: str, called: str) -> int:

@@ -73,8 +73,9 @@ def write(book: Book, page: Page, whole: str, area: str, kind: str) -> None:
         "By the prediction, whether or not a laboratory's figures of the shell are used. An NC below 15 shows as 15. Absorption inside: from the "
         "Room sheet, at 63 Hz as at 125. With the air's own sound: Air path sheet. Either way: what the predicted loss may be off. Where single tones "
         "rule (Room sheet), a level differs by 5 dB and more from place to place. A voice is louder in a small room than at 1 m in the open, by "
-        "10 log(1 + 16π/R) with the room constant R in m². Next door and outdoors hear the whole shell, both ducts and the boxes. Music has more "
-        f"bass than speech: measure the source where it matters. Hearing tests: kinds as in STILL_HEARINGTESTLEVELS; {FROM_MEMORY} is from memory."
+        "10 log(1 + 16π/R) with the room constant R in m². Next door and outdoors hear the whole shell, both ducts and the boxes, which let out "
+        "what they let in. Bass gets out by ducts, and music has more of it than speech: measure the source where it matters. Hearing tests: kinds "
+        f"as in STILL_HEARINGTESTLEVELS; {FROM_MEMORY} is from memory."
     )
 
 

@@ -32,6 +32,11 @@ def width() -> int:
     return shutil.get_terminal_size((USUAL_WIDTH, 24)).columns
 
 
+def _is_whole(word: str) -> bool:
+    """Whether a word is to be copied as a whole: a path or a link, and no formula."""
+    return ("/" in word or "\\" in word) and "(" not in word
+
+
 def wrapped(text: str) -> str:
     """A text in lines that hold in the terminal; a long path or number stays whole, on a line of its own.
 
@@ -47,7 +52,7 @@ def wrapped(text: str) -> str:
                 width(),
                 initial_indent=blank,
                 subsequent_indent=blank,
-                break_long_words=False,
+                break_long_words=not any(_is_whole(word) for word in line.split()),
                 break_on_hyphens=False,
             )
         )

@@ -37,13 +37,12 @@ def test_a_workbook_goes_to_another_program_and_back(program, written, told, sma
     run("calc", small)
     code, out, err = run("convert", small, "theirs.xlsx", "--for", program)
     assert (code, err) == (0, "")
-    assert out.endswith(f"theirs.xlsx: {told}\n")
+    assert " ".join(out.split()).endswith(f"theirs.xlsx: {told}")
     assert cell("theirs.xlsx", "B1", values=False).startswith(written)
     assert cell("theirs.xlsx", "B1") == pytest.approx(88)
     assert run("calc", "theirs.xlsx")[0] == 0
     assert run("convert", "theirs.xlsx", "theirs.xlsx", "--for", "excel")[0] == 0
     assert cell("theirs.xlsx", "B1", values=False) == cell(small, "B1", values=False)
-    assert (
-        "0 formulas respelled for excel, as nothing needed it"
-        in run("convert", "theirs.xlsx", "again.xlsx", "--for", "excel")[1]
+    assert "0 formulas respelled for excel, as nothing needed it" in " ".join(
+        run("convert", "theirs.xlsx", "again.xlsx", "--for", "excel")[1].split()
     )

@@ -36,8 +36,8 @@ def test_an_unknown_formula_names_its_neighbours(refused):
     assert "STILL_DOORMASS" in refused("formulas", "DORMASS")
 
 
-def test_a_pipe_gets_one_line_a_row_without_lines_around(run, monkeypatch):
-    monkeypatch.delenv("COLUMNS")
+def test_a_wide_place_gets_one_line_a_row_without_lines_around(run, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "300")
     _, out, _ = run("formulas")
     for entry in formulas().values():
         assert any(line.startswith(entry.workbook_name) and line.endswith(entry.summary) for line in out.splitlines())

@@ -86,7 +86,7 @@ def _show(done: Batch) -> None:
         "done before the stop": done.resumed,
     }
     say(f"{len(done.rows)} workbooks: " + ", ".join(f"{count} {words}" for words, count in counts.items() if count))
-    click.echo(f"The register is {done.register.absolute()}")
+    say(f"The register is {done.register.absolute()}")
 
 
 @contextmanager

@@ -10,7 +10,7 @@ import click
 
 from stillbook.cli.failures import FINE, WRONG_INPUT, told
 from stillbook.cli.outcome import Outcome, Reporting
-from stillbook.cli.screen import heading, show_table
+from stillbook.cli.screen import heading, say, show_table
 from stillbook.cli.shapes import Bids
 from stillbook.cli.workbooks import FILE, refuse_unfit, tell_versions
 
@@ -93,7 +93,7 @@ def _show(job: Path, found: BidComparison, out: Path) -> None:
         heading("\nTo look at")
         rows = [(str(entry.line or ""), entry.contractor, entry.text) for entry in listed]
         show_table(("Line", "Contractor", "What was found"), rows, right=("Line",))
-    click.echo(f"\nThe comparison is {out.absolute()}")
+    say(f"\nThe comparison is {out.absolute()}")
     for file, reason in found.unread:
         told(f"{file}: {reason}", WRONG_INPUT)
 

@@ -74,4 +74,4 @@ def _show(old: Path, moved: CarriedJob) -> None:
         say("\nNew in the template, as it has them:")
         show_table(("Input", "Value"), [(name, figure(value) or "blank") for name, value in moved.new_inputs.items()])
     show_differences(moved.results)
-    click.echo(f"\nThe workbook is {moved.path.absolute()}")
+    say(f"\nThe workbook is {moved.path.absolute()}")

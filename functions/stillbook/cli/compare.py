@@ -10,7 +10,7 @@ import click
 
 from stillbook.cli.differences import differences_data, show_differences
 from stillbook.cli.outcome import Outcome, Reporting
-from stillbook.cli.screen import heading
+from stillbook.cli.screen import heading, say
 from stillbook.cli.shapes import Compared
 from stillbook.cli.workbooks import FILE, refuse_unfit
 
@@ -37,7 +37,7 @@ def command(first: Path, second: Path, out: Path | None) -> Outcome:
         heading(f"{first} and {second}: {len(comparison.differences)} differ, {alike} alike")
         show_differences(comparison.differences)
         if out is not None:
-            click.echo(f"\nThe comparison is {out.absolute()}")
+            say(f"\nThe comparison is {out.absolute()}")
 
     def data() -> Mapping[str, Any]:
         return {

@@ -10,6 +10,7 @@ import click
 
 from stillbook import __version__
 from stillbook.cli.outcome import Outcome, Reporting
+from stillbook.cli.screen import say
 from stillbook.cli.shapes import Connected
 from stillbook.cli.workbooks import FILE
 from stillbook.hosts.registry import HOSTS
@@ -56,7 +57,7 @@ def disconnect(program: str) -> Outcome:
 
 
 def _done(program: str, lines: list[str]) -> Outcome:
-    return Outcome(lambda: click.echo("\n".join(lines)), lambda: {"program": program, "lines": lines})
+    return Outcome(lambda: say("\n".join(lines)), lambda: {"program": program, "lines": lines})
 
 
 def _choose(program: str, link: str, certificate: Path | None) -> str:

@@ -8,6 +8,7 @@ import click
 
 from stillbook.cli.connect import PROGRAM
 from stillbook.cli.outcome import Outcome, Reporting
+from stillbook.cli.screen import say
 from stillbook.cli.shapes import Converted
 from stillbook.cli.workbooks import FILE, SUFFIX
 from stillbook.hosts.registry import HOSTS
@@ -39,6 +40,6 @@ def command(file: Path, out: Path, program: str) -> Outcome:
         refuse_existing(out)
     lines = HOSTS[program].heal(file, out)
     return Outcome(
-        lambda: click.echo("\n".join(lines)),
+        lambda: say("\n".join(lines)),
         lambda: {"program": program, "lines": lines, "file": file, "written": out.absolute()},
     )

@@ -30,6 +30,6 @@ def command(units: str | None) -> Outcome:
         if path != first:
             say(f"{first} is here already and stays as it is.")
         made.show()
-        click.echo(f"\nYour own:\n  stillbook new {TEMPLATE} my-room.xlsx --set people=3 --set room_length=9ft")
+        say(f"\nYour own:\n  stillbook new {TEMPLATE} my-room.xlsx --set people=3 --set room_length=9ft")
 
     return Outcome(show, made.data, made.code)

@@ -5,10 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import click
-
 from stillbook.cli.failures import ERROR_IN_RESULT
 from stillbook.cli.outcome import Outcome
+from stillbook.cli.screen import complain
 
 if TYPE_CHECKING:
     from stillbook.workbook.job.draft import DraftError
@@ -18,9 +17,9 @@ def refused(path: Path, denied: DraftError) -> Outcome:
     """What stands in the way: on standard error, a line each."""
 
     def show() -> None:
-        click.echo(f"stillbook: {path}: {denied.message}", err=True)
+        complain(f"stillbook: {path}: {denied.message}")
         for reason in denied.reasons:
-            click.echo(f"  {reason}", err=True)
+            complain(f"  {reason}")
 
     failure = {"file": path, "error": "denied", "reason": denied.message, "reasons": denied.reasons}
     return Outcome(show, lambda: failure, ERROR_IN_RESULT)

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from stillbook.cli.outcome import Outcome, Reporting
+from stillbook.cli.screen import say
 from stillbook.cli.shapes import Drawn
 from stillbook.cli.workbooks import FILE
 
@@ -23,6 +24,6 @@ def command(file: Path, target: Path) -> Outcome:
 
     views = [view.name for view in draw(file, target)]
     return Outcome(
-        lambda: click.echo(f"{target.absolute()}: {' and '.join(views)}"),
+        lambda: say(f"{target.absolute()}: {' and '.join(views)}"),
         lambda: {"file": file, "written": target.absolute(), "views": views},
     )

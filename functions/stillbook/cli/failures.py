@@ -11,7 +11,7 @@ from typing import Final
 
 import click
 
-from stillbook.cli.screen import print_data
+from stillbook.cli.screen import complain, print_data
 
 AS_JSON: Final = "--json"
 """The option that every command takes which prints a result."""
@@ -83,8 +83,8 @@ def _code_of(error: Exception) -> str:
 
 
 def told(message: str, code: int) -> int:
-    """Print a failure as one line, and give the exit code."""
-    click.echo(f"stillbook: {' '.join(message.split())}", err=True)
+    """Print a failure as one sentence, and give the exit code."""
+    complain(f"stillbook: {' '.join(message.split())}")
     return code
 
 

@@ -27,6 +27,6 @@ def command(folder: Path) -> Outcome:
 
     def show() -> None:
         say(f"{made.pages} pages, with a search over all of them.")
-        click.echo(f"Open {start}")
+        say(f"Open {start}")
 
     return Outcome(show, lambda: {"written": made.folder.absolute(), "start": start, "pages": made.pages})

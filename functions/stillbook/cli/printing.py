@@ -10,6 +10,7 @@ import click
 from stillbook.cli.drafts import refused
 from stillbook.cli.failures import ERROR_IN_RESULT, FINE
 from stillbook.cli.outcome import Outcome, Reporting
+from stillbook.cli.screen import say
 from stillbook.cli.shapes import Printed
 from stillbook.cli.workbooks import FILE, tell_versions
 from stillbook.workbook.job.audience import PRINT_SETS
@@ -50,7 +51,7 @@ def command(file: Path, sheets: tuple[str, ...], print_set: PrintSet | None, out
     except DraftError as denied:
         return refused(file, denied)
     return Outcome(
-        lambda: click.echo("\n".join(lines)),
+        lambda: say("\n".join(lines)),
         lambda: {"file": file, "written": target.absolute(), "lines": lines},
         FINE if len(lines) == 1 else ERROR_IN_RESULT,
     )

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
-import os
+import shutil
 import sys
-from collections.abc import Iterable, Mapping, Sequence
+import textwrap
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -15,57 +16,138 @@ if TYPE_CHECKING:
     from rich.console import Console
 
 
-ONE_LINE: Final = 1000
-"""Width of output into a pipe or a file, where each row is one line for the next program to read."""
+USUAL_WIDTH: Final = 80
+"""Columns of output into a pipe or a file; programs take ``--json``."""
+
+
+_GAP: Final = 2
+"""Blanks between two columns."""
+
+_LEAST: Final = 16
+"""Letters that a column of words has room for; with less, the first column stands over the others."""
+
+
+def width() -> int:
+    """How wide output is: as the terminal, or as the variable COLUMNS says."""
+    return shutil.get_terminal_size((USUAL_WIDTH, 24)).columns
+
+
+def _is_whole(word: str) -> bool:
+    """Whether a word is to be copied as a whole: a path or a link, and no formula."""
+    return ("/" in word or "\\" in word) and "(" not in word
+
+
+def wrapped(text: str) -> str:
+    """A text in lines that hold in the terminal; a long path or number stays whole, on a line of its own.
+
+    >>> max(map(len, wrapped("word " * 40).splitlines())) <= width()
+    True
+    """
+    lines = []
+    for line in text.split("\n"):
+        blank = line[: len(line) - len(line.lstrip())]
+        lines.append(
+            textwrap.fill(
+                line.strip(),
+                width(),
+                initial_indent=blank,
+                subsequent_indent=blank,
+                break_long_words=not any(_is_whole(word) for word in line.split()),
+                break_on_hyphens=False,
+            )
+        )
+    return "\n".join(lines)
 
 
 def screen(*, stderr: bool = False) -> Console:
     """A console that prints text as it is: brackets and words are never taken for marks of style."""
     from rich.console import Console
 
-    stream = sys.stderr if stderr else sys.stdout
-    width = None if stream.isatty() or os.environ.get("COLUMNS") else ONE_LINE
-    return Console(markup=False, highlight=False, emoji=False, stderr=stderr, width=width)
+    return Console(markup=False, highlight=False, emoji=False, stderr=stderr, width=width())
 
 
 def show_table(headings: Sequence[str], rows: Iterable[Sequence[str]], *, right: Sequence[str] = ()) -> None:
-    """Print rows under headings, without lines around them.
+    """Print rows under headings, without lines around them, no wider than the terminal.
 
     Args:
         headings: One for each column. The first column never wraps: it holds names to be copied.
         rows: The cells as text; long text wraps in its column.
-        right: Headings of the columns of numbers.
+        right: Headings of the columns of numbers, which never wrap either.
     """
-    from rich.table import Table
+    cells = [list(row) for row in rows]
+    count = len(headings) or max(map(len, cells), default=0)
+    whole = {0, *(place for place, name in enumerate(headings) if name in right)}
+    listed = [[*row, *[""] * (count - len(row))] for row in ([list(headings)] if headings else []) + cells]
+    natural = [
+        max((len(line) for row in listed for line in row[place].split("\n")), default=0) for place in range(count)
+    ]
+    fixed = sum(natural[place] for place in whole) + _GAP * (count - 1)
+    free = [place for place in range(count) if place not in whole]
+    beside = width() - fixed
+    stacked = bool(free) and beside < min(_LEAST * len(free), sum(natural[place] for place in free))
+    if stacked:
+        beside = width() - _GAP - (fixed - natural[0] - _GAP)
+    given = _shared(max(beside, 4 * len(free)), {place: natural[place] for place in free})
+    widths = [given.get(place, natural[place]) for place in range(count)]
+    for number, row in enumerate(listed):
+        lines = _lines(row, widths, {place for place in whole if place}, stacked=stacked)
+        bold = bool(headings) and number == 0
+        for line in lines:
+            click.echo(click.style(line, bold=True) if bold else line)
 
-    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold", show_header=bool(headings))
-    rows = list(rows)
-    for place in range(len(headings) or max(map(len, rows), default=0)):
-        name = headings[place] if headings else ""
-        table.add_column(name, justify="right" if name in right else "left", overflow="fold", no_wrap=place == 0)
-    for row in rows:
-        table.add_row(*row)
-    console = screen()
-    with console.capture() as printed:
-        console.print(table)
-    for line in printed.get().splitlines():
-        click.echo(line.rstrip())
+
+def _shared(room: int, wanted: Mapping[int, int]) -> dict[int, int]:
+    """How wide columns become that share some room: none wider than it wants, the wide ones alike."""
+    given: dict[int, int] = {}
+    left = room
+    for place, most in sorted(wanted.items(), key=lambda each: each[1]):
+        given[place] = min(most, left // (len(wanted) - len(given)))
+        left -= given[place]
+    return given
+
+
+def _lines(row: Sequence[str], widths: Sequence[int], right: Collection[int], *, stacked: bool) -> list[str]:
+    """The lines of one row of a table; where it is stacked its first cell stands alone over the others."""
+    folded = [
+        [
+            part
+            for line in cell.split("\n")
+            for part in textwrap.wrap(line, max(1, wide), break_on_hyphens=False) or [""]
+        ]
+        if place and place not in right
+        else cell.split("\n")
+        for place, (cell, wide) in enumerate(zip(row, widths, strict=True))
+    ]
+    first = 1 if stacked else 0
+    lines = [row[0]] if stacked else []
+    for number in range(max(map(len, folded[first:]), default=0)):
+        line = " " * _GAP if stacked else ""
+        for place in range(first, len(row)):
+            cell = folded[place][number] if number < len(folded[place]) else ""
+            line += (cell.rjust(widths[place]) if place in right else cell.ljust(widths[place])) + " " * _GAP
+        lines.append(line.rstrip())
+    return [line for number, line in enumerate(lines) if line or not number or not stacked]
 
 
 def say(text: str = "") -> None:
     """Print a paragraph, wrapped at the width of the terminal."""
-    screen().print(text)
+    click.echo(wrapped(text))
+
+
+def complain(text: str) -> None:
+    """Print a sentence on standard error: in lines at a terminal, else as one line for the next program to read."""
+    click.echo(wrapped(text) if sys.stderr.isatty() else text, err=True)
 
 
 def warn(lines: Iterable[str]) -> None:
     """Print lines that are no part of what a command gives, on standard error."""
     for line in lines:
-        screen(stderr=True).print(line)
+        click.echo(wrapped(line), err=True)
 
 
 def heading(text: str) -> None:
     """Print a heading."""
-    screen().print(text, style="bold")
+    screen().print(wrapped(text), style="bold", soft_wrap=True)
 
 
 def print_data(data: Mapping[str, Any]) -> None:

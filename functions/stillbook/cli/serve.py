@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from stillbook.cli.outcome import Outcome, Reporting
-from stillbook.cli.screen import show_table
+from stillbook.cli.screen import say, show_table
 from stillbook.cli.shapes import TokenGone, TokenMade, Tokens
 from stillbook.cli.workbooks import FILE
 
@@ -55,7 +55,7 @@ def command(
 
     running = discovery.running()
     if running is not None:
-        click.echo(f"The panel of the service that runs already:\n{running.link}")
+        say(f"The panel of the service that runs already:\n{running.link}")
     serve(
         host or HOST,
         PORT if port is None else port,
@@ -90,9 +90,9 @@ def add(name: str) -> Outcome:
     link = f"{running.public}/panel/#token={token}" if running is not None and running.public else ""
 
     def show() -> None:
-        click.echo(f"The token of {name}, shown this once:\n{token}")
+        say(f"The token of {name}, shown this once:\n{token}")
         if link:
-            click.echo(f"The link to hand over, by a way that nobody else reads:\n{link}")
+            say(f"The link to hand over, by a way that nobody else reads:\n{link}")
 
     return Outcome(show, lambda: {"name": name, "token": token, "link": link})
 
@@ -107,7 +107,7 @@ def list_names() -> Outcome:
 
     def show() -> None:
         if not found:
-            click.echo('Nobody has a token but the owner: "stillbook serve tokens add NAME" makes one.')
+            say('Nobody has a token but the owner: "stillbook serve tokens add NAME" makes one.')
             return
         show_table(("Name", "Since"), [(each.name, each.since) for each in found])
 
@@ -122,11 +122,11 @@ def withdraw(name: str) -> Outcome:
     from stillbook.service.tokens import withdraw
 
     withdraw(discovery.tokens_folder(), name)
-    return Outcome(lambda: click.echo(f"The token of {name} is withdrawn."), lambda: {"name": name})
+    return Outcome(lambda: say(f"The token of {name} is withdrawn."), lambda: {"name": name})
 
 
 def _announce(service: Service) -> None:
-    click.echo(f"The service answers at {service.address} until you press Ctrl-C. Its panel, for your browser:")
-    click.echo(service.link)
+    say(f"The service answers at {service.address} until you press Ctrl-C. Its panel, for your browser:")
+    say(service.link)
     if service.public:
-        click.echo('That link is its owner\'s. For each other person: "stillbook serve tokens add NAME"')
+        say('That link is its owner\'s. For each other person: "stillbook serve tokens add NAME"')

@@ -72,7 +72,7 @@ def _show(copy: SharedCopy) -> None:
         say(f"On each page: {copy.mark}")
     for rule in copy.failed:
         say(f"The workbook fails a check: {rule}")
-    click.echo(f"\nThe copy is {copy.path.absolute()}")
+    say(f"\nThe copy is {copy.path.absolute()}")
 
 
 def _listed(places: tuple[str, ...]) -> str:

@@ -6,8 +6,6 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-import click
-
 from stillbook.cli.failures import ERROR_IN_RESULT, FINE
 from stillbook.cli.outcome import Outcome
 from stillbook.cli.screen import heading, rounded, say, show_table
@@ -30,7 +28,7 @@ def finish(job: Job, path: Path, taken: Taken | None = None) -> Outcome:
 
     def show() -> None:
         _show(path, report)
-        click.echo(f"\nThe workbook is {path.absolute()}")
+        say(f"\nThe workbook is {path.absolute()}")
 
     return Outcome(
         show,

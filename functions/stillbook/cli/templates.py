@@ -114,7 +114,7 @@ def _show(file: Path, learned: custom.Learned) -> None:
         say(f'{count} {"cell shows" if count == 1 else "cells show"} an error as it is: see "stillbook calc {file}"')
     seen = learned.shown or _offered(learned.template)
     say(f"\nA client may see: {', '.join(seen) or 'nothing; --client SHEET marks a sheet'}")
-    click.echo(f"The template is {learned.template.path}")
+    say(f"The template is {learned.template.path}")
     say(f'Each new estimate starts with the values above: "stillbook new {learned.template.name} FILE"')
 
 

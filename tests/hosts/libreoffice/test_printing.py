@@ -139,8 +139,7 @@ def test_the_printed_page(book: Path, tmp_path: Path) -> None:
         "TRUE",
         "#N/A",
         "5334.33",
-        "estimate.xlsx",
-    ]
+    ], "what the office calls the file is not on it"
     assert text_of(out).count("\f") == 1, "one page"
     assert book.read_bytes() == before
 

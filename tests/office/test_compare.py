@@ -50,7 +50,16 @@ def test_each_difference_is_found(two, subject, name, before, after, only):
 def test_what_is_alike_is_counted_and_not_listed(two):
     comparison = two[2]
     assert [d.name for d in comparison.of("input")] == ["client", "wall_area", "doors", "sent"]
-    assert comparison.same == {"file": 1, "input": 1, "result": 0, "quantity": 0, "line": 0, "price": 7, "check": 0}
+    assert comparison.same == {
+        "file": 1,
+        "input": 1,
+        "result": 0,
+        "quantity": 0,
+        "line": 0,
+        "off": 0,
+        "price": 7,
+        "check": 0,
+    }
 
 
 def test_the_other_way_round_is_the_same_with_sides_exchanged(two):

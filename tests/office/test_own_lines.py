@@ -142,7 +142,7 @@ def test_repricing_gives_a_line_its_cost_and_an_assembly_its_parts(job, tmp_path
         ("codes", "METERING"), ("texts", "Metering panel"), ("units", "piece"), ("costs", 60), ("trades", "Wiring"), ("rates", 0.5),
     ):  # fmt: skip
         put(f"price_{name}", blank, value)
-    put("part_quantities", 0, 0.25)
+    put("part_wastes", 0, 0.4)
     book.package.write(changes)
     book.calculate()
     path = book.save(tmp_path / "book.xlsx")
@@ -150,9 +150,9 @@ def test_repricing_gives_a_line_its_cost_and_an_assembly_its_parts(job, tmp_path
     done = reprice(target, read_prices(path))
     assert Moved("METERING", "unit cost", 51.37, 60.0) in done.moved
     assert Moved("METERING", "hours each", 1.5, 2.0) in done.moved
-    assert Moved("WALL: Gypsum board 5/8 in type X", "in one unit", 0.125, 0.25) in done.moved
+    assert Moved("WALL: Gypsum board 5/8 in type X", "waste", 0.15, 0.4) in done.moved
     assert not {"METERING", "WALL"} & set(done.missing)
     assert line_of(target, "Metering panel").cost == pytest.approx(4 * (60 + 2 * 62))
     wall = {d.name: d.change for d in done.lines}["WALL"]
-    # An eighth of a sheet more to the square foot: 19 each with 15 % waste, and half an hour of 62.
-    assert wall == pytest.approx(100 * (0.125 * 19 * 1.15 + 0.125 / 2 * 62), abs=1.5)
+    # An eighth of a sheet of 19 to the square foot, a quarter of it more, by cents to the square foot.
+    assert wall == pytest.approx(100 * 0.125 * 19 * 0.25, abs=1)

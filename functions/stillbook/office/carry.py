@@ -358,7 +358,12 @@ class _Moving:
             part = parts[place_of] if place_of < len(parts) else {}
             for short, name in PART_COLUMNS.items():
                 spot = column(self.target.package, name)
-                if spot and not same(row.get(short) or None, part.get(short) or None):
+                if not spot or same(row.get(short) or None, part.get(short) or None):
+                    continue
+                if (at, spot[1].first_column) in self.target.package.sheet(spot[0]).formulas:
+                    where = place(spot[0], at, spot[1].first_column)
+                    self.left.append(Left("price", where, words(part.get(short)), "the template has a formula there"))
+                else:
                     changes.setdefault(spot[0], {})[at, spot[1].first_column] = Change(part.get(short))
         self.target.write(changes)
 

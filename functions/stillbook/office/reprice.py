@@ -412,6 +412,11 @@ def _bring_assemblies(
                 spot = column(package, name)
                 if spot is None or same(held.get(short) or None, value or None):
                     continue
+                if (row, spot[1].first_column) in package.sheet(spot[0]).formulas:
+                    refused.append(
+                        f"{values[0]}: its {short}, row {row}, is worked out by a formula in this job, and stays"
+                    )
+                    continue
                 changes.setdefault(spot[0], {})[row, spot[1].first_column] = Change(value)
                 if short in ("quantity", "waste") and isinstance(value, float):
                     code = f"{wanted[place][0]}: {wanted[place][1]}"

@@ -11,6 +11,7 @@ from stillbook.templates import look
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.examples import examples
 from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed, widths
+from stillbook.workbook.calculation.engine import evaluate
 
 ROWS: Final = 12
 PART_ROWS: Final = 44
@@ -33,9 +34,17 @@ def write(book: Book) -> Page:
     )
     page.skip()
     page.heading("Parts", "what one unit of an assembly takes of each code of the Unit costs sheet")
-    Schedule(book, PART_ROWS).write(page, parts, [row[:4] for row in examples("example_parts", book.system)])
+    Schedule(book, PART_ROWS).write(page, parts, [(*row[:2], _number(row[2]), row[3]) for row in examples("example_parts", book.system)])
     page.finish(page.at - 1)
     return page
+
+
+def _number(quantity: str | float) -> float:
+    """A quantity of the examples, which say how it comes about, as the number that repricing can replace."""
+    worked = evaluate(quantity) if isinstance(quantity, str) else quantity
+    if not isinstance(worked, int | float):
+        raise ValueError(f"example_parts: {quantity} is no number")
+    return float(worked)
 
 
 def _columns(book: Book) -> tuple[Typed | Worked, ...]:

@@ -74,15 +74,20 @@ def write(book: Book) -> Page:
 
 
 def services(book: Book) -> Iterable[asked.Section]:
-    """The sections any quiet room has, with duct, boxes and treatment for a room larger than a booth."""
-    larger = {
+    """The sections any quiet room has."""
+    for title, note, entries in asked.services(book):
+        yield title, note, larger(book, entries)
+
+
+def larger(book: Book, entries: Iterable[InputSpec]) -> list[InputSpec]:
+    """Inputs with duct, boxes and treatment for a room larger than a booth."""
+    sizes = {
         "duct_width": book.pick(10, 250),
         "baffle_height": book.pick(10, 250),
         "wall_treatment": book.pick(115, 10.7),
         "ceiling_treatment": book.pick(42, 3.9),
     }
-    for title, note, entries in asked.services(book):
-        yield title, note, [replace(entry, default=larger.get(entry.name, entry.default)) for entry in entries]
+    return [replace(entry, default=sizes.get(entry.name, entry.default)) for entry in entries]
 
 
 def room(book: Book) -> list[InputSpec]:

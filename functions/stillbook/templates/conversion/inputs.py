@@ -74,10 +74,15 @@ def write(book: Book) -> Page:
 
 
 def services(book: Book) -> Iterable[asked.Section]:
-    """The sections any quiet room has, with duct and boxes for a room larger than a booth; it has no outside."""
-    larger = {"duct_width": book.pick(10, 250), "baffle_height": book.pick(10, 250)}
+    """The sections any quiet room has; a conversion has no outside."""
     for title, note, entries in asked.services(book):
-        yield title, note, [replace(entry, default=larger.get(entry.name, entry.default)) for entry in entries if entry.name not in asked.OUTSIDE_ONLY]
+        yield title, note, larger(book, [entry for entry in entries if entry.name not in asked.OUTSIDE_ONLY])
+
+
+def larger(book: Book, entries: Iterable[InputSpec]) -> list[InputSpec]:
+    """Inputs with duct and boxes for a room larger than a booth."""
+    sizes = {"duct_width": book.pick(10, 250), "baffle_height": book.pick(10, 250)}
+    return [replace(entry, default=sizes.get(entry.name, entry.default)) for entry in entries]
 
 
 def room(book: Book) -> list[InputSpec]:

@@ -40,7 +40,7 @@ def asked(book: Book) -> list[InputSpec]:
         walls.chosen(book, "New leaf", example=LINING),
         *inputs.named(own.plans(book), "wall_board", "ceiling_board"),
         *inputs.named(own.window(book), "window_width", "window_height"),
-        *start.use(book),
+        *own.larger(book, start.use(book)),
     ]
 
 

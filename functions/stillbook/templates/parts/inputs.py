@@ -223,8 +223,8 @@ Leaf = tuple[str, str, bool, list[tuple[str, int]]]
 def leaves(book: Book) -> tuple[Leaf, ...]:
     """The leaves: name, label, whether it must be there, and the layers it starts with; those of a wall chosen by name with none."""
     return (
-        ("inner", "Own inner leaf, walls and ceiling", False, []),
-        ("outer", "Own outer leaf, walls and ceiling", False, []),
+        ("inner", "Own inner leaf", False, []),
+        ("outer", "Own outer leaf", False, []),
         ("deck", "Floor deck", True, [(book.pick("Plywood 3/4 in", "MDF 18 mm"), 2)]),
         box_shell(book),
     )
@@ -323,10 +323,10 @@ def _layer_row(book: Book, page: Page, leaf: str, label: str, number: int, mater
         book.input(f"{leaf}_material_{number}", f"{label}, layer {number}", "", material, options="material_names", material=True, optional=optional).saying(
             "Sheet material from the table; of a limp sheet its mass per area."
         ),
-        book.input(f"{leaf}_thickness_{number}", "Thickness", LENGTH, None, (0.01, 0.2), (24, 600), look.GENERAL, optional=True).saying(
-            "Only where it is not the usual one, or the layer is given as a mass per area."
-        ),
-        book.input(f"{leaf}_count_{number}", "Sheets", "", count, 1, 10, optional=optional, whole=True)
+        book.input(
+            f"{leaf}_thickness_{number}", f"{label}, layer {number}, thickness", LENGTH, None, (0.01, 0.2), (24, 600), look.GENERAL, optional=True
+        ).saying("Only where it is not the usual one, or the layer is given as a mass per area."),
+        book.input(f"{leaf}_count_{number}", f"{label}, layer {number}, sheets", "", count, 1, 10, optional=optional, whole=True)
         .saying("Sheets of this layer.")
         .trying(*((1, 2, 3) if number == 1 and leaf != "deck" else ())),
     )

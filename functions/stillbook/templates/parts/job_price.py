@@ -128,7 +128,6 @@ def _trades(book: Book, page: Page, top: int) -> None:
     )
     page.clear_right_of(FIRST + 5, top, last + 1)
     page.skip()
-    page.break_here()
 
 
 def _lines(page: Page, table: Table, takeoff: Page, lines: list[tuple[int, Line]]) -> int:
@@ -137,8 +136,6 @@ def _lines(page: Page, table: Table, takeoff: Page, lines: list[tuple[int, Line]
     head = table.head()
     rows: dict[str, list[int]] = {WHEN_PAIR: [], WHEN_SINGLE: []}
     for source, line in lines:
-        if line.code == "DUCT":
-            page.break_here()
         taken = (f"='{takeoff.sheet.title}'!{letter}{source}" for letter in ("B", "C", "G"))
         rows.setdefault(line.when, []).append(table.row(*taken, line.when or "=1"))
     last = page.at - 1

@@ -70,6 +70,7 @@ def write(book: Book) -> Page:
     _doors_otherwise(book, page)
     page.skip()
     _graph(rows).write(page, drawn_at)
+    page.shrink(80)
     return page
 
 
@@ -168,7 +169,7 @@ def _room_for_graph(page: Page) -> int:
     page.break_here()
     page.heading("Transmission loss against the contour of its rating", "about 95 of 100 measured walls lie within the range")
     row = page.at
-    page.skip(17)
+    page.skip(14)
     return row
 
 
@@ -182,6 +183,7 @@ def _graph(rows: dict[str, int]) -> Graph:
         ((rows["room"], "room"), (rows["wall"], "shell"), (rows["doors"], "doors")),
         rows["contour"],
         "stc_range",
+        (26.4, 6.6),
     )
 
 
@@ -262,7 +264,6 @@ def heard_inside(book: Book, page: Page, whole: str, area: str, rated: int) -> N
     ``whole`` is the loss of everything around the room in one octave, as in a band row, ``area`` its area, ``rated``
     the column of ratings.
     """
-    page.break_here()
     page.heading("Heard inside", "the source outside through shell and doors, against the target")
     bands.head_row(page, OCTAVES, (*[""] * (rated - FIRST - 1 - len(OCTAVES)), "NC", *[""] * (page.last_column - rated)))
     source = 'INDEX(STILL_SOURCELEVELS(source_kind,IF(N(source_level)>0,source_level,"")),1,{n})'

@@ -444,19 +444,22 @@ class Page:
         self.sheet.print_title_rows = f"{head}:{head}" if head else "1:4" if heading else "1:3"
 
     def shrink(self, percent: int) -> None:
-        """Shrink the page in print by a share of its own, so that it still breaks where it is told.
+        """Shrink the page in print to a share of its size, or what its paper has room for, so that it still breaks where it is told.
 
         A page that is fitted to a number of sheets breaks where the program likes: LibreOffice then leaves out the breaks.
         """
         self.sheet.sheet_properties.pageSetUpPr.fitToPage = False
         self.sheet.page_setup.fitToWidth = self.sheet.page_setup.fitToHeight = None
-        self.sheet.page_setup.scale = percent
+        self.sheet.page_setup.scale = min(percent, math.floor(100 * self._width_share()))
 
     def _least_type(self) -> float:
         """The smallest type that is large enough once the page is shrunk to the width of its paper, in points."""
+        return math.ceil(_LEAST_TYPE / self._width_share() * 2) / 2
+
+    def _width_share(self) -> float:
+        """What is left of the page's size once it is shrunk to the width of its paper."""
         paper = ((11.0, 11.69) if self.sheet.page_setup.orientation == "landscape" else (8.5, 8.27))[self.book.system == "SI"]
-        width = sum(width * _LETTER + 3.75 for width in (2.0, *self.widths))
-        return math.ceil(_LEAST_TYPE / min(1.0, (paper - 2 * _SIDE) * 72 / width) * 2) / 2
+        return min(1.0, (paper - 2 * _SIDE) * 72 / sum(width * _LETTER + 3.75 for width in (2.0, *self.widths)))
 
     def _raise_type(self, last_row: int) -> None:
         """Set larger what would be too small once the page is shrunk to the width of its paper."""

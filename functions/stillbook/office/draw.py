@@ -107,13 +107,13 @@ def _document(drawn: tuple[View, ...], system: str, mark: str) -> Document:
         edges = [x for line in shown for x, _ in line.points]
         heights = [y for line in shown for _, y in line.points]
         tall = (max(heights) - min(heights)) * small / _LETTERS
-        style = "ROOM" if tall >= letters * 2 else _smaller(document, view.name, tall)
+        measured = "ROOM" if tall >= letters * 2 else _smaller(document, view.name, tall)
         for line in shown:
             points = [((x - min(edges)) * small + start, y * small) for x, y in line.points]
             layer = {"layer": line.work.upper() if line.work in _LAYERS else "SHELL"}
             if line.work == "dimensions":
                 space.add_aligned_dim(
-                    p1=points[0], p2=points[-1], distance=0, text=line.words or "<>", dimstyle=style, dxfattribs=layer
+                    p1=points[0], p2=points[-1], distance=0, text=line.words or "<>", dimstyle=measured, dxfattribs=layer
                 ).render()
             elif len(set(points)) > 1:
                 space.add_lwpolyline(points, dxfattribs=layer)

@@ -127,9 +127,9 @@ def _plan(book: Book, points: Page, each: str) -> Drawing:
         start = f"(plan_box_run-{run})/2"
         _box(drawing, what, pen, "plan_box_wall", (start, f"({start}+{run}*{shown})"), ("plan_wall", f"(plan_wall+{deep}*{shown})"))
     drawing.word("Air boxes, words", _at("plan_box_wall", "plan_box_run/2", f"(plan_wall+{deep}/2)"), '"air"')
-    for place, name in enumerate(WALLS, start=1):
+    for number, name in enumerate(WALLS, start=1):
         run = "existing_length" if name in "AC" else "existing_width"
-        drawing.word(f"Wall {name}", _at(str(place), f"{run}*0.56", f"(-plan_added_{name.lower()}-3/plan_scale)"), f'"{name}"')
+        drawing.word(f"Wall {name}", _at(str(number), f"{run}*0.56", f"(-plan_added_{name.lower()}-3/plan_scale)"), f'"{name}"')
     unit = book.unit(ROOM_LENGTH)
     level, upright = f"{foot}+room_width*0.62", f"{left}+room_length*0.8"
     drawing.dimension("Length inside", (left, level), (f"{left}+room_length", level), _told("room_length", unit))

@@ -116,9 +116,9 @@ def write(book: Book, points: Page, parts: Sequence[Part], outside: str) -> Draw
         shown = f"({thick}>0)"
         slot = f"wall_drawn_thickness*{(number + 0.5) / len(parts):.4f}"
         middle = f"({foot}+{thick}/2)"
-        begins = (f"{left}+{run}", middle)
-        ends = (f"{left}+{run}+6/wall_scale*{shown}", f"{middle}+({slot}-{middle})*{shown}")
-        drawing.line(f"{part.what}, name", WORDS, [begins, ends], label=f'IF({thick}>0,{part.words}," ")', at=1, side="r")
+        start = (f"{left}+{run}", middle)
+        named = (f"{left}+{run}+6/wall_scale*{shown}", f"{middle}+({slot}-{middle})*{shown}")
+        drawing.line(f"{part.what}, name", WORDS, [start, named], label=f'IF({thick}>0,{part.words}," ")', at=1, side="r")
     beside = "2/wall_scale"
     thickness = f'TEXT(wall_drawn_thickness*{each},"{book.pick("0.0", "0")}")&" {book.unit(LENGTH)}"'
     drawing.dimension("Wall, all together", (beside, "0"), (beside, "wall_drawn_thickness"), thickness, "l")

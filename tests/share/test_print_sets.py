@@ -20,7 +20,7 @@ from stillbook.workbook.job.audience import PrintSet
     [
         ("booth_estimate", ["Proposal"], ["Shell", "Doors", "Ducts", "Wiring", "Scope"]),
         ("room_conversion", ["Proposal"], ["Surfaces", "Doors", "Ducts", "Wiring", "Scope"]),
-        ("door_schedule", ["Proposal"], ["Scope", "Door list"]),
+        ("door_schedule", ["Proposal"], ["Drawn door", "Scope", "Door list"]),
         ("air_schedule", ["Report"], ["Ducts", "Scope"]),
     ],
 )

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, Final
 
@@ -38,6 +39,15 @@ FIRST: Final = 2
 
 _DRAFT: Final = '=IFERROR(IF(checks_denied=0,"","DRAFT: "&checks_denied&IF(checks_denied=1," check fails"," checks fail")),"DRAFT: checks cannot be judged")'
 """What the head of a page says that somebody outside the office may see."""
+
+_SIDE: Final = 0.4
+"""Margin at the left and at the right of a sheet of paper, in inches."""
+
+_LEAST_TYPE: Final = 7.1
+"""Smallest type in print, in points."""
+
+_LETTER: Final = 5.25
+"""Width of a letter of the columns in points, and of the space between two columns, 3.75."""
 
 _TITLE_LETTER: Final = 1.7
 """Width of a letter of the title, in letters of the columns."""
@@ -186,13 +196,15 @@ class Page:
         sheet.page_setup.fitToWidth = 1
         sheet.page_setup.fitToHeight = 1 if single else 0
         sheet.sheet_properties.pageSetUpPr.fitToPage = True
-        sheet.page_margins.left = sheet.page_margins.right = 0.55
-        sheet.page_margins.top, sheet.page_margins.bottom = 0.75, 0.7
-        sheet.page_margins.header = sheet.page_margins.footer = 0.3
-        sheet.oddHeader.left.text = "&9" + " · ".join(dict.fromkeys((self.book.title, title)))
-        sheet.oddHeader.right.text = "&9Page &P of &N"
-        sheet.oddFooter.left.text = "&8Estimate, not a certified design. Local codes and licensed trades decide."
-        sheet.oddFooter.right.text = "&8&F"
+        sheet.page_margins.left = sheet.page_margins.right = _SIDE
+        sheet.page_margins.top, sheet.page_margins.bottom = 0.5, 0.45
+        sheet.page_margins.header = sheet.page_margins.footer = 0.2
+        sheet.HeaderFooter.scaleWithDoc = False
+        size = f"&{max(9, math.ceil(self._least_type()))}"
+        sheet.oddHeader.left.text = size + " · ".join(dict.fromkeys((self.book.title, title)))
+        sheet.oddHeader.right.text = f"{size}Page &P of &N"
+        sheet.oddFooter.left.text = f"{size}Estimate, not a certified design. Local codes and licensed trades decide."
+        sheet.oddFooter.right.text = f"{size}&F"
         sheet.print_options.horizontalCentered = True
 
     def _title(self, title: str, purpose: str) -> None:
@@ -469,9 +481,38 @@ class Page:
             heading: Whether the heading row of a table just below the title is repeated with it.
             head: The heading row of a table further down, repeated in place of the title on the pages after it.
         """
+        self._raise_type(last_row or self.at)
         last = get_column_letter(self.last_column)
         self.sheet.print_area = f"A1:{last}{last_row or self.at}"
         self.sheet.print_title_rows = f"{head}:{head}" if head else "1:4" if heading else "1:3"
+
+    def shrink(self, percent: int) -> None:
+        """Shrink the page in print to a share of its size, or what its paper has room for, so that it still breaks where it is told.
+
+        A page that is fitted to a number of sheets breaks where the program likes: LibreOffice then leaves out the breaks.
+        """
+        self.sheet.sheet_properties.pageSetUpPr.fitToPage = False
+        self.sheet.page_setup.fitToWidth = self.sheet.page_setup.fitToHeight = None
+        self.sheet.page_setup.scale = min(percent, math.floor(100 * self._width_share()))
+
+    def _least_type(self) -> float:
+        """The smallest type that is large enough once the page is shrunk to the width of its paper, in points."""
+        return math.ceil(_LEAST_TYPE / self._width_share() * 2) / 2
+
+    def _width_share(self) -> float:
+        """What is left of the page's size once it is shrunk to the width of its paper."""
+        paper = ((11.0, 11.69) if self.sheet.page_setup.orientation == "landscape" else (8.5, 8.27))[self.book.system == "SI"]
+        return min(1.0, (paper - 2 * _SIDE) * 72 / sum(width * _LETTER + 3.75 for width in (2.0, *self.widths)))
+
+    def _raise_type(self, last_row: int) -> None:
+        """Set larger what would be too small once the page is shrunk to the width of its paper."""
+        least = self._least_type()
+        for row in self.sheet.iter_rows(1, last_row, FIRST, self.last_column):
+            for cell in row:
+                if cell.value is not None and cell.font.size < least:
+                    font = copy(cell.font)
+                    font.size = least
+                    cell.font = font
 
     def show_to(self, audience: Audience) -> None:
         """Let a shared copy for such a reader show what this finished page prints."""

@@ -15,13 +15,14 @@ from stillbook.templates.parts.table import Column, Table
 def write(book: Book, wall: Drawing) -> Page:
     """Write the sheet; ``wall`` is the drawing of the build-up of its walls."""
     page = book.page(
-        "Shell", "Two leaves on separate frames: what each weighs, how thick the shell is, and what it puts on the floor.", (34, 11, 9, 13, 11, 28), single=True
+        "Shell", "Two leaves on separate frames: what each weighs, how thick the shell is, and what it puts on the floor.", (34, 11, 9, 13, 11, 28)
     )
     _leaves(book, page)
     page.heading("Wall build-up", "to scale, from the space around to the room")
     wall.show(page, page.at)
     page.skip(wall_drawing.ROWS)
     _sizes(book, page)
+    page.break_here()
     _space(book, page)
     _weights(book, page)
     page.caution(

@@ -160,7 +160,7 @@ def _counts(book: Book, page: Page, states: str) -> None:
     page.skip()
 
 
-_WIDTHS: Final = (47, 15, 22, 8, 84)
+_WIDTHS: Final = (47, 15, 22, 8, 82)
 _TALL, _LOW, _MOST_TALL = 26.0, 15.0, 6
 """Heights of rows in points: of the first few, in which a long advice may stand, and of the others."""
 

@@ -200,7 +200,7 @@ def sheet(book: Book) -> Page:
 def _label(at: int, side: str) -> DataLabelList:
     """The name of a series, written at one of its points."""
     nothing = {"showVal": False, "showCatName": False, "showLegendKey": False, "showPercent": False}
-    letters = CharacterProperties(sz=800, solidFill=look.INK)
+    letters = CharacterProperties(sz=900, solidFill=look.INK)
     words = Paragraph(pPr=ParagraphProperties(defRPr=letters), endParaRPr=letters)
     words.r = []
     label = DataLabel(idx=at, showSerName=True, dLblPos=side, txPr=RichText(bodyPr=RichTextProperties(rot=0), p=[words]), **nothing)

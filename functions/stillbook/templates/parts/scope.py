@@ -98,6 +98,8 @@ def write(
         border=look.TOTAL_ROW,
     )
     page.finish(page.at - 1)
+    if views:
+        page.shrink(82)
     page.show_to("contractor")
     return page
 

@@ -83,6 +83,7 @@ def write(book: Book) -> Page:
     _sources(book, page)
     _day(book, page)
     page.finish()
+    page.shrink(88)
     return page
 
 
@@ -101,7 +102,6 @@ def _caution(page: Page) -> None:
 def _sources(book: Book, page: Page) -> None:
     """What the choice of air source does, both side by side."""
     degrees = book.unit(TEMPERATURE)
-    page.break_here()
     page.heading("Where the air comes from", "both sources on the day of the Inputs sheet; the one chosen counts")
     page.head_row(("What it brings", "Next room", "Outdoors", "Chosen", "", ""))
     outdoors = "outdoor_temperature,outdoor_humidity,room_temperature,exhaust_humidity"
@@ -136,6 +136,7 @@ def _sources(book: Book, page: Page) -> None:
 
 def _day(book: Book, page: Page) -> None:
     """CO2 over the day, with the fan on and with a fan that stops."""
+    page.break_here()
     page.heading("CO2 over the day", "the day of the Inputs sheet, and a fan that stops early in it")
     flow = book.unit(AIRFLOW)
     table = Table(
@@ -174,7 +175,6 @@ def _day(book: Book, page: Page) -> None:
     page.skip()
     chart_at = page.at
     page.skip(17)
-    page.break_here()
     stopped = "MIN(${minutes},fan_stops+MAX(1,day_minutes-fan_stops))"
     table = Table(
         page,

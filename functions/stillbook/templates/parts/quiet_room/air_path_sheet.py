@@ -18,27 +18,23 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
     page = book.page(
         "Air path",
         "Both ways between outside and ear: what each element takes in pressure and in sound, and what is heard at the seat.",
-        (37, 11.5, 10, 12, *[6.5] * len(octaves.OCTAVES), 8),
-        wide=True,
+        (35, 11, 9.5, 11.5, *[6.1] * len(octaves.OCTAVES), 7),
     )
     places = Places()
     results_at = page.at
     page.skip(11)
     chart_at = page.at
-    page.skip(16)
-    page.break_here()
+    page.skip(14)
     air_way_rows.pressures(book, page, places)
     page.break_here()
     fans.at_work(book, page)
     fans.balance(book, page)
-    page.break_here()
     air_way_rows.sounds(book, page, places)
     air_way_rows.outwards(book, page, places, shell_area)
-    page.break_here()
     seat.heard(book, page, places)
+    page.break_here()
     called = ("change_first", "change_words", "change_octave")
     octaves.change_first(page, called, "heard_names,heard_levels,target_levels")
-    page.break_here()
     alternatives.write(book, page, places)
     page.break_here()
     baffle.write(book, page, places, leaf)
@@ -52,8 +48,9 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
     _results(book, page)
     page.at = last
     shown = [places.heard[key] for key in ("all", "target", "fan", "shell")]
-    octaves.chart(page, places.rows["head"], shown, chart_at, (25.0, 7.6))
+    octaves.chart(page, places.rows["head"], shown, chart_at, (24.4, 6.8))
     page.finish(printed)
+    page.shrink(78)
     return page
 
 

@@ -88,7 +88,6 @@ def write(book: Book, page: Page, places: Places, leaf: str) -> None:
         ).noting("By area with waste; the Take-off sheet orders whole sheets."),
     )
     _box_costs(book, page)
-    page.break_here()
     page.heading("Its shell beside the leaf it stands on, and boxes that can be made", "no octave from 125 to 4000 Hz may be weaker")
     octaves.head(page, label="Transmission loss, dB")
     loss = 'STILL_LEAFTL({0}_layers,"octave",units)'

@@ -7,7 +7,7 @@ from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts.cautions import HEAVY_DOORS
 
-OPTIONS = 8
+OPTIONS = 7
 """Rows of make-up options shown for each arrangement."""
 
 _SIDES = (("Inner door of a pair", "inner"), ("Outer door of a pair", "outer"), ("One heavy door", "single"))

@@ -69,6 +69,7 @@ def write(book: Book) -> Page:
     _doors_otherwise(book, page)
     page.skip()
     _graph(rows).write(page, drawn_at)
+    page.shrink(80)
     return page
 
 
@@ -167,7 +168,7 @@ def _room_for_graph(page: Page) -> int:
     page.break_here()
     page.heading("Transmission loss against the contour of its rating", "about 95 of 100 measured walls lie within the range")
     row = page.at
-    page.skip(17)
+    page.skip(14)
     return row
 
 
@@ -181,6 +182,7 @@ def _graph(rows: dict[str, int]) -> Graph:
         ((rows["room"], "room"), (rows["wall"], "shell"), (rows["doors"], "doors")),
         rows["contour"],
         "stc_range",
+        (26.4, 6.6),
     )
 
 

@@ -145,10 +145,10 @@ LOSSES = [
     ),
     ("Walls: old board off, 2 leaves", ("WALLTL", BOARD, NEW_LEAF, 8, "filled", "separate frames", 16, "{hz}", WALL_AREA)),
     ("Walls with a new leaf", ("WALLTL", BOARD, NEW_LEAF, 8, "filled", "separate frames", 16, "{hz}", WALL_AREA)),
-    ("Ceiling as found", ("WALLTL", "Plywood 3/4 in", BOARD, 9.25, "empty", "wood studs", 16, "{hz}", 120)),
+    ("Ceiling as found", ("WALLTL", "Plywood 3/4 in", BOARD, 9.25, "empty", "resilient channels", 16, "{hz}", 120)),
     (
         "Ceiling",
-        ("THREELEAFTL", "Plywood 3/4 in", BOARD, NEW_LEAF, 9.25, 6.5, "empty", "filled", "wood studs", "separate frames", 16, 16, "{hz}", 120),
+        ("THREELEAFTL", "Plywood 3/4 in", BOARD, NEW_LEAF, 9.25, 6.5, "empty", "filled", "resilient channels", "separate frames", 16, 16, "{hz}", 120),
     ),
     ("Window as found", ("WALLTL", *UNIT, 0.5, "empty", "window frame", 36, "{hz}", 12)),
     (

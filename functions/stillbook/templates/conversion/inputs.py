@@ -156,13 +156,16 @@ def cavities(book: Book) -> list[InputSpec]:
     framings = words_of("WALLTL", "framing")
     return [
         entry
-        for place, label, depth in (("wall", "Wall", book.pick(3.5, 89)), ("ceiling", "Ceiling", book.pick(9.25, 235)))
+        for place, label, depth, found in (
+            ("wall", "Wall", book.pick(3.5, 89), "wood studs"),
+            ("ceiling", "Ceiling", book.pick(9.25, 235), "resilient channels"),
+        )
         for entry in (
             book.input(f"{place}_gap", f"{label}, cavity as found", LENGTH, depth, (0.1, 3), (48, 1200), look.TWO).saying(
                 "Between its two leaves. No part where it is one leaf."
             ),
             book.input(f"{place}_fill", f"{label}, cavity holds wool", "", "empty", choices=("empty", "filled")),
-            book.input(f"{place}_framing", f"{label}, framing as found", "", "wood studs", choices=framings).saying("What joins its two leaves."),
+            book.input(f"{place}_framing", f"{label}, framing as found", "", found, choices=framings).saying("What joins its two leaves."),
             book.input(f"{place}_spacing", f"{label}, framing spacing", LENGTH, (16, 400), (8, 200), (48, 1200)).saying("Centre to centre."),
         )
     ]

@@ -624,7 +624,7 @@ def wiring(book: Book) -> list[InputSpec]:
         book.input("breaker_amps", "Breaker", CURRENT, (20, 16), 1, 200).saying("Of the circuit that feeds the room."),
         book.input("socket_count", "Sockets and switches", "", 5, 0, 60, whole=True).saying("Boxes in the inner treatment wall, not in the leaf."),
         book.input("light_count", "Light points", "", 2, 0, 40, whole=True),
-        book.input("hole_sealed", "Share of each hole sealed", "share", 0.98, 0, 1).saying("Sealant full depth, both faces."),
+        book.input("hole_sealed", "Share of each hole sealed", "share", 0.99, 0, 1).saying("Sealant full depth, both faces."),
         book.input("leaf_boxes", "Boxes cut into a leaf", "", 0, 0, 60, whole=True).saying("Each is a leak. None is best."),
         book.input("box_width", "Box width", LENGTH, (4, 100), (1, 25), (20, 500), look.TWO).saying("Outside."),
         book.input("box_height", "Box height", LENGTH, (4, 100), (1, 25), (20, 500), look.TWO).saying("Outside."),

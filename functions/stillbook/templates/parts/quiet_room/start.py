@@ -70,6 +70,17 @@ def price_and_quiet(book: Book) -> list[Outcome]:
         Outcome("Price, tax included", "=price", "=currency", limit("at most", "budget", unknown="no budget told"), told, look.MONEY, True),
         Outcome("Isolation, from to", "=stc_from_to", "STC", limit("at least", "stc_target", unknown="no number asked"), asked, key=True),
         Outcome("Heard inside", "=nc_all", "NC", limit("at most", "nc_target"), worst("check_heard", "check_air_heard"), look.WHOLE, True),
+        *(
+            Outcome(
+                label,
+                f"=nc_{place}",
+                "NC",
+                f'=IF(COUNT({place}_noise)>0,"what is there",{limit("at most", f"{place}_target").removeprefix("=")})',
+                state,
+                look.WHOLE,
+            )
+            for label, place, state in (("Heard next door", "next", "check_next"), ("Heard outdoors", "outdoor", "check_outdoors"))
+        ),
     ]
 
 

@@ -84,17 +84,19 @@ DUCTS = [
     ("speed_grille", 30 / (14 * 8 / 144) / 0.7),
     ("duct_outer_width", 8 + 2 * 1.5),
     ("circuit_amps", 190 * 1.25 / 120),
-    # Nine signal cables of 1/4 in and one of 0.35 in at 40 %; one power cable of 0.4 in at 53 %; 98 % of what is left sealed.
+    # Nine signal cables of 1/4 in and one of 0.35 in at 40 %; one power cable of 0.4 in at 53 %; 99 % of what is left sealed.
     ("signal_hole_size", math.sqrt((9 * 0.25**2 + 0.35**2) / 0.4)),
     ("power_hole_size", math.sqrt(0.4**2 / 0.53)),
-    ("cable_leak", 0.02 * math.pi / 4 * ((9 * 0.25**2 + 0.35**2) * (1 / 0.4 - 1) + 0.4**2 * (1 / 0.53 - 1))),
+    ("cable_leak", 0.01 * math.pi / 4 * ((9 * 0.25**2 + 0.35**2) * (1 / 0.4 - 1) + 0.4**2 * (1 / 0.53 - 1))),
     ("hole_count", 2),
 ]
 
 
-# Absorption by hand at 500 Hz: 62 ft² of 0.86, 146 + 30 of 0.06, 48 of 0.57, 20 of 0.06; Sabine with 0.049 s/ft is
-# 0.04908 at 343.2 m/s. Boxes: 7 of 4 × 4 × 2-1/8 in, 50 in² each, one pad of 7-1/4 in each. NEC 314.16(B): 8 × 2.25 in³.
-MIDDLE = 62 * 0.86 + (146 + 30) * 0.06 + 48 * 0.57 + 20 * 0.06
+# Absorption by hand at 500 Hz, Sabine's 0.049 s/ft being 0.04908 at 343.2 m/s: bare, 190 + 48 ft² of 0.06, 48 of 0.57, 20
+# of 0.06; treatment of 0.86 in place of 0.06 for the 0.2 s aimed at, 3 % more, whole square feet: 59. Boxes: 7 of 4 × 4 × 2-1/8 in, 50 in² each, one pad of 7-1/4 in each. NEC 314.16(B): 8 × 2.25 in³.
+BARE = (190 + 48) * 0.06 + 48 * 0.57 + 20 * 0.06
+TREATED = math.ceil(1.03 * (0.161020 * 0.3048 * 360 / 0.2 - BARE) / (0.86 - 0.06))
+MIDDLE = BARE + TREATED * (0.86 - 0.06)
 INSIDE = [
     ("longest_time", 0.161020 * 0.3048 * 360 / MIDDLE),
     ("more_treatment", 0.0),
@@ -460,7 +462,7 @@ def test_a_laboratory_figure_replaces_the_prediction(tmp_path):
     assert "Laboratory figures name their report" in waiting
 
 
-ABSORPTION = [62 * a + 176 * b + 48 * c + 20 * d for a, b, c, d in zip(
+ABSORPTION = [TREATED * a + (190 + 48 - TREATED) * b + 48 * c + 20 * d for a, b, c, d in zip(
     (0.23, 0.59, 0.86, 0.86, 0.86, 0.86), (0.15, 0.10, 0.06, 0.04, 0.04, 0.05),
     (0.08, 0.24, 0.57, 0.69, 0.71, 0.73), (0.14, 0.10, 0.06, 0.08, 0.10, 0.10), strict=True)]  # fmt: skip
 
@@ -471,7 +473,8 @@ def row_of(job, sheet, label, last=90):
 
 
 def test_what_the_room_absorbs_decides_what_is_heard_inside():
-    job, _ = calculated("US")
+    job = shipped("US")
+    job.calculate()
     assert row_of(job, "Room", "Absorption area, ft²")[2:] == pytest.approx(ABSORPTION)
     heard = row_of(job, "Isolation", "Absorption inside, ft²")
     assert heard == pytest.approx([ABSORPTION[0], *ABSORPTION, ABSORPTION[-1]])
@@ -497,7 +500,7 @@ def test_boxes_in_a_leaf_leak():
     before = numbers(job)
     job.set({"leaf_boxes": 2})
     after = numbers(job)
-    ring = 2 * ((4 + 0.25) ** 2 - 4**2) * 0.02
+    ring = 2 * ((4 + 0.25) ** 2 - 4**2) * 0.01
     assert after["holes_leak"] - before["holes_leak"] == pytest.approx(ring)
     assert after["wall_boxes"] == before["wall_boxes"] - 2
 
@@ -718,7 +721,7 @@ def quantities(job):
 
 
 def failing(job):
-    return {row[0] for row in block(job, "checks") if row[3] == "Fails"}
+    return {row[0] for row in block(job, "checks") if row[6] == "Fails"}
 
 
 def arriving(source, losses, noises):
@@ -1077,14 +1080,14 @@ def test_the_worst_octave_next_door_is_named(changes, over, worst):
     assert (values["next_over"] > 0) is (over == "over")
     if worst:
         assert values["next_worst"] == worst
-        advice = {row[0]: row[4] for row in block(job, "checks")}["Heard next door over the target, dB"]
+        advice = {row[0]: row[7] for row in block(job, "checks")}["Heard next door over the target"]
         assert advice.startswith(f"Worst at {worst} Hz, NC ")
 
 
 def test_noise_typed_in_part_waits_for_the_rest():
     job = shipped("US")
     job.set({**JOB, "next_noise_63": 40})
-    assert unmet(job) == {"Heard next door over the target, dB": "waits"}
+    assert unmet(job) == {"Heard next door over the target": "waits"}
 
 
 def test_a_level_typed_is_that_of_the_room():
@@ -1116,23 +1119,19 @@ def test_a_kind_of_test_that_no_table_holds_is_an_error_with_its_reason():
     report = job.calculate()
     assert any("a lowest test tone of 500 Hz" in error.reason for error in report.errors)
     assert {check.rule: check.state for check in report.checks}[
-        "Hearing tests: level at the seat over the highest, dB"
+        "Hearing tests: level at the seat over the highest"
     ] == "error"
 
 
 @pytest.mark.parametrize(
-    ("target", "words"),
-    [
-        (45, "Say the range to the client, not the bare number."),
-        (
-            52,
-            "The low end of the range, 49, is under the target of 52. Say the range to the client, not the bare number.",
-        ),
-    ],
+    ("target", "under"), [(45, ""), (52, "The low end of the range, {low:.0f}, is under the target of 52. ")]
 )
-def test_a_low_end_under_the_target_is_said_and_fails_nothing(target, words):
+def test_a_low_end_under_the_target_is_said_and_fails_nothing(target, under):
     job = shipped("US")
     job.set({**JOB, "stc_target": target})
     assert unmet(job) == {}
+    values = named(job)
+    low = values["room_stc"] - values["stc_range"]
+    assert (low < target) is bool(under)
     said = [str(value) for row in job.package.rows("Isolation", Area(1, 2, 40, 12)) for value in row]
-    assert words in said
+    assert under.format(low=low) + "Say the range to the client, not the bare number." in said

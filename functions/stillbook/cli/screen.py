@@ -59,6 +59,11 @@ def wrapped(text: str) -> str:
     return "\n".join(lines)
 
 
+def show(text: str = "") -> None:
+    """Print a text as it is, in the encoding of the terminal: a sign that it lacks is a question mark there."""
+    click.echo(text, file=sys.stdout)
+
+
 def screen(*, stderr: bool = False) -> Console:
     """A console that prints text as it is: brackets and words are never taken for marks of style."""
     from rich.console import Console
@@ -78,9 +83,11 @@ def show_table(headings: Sequence[str], rows: Iterable[Sequence[str]], *, right:
     count = len(headings) or max(map(len, cells), default=0)
     whole = {0, *(place for place, name in enumerate(headings) if name in right)}
     listed = [[*row, *[""] * (count - len(row))] for row in ([list(headings)] if headings else []) + cells]
-    natural = [
-        max((len(line) for row in listed for line in row[place].split("\n")), default=0) for place in range(count)
-    ]
+    natural = _natural(listed, count)
+    if headings and sum(natural) + _GAP * (count - 1) > width():
+        words = [max(map(len, name.split()), default=0) for name in listed[0]]
+        natural = list(map(max, words, _natural(listed[1:], count)))
+        listed[0] = ["\n".join(textwrap.wrap(name, wide)) for name, wide in zip(listed[0], natural, strict=True)]
     fixed = sum(natural[place] for place in whole) + _GAP * (count - 1)
     free = [place for place in range(count) if place not in whole]
     beside = width() - fixed
@@ -93,7 +100,15 @@ def show_table(headings: Sequence[str], rows: Iterable[Sequence[str]], *, right:
         lines = _lines(row, widths, {place for place in whole if place}, stacked=stacked)
         bold = bool(headings) and number == 0
         for line in lines:
-            click.echo(click.style(line, bold=True) if bold else line)
+            show(click.style(line, bold=True) if bold else line)
+
+
+def _natural(rows: Iterable[Sequence[str]], count: int) -> list[int]:
+    """How wide each column is with every line as it comes."""
+    widths = [0] * count
+    for row in rows:
+        widths = [max(wide, *map(len, cell.split("\n"))) for wide, cell in zip(widths, row, strict=True)]
+    return widths
 
 
 def _shared(room: int, wanted: Mapping[int, int]) -> dict[int, int]:
@@ -131,18 +146,18 @@ def _lines(row: Sequence[str], widths: Sequence[int], right: Collection[int], *,
 
 def say(text: str = "") -> None:
     """Print a paragraph, wrapped at the width of the terminal."""
-    click.echo(wrapped(text))
+    show(wrapped(text))
 
 
 def complain(text: str) -> None:
     """Print a sentence on standard error: in lines at a terminal, else as one line for the next program to read."""
-    click.echo(wrapped(text) if sys.stderr.isatty() else text, err=True)
+    click.echo(wrapped(text) if sys.stderr.isatty() else text, file=sys.stderr)
 
 
 def warn(lines: Iterable[str]) -> None:
     """Print lines that are no part of what a command gives, on standard error."""
     for line in lines:
-        click.echo(wrapped(line), err=True)
+        click.echo(wrapped(line), file=sys.stderr)
 
 
 def heading(text: str) -> None:
@@ -152,7 +167,7 @@ def heading(text: str) -> None:
 
 def print_data(data: Mapping[str, Any]) -> None:
     """Print data as one line of JSON: an error among values as its code and reason, a path as text."""
-    click.echo(json.dumps(data, default=_plain, allow_nan=False))
+    show(json.dumps(data, default=_plain, allow_nan=False))
 
 
 def _plain(value: object) -> Any:

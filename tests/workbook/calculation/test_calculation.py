@@ -257,7 +257,7 @@ def test_each_error_cell_has_its_reason():
         "B5": ("#VALUE!", "it cannot be read as a formula: check its brackets and commas"),
         "B6": ("#N/A", "a lookup in it finds no match, or it asks for a place outside its range"),
         "B7": ("#VALUE!", '"3 kg" is a mass where a quantity in in is needed (in)'),
-        "B8": ("#REF!", "it refers to a cell, sheet or table that does not exist"),
+        "B8": ("#REF!", "it refers to a cell, a sheet, a table or a row of one that does not exist"),
         "B9": ("#N/A", "comes from S!B3"),
     }  # fmt: skip
 
@@ -322,7 +322,7 @@ def test_each_value_taken_of_an_answer_has_its_own_reason():
     assert found == {
         "A2": ("#VALUE!", '"1 kg" is a mass where a quantity in in is needed (in)'),
         "A3": ("#N/A", "text is blank: give text"),
-        "A4": ("#REF!", "it refers to a cell, sheet or table that does not exist"),
+        "A4": ("#REF!", "it refers to a cell, a sheet, a table or a row of one that does not exist"),
         "D1": ("#NUM!", "mass is -1 lb: give more than 0 lb and at most 2.205e+07 lb"),
         "D2": ("#NUM!", "comes from S!D1"),
     }

@@ -66,7 +66,7 @@ ERRORS = [
     (
         '=INDEX(STILL_QUANTITY("1 ft","ft"),1,2)',
         Code.REFERENCE,
-        "it refers to a cell, sheet or table that does not exist",
+        "it refers to a cell, a sheet, a table or a row of one that does not exist",
     ),
     (
         '=INDEX(STILL_QUANTITY("1 ft","ft"),-1,1)',

@@ -35,7 +35,8 @@ def connect() -> list[str]:
         raise HostError(f"{FILE} is here already and is another's: connect in another folder")
     save(FILE, text.encode())
     return [
-        f"Wrote {FILE.absolute()}, by which Excel finds the service at {running.entrance}.",
+        f"Excel finds the service at {running.entrance} by this file, written now:",
+        str(FILE.absolute()),
         "In the browser: Home > Add-ins > More add-ins > My add-ins > Upload my add-in, and give that file.",
         f"On Mac: put the file in {_MAC}, start Excel again, and choose it at Home > Add-ins.",
         "On Windows: put it in a shared folder, name the folder at File > Options > Trust Center > Trusted Add-in "

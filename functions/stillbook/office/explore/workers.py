@@ -24,6 +24,7 @@ from typing import Any, Final, Protocol
 from stillbook.cells import Cell
 from stillbook.office.explore.outcome import Outcome, outcome
 from stillbook.workbook import WorkbookError
+from stillbook.workbook.file.package import content
 from stillbook.workbook.job.variants import Variants
 
 Values = Mapping[str, Cell]
@@ -68,10 +69,7 @@ def mark_of(path: Path) -> str:
     Raises:
         WorkbookError: If it cannot be read.
     """
-    try:
-        return hashlib.sha256(path.read_bytes()).hexdigest()
-    except OSError as error:
-        raise WorkbookError(f"{path}: it cannot be read ({error.strerror or error})") from None
+    return hashlib.sha256(content(path)).hexdigest()
 
 
 # --- one worker -------------------------------------------------------------------------------------------------------

@@ -7,7 +7,7 @@ from typing import Final
 
 from stillbook.templates.door_schedule.lists import sheets
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.priced_lines import COST, FOUND, HOURS, LABOUR, column
+from stillbook.templates.parts.priced_lines import COST, HOURS, LABOUR, ROW, column
 from stillbook.templates.parts.schedule import widths
 from stillbook.templates.parts.table import Table
 
@@ -25,9 +25,9 @@ def write(book: Book) -> Page:
     """Write the sheet."""
     columns = (
         column("code", 27),
-        column("text", 42, f"INDEX(price_texts,{FOUND})"),
+        column("text", 42, f"INDEX(price_texts,{ROW})"),
         column("quantity", 10),
-        column("unit", 9, f"INDEX(price_units,{FOUND})"),
+        column("unit", 9, f"INDEX(price_units,{ROW})"),
         column("cost", 11, COST),
         column("material", 12),
         column("trade", 9),

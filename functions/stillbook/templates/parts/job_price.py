@@ -11,7 +11,7 @@ from stillbook.templates import look
 from stillbook.templates.charts import stacked_bars
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import own_lines
-from stillbook.templates.parts.priced_lines import COST, FOUND, HOURS, LABOUR, OFF_FAULT, column
+from stillbook.templates.parts.priced_lines import COST, HOURS, LABOUR, OFF_FAULT, ROW, column
 from stillbook.templates.parts.quiet_room import takeoff
 from stillbook.templates.parts.quiet_room.takeoff import COLUMNS, WHEN_PAIR, WHEN_SINGLE, Line
 from stillbook.templates.parts.schedule import widths
@@ -58,7 +58,7 @@ def _columns() -> tuple[Column, ...]:
         column("unit", 8),
         column("cost", 11, f'IF({{code}}="",0,{COST})'),
         column("material", 12, 'IF({off}="",ROUND({quantity}*{cost},2),0)'),
-        column("trade", 9, f'IF({{code}}="","",INDEX(price_trades,{FOUND}))'),
+        column("trade", 9, f'IF({{code}}="","",INDEX(price_trades,{ROW}))'),
         column("hours", 9, f'IF(OR({{code}}="",{{off}}<>""),0,{HOURS})'),
         column("labour", 12, f'IF(OR({{code}}="",{{off}}<>""),0,{LABOUR})'),
         column("line", 12),

@@ -18,7 +18,7 @@ from stillbook.templates.quick_quote.workings import walls
 from stillbook.workbook.job.inputs import InputSpec
 
 _LOW_END: Final = (
-    f'&IF(AND(room_stc>=stc_target,{LOW_END}<stc_target)," The low end of the isolation, STC "&{LOW_END}&", is under the "&stc_target&" to reach.","")'
+    f'IF(AND(room_stc>=stc_target,{LOW_END}<stc_target)," The low end of the isolation, STC "&{LOW_END}&", is under the "&stc_target&" to reach.","")'
 )
 """What is said where the range of the rating reaches under what is asked for."""
 
@@ -49,8 +49,8 @@ def write(book: Book, views: Views) -> Page:
         said = f'INDEX(checks,{first},1)&": "&INDEX(checks,{first},5)' if word == "Fails" else f"INDEX(checks,{first},1)"
         count = f'COUNTIF(INDEX(checks,0,4),"{word}")'
         more = f'IF({count}>1," And "&({count}-1)&" more on the Checks sheet.","")'
-        low = _LOW_END if word == "Fails" else ""
-        page.put(page.at, FIRST, f'=IFERROR("{begins}"&{said}&{more},""){low}', font=look.STRONG, align=look.LEFT)
+        told = f'IFERROR("{begins}"&{said}&{more},"")'
+        page.put(page.at, FIRST, f"=TRIM({told}&{_LOW_END})" if word == "Fails" else f"={told}", font=look.STRONG, align=look.LEFT)
         page.merge(page.at, FIRST)
         page.sheet.row_dimensions[page.at].height = 30
         page.at += 1

@@ -25,7 +25,7 @@ _NOT_HERE: Final = "it uses a way of writing ranges that is not calculated here"
 _SENTENCES: Final = {
     "Div": "it divides by zero or by a blank cell",
     "Value": "it calculates with text where a number is needed, or with ranges that differ in size",
-    "Ref": "it refers to a cell, sheet or table that does not exist",
+    "Ref": "it refers to a cell, a sheet, a table or a row of one that does not exist",
     "Num": "its numbers have no answer, such as the root of a negative number, or are too large",
     "Na": "a lookup in it finds no match, or it asks for a place outside its range",
     "Null": "two ranges in it have no cell in common",

@@ -83,6 +83,36 @@ class TableArea:
     has_totals_row: bool
 
 
+def content(path: Path) -> bytes:
+    """The bytes of a file that is named as an .xlsx workbook.
+
+    Raises:
+        WorkbookError: If it is missing, too large, not to be read, or named as no .xlsx workbook.
+    """
+    _check_suffix(path)
+    try:
+        found = path.stat()
+        if not stat.S_ISREG(found.st_mode) and not stat.S_ISDIR(found.st_mode):
+            raise WorkbookError(f"{path}: it is not a file but a pipe or a device: name an .xlsx file")
+        data = b""
+        if found.st_size <= MOST_BYTES:
+            with path.open("rb") as file:
+                data = file.read(MOST_BYTES + 1)
+    except FileNotFoundError:
+        raise WorkbookError(f"{path}: there is no such file") from None
+    except IsADirectoryError:
+        raise WorkbookError(f"{path}: it is a folder: name an .xlsx file in it") from None
+    except PermissionError:
+        raise WorkbookError(f"{path}: it may not be read: check its permissions") from None
+    except OSError as error:
+        raise WorkbookError(f"{path}: it cannot be read ({error.strerror})") from None
+    if (size := max(found.st_size, len(data))) > MOST_BYTES:
+        raise WorkbookError(
+            f"{path}: it has {size / 2**20:.0f} MB, more than the {MOST_BYTES // 2**20} MB allowed"
+        )
+    return data
+
+
 class Package:
     """An .xlsx workbook in memory.
 
@@ -116,28 +146,11 @@ class Package:
         Raises:
             WorkbookError: If it is missing, too large, damaged, or no .xlsx workbook; the message names the file.
         """
-        _check_suffix(path)
+        data = content(path)
         try:
-            found = path.stat()
-            if not stat.S_ISREG(found.st_mode) and not stat.S_ISDIR(found.st_mode):
-                raise WorkbookError("it is not a file but a pipe or a device: name an .xlsx file")
-            data = b""
-            if found.st_size <= MOST_BYTES:
-                with path.open("rb") as file:
-                    data = file.read(MOST_BYTES + 1)
-            if (size := max(found.st_size, len(data))) > MOST_BYTES:
-                raise WorkbookError(f"it has {size / 2**20:.0f} MB, more than the {MOST_BYTES // 2**20} MB allowed")
             package = cls(data)
             package.check()
             return package
-        except FileNotFoundError:
-            raise WorkbookError(f"{path}: there is no such file") from None
-        except IsADirectoryError:
-            raise WorkbookError(f"{path}: it is a folder: name an .xlsx file in it") from None
-        except PermissionError:
-            raise WorkbookError(f"{path}: it may not be read: check its permissions") from None
-        except OSError as error:
-            raise WorkbookError(f"{path}: it cannot be read ({error.strerror})") from None
         except WorkbookError as error:
             raise WorkbookError(f"{path}: {error}") from None
 

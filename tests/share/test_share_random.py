@@ -130,6 +130,10 @@ def contents(data: bytes, where: str = "") -> Iterator[tuple[str, bytes]]:
                 yield from contents(part, f"{where}{entry.filename}/")
 
 
+CELL_END = re.compile(r"</(?:\w+:)?(?:v|c|pt|si|lpwstr)>")
+"""Where a cell, a point of a chart or a property ends: the digits of two are no number; those of runs of one text are."""
+
+
 def readings(data: bytes) -> Iterator[str]:
     """A part as text in each way that it might be read."""
     for coding in ("utf-8", "latin-1", "utf-16-le", "utf-16-be"):
@@ -137,14 +141,14 @@ def readings(data: bytes) -> Iterator[str]:
         yield text
         if coding == "utf-8":
             yield html.unescape(text)
-            yield html.unescape(re.sub(r"<[^>]*>", "", text))
+            yield html.unescape(re.sub(r"<[^>]*>", "", CELL_END.sub(" ", text)))
             yield re.sub(r"_x([0-9A-Fa-f]{4})_", lambda sign: chr(int(sign[1], 16)), html.unescape(text))
 
 
 STRUCTURE = re.compile(
-    r'rgb="[0-9A-F]{8}"|srgbClr val="[0-9A-F]{6}"|<(?:\w+:)?ln w="\d{1,6}"|(?P<page_break><brk\b[^<>]*?) max="(?:16383|1048575)"'
+    r'rgb="[0-9A-F]{8}"|srgbClr val="[0-9A-F]{6}"|<(?:\w+:)?ln w="\d{1,6}"|\b[0-9a-f]{64}\b|(?P<page_break><brk\b[^<>]*?) max="(?:16383|1048575)"'
 )
-"""Digits that may be those of a price by chance: of a colour, the width of a line, and the last column or row that a page break goes to."""
+"""Digits that may be those of a price by chance: of a colour, the width of a line, a digest, and the last column or row that a page break goes to."""
 
 NUMBER = re.compile(r"\d[\d,]*(?:\.\d+)?(?:[eE][+-]?\d+)?")
 
@@ -248,6 +252,8 @@ def test_a_number_is_sought_as_it_might_be_shown():
 
 
 def test_a_number_of_the_format_is_no_value_but_the_same_digits_elsewhere_are():
+    assert numbers(b"<v>38.8</v><v>53.7</v>") == {38.8, 53.7}
+    assert 138.853 in numbers(b"<si><r><t>138.</t></r><r><t>853</t></r></si>")
     part = b'<color rgb="FF163830"/><brk id="45678" max="16383" man="1"/>'
     assert numbers(part) == {45678.0, 1.0}
     assert 16383.0 in numbers(part + b"<v>16383</v>")

@@ -14,7 +14,7 @@ BOOKS = sorted(folder().glob("*.xlsx"))
 LEAST = 3.0
 """Contrast of graphics against what lies around them: Web Content Accessibility Guidelines 2.1, success criterion 1.4.11."""
 
-DRAWN = ("Plan", "Section", "Key", "Wall", "Ducts", "Door", "Loss", "Wall_loss")
+DRAWN = ("Plan", "Section", "Key", "Wall", "Ducts", "Door", "Loss", "Wall_loss", "Plate")
 """Drawings, which have no title of their own: a heading stands over them."""
 
 C = "{http://schemas.openxmlformats.org/drawingml/2006/chart}"

@@ -160,5 +160,5 @@ def test_inputs_are_called_what_stands_beside_them(booth):
     job = Job.open(booth)
     found = labels(job.package, job.inputs)
     assert found["frame_gap"] == "Gap between frames"
-    assert found["inner_count_1"] == "Inner leaf, walls and ceiling, layer 1: sheets"
+    assert found["inner_count_1"] == "Own inner leaf, layer 1: sheets"
     assert found["fan_flow_2"] == "Point 2: airflow, cfm"

@@ -107,6 +107,26 @@ def test_the_plates_of_a_booth_have_their_holes_full_size(tmp_path):
     assert not {"MIC 11", "PWR 3"} & words
 
 
+@pytest.mark.parametrize(
+    ("wall", "outer", "inner"),
+    [
+        ("Three boards on each frame, filled", "3 × Gypsum board 5/8 in type X", "3 × Gypsum board 5/8 in type X"),
+        (None, "1 × Plywood 3/4 in", "2 × Gypsum board 1/2 in"),
+    ],
+)
+def test_a_wall_is_drawn_with_the_boards_that_count(tmp_path, wall, outer, inner):
+    job = Job.open(template("booth-estimate").path("US"))
+    own = {"inner_material_1": "Gypsum board 1/2 in", "inner_count_1": 2, "outer_material_1": "Plywood 3/4 in"}
+    job.set({"wall": wall, **({} if wall else own | {"outer_count_1": 1})})
+    job.calculate()
+    thickness = job.package.value(*cell(job, "shell_thickness"))
+    job.save(tmp_path / "job.xlsx")
+    views = {view.name: view for view in draw(tmp_path / "job.xlsx", tmp_path / "job.dxf")}
+    words = {line.what: line.words for line in views["wall"].lines if line.words}
+    assert (words["Outer leaf, layer 1, name"], words["Inner leaf, layer 1, name"]) == (outer, inner)
+    assert float(words["Wall, all together"].removesuffix(" in")) == pytest.approx(thickness, abs=0.051)
+
+
 def test_the_page_is_svg_with_lines(drawn):
     _, folder = drawn
     root = ElementTree.parse(folder / "job.svg").getroot()

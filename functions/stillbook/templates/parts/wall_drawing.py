@@ -13,7 +13,7 @@ from stillbook.quantities import LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.drawing import FACE, FRAME, LAYER, WOOL, WORDS, Drawing
-from stillbook.templates.parts.walls import LAYERS
+from stillbook.templates.parts.walls import LAYERS, count, material
 
 SIZE: Final = (17.6, 6.4)
 """On paper, in centimetres."""
@@ -58,9 +58,9 @@ def boards(leaf: str, what: str, *, outward: bool, there: str = "1") -> list[Par
     """The layers of a leaf, the first on its frame; ``outward`` where the frame lies on the room's side of them."""
     parts = []
     for layer in range(1, LAYERS + 1):
-        material, thickness, count = (f"{leaf}_{part}_{layer}" for part in ("material", "thickness", "count"))
-        thick = f'IF({material}="",0,IF(N({thickness})>0,{thickness},STILL_BUILDUPTHICKNESS({material},units))*{count}*{there})'
-        parts.append(Part(f"{what}, layer {layer}", "board", thick, f'{count}&" × "&{material}', f"N({count})"))
+        board, thickness, sheets = material(leaf, layer), f"{leaf}_thickness_{layer}", count(leaf, layer)
+        thick = f'IF({board}="",0,IF(N({thickness})>0,{thickness},STILL_BUILDUPTHICKNESS({board},units))*{sheets}*{there})'
+        parts.append(Part(f"{what}, layer {layer}", "board", thick, f'{sheets}&" × "&{board}', f"N({sheets})"))
     return parts[::-1] if outward else parts
 
 

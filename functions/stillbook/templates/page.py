@@ -495,6 +495,10 @@ class Page:
         self.sheet.page_setup.fitToWidth = self.sheet.page_setup.fitToHeight = None
         self.sheet.page_setup.scale = min(percent, math.floor(100 * self._width_share()))
 
+    def fit(self, sheets: int) -> None:
+        """Shrink the page in print to a number of sheets of paper, where its rows then break as they come."""
+        self.sheet.page_setup.fitToHeight = sheets
+
     def _least_type(self) -> float:
         """The smallest type that is large enough once the page is shrunk to the width of its paper, in points."""
         return math.ceil(_LEAST_TYPE / self._width_share() * 2) / 2

@@ -19,21 +19,23 @@ from stillbook.workbook.job.estimate import Job
 pytestmark = pytest.mark.host
 
 MOST = {
+    "Checks": 2,
     "Shell": 2,
     "Doors": 1,
-    "Isolation": 2,
+    "Isolation": 3,
     "Room": 2,
     "Air": 2,
     "Ducts": 1,
     "Air path": 5,
     "Wiring": 1,
-    "Take-off": 2,
-    "Price": 2,
+    "Own lines": 1,
+    "Take-off": 3,
+    "Job price": 3,
     "Allowances and alternates": 1,
-    "Prices": 2,
+    "Unit costs": 2,
+    "Assemblies": 2,
     "Proposal": 2,
     "Scope of work": 3,
-    "Checks": 2,
 }
 """Sheets of paper of each sheet for the engineer, the office, the client and the site; first sheet and Inputs apart."""
 

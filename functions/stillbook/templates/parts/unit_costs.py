@@ -58,7 +58,6 @@ def write(book: Book, *more: str) -> Page:
     head = table.head()
     for row in rows(book.system, "boards"):
         table.boxes(*row, INVENTED)
-    page.break_here()
     for row in rows(book.system, "every estimate", *more):
         table.boxes(*row, INVENTED)
     for _ in range(SPARE_ROWS):
@@ -66,4 +65,5 @@ def write(book: Book, *more: str) -> Page:
     table.name()
     page.note("Blank rows are for your own codes. A rate of work is what one person finishes in an hour.")
     page.finish(head=head)
+    page.fit(2)
     return page

@@ -107,9 +107,7 @@ def content(path: Path) -> bytes:
     except OSError as error:
         raise WorkbookError(f"{path}: it cannot be read ({error.strerror})") from None
     if (size := max(found.st_size, len(data))) > MOST_BYTES:
-        raise WorkbookError(
-            f"{path}: it has {size / 2**20:.0f} MB, more than the {MOST_BYTES // 2**20} MB allowed"
-        )
+        raise WorkbookError(f"{path}: it has {size / 2**20:.0f} MB, more than the {MOST_BYTES // 2**20} MB allowed")
     return data
 
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from published.tally import how, tally
 
-LEAST_SEEN = 1150
+LEAST_SEEN = 1200
 MOST_FROM_MEMORY = 57
 """Raise the one and lower the other where a row was found in print."""
 

@@ -5,8 +5,8 @@ from pathlib import Path
 
 from published.tally import how, tally
 
-LEAST_SEEN = 1050
-MOST_FROM_MEMORY = 186
+LEAST_SEEN = 1200
+MOST_FROM_MEMORY = 57
 """Raise the one and lower the other where a row was found in print."""
 
 

@@ -1012,6 +1012,16 @@ def test_air_from_outdoors_comes_through_the_ventilator():
     assert [line["Quantity"] for line in lines(job) if line["Code"] == "VENTILATOR"] == [1]
 
 
+def test_the_cooling_that_holds_the_room(us):
+    """What is given off inside, less what air and shell take at 70 °F next door; no load where they take it all."""
+    carried = (1.08 * us["airflow"] + us["warm_shell"] / us["shell_resistance"]) * (74 - 70)
+    assert us["cooling_load"] - us["cooling_moisture"] == pytest.approx(us["heat_gain"] - carried, rel=1e-6)
+    assert us["cooling_moisture"] > 0
+    job = shipped("US")
+    job.set({"space_temperature": 45})
+    assert numbers(job)["cooling_load"] == 0
+
+
 def test_the_caution_tells_the_minutes_that_are_left(path):
     job, values = path
     said = [row[0] for row in job.package.rows("Air", Area(1, 2, 40, 2))]

@@ -90,7 +90,8 @@ _PLAIN: Final[dict[str, Callable[[float, float], Spectrum]]] = {
             -38.3594749673795,
         ),
     ),
-    source="VDI 2081:2001; Reynolds and Bledsoe, 1991; Vér and Beranek, 2nd ed.; coefficients in part from memory",
+    source="Duct: VDI 2081:2001, eq. 16 and figure 16; grille: Vér and Beranek, 2nd ed., as Long, eq. 13.27 and 13.32; "
+    "elbow and damper: Reynolds and Bledsoe, 1991, coefficients from memory",
     vectorised=False,
 )
 def airflow_noise(

@@ -133,7 +133,8 @@ def lined_loss_of_a_foot(width: float, height: float | None, lining: float, basi
             10.5331800411613,
         ),
     ),
-    source="Reynolds and Bledsoe, ASHRAE Trans. 95(1), 1989, coefficients from memory; held back as the notes say",
+    source="Reynolds and Bledsoe, ASHRAE Trans. 95(1), 1989, as in Long, Architectural Acoustics, 2nd ed., tables 14.2 "
+    "and 14.3; held back as the notes say",
     no_answer="no lined duct larger than this was tested: its perimeter over area is less than 0.8 per ft, "
     "or it is round and wider than 60 in; divide the duct",
     vectorised=False,

@@ -42,7 +42,7 @@ _BY_MASS: Final = 17.6
 _A_LITTLE: Final = 1.05
 """How far over the largest measured duct another one is taken to be like it."""
 
-_SHEET: Final = 0.003
+SHEET: Final = 0.003
 """Walls thicker than this are boards, not sheet metal [m]."""
 
 Direction = Literal["out", "in"]
@@ -71,7 +71,7 @@ def wall_loss(width: float, height: float | None, shell: Leaf) -> Spectrum:
     many = 2 * decibels(heavy * FREQUENCIES) - 31
     limp = np.where(24134 / math.sqrt(a * b) > FREQUENCIES, plane, many)
     panel = panel_of(shell)
-    stiff = _coincidence(panel) if panel.thickness > _SHEET else 0.0
+    stiff = _coincidence(panel) if panel.thickness > SHEET else 0.0
     return np.clip(limp + stiff, 0.0, MOST_WALL_LOSS)
 
 
@@ -136,8 +136,8 @@ def _wall_area(width: float, height: float | None, length: float) -> float:
             45.0,
         ),
     ),
-    source="Cummings, ASHRAE Trans. 91(2A), 1985, as in SMACNA 1990 eq. 11-52 to 11-55; coefficients from memory; "
-    "round: ASHRAE Handbook, HVAC Applications 2019, ch. 49, table 30",
+    source="Cummings, ASHRAE Trans. 91(2A), 1985, as in SMACNA 1990 eq. 11-52 to 11-55; "
+    "ASHRAE Handbook, HVAC Applications 2019, ch. 49, table 29; round: table 30 there",
     vectorised=False,
 )
 def duct_wall_loss(width: Side, height: OtherSide | None, shell: PanelRows) -> SpectrumResult:
@@ -240,7 +240,7 @@ def break_in_power(
     area = _wall_area(width, height, length)
     loss = _measured("in", width, shell) if is_round(height) else _rectangular_in(width, height, area, shell)
     panel = panel_of(shell)
-    if panel.thickness > _SHEET:
+    if panel.thickness > SHEET:
         loss = np.minimum(loss, OCTAVE_BANDS.loss(lambda thirds: panel_loss(panel, thirds)))
     return heard(levels - _FROM_ALL_SIDES + decibels(area) - loss - 3)
 

@@ -57,7 +57,8 @@ def _off_peak(share: float) -> float:
             31.3342375548695,
         ),
     ),
-    source="Graham, How to estimate fan noise, Sound and Vibration, May 1972; values from memory",
+    source="Graham, How to estimate fan noise, Sound and Vibration, May 1972, as in Long, Architectural Acoustics, "
+    "2nd ed., tables 13.5 and 13.7",
     no_answer="below half of its best efficiency no figure is published: choose another fan",
     vectorised=False,
 )
@@ -71,7 +72,7 @@ def fan_sound(
     """Give the sound power that a fan sends into its duct, inlet or outlet alike [dB re 1 pW].
 
     Lw = Kw + 10 log Q + 20 log P with Q in cfm and P in in.wg; 3 to 15 dB more away from the best point of the fan's
-    curve; 2 to 5 dB more in the octave of the blade frequency.
+    curve; 2 to 7 dB more in the octave of the blade frequency.
 
     The values of Kw were fitted to large fans of buildings. For in-line fans of 4 to 8 in they give the order of
     magnitude alone, 10 dB either way: take the maker's octave levels wherever there are any, move them to another speed

@@ -108,6 +108,10 @@ def _sources(book: Book, page: Page) -> None:
     found = f"=INDEX(STILL_RECOVERYAIR({outdoors},recovery_sensible,recovery_latent,altitude,units),1,{{0}})"
     supplied = "{c}{temperature},{c}{humidity}"
     settled = f"=IFERROR(STILL_ROOMHUMIDITY(people,airflow,{supplied},room_temperature,altitude,activity,units),1)"
+    load = (
+        "=IFERROR(INDEX(STILL_COOLINGLOAD(people,equipment_power,light_power,airflow,{{c}}{{temperature}},{{c}}{{humidity}},room_temperature,"
+        "exhaust_humidity,0,warm_shell,shell_resistance,space_temperature,activity,altitude,units),1,{0}),0)"
+    )
     rows: dict[str, int] = {}
     for key, label, inside, outside, number_format, name in (
         ("temperature", f"Supply air, {degrees}", "=space_temperature", found.format(1), look.ONE, "supply_temperature"),
@@ -115,6 +119,8 @@ def _sources(book: Book, page: Page) -> None:
         ("settled", "Humidity of the room, settled", settled, settled, look.PERCENT, "room_humidity"),
         ("dew", f"Room air wets surfaces below, {degrees}", *["=STILL_DEWPOINT(room_temperature,{c}{settled},units)"] * 2, look.ONE, "room_dew_point"),
         ("alone", f"Room by air and shell alone, no cooling, {degrees}", *["={c}{temperature}+rise_air_alone"] * 2, look.ONE, ""),
+        ("load", f"Cooling that holds the room, {book.unit(HEAT)}", *[load.format(1)] * 2, look.WHOLE, "cooling_load"),
+        ("damp", f"Of it moisture, {book.unit(HEAT)}", *[load.format(3)] * 2, look.WHOLE, "cooling_moisture"),
         ("core", "In the core of the ventilator", "no core", found.format(4), "text", "condensation"),
         ("exhaust", f"Exhaust air, {degrees}", '="–"', found.format(3), look.ONE, ""),
         ("total", "Total effectiveness on this day", '="–"', found.format(5), look.PERCENT, ""),

@@ -9,7 +9,7 @@ import click
 
 from stillbook.cli.failures import ERROR_IN_RESULT, FINE
 from stillbook.cli.outcome import Outcome, Reporting
-from stillbook.cli.screen import say, show, show_table
+from stillbook.cli.screen import echo, say, show_table
 from stillbook.cli.shapes import Health
 
 
@@ -29,7 +29,7 @@ def command() -> Outcome:
             ("State", "What", "Version or place"), [(entry.standing, entry.subject, entry.line) for entry in found]
         )
         if step:
-            show()
+            echo()
             say(f"Next: {step}")
 
     def data() -> Mapping[str, Any]:

@@ -9,7 +9,7 @@ import click
 
 from stillbook.cli.failures import ERROR_IN_RESULT, FINE, told
 from stillbook.cli.outcome import Outcome, Reporting
-from stillbook.cli.screen import figure, show, show_table
+from stillbook.cli.screen import echo, figure, show_table
 from stillbook.cli.shapes import Evaluated
 
 if TYPE_CHECKING:
@@ -52,6 +52,6 @@ def _show(found: Answer) -> None:
         )
         show_table(headings, rows)
     elif found.error is None:
-        show(f"{figure(found.value)} {found.unit}".rstrip())
+        echo(f"{figure(found.value)} {found.unit}".rstrip())
     if found.error is not None:
         told(f"{found.error.code}: {found.error.reason}", ERROR_IN_RESULT)

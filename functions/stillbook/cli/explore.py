@@ -14,7 +14,7 @@ import click
 from stillbook.cli import shapes
 from stillbook.cli.failures import ERROR_IN_RESULT, FINE, STOPPED
 from stillbook.cli.outcome import Outcome, Reporting
-from stillbook.cli.screen import rounded, say, screen, show, show_table
+from stillbook.cli.screen import echo, rounded, say, screen, show_table
 from stillbook.cli.workbooks import FILE
 
 if TYPE_CHECKING:
@@ -204,10 +204,10 @@ def _show(found: Exploration, job: Path, out: Path, written: list[Path]) -> None
             say(f"{name}: variant {number}")
     say(_of_base(found))
     for path in written:
-        show(f"Written: {path}")
+        echo(f"Written: {path}")
     if found.offers and out.suffix.lower() == ".xlsx":
         number = found.offers[len(found.offers) // 2][1].number
-        show(f"\nA job of one:\n  stillbook new {job} option-{number}.xlsx --from {out} --variant {number}")
+        echo(f"\nA job of one:\n  stillbook new {job} option-{number}.xlsx --from {out} --variant {number}")
 
 
 def _of_base(found: Exploration) -> str:

@@ -59,7 +59,7 @@ def wrapped(text: str) -> str:
     return "\n".join(lines)
 
 
-def show(text: str = "") -> None:
+def echo(text: str = "") -> None:
     """Print a text as it is, in the encoding of the terminal: a sign that it lacks is a question mark there."""
     click.echo(text, file=sys.stdout)
 
@@ -100,7 +100,7 @@ def show_table(headings: Sequence[str], rows: Iterable[Sequence[str]], *, right:
         lines = _lines(row, widths, {place for place in whole if place}, stacked=stacked)
         bold = bool(headings) and number == 0
         for line in lines:
-            show(click.style(line, bold=True) if bold else line)
+            echo(click.style(line, bold=True) if bold else line)
 
 
 def _natural(rows: Iterable[Sequence[str]], count: int) -> list[int]:
@@ -146,7 +146,7 @@ def _lines(row: Sequence[str], widths: Sequence[int], right: Collection[int], *,
 
 def say(text: str = "") -> None:
     """Print a paragraph, wrapped at the width of the terminal."""
-    show(wrapped(text))
+    echo(wrapped(text))
 
 
 def complain(text: str) -> None:
@@ -167,7 +167,7 @@ def heading(text: str) -> None:
 
 def print_data(data: Mapping[str, Any]) -> None:
     """Print data as one line of JSON: an error among values as its code and reason, a path as text."""
-    show(json.dumps(data, default=_plain, allow_nan=False))
+    echo(json.dumps(data, default=_plain, allow_nan=False))
 
 
 def _plain(value: object) -> Any:

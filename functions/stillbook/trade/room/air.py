@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Annotated, Final
 
 import numpy as np
@@ -20,7 +21,7 @@ _REFERENCE: Final = 293.15
 EXACT_BANDS: Final[Spectrum] = np.array([10 ** (3 + 0.3 * place) for place in range(-3, 3)])
 """The exact middle of each octave, at which the tables of the standard stand [Hz]."""
 
-_PER_DECIBEL: Final = 10 * np.log10(np.e)
+_PER_DECIBEL: Final = 10 * math.log10(math.e)
 
 
 def attenuation(frequency: Spectrum, temperature: float, humidity: float, pressure: float) -> Spectrum:

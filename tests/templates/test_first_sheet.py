@@ -40,17 +40,17 @@ def heading(job, title):
 
 def test_a_job_opens_with_about_twenty_boxes(made):
     book, job = made
-    """All others are closed; a maker's or laboratory's octaves are typed beside the prediction that they replace."""
+    """All others are closed; figures of a maker or a laboratory, connectors and lines of one's own stand where they are read."""
     seen = [
         entry for entry in job.inputs.values() if not book[entry.sheet].row_dimensions[read_cell(entry.cell)[0]].hidden
     ]
-    assert {entry.sheet for entry in seen} == {"Start", "Air path"}
+    assert {entry.sheet for entry in seen} == {"Start", "Air path", "Isolation", "Wiring", "Own lines"}
     assert 20 <= sum(entry.sheet == "Start" for entry in seen) <= 26
     assert len(job.inputs) > 250
 
 
 def test_closed_parts_open(made):
-    """Programs open no group of a locked sheet; the heading stands above its rows."""
+    """Programs open no group of a locked sheet, and put no row in one; the heading stands above its rows."""
     book, _ = made
     sheet = book["Inputs"]
     assert not sheet.protection.sheet
@@ -58,7 +58,7 @@ def test_closed_parts_open(made):
     closed = [row for row, dimension in sheet.row_dimensions.items() if dimension.outlineLevel]
     assert all(sheet.row_dimensions[row].hidden for row in closed)
     assert all(sheet.row_dimensions[row - 1].collapsed for row in closed if row - 1 not in closed)
-    assert all(page.protection.sheet for page in book.worksheets if page is not sheet)
+    assert all(page.protection.sheet for page in book.worksheets if page.title not in ("Inputs", "Own lines"))
 
 
 def test_every_sheet_is_in_a_group_and_has_its_colour(made):
@@ -82,18 +82,15 @@ def test_the_first_sheet_leads_to_all_others_by_group(made):
 
 def test_the_name_list_leads_to_an_open_row(made):
     book, job = made
+    """Of a list of walls or of lines it names the heading only."""
     page = book["Names"]
+    listed = re.compile(r"(wall_(names|inner|outer)(_counts)?|(own|off)_[a-z]+)_\d+")
     named = {
         page.cell(row, 3).value: page.cell(row, 5).hyperlink
         for row in range(1, page.max_row + 1)
         if page.cell(row, 5).hyperlink
     }
-    missing = {
-        entry
-        for entry in job.inputs
-        if entry not in named and not re.fullmatch(r"wall_(names|inner|outer)(_counts)?_\d", entry)
-    }
-    assert not missing
+    assert not {entry for entry in job.inputs if entry not in named and not listed.fullmatch(entry)}
     for link in named.values():
         sheet, _, cell = link.location.rpartition("!")
         assert not book[sheet.strip("'")].row_dimensions[read_cell(cell)[0]].hidden

@@ -87,7 +87,7 @@ def _signatures(page: Page) -> None:
     page.sheet.row_dimensions[page.at].height = 34
     client, office = '="For the client"&IF(client="","",": "&client)', '="For the office"&IF(prepared_by="","",": "&prepared_by)'
     last = page.last_column
-    for first, date, whom in ((FIRST, FIRST + 1, client), (FIRST + 2, last, office)):
+    for first, date, whom in ((FIRST, FIRST + 1, client), (last - 1, last, office)):
         for column in range(first, date + 1):
             page.sheet.cell(page.at, column).border = look.SIGNED
         page.put(page.at + 1, first, whom, font=look.SMALL, align=look.SHRUNK)

@@ -13,7 +13,7 @@ from stillbook.templates.parts import alternates, said
 MARK_ROWS: Final = 5
 """Rows of the place for the mark; the address stands below it."""
 
-_HEIGHT: Final = 16.5
+_HEIGHT: Final = 15.5
 
 
 def write(page: Page) -> None:

@@ -16,15 +16,13 @@ PLACES: Final = 5
 """Columns of options: the other doors, and each alternate."""
 
 _MONEY: Final = 'TEXT({0},IF(ROUND({0},2)=ROUND({0},0),"#,##0","#,##0.00"))&" "&currency'
-_PRICE: Final = "option_prices"
 _SHOWN: Final = (
     ("option_words", look.STRONG_SMALL, 38.0, look.OPTION_FOOT),
     ("option_amounts", look.STRONG, 16.0, look.SHRUNK_UNIT),
     ("option_totals", look.SMALL, 14.0, look.SHRUNK_UNIT),
     ("option_choices", look.SMALL, 17.0, look.SHRUNK_UNIT),
-    ("option_remarks", look.SMALL, 26.0, look.OPTION),
 )
-"""The rows of each option: what it is, what it does to the price, the total with it, where to mark it, and what else it changes."""
+"""The rows of each option: what it is, what it does to the price, the total with it, and where to mark it."""
 
 
 def keep(page: Page, alternates: int) -> None:
@@ -35,26 +33,25 @@ def keep(page: Page, alternates: int) -> None:
         (
             Column("No.", key="number", name="option_numbers", number_format=said.NUMBER),
             Column("Option", key="words", name="option_words", words=True),
-            Column("Adds", key="price", name=_PRICE, number_format='#,##0.00;-#,##0.00;""'),
+            Column("Adds", key="price", name="option_prices", number_format='#,##0.00;-#,##0.00;""'),
             Column("As told", _changes(), key="amount", name="option_amounts", words=True),
             Column("Accepted", key="accepted", words=True),
             Column("Total then", _total(), key="total", name="option_totals", words=True),
             Column("To mark", _choice(), key="choice", name="option_choices", words=True),
-            Column("What else it changes", key="remark", name="option_remarks", words=True),
         ),
     )
     table.head()
-    _row(table, _other_doors(), _DOORS, 'IF(door_arrangement="pair",price_single,price_pair)-price', '""', _DOORS_REMARK)
+    _row(table, _other_doors(), _DOORS, 'IF(door_arrangement="pair",price_single,price_pair)-price', '""')
     for n in range(1, alternates + 1):
         words = f'INDEX(alternate_numbers,{n})&". "&INDEX(alternate_texts,{n})'
-        _row(table, f"INDEX(alternate_numbers,{n})>0", words, f"INDEX(alternate_prices,{n})", f"INDEX(alternate_counts,{n})", '""')
+        _row(table, f"INDEX(alternate_numbers,{n})>0", words, f"INDEX(alternate_prices,{n})", f"INDEX(alternate_counts,{n})")
     table.name()
     page.skip()
 
 
-def _row(table: Table, when: str, words: str, price: str, accepted: str, remark: str) -> None:
+def _row(table: Table, when: str, words: str, price: str, accepted: str) -> None:
     there = '=IF({{number}}=0,"",{0})'
-    cells = (f"=IF({when},MAX({{above}})+1,0)", there.format(words), f"=IF({{number}}=0,0,{price})", there.format(accepted), there.format(remark))
+    cells = (f"=IF({when},MAX({{above}})+1,0)", there.format(words), f"=IF({{number}}=0,0,{price})", there.format(accepted))
     row = table.row(*cells)
     for place in table.places.values():
         if place != table.places["price"]:
@@ -81,9 +78,12 @@ def _other_doors() -> str:
     return f'IF(door_arrangement="pair",{single},{pair})'
 
 
-_DOORS: Final = 'IF(door_arrangement="pair","One heavy door instead of the pair","A pair of doors instead of one")'
 _REACH: Final = 'IF(door_arrangement="pair",STILL_RATINGUNCERTAINTY("door"),STILL_RATINGUNCERTAINTY("pair of doors"))'
-_DOORS_REMARK: Final = f'"STC "&TEXT(other_doors_stc-{_REACH},"0")&" to "&TEXT(other_doors_stc+{_REACH},"0")&" instead of "&stc_from_to&" (predicted)"'
+_DOORS: Final = (
+    'IF(door_arrangement="pair","One heavy door instead of the pair","A pair of doors instead of one")&": STC "'
+    f'&TEXT(other_doors_stc-{_REACH},"0")&" to "&TEXT(other_doors_stc+{_REACH},"0")&" instead of "&stc_from_to&" (predicted)"'
+)
+"""The doors in the other arrangement, and the isolation with them."""
 
 
 def show(page: Page) -> None:

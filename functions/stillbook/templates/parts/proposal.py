@@ -32,14 +32,17 @@ WEIGHT = "The shell is heavy. A structural engineer must confirm that the floor 
 HOW_SURE: Final = '""'
 """A sentence on how sure the price is, as a formula without its sign, or an empty text: it follows the sentence below the price."""
 
-SCALE: Final = 86
+SCALE: Final = 82
 """Of the page in print, in percent, so that it takes two sheets of paper; its columns are as wide as fills them."""
 
 
-_VIEWS: Final = 1.08
+_GAP: Final = 9
+"""Height of a blank row on the first sheet of paper."""
+
+_VIEWS: Final = 1.1
 """Size of the drawings."""
 
-SENTENCE: Final = 15.5
+SENTENCE: Final = 15.0
 """Height of a row of one line of a sentence."""
 
 
@@ -47,13 +50,16 @@ def write(
     book: Book, room: Callable[[Book, Page], None], purpose: str = PURPOSE, not_included: str = NOT_INCLUDED, weight: str = WEIGHT, views: Views | None = None
 ) -> Page:
     """Write the sheet; ``room`` writes what the client gets, ``views`` are its drawings."""
-    page = book.page("Proposal", purpose, (27, 27, 18, 18, 18))
+    page = book.page("Proposal", purpose, (28, 28, 19, 19, 18))
     letterhead.write(page)
     room(book, page)
     _price(page)
     options.show(page)
-    said.show(page, page.at, "proposal", alternates.PROPOSAL_ROWS, FIRST, page.last_column, amounts=True, height=14.5, font=look.SMALL)
+    said.show(page, page.at, "proposal", alternates.PROPOSAL_ROWS, FIRST, page.last_column, amounts=True, height=13, font=look.SMALL)
     page.skip(alternates.PROPOSAL_ROWS)
+    for row in range(1, page.at):
+        if page.sheet.cell(row, FIRST).value is None:
+            page.sheet.row_dimensions[row].height = _GAP
     page.break_here()
     if views:
         views.place(page, FIRST + 2, size=_VIEWS)

@@ -39,8 +39,8 @@ OWN_LINES: Final = 5
 SCALE: Final = 79
 """Of the page in print, in percent, so that it takes three sheets of paper and its type stays large enough."""
 
-_VIEWS: Final = 0.7
-_DETAIL: Final = 0.9
+_VIEWS: Final = 0.66
+_DETAIL: Final = 0.84
 """Sizes of the drawings, and of those to a larger scale."""
 
 _WIDER: Final = 8
@@ -82,7 +82,7 @@ def write(
         describe: Writes what is built.
         not_included: What the price leaves out.
         cautions: The cautions.
-        changes: Whether the template has allowances, alternates and revisions.
+        changes: Whether the template has revisions.
         views: The drawings of what is built.
         details: Drawings to a larger scale.
         layers: The layers leaf by leaf, as the sheet of lists keeps them.
@@ -106,19 +106,20 @@ def write(
             page.skip(math.ceil(wall_drawing.ROWS * _DETAIL))
         page.break_here()
         _parts(page, len(layers), len(lengths))
-        part(page, "Please note", cautions)
-        _left_out(page, not_included)
     else:
         _terms(page, not_included, cautions)
-    # Rows left over at the end show nothing.
-    first = _own_lines(page)
-    if views:
         page.break_here()
+    own = _own_lines(page)
+    if views:
+        part(page, "Please note", cautions)
+        _left_out(page, not_included)
+        page.break_here()
+    # Rows left over at the end show nothing.
     last = _lines(page, lines)
     page.put(
         boxes,
         TOTAL,
-        f"=SUM({get_column_letter(TOTAL)}{first}:{get_column_letter(TOTAL)}{last})",
+        f"=SUM({get_column_letter(TOTAL)}{own}:{get_column_letter(TOTAL)}{last})",
         font=look.STRONG,
         number_format=look.PRICE,
         border=look.TOTAL_ROW,

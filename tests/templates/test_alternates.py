@@ -36,10 +36,10 @@ def said(job, sheet, after, before=""):
 
 
 def options(job):
-    """What each option of the proposal says, from its words to what else it changes."""
+    """What each option of the proposal says, from its words to where it is marked."""
     rows = job.package.rows("Proposal", Area(1, 2, 140, 6))
     first = next(place for place, row in enumerate(rows) if row[0] in ("Options", "No options with this price"))
-    return [tuple(told) for told in zip(*rows[first + 1 : first + 6], strict=True) if any(told)]
+    return [tuple(told) for told in zip(*rows[first + 1 : first + 5], strict=True) if any(told)]
 
 
 # Overhead 12 %, contingency 5 %, margin 20 % of the price; tax 0 in the US and 20 % in the SI template, as shipped:
@@ -109,7 +109,11 @@ def test_without_any_the_proposal_offers_the_other_doors_alone_and_leaves_no_gap
     told = [bool(line.strip(" |")) for line in lines[first:]]
     assert told == sorted(told, reverse=True)
     doors, *others = options(job)
-    assert doors[0] == "One heavy door instead of the pair"
+    stc, reach = value(job, "other_doors_stc"), 8
+    assert doors[0] == (
+        f"One heavy door instead of the pair: STC {stc - reach:.0f} to {stc + reach:.0f} "
+        f"instead of {value(job, 'stc_from_to')} (predicted)"
+    )
     less = value(job, "price") - value(job, "price_single")
     assert doors[1] == f"deduct {less:,.2f} USD"
     assert doors[2] == f"total {value(job, 'price_single'):,.2f}"

@@ -61,7 +61,7 @@ def build(system: System) -> Book:
     unit_costs.write(book, *unit_costs.QUIET_ROOM)
     proposal.write(book, proposal.room, views=views)
     layered = layers.layers(book)
-    scope.write(book, scope.most(lines), scope.what_is_built, views=views, details=(wall,), layers=layered, lengths=scope_lists.lengths(takeoff_page, lines))
+    scope.write(book, scope.most(lines), scope.what_is_built, views=views, details=(wall,), layers=layered, beside=scope_lists.measured(takeoff_page, lines))
     rules = checks.checks(book)
     checks.write(book, rules)
     lists.write(book, takeoff_page, lines, layered)

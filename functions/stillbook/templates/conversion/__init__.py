@@ -49,7 +49,7 @@ def build(system: System) -> Book:
         views=views,
         details=(wall,),
         layers=layered,
-        lengths=scope_lists.lengths(takeoff_page, lines),
+        beside=scope_lists.measured(takeoff_page, lines),
     )
     rules = checks.checks(book)
     checks_sheet.write(book, rules)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from functools import partial
 from typing import Final
 
 from openpyxl.utils import get_column_letter
@@ -22,7 +21,6 @@ from stillbook.templates.parts.room_drawing import Views
 from stillbook.templates.parts.said import Said
 from stillbook.templates.parts.schedule import widths
 from stillbook.templates.parts.table import Column, Table
-from stillbook.templates.parts.unit_costs import TRADES
 
 COLUMNS: Final = (
     Column("No.", "", 10, key="number", number_format=look.WHOLE),
@@ -72,7 +70,7 @@ def write(
     views: Views | None = None,
     details: Sequence[Drawing] = (),
     layers: Sequence[Said] = (),
-    lengths: Sequence[Said] = (),
+    beside: Sequence[Said] = (),
 ) -> Page:
     """Write the sheet, with place for that many lines.
 
@@ -86,7 +84,7 @@ def write(
         views: The drawings of what is built.
         details: Drawings to a larger scale.
         layers: The layers leaf by leaf, as the sheet of lists keeps them.
-        lengths: The lengths without waste, as it keeps them.
+        beside: Lengths and trades, as it keeps them.
     """
     columns = widths(COLUMNS)
     if views:
@@ -105,7 +103,7 @@ def write(
             detail.show(page, page.at, size=_DETAIL)
             page.skip(math.ceil(wall_drawing.ROWS * _DETAIL))
         page.break_here()
-        _parts(page, len(layers), len(lengths))
+        _parts(page, len(layers), len(beside))
     else:
         _terms(page, not_included, cautions)
         page.break_here()
@@ -169,19 +167,12 @@ def _close_up(page: Page, first: int) -> None:
             page.sheet.row_dimensions[row].height = _ROW
 
 
-def _parts(page: Page, layers: int, lengths: int) -> None:
+def _parts(page: Page, layers: int, beside: int) -> None:
     """The layers, and beside them lengths and trades."""
     page.heading("Layers, leaf by leaf", "lengths without waste, from the take-off")
-    first, trades = page.at, len(TRADES)
-    show = partial(said.show, page, font=look.SMALL)
-    show(first, "layers", layers, NUMBER, ITEM, amounts=False)
-    show(first, "lengths", lengths, TRADE, TOTAL, amounts=True)
-    below = first + lengths + 1
-    page.put(below, TRADE, "Who does what, besides what others do", font=look.STRONG).alignment = look.UNWRAPPED
-    show(below + 1, "trades", trades, TRADE, TOTAL, amounts=True)
-    page.at = max(first + layers, below + 1 + trades)
-    for row in range(first, page.at):
-        page.sheet.row_dimensions[row].height = _ROW
+    said.show(page, page.at, "layers", layers, NUMBER, ITEM, amounts=False, height=_ROW, font=look.SMALL)
+    said.show(page, page.at, "beside", beside, TRADE, TOTAL, amounts=True, height=_ROW, font=look.SMALL)
+    page.skip(max(layers, beside))
     page.skip()
 
 

@@ -55,8 +55,13 @@ def thick(book: Book, words: str, depth: str, there: str = "TRUE") -> Said:
     return Said(there, f'{words}&": "&TEXT({depth},"{book.pick("0.00", "0")}")&" {book.unit(LENGTH)}"')
 
 
-def lengths(source: Page, lines: Sequence[tuple[int, Line]]) -> list[Said]:
-    """The lengths of the take-off without waste, from the lines of its sheet, each with its row."""
+def measured(source: Page, lines: Sequence[tuple[int, Line]]) -> list[Said]:
+    """What stands beside the layers: lengths, and who does what, from the lines of the take-off, each with its row."""
+    return [*_lengths(source, lines), Said("TRUE", '"Who does what, besides what others do:"'), *_trades()]
+
+
+def _lengths(source: Page, lines: Sequence[tuple[int, Line]]) -> list[Said]:
+    """The lengths of the take-off without waste."""
     sheet = quote_sheetname(source.sheet.title)
     told = []
     for row, line in lines:
@@ -67,7 +72,7 @@ def lengths(source: Page, lines: Sequence[tuple[int, Line]]) -> list[Said]:
     return told
 
 
-def trades() -> list[Said]:
+def _trades() -> list[Said]:
     """Each trade that has a line to be priced, what it does, and in how many lines."""
     told = []
     for trade in TRADES:
@@ -76,8 +81,7 @@ def trades() -> list[Said]:
     return told
 
 
-def write(page: Page, layers: Sequence[Said], of_lengths: Sequence[Said]) -> None:
-    """Write the tables of all three on a sheet of lists."""
+def write(page: Page, layers: Sequence[Said], beside: Sequence[Said]) -> None:
+    """Write the tables of both on a sheet of lists."""
     said.write(page, "layers", "Layers that contractors read", layers)
-    said.write(page, "lengths", "Lengths that contractors read", of_lengths)
-    said.write(page, "trades", "Trades that contractors read", trades())
+    said.write(page, "beside", "Lengths and trades that contractors read beside them", beside)

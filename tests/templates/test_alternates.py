@@ -109,7 +109,7 @@ def test_without_any_the_proposal_offers_the_other_doors_alone_and_leaves_no_gap
     told = [bool(line.strip(" |")) for line in lines[first:]]
     assert told == sorted(told, reverse=True)
     doors, *others = options(job)
-    stc, reach = value(job, "other_doors_stc"), 8
+    stc, reach = value(job, "other_doors_stc"), 8  # reach of one door in the project's own record of predictions
     assert doors[0] == (
         f"One heavy door instead of the pair: STC {stc - reach:.0f} to {stc + reach:.0f} "
         f"instead of {value(job, 'stc_from_to')} (predicted)"

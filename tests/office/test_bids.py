@@ -312,7 +312,7 @@ def test_the_scope_of_the_booth_estimate_comes_back(tmp_path):
     for row in sheet.iter_rows():
         label = [cell.value for cell in row]
         if "Contractor" in label:
-            sheet.cell(row[0].row, 4, "Example Builders (invented)")
+            sheet.cell(row[0].row, 6, "Example Builders (invented)")
         if isinstance(row[1].value, int | float):
             sheet.cell(row[0].row, 7, 100)
             priced += 1

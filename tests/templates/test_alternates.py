@@ -35,6 +35,13 @@ def said(job, sheet, after, before=""):
     return [" | ".join(map(str, row)) for row in rows[start : labels.index(before, start) if before else None]]
 
 
+def options(job):
+    """What each option of the proposal says, from its words to where it is marked."""
+    rows = job.package.rows("Proposal", Area(1, 2, 140, 6))
+    first = next(place for place, row in enumerate(rows) if row[0] in ("Options", "No options with this price"))
+    return [tuple(told) for told in zip(*rows[first + 1 : first + 5], strict=True) if any(told)]
+
+
 # Overhead 12 %, contingency 5 %, margin 20 % of the price; tax 0 in the US and 20 % in the SI template, as shipped:
 # 1000 × 1.12 × 1.05 ÷ 0.8 = 1470, with tax 1764. A deduction of 400: 588, with tax 705.60. What is not accepted counts
 # for nothing; its amounts are others than those beside it, so that it shows where it is counted.
@@ -71,42 +78,89 @@ FILLED = {
 @pytest.mark.parametrize("name", NAMES)
 def test_the_proposal_says_each_and_leaves_no_gap(name):
     job = made(name, "SI", FILLED)
-    lines = said(job, "Proposal", "Total")
+    lines = said(job, "Proposal", "Total", "Plan and section")
     first = lines.index("Allowances in the price; any difference is settled at cost: | ")
-    assert lines[first : first + 6] == [
+    assert lines[first : first + 4] == [
         "Allowances in the price; any difference is settled at cost: | ",
-        "An allowance for floor finish | 1,200 EUR",
-        "An allowance for lamps | 350.50 EUR",
-        "Alternates to the above, tax included: | ",
-        "1. limp sheet in the outer leaf | add 1,764 EUR",
-        "2. client paints, accepted: in the total | deduct 705.60 EUR",
+        "– floor finish | 1,200 EUR",
+        "– lamps | 350.50 EUR",
+        "Also included in the price: | ",
     ]
-    assert lines[first + 6].strip(" |") == ""
-    assert lines[first + 7].startswith("Accepted, date and name")
-    assert not any(line.strip(" |") for line in lines[first + 8 :])
+    told = [bool(line.strip(" |")) for line in lines[first:]]
+    assert told == sorted(told, reverse=True)
+    _, first_option, second = options(job)
+    price = value(job, "price")
+    assert first_option[:4] == (
+        "1. limp sheet in the outer leaf",
+        "add 1,764 EUR",
+        f"total {price + 1764:,.2f}",
+        "initials: __________",
+    )
+    assert second[:4] == ("2. client paints", "deduct 705.60 EUR", "accepted: in the total", "")
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_without_any_the_proposal_goes_straight_to_its_last_line(name):
-    lines = [line for line in said(as_shipped(name, "US"), "Proposal", "Please note") if line.strip(" |")]
-    assert lines[-2].startswith("Electrical work")
-    assert lines[-1].startswith("Accepted, date and name")
+def test_without_any_the_proposal_offers_the_other_doors_alone_and_leaves_no_gap(name):
+    job = as_shipped(name, "US")
+    lines = said(job, "Proposal", "Total", "Plan and section")
+    first = lines.index("Also included in the price: | ")
+    assert lines[first - 1] == ""
+    assert not any("llowance" in line or "accepted" in line for line in lines)
+    told = [bool(line.strip(" |")) for line in lines[first:]]
+    assert told == sorted(told, reverse=True)
+    doors, *others = options(job)
+    stc, reach = value(job, "other_doors_stc"), 8  # reach of one door in the project's own record of predictions
+    assert doors[0] == (
+        f"One heavy door instead of the pair: STC {stc - reach:.0f} to {stc + reach:.0f} "
+        f"instead of {value(job, 'stc_from_to')} (predicted)"
+    )
+    less = value(job, "price") - value(job, "price_single")
+    assert doors[1] == f"deduct {less:,.2f} USD"
+    assert doors[2] == f"total {value(job, 'price_single'):,.2f}"
+    assert others == []
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_doors_that_come_in_one_arrangement_alone_are_no_option(name):
+    job = made(name, "US", {"single_makeup_count": 0})
+    assert options(job) == []
+    assert "No options with this price | " in said(job, "Proposal", "Total")
+
+
+@pytest.mark.parametrize(
+    ("system", "words"), [("US", "as described"), ("SI", "as described: {0:,.2f} and tax {1:,.2f}")]
+)
+def test_tax_is_told_where_there_is_one(system, words):
+    job = as_shipped("booth-estimate", system)
+    rows = job.package.rows("Proposal", Area(1, 2, 60, 6))
+    total = next(row for row in rows if row[0] == "Total")
+    assert total[1] == words.format(value(job, "price_before_tax"), value(job, "tax_amount"))
+    assert total[4] == pytest.approx(value(job, "price"))
+    assert "Tax" not in [row[0] for row in rows]
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_the_scope_says_what_is_chosen_later_without_its_amount(name):
-    lines = said(made(name, "US", FILLED), "Scope", "Please note", "Lines to be priced")
+    lines = left(made(name, "US", FILLED))
     first = lines.index("Chosen later, with a sum for it in our price. Please do not price it:")
-    assert [line for line in lines[first:] if line] == [
+    assert lines[first : first + 7] == [
         "Chosen later, with a sum for it in our price. Please do not price it:",
         "– floor finish",
         "– lamps",
-        "Changed from the above. Please price it in lines of your own, or say in your remarks what it saves:",
+        "Changed: price it in lines of your own, or say what it saves:",
         "– client paints",
+        "Done by others. Please do not price it:",
+        "– Fire detection or sprinkler",
     ]
-    assert "" not in lines[first : first + 5]
-    bare = said(as_shipped(name, "US"), "Scope", "Please note", "Lines to be priced")
-    assert not any("Chosen later" in line or "Changed from" in line for line in bare)
+    assert lines[first - 1] == "Chosen later, changed, done by others"
+    bare = left(as_shipped(name, "US"))
+    assert not any(line.startswith(("Chosen later, with", "Changed:")) for line in bare)
+
+
+def left(job):
+    """What stands at the left between the cautions of the scope and its lines."""
+    rows = [row[0] or "" for row in job.package.rows("Scope", Area(1, 2, 140, 2))]
+    return rows[rows.index("Please note") + 1 : rows.index("Lines to be priced")]
 
 
 def test_words_typed_in_the_tables_stay_words():
@@ -117,9 +171,9 @@ def test_words_typed_in_the_tables_stay_words():
     }  # fmt: skip
     job = made("booth-estimate", "US", typed)
     proposal = said(job, "Proposal", "Total")
-    assert "An allowance for =1+1 | 5 USD" in proposal
-    assert "1. @SUM(A1), accepted: in the total | add 7.35 USD" in proposal
-    assert "– =1+1" in said(job, "Scope", "Please note")
+    assert "– =1+1 | 5 USD" in proposal
+    assert options(job)[1][:3] == ("1. @SUM(A1)", "add 7.35 USD", "accepted: in the total")
+    assert "– =1+1" in left(job)
     assert value(job, "revision") == "=2"
     for name, given in typed.items():
         assert job.inputs[name].value == given or name == "revision_date_1"
@@ -158,7 +212,24 @@ def test_the_last_revision_stands_beside_the_date(name, system):
 def test_a_blank_reference_leaves_no_label_and_no_gap(filled, labels):
     rows = made("booth-estimate", "US", filled).package.rows("Proposal", Area(1, 2, 12, 3))
     date = next(place for place, row in enumerate(rows) if row[0] == "Date")
-    assert [row[0] for row in rows[date + 1 : date + 3]] == labels
+    assert [row[0] for row in rows[date + 1 : date + 4]] == ["Valid until", *labels]
+
+
+def test_addresses_stand_in_the_head_where_they_are_known():
+    plain = made("booth-estimate", "US", {}).package.rows("Proposal", Area(4, 2, 11, 6))
+    assert "Address" not in [row[0] for row in plain]
+    rows = made(
+        "booth-estimate",
+        "US",
+        {
+            "client_address": "3 Sample Road",
+            "office_address": "12 Example Street",
+            "prepared_by": "Office",
+            "client": "C",
+        },
+    ).package.rows("Proposal", Area(4, 2, 11, 6))
+    assert [row[:2] for row in rows[:2]] == [["For", "C"], ["Address", "3 Sample Road"]]
+    assert [row[3] for row in rows if row[3]] == ["Office", "12 Example Street"]
 
 
 UNFINISHED = [
@@ -179,7 +250,7 @@ def test_a_row_left_unfinished_fails(name, changes, rule):
 
 def test_a_change_without_cost_is_whole():
     job, report = calculated("booth-estimate", "US", {"alternate_text_1": "another colour"})
-    assert "1. another colour | no change" in said(job, "Proposal", "Total")
+    assert options(job)[1][:2] == ("1. another colour", "no change")
     assert not report.failed
 
 

@@ -353,7 +353,7 @@ def test_checks_that_wait_name_the_sizes_of_the_space():
 def said_to_the_client(changes):
     """The sentences of the proposal of a job once inputs are changed."""
     job, _ = calculated("US", {name: value for name, value in {**JOB, **changes}.items() if value is not None})
-    return [str(job.package.value("Proposal", row, 2) or "") for row in range(1, 60)], job
+    return [str(job.package.value("Proposal", row, 2) or "") for row in range(1, 90)], job
 
 
 PROMISES = [
@@ -377,7 +377,7 @@ PROMISES = [
     ({"deposit_share": 0.8}, "Payment: not settled.", "on order"),
     (
         {},
-        "Of speech loud in the room, no more than NC 30 is heard next door (predicted, not measured).",
+        "Of loud speech in the room, no more than NC 30 is heard next door (predicted, not measured).",
         "What is heard next door",
     ),
     ({"inside_source": "drums"}, "dB over NC 30 is heard next door, most at 63 Hz.", "no more than NC 30"),
@@ -389,7 +389,11 @@ PROMISES = [
     ({"next_noise_63": 40}, "What is heard next door is not known.", "heard next door (predicted"),
     ({"stc_target": 52}, ", its low end under the STC 52 asked for.", ""),
     ({"stc_target": 60}, ", under the STC 60 asked for.", "low end"),
-    ({}, "Of speech loud outside, no more than NC 25 is heard inside (predicted, not measured).", "hearing tests"),
+    ({}, "Of loud speech outside, no more than NC 25 is heard inside (predicted, not measured).", "hearing tests"),
+    ({}, "In plain words: loud speech is barely heard, and not understood,", "not said"),
+    ({"stc_target": 60}, "In plain words: not said", "loud speech is"),
+    ({"inside_source": "drums"}, "In plain words: not said", "loud speech is"),
+    ({"nc_target": 40}, "In plain words: not said", "loud speech is"),
     ({}, "a fan in and a fan out", ""),
     ({"air_leaves": "return duct"}, "", "a fan in and a fan out"),
     (

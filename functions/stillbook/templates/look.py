@@ -22,6 +22,7 @@ BODY: Final = Font(name=FACE, size=10.5, color=INK)
 STRONG: Final = Font(name=FACE, size=10.5, bold=True, color=INK)
 QUIET: Final = Font(name=FACE, size=9, color=QUIET_INK)
 SMALL: Final = Font(name=FACE, size=9, color=INK)
+STRONG_SMALL: Final = Font(name=FACE, size=9, bold=True, color=INK)
 DRAFT: Final = Font(name=FACE, size=14, bold=True, color=CAUTION_EDGE)
 LINK: Final = Font(name=FACE, size=9, color=ACCENT, underline="single")
 FIGURE: Final = Font(name=FACE, size=16, bold=True, color=INK)
@@ -40,6 +41,9 @@ HEAD_ROW: Final = Border(top=_thin, bottom=_thin)
 TOTAL_ROW: Final = Border(top=_thin, bottom=Side(style="double", color=INK))
 INPUT_BOX: Final = Border(left=_input, right=_input, top=_input, bottom=_input)
 CAUTION: Final = Border(left=_caution)
+SIGNED: Final = Border(bottom=Side(style="thin", color=INK))
+BESIDE: Final = Border(left=_thin)
+"""At the left of what stands beside something else, as a conditional format holds it."""
 
 INPUT: Final = PatternFill("solid", fgColor=INPUT_FILL)
 HEAD: Final = PatternFill("solid", fgColor=HEAD_FILL)
@@ -67,6 +71,10 @@ SHRUNK_UNIT: Final = Alignment(horizontal="left", vertical="center", indent=1, s
 SHRUNK_RIGHT: Final = Alignment(horizontal="right", vertical="center", shrink_to_fit=True)
 TOP_LEFT: Final = Alignment(horizontal="left", vertical="top", wrap_text=True)
 
+OPTION: Final = Alignment(horizontal="left", vertical="top", indent=1, wrap_text=True)
+OPTION_FOOT: Final = Alignment(horizontal="left", vertical="bottom", indent=1, wrap_text=True)
+CENTRED: Final = Alignment(horizontal="center", vertical="center", wrap_text=True)
+
 WHOLE: Final = "#,##0"
 ONE: Final = "#,##0.0"
 TWO: Final = "#,##0.00"
@@ -88,6 +96,11 @@ _USUAL: Final = {
     **dict.fromkeys(("cfm", "L/s", "ft²", "m²", "°F", "°C", "K"), ONE),
     **dict.fromkeys(("ft", "m", "m/s", "lb/ft²", "kg/m²", "s"), TWO),
 }
+
+
+def edge(**sides: bool) -> Border:
+    """The border of a cell at the edge of a box, on those of its sides, top, bottom, left and right, that are the box's."""
+    return Border(**{side: _thin for side, there in sides.items() if there})
 
 
 def usual_format(unit: str, *, whole: bool = False) -> str:

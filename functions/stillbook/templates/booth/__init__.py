@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from stillbook.quantities import System
-from stillbook.templates.booth import shell, start
+from stillbook.templates.booth import layers, shell, start
 from stillbook.templates.page import Book
 from stillbook.templates.parts import (
     alternates,
@@ -19,6 +19,7 @@ from stillbook.templates.parts import (
     room_drawing,
     run_drawing,
     scope,
+    scope_lists,
     unit_costs,
     wall_drawing,
 )
@@ -59,9 +60,10 @@ def build(system: System) -> Book:
     job_assemblies.write(book)
     unit_costs.write(book, *unit_costs.QUIET_ROOM)
     proposal.write(book, proposal.room, views=views)
-    scope.write(book, scope.most(lines), scope.what_is_built, views=views, details=(wall,))
+    layered = layers.layers(book)
+    scope.write(book, scope.most(lines), scope.what_is_built, views=views, details=(wall,), layers=layered, beside=scope_lists.measured(takeoff_page, lines))
     rules = checks.checks(book)
     checks.write(book, rules)
-    lists.write(book, takeoff_page, lines)
+    lists.write(book, takeoff_page, lines, layered)
     name_list.write(book, rules)
     return arrange(book)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from stillbook.cautions import CAUTIONS
 from stillbook.quantities import System
-from stillbook.templates.conversion import checks, drawing, inputs, isolation, proposal, start, surfaces, takeoff
+from stillbook.templates.conversion import checks, drawing, inputs, isolation, layers, proposal, start, surfaces, takeoff
 from stillbook.templates.page import Book
-from stillbook.templates.parts import alternates, job_assemblies, job_price, name_list, own_lines, run_drawing, scope, unit_costs, wall_drawing
+from stillbook.templates.parts import alternates, job_assemblies, job_price, name_list, own_lines, run_drawing, scope, scope_lists, unit_costs, wall_drawing
 from stillbook.templates.parts import checks as checks_sheet
 from stillbook.templates.parts import proposal as proposal_sheet
 from stillbook.templates.parts.first_sheet import RESULT
@@ -39,9 +39,20 @@ def build(system: System) -> Book:
     job_assemblies.write(book)
     unit_costs.write(book, "conversion", *unit_costs.QUIET_ROOM)
     proposal_sheet.write(book, proposal.room, proposal.PURPOSE, proposal.NOT_INCLUDED, proposal.WEIGHT, views=views)
-    scope.write(book, scope.most(lines), proposal.what_is_built, proposal.NOT_INCLUDED, cautions, views=views, details=(wall,))
+    layered = layers.layers(book)
+    scope.write(
+        book,
+        scope.most(lines),
+        proposal.what_is_built,
+        proposal.NOT_INCLUDED,
+        cautions,
+        views=views,
+        details=(wall,),
+        layers=layered,
+        beside=scope_lists.measured(takeoff_page, lines),
+    )
     rules = checks.checks(book)
     checks_sheet.write(book, rules)
-    lists.write(book, takeoff_page, lines)
+    lists.write(book, takeoff_page, lines, layered)
     name_list.write(book, rules)
     return arrange(book)

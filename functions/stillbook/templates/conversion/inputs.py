@@ -47,7 +47,7 @@ def write(book: Book) -> Page:
     asked.closed_sections(
         page,
         (
-            ("Job", "", asked.job(book)),
+            ("Job", "", [*asked.job(book), *asked.addresses(book)]),
             ("The room as found", "inside sizes, face to face", room(book)),
             ("What is done", "walls A and C run along the length, B and D along the width", plans(book)),
             ("People and heat", "", asked.people(book)),

@@ -25,7 +25,7 @@ def what_is_built(book: Book, page: Page) -> None:
     room(book, page, "What is built")
     unit = book.unit(ROOM_LENGTH)
     span = f'"Joists of a ceiling on frames span "&TEXT(joist_span,"0.0")&" {unit}: {sizes.SECTION}."'
-    sizes.write(book, page, f'IF({JOISTS},{span},"")')
+    sizes.write(book, page, f'IF({JOISTS},{span},"No joists of its own for the ceiling.")')
 
 
 def room(book: Book, page: Page, title: str = "What you get") -> None:

@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any, Final
-
-from openpyxl.formatting.rule import FormulaRule
-from openpyxl.styles import Font
-from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, height_for
+from stillbook.templates.parts import options, said
 from stillbook.templates.parts.closed import closed, tell
+from stillbook.templates.parts.said import Said
 from stillbook.templates.parts.table import Column, Table
 from stillbook.workbook.job.inputs import InputSpec
 
@@ -28,7 +25,6 @@ LONGEST: Final = 60
 """Characters that describe a row, so that it stands in one line of a page."""
 
 _MOST: Final = 999_999
-_NUMBER: Final = '0;;""'
 _MONEY: Final = '#,##0.00;-#,##0.00;""'
 _MARK: Final = '"–"'
 
@@ -123,6 +119,8 @@ def write(book: Book) -> Page:
     _sums(book, page)
     _revision(page)
     printed = page.at - 2
+    options.keep(page, ALTERNATES)
+    _lines(page, "head", "What the Proposal says in its head", _head_lines())
     _lines(page, "proposal", "What the Proposal says under its price", _proposal_lines())
     _lines(page, "scope", "What the Scope says under what is built", _scope_lines())
     page.finish(printed)
@@ -150,7 +148,7 @@ def _part(page: Page, kind: str, titles: tuple[str, str, str], rows: Mapping[str
     table = Table(
         page,
         (
-            Column("No.", key="number", name=f"{kind}_numbers", number_format=_NUMBER),
+            Column("No.", key="number", name=f"{kind}_numbers", number_format=said.NUMBER),
             Column(titles[0], key="text", name=f"{kind}_texts", words=True),
             Column("Direct cost", key="cost", number_format=_MONEY),
             Column("Overhead", "ROUND({cost}*overhead,2)", key="overhead", number_format=_MONEY),
@@ -218,43 +216,36 @@ def _revision(page: Page) -> None:
 # --- what other sheets say of it --------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True)
-class Said:
-    """A line of another sheet: when it is there, its words and what stands at its end."""
-
-    when: str
-    words: str
-    amount: str = '""'
+def _head_lines() -> list[Said]:
+    """What the client reads at the head: a label in place of words, and what it stands for at the end."""
+    until = 'IF(N(estimate_date)=0,valid_days&" days from its date",TEXT(estimate_date+valid_days,"yyyy-mm-dd"))'
+    return [
+        Said("TRUE", '"For"', 'IF(client="","(client not filled in)",client)'),
+        Said('client_address<>""', '"Address"', "client_address"),
+        Said("TRUE", '"Project"', 'IF(project="","(project not filled in)",project)'),
+        Said("TRUE", '"Date"', 'IF(N(estimate_date)=0,"(date not filled in)",TEXT(estimate_date,"yyyy-mm-dd"))&revision_words'),
+        Said("TRUE", '"Valid until"', until),
+        Said('reference<>""', '"Reference"', "reference"),
+        Said('prepared_by<>""', '"Prepared by"', "prepared_by"),
+    ]
 
 
 def _proposal_lines() -> list[Said]:
     amount = 'TEXT({0},IF(MOD({0},1)=0,"#,##0","#,##0.00"))&" "&currency'
-    changes = 'IF(ROUND({0},2)=0,"no change",IF({0}>0,"add ","deduct ")&TEXT(ABS({0}),IF(MOD({0},1)=0,"#,##0","#,##0.00"))&" "&currency)'
     return [
         Said("MAX(allowance_numbers)>0", '"Allowances in the price; any difference is settled at cost:"'),
         *(
-            Said(f"INDEX(allowance_numbers,{n})>0", f'"An allowance for "&INDEX(allowance_texts,{n})', amount.format(f"N(INDEX(allowance_amounts,{n}))"))
+            Said(f"INDEX(allowance_numbers,{n})>0", f'{_MARK}&" "&INDEX(allowance_texts,{n})', amount.format(f"N(INDEX(allowance_amounts,{n}))"))
             for n in range(1, ALLOWANCES + 1)
-        ),
-        Said("MAX(alternate_numbers)>0", '"Alternates to the above, tax included:"'),
-        *(
-            Said(
-                f"INDEX(alternate_numbers,{n})>0",
-                f'INDEX(alternate_numbers,{n})&". "&INDEX(alternate_texts,{n})&IF(INDEX(alternate_counts,{n})="yes",", accepted: in the total","")',
-                changes.format(f"INDEX(alternate_prices,{n})"),
-            )
-            for n in range(1, ALTERNATES + 1)
         ),
         *_told("told_included", '"Also included in the price:"', INCLUDED),
         *_told("told_by_others", '"Not included, done by others:"', BY_OTHERS),
-        Said("TRUE", '" "'),
-        Said("TRUE", '"Accepted, date and name  "&REPT("_",52)'),
     ]
 
 
 def _scope_lines() -> list[Said]:
     later = '"Chosen later, with a sum for it in our price. Please do not price it:"'
-    changed = '"Changed from the above. Please price it in lines of your own, or say in your remarks what it saves:"'
+    changed = '"Changed: price it in lines of your own, or say what it saves:"'
     allowances = (Said(f"INDEX(allowance_numbers,{n})>0", f'{_MARK}&" "&INDEX(allowance_texts,{n})') for n in range(1, ALLOWANCES + 1))
     alternates = (Said(f'INDEX(alternate_counts,{n})="yes"', f'{_MARK}&" "&INDEX(alternate_texts,{n})') for n in range(1, ALTERNATES + 1))
     accepted = Said('COUNTIF(alternate_counts,"yes")>0', changed)
@@ -275,18 +266,10 @@ def _told(numbers: str, title: str, count: int) -> list[Said]:
 def _lines(page: Page, sheet: str, title: str, lines: Sequence[Said]) -> None:
     """The lines that may stand on a sheet, numbered as they come to stand there."""
     page.heading(title, "lines without a number do not show")
-    table = Table(
-        page,
-        (
-            Column("", key="number", name=f"{sheet}_numbers", number_format=_NUMBER),
-            Column("", key="words", name=f"{sheet}_words", words=True),
-            *[Column("")] * 7,
-            Column("", key="amount", name=f"{sheet}_amounts"),
-            Column(""),
-        ),
-    )
+    words, number, amount = said.columns(sheet)
+    table = Table(page, (number, words, *[Column("")] * 7, amount, Column("")))
     for line in lines:
-        row = table.row(f"=IF({line.when},MAX({{above}})+1,0)", f'=IF({{number}}=0,"",{line.words})', *[None] * 7, f'=IF({{number}}=0,"",{line.amount})', None)
+        row = said.keep(table, line, *[None] * 8)
         _quiet_number(page, row)
         page.merge(row, FIRST + 1, table.places["amount"] - 1)
         page.merge(row, table.places["amount"])
@@ -294,25 +277,7 @@ def _lines(page: Page, sheet: str, title: str, lines: Sequence[Said]) -> None:
     page.skip()
 
 
-def say(page: Page, sheet: str, *, amounts: bool) -> None:
-    """Write the lines that there are, one after another, on the sheet ``sheet``; rows left over at the end show nothing.
-
-    Args:
-        page: The page, with nothing below on the same sheet of paper.
-        sheet: Whose lines: ``proposal`` or ``scope``.
-        amounts: Whether the last column holds what stands at the end of each line.
-    """
-    first = page.at
-    count = len(_proposal_lines() if sheet == "proposal" else _scope_lines())
-    last = page.last_column - 1 if amounts else page.last_column
-    for place in range(1, count + 1):
-        row = page.at
-        found = f'=IF({place}>MAX({sheet}_numbers),"",INDEX({{0}},MATCH({place},{sheet}_numbers,0)))'
-        page.put(row, FIRST, found.format(f"{sheet}_words"), align=look.SHRUNK)
-        page.merge(row, FIRST, last)
-        if amounts:
-            page.put(row, page.last_column, found.format(f"{sheet}_amounts"), align=look.SHRUNK_RIGHT)
-        page.sheet.row_dimensions[row].height = 16 if amounts else 13.5
-        page.at += 1
-    title = FormulaRule(formula=[f'COUNTIF(${get_column_letter(FIRST)}{first},"*:")=1'], font=Font(bold=True))
-    page.sheet.conditional_formatting.add(f"{get_column_letter(FIRST)}{first}:{get_column_letter(last)}{page.at - 1}", title)
+HEAD_ROWS: Final = len(_head_lines())
+PROPOSAL_ROWS: Final = len(_proposal_lines())
+SCOPE_ROWS: Final = len(_scope_lines())
+"""The most lines that the proposal's head, the proposal under its price, and the scope have."""

@@ -72,7 +72,11 @@ def write(book: Book) -> Page:
     ask_walls(page, ("inner", "outer"))
     closed_sections(
         page,
-        (("Job", "", job(book)), ("Room and the space it stands in", "inside sizes are finished sizes", room(book)), ("People and heat", "", people(book))),
+        (
+            ("Job", "", [*job(book), *addresses(book)]),
+            ("Room and the space it stands in", "inside sizes are finished sizes", room(book)),
+            ("People and heat", "", people(book)),
+        ),
     )
     day(book, page)
     build_ups(book, page, leaves(book))
@@ -163,6 +167,14 @@ def job(book: Book) -> list[InputSpec]:
         book.input("estimate_date", "Date", "date", one_job=True).saying("Date of this estimate."),
         book.input("valid_days", "Valid for", "days", 30, 1, 365, whole=True).saying("Days the price stands."),
         book.input("currency", "Currency", "text", ("USD", "EUR")).saying("Shown beside every amount."),
+    ]
+
+
+def addresses(book: Book) -> list[InputSpec]:
+    """Where the client and the office are found, for the head of the proposal."""
+    return [
+        book.input("client_address", "Client's address", "text", optional=True, one_job=True, longest=60).saying("Under the name on the proposal."),
+        book.input("office_address", "Office's address", "text", optional=True, longest=90).saying("Under the place for your mark on the proposal."),
     ]
 
 

@@ -122,12 +122,13 @@ def _trades(book: Book, page: Page, top: int) -> None:
             Column("Material", share.format("line_material"), key="material", number_format=look.PRICE, total="material_cost"),
             Column(""),
             Column("Labour", share.format("line_labour"), key="labour", number_format=look.PRICE, total="labour_cost"),
-            Column("Hours", share.format("line_hours"), key="hours", number_format=look.TWO, total="labour_hours"),
+            Column("Hours", share.format("line_hours"), key="hours", name="trade_hours", number_format=look.TWO, total="labour_hours"),
         ),
     )
     table.head(across=False)
     for trade in TRADES:
         table.row(trade, None, None)
+    table.name()
     first, last = table.first, page.at - 1
     table.total("All trades")
     page.note(

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from typing import Final
 
 from stillbook.quantities import AIRFLOW, AREA, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts import alternates, cautions
+from stillbook.templates.parts import alternates, cautions, letterhead, options, programme, said
 from stillbook.templates.parts.bands import LOW_END
 from stillbook.templates.parts.checks import denies, passes
 from stillbook.templates.parts.inputs import NO_TESTS
@@ -28,28 +29,78 @@ LICENSED = "Electrical work, fire-stopping and the way out follow local codes an
 WEIGHT = "The shell is heavy. A structural engineer must confirm that the floor carries it before work starts."
 
 
+HOW_SURE: Final = '""'
+"""A sentence on how sure the price is, as a formula without its sign, or an empty text: it follows the sentence below the price."""
+
+SCALE: Final = 82
+"""Of the page in print, in percent, so that it takes two sheets of paper; its columns are as wide as fills them."""
+
+
+_GAP: Final = 9
+"""Height of a blank row on the first sheet of paper."""
+
+_VIEWS: Final = 1.1
+"""Size of the drawings."""
+
+SENTENCE: Final = 15.0
+"""Height of a row of one line of a sentence."""
+
+
 def write(
     book: Book, room: Callable[[Book, Page], None], purpose: str = PURPOSE, not_included: str = NOT_INCLUDED, weight: str = WEIGHT, views: Views | None = None
 ) -> Page:
     """Write the sheet; ``room`` writes what the client gets, ``views`` are its drawings."""
-    page = book.page("Proposal", purpose, (24, 22, 18, 18, 16))
-    parties(page)
+    page = book.page("Proposal", purpose, (28, 28, 19, 19, 18))
+    letterhead.write(page)
     room(book, page)
-    if views:
-        views.place(page, FIRST + 2)
     _price(page)
+    options.show(page)
+    said.show(page, page.at, "proposal", alternates.PROPOSAL_ROWS, FIRST, page.last_column, amounts=True, height=13, font=look.SMALL)
+    page.skip(alternates.PROPOSAL_ROWS)
+    for row in range(1, page.at):
+        if page.sheet.cell(row, FIRST).value is None:
+            page.sheet.row_dimensions[row].height = _GAP
     page.break_here()
-    paid = (
-        f'=IF({denies("check_payments")},"Payment: not settled.",'
-        '"Payment: "&TEXT(deposit_share,"0%")&" on order, "&TEXT(shell_share,"0%")&" when the shell stands, "'
-        '&TEXT(1-deposit_share-shell_share,"0%")&" on completion.")'
-    )
+    if views:
+        views.place(page, FIRST + 2, size=_VIEWS)
+    programme.write(page)
+    sentence(page, programme.NOTE, 2)
+    page.skip()
+    page.heading("Terms")
+    sentences(page, _PAID)
+    sentence(page, not_included, 2)
+    sentence(page, "A change is agreed in writing, with its price, before it is done.")
+    page.skip()
     notes = ("This is an estimate, not a certified design. Sound isolation in a building differs from laboratory figures.", SEALED, weight, LICENSED)
-    terms(page, paid, not_included, notes)
-    alternates.say(page, "proposal", amounts=True)
+    cautions.part(page, "Please note", notes)
+    _signatures(page)
     page.finish(page.at - 1)
+    page.shrink(SCALE)
     page.show_to("client")
     return page
+
+
+_PAID: Final = (
+    f'=IF({denies("check_payments")},"Payment: not settled.",'
+    '"Payment: "&TEXT(deposit_share,"0%")&" on order, "&TEXT(shell_share,"0%")&" when the shell stands, "'
+    '&TEXT(1-deposit_share-shell_share,"0%")&" on completion.")'
+)
+
+
+def _signatures(page: Page) -> None:
+    """Lines to sign on, for the client and for the office."""
+    page.heading("Signatures", "the proposal is accepted with the options that have initials")
+    page.sheet.row_dimensions[page.at].height = 34
+    client, office = '="For the client"&IF(client="","",": "&client)', '="For the office"&IF(prepared_by="","",": "&prepared_by)'
+    last = page.last_column
+    for first, date, whom in ((FIRST, FIRST + 1, client), (last - 1, last, office)):
+        for column in range(first, date + 1):
+            page.sheet.cell(page.at, column).border = look.SIGNED
+        page.put(page.at + 1, first, whom, font=look.SMALL, align=look.SHRUNK)
+        page.merge(page.at + 1, first, date)
+        for column, text in ((first, "Name and signature"), (date, "Date")):
+            page.put(page.at + 2, column, text, font=look.QUIET, align=look.UNWRAPPED)
+    page.skip(3)
 
 
 def _line(page: Page, label: str, formula: str) -> None:
@@ -90,7 +141,7 @@ def sentence(page: Page, formula: str, lines: int = 1) -> None:
     row = page.at
     page.put(row, FIRST, formula).alignment = look.TOP_LEFT if lines > 1 else look.LEFT
     page.merge(row, FIRST)
-    page.sheet.row_dimensions[row].height = 14.5 * lines + 3
+    page.sheet.row_dimensions[row].height = 14 * lines + SENTENCE - 14
     page.at += 1
 
 
@@ -168,7 +219,7 @@ def _load(book: Book) -> str:
 
 def doors_air_power(book: Book, page: Page) -> None:
     """What the client gets besides the shell: what a check denies is not promised, and what holds instead is said."""
-    sentences(page, _doors(book), _isolation(), _inside(), _next_door(), _outdoors(book), _air(book))
+    sentences(page, _doors(book), _isolation(), _plain(), _inside(), _next_door(), _outdoors(book), _air(book))
     treated = "wall_treated+ceiling_treated"
     sentences(
         page,
@@ -201,9 +252,40 @@ def _isolation() -> str:
     )
 
 
+def in_words(source: str) -> str:
+    """What a source is called in a sentence, by the name of the cell that holds it: loud speech, not speech loud."""
+    return f'IF({source}="speech shout","shouting",IF(LEFT({source},7)="speech ",MID({source},8,20)&" speech",{source}))'
+
+
+QUIET: Final = 30
+"""The highest NC at which a room is quiet enough for the words below: common practice, no source."""
+
+_LOUD_SPEECH: Final = (
+    (50, "is not heard"),
+    (45, "is barely heard, and not understood,"),
+    (40, "is faint, and not understood,"),
+    (35, "is heard, and not understood,"),
+    (30, "is heard, and understood in part,"),
+    (0, "is understood"),
+)
+"""What a listener in a quiet room has of loud speech behind a wall of at least that STC: common practice, no source."""
+
+
+def _plain() -> str:
+    """What the isolation is like in plain words, at the low end of its rating; nothing where a check denies what is heard."""
+    words = f'"{_LOUD_SPEECH[-1][1]}"'
+    for least, said_of_it in reversed(_LOUD_SPEECH[:-1]):
+        words = f'IF({LOW_END}>={least},"{said_of_it}",{words})'
+    known = f"AND({passes('check_heard', 'check_next')},nc_target<={QUIET},next_target<={QUIET},COUNT(next_noise)=0,NOT({denies('check_isolation')}))"
+    return (
+        f'=IF({known},"In plain words: loud speech "&{words}&" in a quiet room on the other side (common practice).",'
+        '"In plain words: not said while a level heard is over its target, not known, or not meant to be quiet.")'
+    )
+
+
 def _inside() -> str:
     """What is heard inside of the source outside, or whether hearing may be tested inside, in a sentence."""
-    source = '"Of "&source_kind&" outside, "'
+    source = f'"Of "&{in_words("source_kind")}&" outside, "'
     tests = '"For hearing tests ("&hearing_tests&", from "&test_tone&"): "'
     return (
         f'=IF(check_heard="Fails",{source}&TEXT(over_target,"0.0")&" dB over the target is heard inside.",'
@@ -226,7 +308,7 @@ def _outdoors(book: Book) -> str:
 
 
 def _heard(place: str, check: str, where: str) -> str:
-    begins = '"Of "&inside_source&" in the room, "'
+    begins = f'"Of "&{in_words("inside_source")}&" in the room, "'
     target = f'IF(COUNT({place}_noise)>0,"what is there already","NC "&{place}_target)'
     return (
         f'=IF({passes(check)},{begins}&"no more than "&{target}&" is heard "&{where}&" (predicted, not measured).",'
@@ -252,26 +334,24 @@ def _air(book: Book) -> str:
 
 
 def _price(page: Page) -> None:
+    """The total in one row with what it is made of, and below it how long it stands."""
     page.heading("Price")
-    described = '="As described above"&IF(COUNTIF(alternate_counts,"yes")>0,", with the accepted alternates","")'
-    amount(page, described, "=price_before_tax")
-    amount(page, "Tax", "=tax_amount")
-    amount(page, "Total", "=price", strong=True)
-    page.skip()
-    reach = 'STILL_RATINGUNCERTAINTY("{}")'
-    other = f'IF(door_arrangement="pair",{reach.format("door")},{reach.format("pair of doors")})'
-    single = "AND(single_door_mass>=single_door_least,single_added_thickness<=makeup_most)"
-    pair = 'AND(door_suggestion="pair",inner_door_mass>=inner_door_least,outer_door_mass>=outer_door_least,pair_added_thickness<=makeup_most)'
-    sentence(
-        page,
-        f'=IF(IF(door_arrangement="pair",{single},{pair}),'
-        'IF(door_arrangement="pair","With one heavy door instead of the pair: ","With a pair of doors instead of one: ")'
-        '&IF(door_arrangement="pair",IF(price_single>price,"add ","deduct "),IF(price_pair>price,"add ","deduct "))'
-        '&TEXT(ABS(IF(door_arrangement="pair",price_single,price_pair)-price),"#,##0.00")&" "&currency&", tax included. Predicted isolation then: STC "'
-        f'&TEXT(other_doors_stc-{other},"0")&" to "&TEXT(other_doors_stc+{other},"0")&" instead of "&stc_from_to&".",'
-        '"The doors come in this arrangement alone: the other one has no room to swing or does not reach its mass.")',
-        2,
+    row = page.at
+    page.rule(row, look.TOTAL_ROW)
+    page.put(row, FIRST, "Total", font=look.FIGURE, border=look.TOTAL_ROW, align=look.UNWRAPPED)
+    described = (
+        '="as described"&IF(COUNTIF(alternate_counts,"yes")>0,", with the accepted alternates","")'
+        '&IF(tax_amount=0,"",": "&TEXT(price_before_tax,"#,##0.00")&" and tax "&TEXT(tax_amount,"#,##0.00"))'
     )
+    page.put(row, FIRST + 1, described, font=look.SMALL, border=look.TOTAL_ROW, align=look.LEFT)
+    page.merge(row, FIRST + 1, page.last_column - 2)
+    page.put(row, page.last_column - 1, "=currency", font=look.QUIET, border=look.TOTAL_ROW)
+    page.put(row, page.last_column, "=price", font=look.FIGURE, number_format=look.PRICE, border=look.TOTAL_ROW)
+    page.sheet.row_dimensions[row].height = 26
+    page.at += 1
+    how_sure = HOW_SURE if HOW_SURE == '""' else f'IF({HOW_SURE}="",""," "&{HOW_SURE})'
+    sentence(page, f"{VALID}&{how_sure}", 1 if HOW_SURE == '""' else 2)
+    page.sheet.row_dimensions[page.at - 1].height += 3
     page.skip()
 
 

@@ -64,7 +64,7 @@ class Views:
         self.plan.show(page, page.at, size=size)
         self.section.show(page, page.at, beside, size=size)
         page.skip(math.ceil(_ROWS * size))
-        self.key.show(page, page.at, size=size)
+        self.key.show(page, page.at, size=max(1, size))
         page.skip(2)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from typing import Final
 
@@ -9,14 +10,15 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.cautions import CAUTIONS
 from stillbook.templates import look
-from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts import alternates, wall_drawing
+from stillbook.templates.page import FIRST, Book, Page, height_for
+from stillbook.templates.parts import alternates, said, wall_drawing
 from stillbook.templates.parts.cautions import part
 from stillbook.templates.parts.drawing import Drawing
-from stillbook.templates.parts.proposal import NOT_INCLUDED, dated, optional, room
+from stillbook.templates.parts.proposal import NOT_INCLUDED, SENTENCE, dated, optional, room
 from stillbook.templates.parts.quiet_room import sizes
 from stillbook.templates.parts.quiet_room.takeoff import WHEN_SINGLE, Line
 from stillbook.templates.parts.room_drawing import Views
+from stillbook.templates.parts.said import Said
 from stillbook.templates.parts.schedule import widths
 from stillbook.templates.parts.table import Column, Table
 
@@ -31,6 +33,19 @@ COLUMNS: Final = (
 )
 NUMBER, ITEM, TRADE, QUANTITY, UNIT, PRICE, TOTAL = range(FIRST, FIRST + 7)
 OWN_LINES: Final = 5
+
+SCALE: Final = 79
+"""Of the page in print, in percent, so that it takes three sheets of paper and its type stays large enough."""
+
+_VIEWS: Final = 0.66
+_DETAIL: Final = 0.84
+"""Sizes of the drawings, and of those to a larger scale."""
+
+_WIDER: Final = 8
+"""Letters by which the items are wider on a page that is shrunk, so that it fills its paper."""
+
+_ROW: Final = 13.5
+_SUM: Final = "Sum of all lines, before tax"
 
 
 def what_is_built(book: Book, page: Page) -> None:
@@ -54,6 +69,8 @@ def write(
     changes: bool = True,
     views: Views | None = None,
     details: Sequence[Drawing] = (),
+    layers: Sequence[Said] = (),
+    beside: Sequence[Said] = (),
 ) -> Page:
     """Write the sheet, with place for that many lines.
 
@@ -63,83 +80,131 @@ def write(
         describe: Writes what is built.
         not_included: What the price leaves out.
         cautions: The cautions.
-        changes: Whether the template has allowances, alternates and revisions.
+        changes: Whether the template has revisions.
         views: The drawings of what is built.
         details: Drawings to a larger scale.
+        layers: The layers leaf by leaf, as the sheet of lists keeps them.
+        beside: Lengths and trades, as it keeps them.
     """
+    columns = widths(COLUMNS)
+    if views:
+        columns[ITEM - FIRST] += _WIDER
     page = book.page(
-        "Scope", "Please price each line in the boxes; line totals and the sum follow. Send the workbook back as it is.", widths(COLUMNS), title="Scope of work"
+        "Scope", "Please price each line in the boxes; line totals and the sum follow. Send the workbook back as it is.", columns, title="Scope of work"
     )
-    _job(page, dated(changes))
-    boxes = _bid(page)
+    boxes = _head(page, dated(changes))
+    first = page.at
     describe(book, page)
     if views:
-        views.place(page, TRADE)
-        page.break_here()
+        _close_up(page, first)
+        views.place(page, TRADE, size=_VIEWS)
         for detail in details:
             page.heading("Wall build-up", "to a larger scale")
-            detail.show(page, page.at)
-            page.skip(wall_drawing.ROWS)
-    _terms(page, not_included, cautions)
-    if changes:
-        # What is said of allowances may fill half a sheet of paper or nothing: the lines follow it on the same one.
-        alternates.say(page, "scope", amounts=False)
-    elif not views:
+            detail.show(page, page.at, size=_DETAIL)
+            page.skip(math.ceil(wall_drawing.ROWS * _DETAIL))
+        page.break_here()
+        _parts(page, len(layers), len(beside))
+    else:
+        _terms(page, not_included, cautions)
+        page.break_here()
+    own = _own_lines(page)
+    if views:
+        part(page, "Please note", cautions)
+        _left_out(page, not_included)
         page.break_here()
     # Rows left over at the end show nothing.
-    first = _own_lines(page)
     last = _lines(page, lines)
     page.put(
         boxes,
         TOTAL,
-        f"=SUM({get_column_letter(TOTAL)}{first}:{get_column_letter(TOTAL)}{last})",
+        f"=SUM({get_column_letter(TOTAL)}{own}:{get_column_letter(TOTAL)}{last})",
         font=look.STRONG,
         number_format=look.PRICE,
         border=look.TOTAL_ROW,
     )
     page.finish(page.at - 1)
     if views:
-        page.shrink(82)
+        page.shrink(SCALE)
     page.show_to("contractor")
     return page
 
 
-def _job(page: Page, date: str) -> None:
-    for label, formula in (("Project", '=IF(project="","(project not filled in)",project)'), ("Date", date), *optional("From")):
-        page.put(page.at, ITEM, formula).alignment = look.LEFT
-        page.put(page.at, NUMBER, label, font=look.QUIET).alignment = look.UNWRAPPED
-        page.merge(page.at, ITEM)
-        page.at += 1
-    page.skip()
-
-
-def _bid(page: Page) -> int:
-    """The contractor's own boxes; gives the row of the sum."""
-    page.heading("Your bid")
-    for label, number_format in (("Contractor", "@"), ("Date", look.DATE), ("Remarks", "@")):
-        page.put(page.at, ITEM, label).alignment = look.UNWRAPPED_RIGHT
-        _box(page, page.at, TRADE, number_format)
-        page.rule(page.at, look.INPUT_BOX, first=QUANTITY)
-        page.merge(page.at, TRADE)
-        page.sheet.row_dimensions[page.at].height = 18
-        page.at += 1
-    page.put(page.at, ITEM, "Sum of all lines, before tax", font=look.STRONG, border=look.TOTAL_ROW)
-    for column in range(TRADE, PRICE):
-        page.sheet.cell(page.at, column).border = look.TOTAL_ROW
-    page.put(page.at, PRICE, "=currency", font=look.QUIET, border=look.TOTAL_ROW)
-    page.sheet.row_dimensions[page.at].height = 18
+def _head(page: Page, date: str) -> int:
+    """Whose job it is, and beside it the contractor's own boxes; gives the row of the sum."""
+    page.put(page.at, TRADE, "Your bid", font=look.HEADING).alignment = look.UNWRAPPED
+    page.rule(page.at, look.UNDER_HEADING, first=TRADE)
+    page.put(page.at, NUMBER, "The job", font=look.HEADING).alignment = look.UNWRAPPED
+    page.rule(page.at, look.UNDER_HEADING)
+    page.sheet.row_dimensions[page.at].height = 20
     page.at += 1
+    job = (("Project", '=IF(project="","(project not filled in)",project)'), ("Date", date), *optional("From"))
+    bid = (("Contractor", "@"), ("Date", look.DATE), ("Remarks", "@"), (_SUM, ""))
+    for (label, formula), (asked, number_format) in zip(job, bid, strict=True):
+        row = page.at
+        page.put(row, ITEM, formula).alignment = look.LEFT
+        page.put(row, NUMBER, label, font=look.QUIET).alignment = look.UNWRAPPED
+        page.put(row, TRADE, asked, font=look.BODY if number_format else look.STRONG).alignment = look.UNWRAPPED
+        page.sheet.row_dimensions[row].height = 18
+        if number_format:
+            page.merge(row, TRADE, QUANTITY)
+            _box(page, row, UNIT, number_format)
+            page.rule(row, look.INPUT_BOX, first=UNIT)
+            page.merge(row, UNIT)
+        else:
+            page.rule(row, look.TOTAL_ROW, first=TRADE)
+            page.put(row, PRICE, "=currency", font=look.QUIET, border=look.TOTAL_ROW)
+        page.at += 1
     page.skip()
     return page.at - 2
 
 
-def _terms(page: Page, not_included: str, cautions: Sequence[str]) -> None:
-    page.heading("Terms")
-    for text in (
+def _close_up(page: Page, first: int) -> None:
+    """Set the sentences from a row on closer than the client reads them, and the blank rows between them lower."""
+    for row in range(first - 1, page.at):
+        if page.sheet.cell(row, NUMBER).value is None:
+            page.sheet.row_dimensions[row].height = 8
+        elif page.sheet.row_dimensions[row].height == SENTENCE:
+            page.sheet.row_dimensions[row].height = _ROW
+
+
+def _parts(page: Page, layers: int, beside: int) -> None:
+    """The layers, and beside them lengths and trades."""
+    page.heading("Layers, leaf by leaf", "lengths without waste, from the take-off")
+    said.show(page, page.at, "layers", layers, NUMBER, ITEM, amounts=False, height=_ROW, font=look.SMALL)
+    said.show(page, page.at, "beside", beside, TRADE, TOTAL, amounts=True, height=_ROW, font=look.SMALL)
+    page.skip(max(layers, beside))
+    page.skip()
+
+
+def _left_out(page: Page, not_included: str) -> None:
+    """What is chosen later, changed or done by others, and beside it the terms."""
+    words = '=IF(MAX(scope_numbers)=0,"Nothing is chosen later or done by others","Chosen later, changed, done by others")'
+    page.heading(words)
+    page.put(page.at - 1, TRADE, "Terms", font=look.HEADING, border=look.UNDER_HEADING).alignment = look.UNWRAPPED
+    first, count = page.at, alternates.SCOPE_ROWS
+    said.show(page, first, "scope", count, NUMBER, ITEM, amounts=False, height=_ROW, font=look.SMALL)
+    width = sum(page.widths[TRADE - FIRST :])
+    row = first
+    for text in _conditions(not_included):
+        rows = math.ceil((height_for(text, width, look.SMALL.size) - 4) / _ROW)
+        page.put(row, TRADE, text, font=look.SMALL, align=look.TOP_LEFT)
+        page.sheet.merge_cells(start_row=row, start_column=TRADE, end_row=row + rows - 1, end_column=TOTAL)
+        row += rows
+    page.at = max(first + count, row)
+    page.skip()
+
+
+def _conditions(not_included: str) -> tuple[str, ...]:
+    return (
         "Prices include delivery to the room, fixings, cutting, protection of what is there, and clearing up.",
         "Quantities include waste and are rounded up to what is sold. Please do not change them: say in your remarks what you find different.",
         not_included.replace("named above", "named here"),
-    ):
+    )
+
+
+def _terms(page: Page, not_included: str, cautions: Sequence[str]) -> None:
+    page.heading("Terms")
+    for text in _conditions(not_included):
         page.across(text)
     page.skip()
     part(page, "Please note", cautions)

@@ -13,7 +13,7 @@ from stillbook.quantities import LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.drawing import FACE, FRAME, LAYER, WOOL, WORDS, Drawing
-from stillbook.templates.parts.walls import LAYERS, count, material
+from stillbook.templates.parts.walls import LAYERS, count, material, thickness
 
 SIZE: Final = (17.6, 6.4)
 """On paper, in centimetres."""
@@ -58,8 +58,8 @@ def boards(leaf: str, what: str, *, outward: bool, there: str = "1") -> list[Par
     """The layers of a leaf, the first on its frame; ``outward`` where the frame lies on the room's side of them."""
     parts = []
     for layer in range(1, LAYERS + 1):
-        board, thickness, sheets = material(leaf, layer), f"{leaf}_thickness_{layer}", count(leaf, layer)
-        thick = f'IF({board}="",0,IF(N({thickness})>0,{thickness},STILL_BUILDUPTHICKNESS({board},units))*{sheets}*{there})'
+        board, sheets = material(leaf, layer), count(leaf, layer)
+        thick = f'IF({board}="",0,{thickness(leaf, layer)}*{there})'
         parts.append(Part(f"{what}, layer {layer}", "board", thick, f'{sheets}&" × "&{board}', f"N({sheets})"))
     return parts[::-1] if outward else parts
 
@@ -118,7 +118,7 @@ def write(book: Book, points: Page, parts: Sequence[Part], outside: str) -> Draw
         middle = f"({foot}+{thick}/2)"
         label_at = (f"{left}+{run}", middle)
         named_at = (f"{left}+{run}+6/wall_scale*{shown}", f"{middle}+({slot}-{middle})*{shown}")
-        drawing.line(f"{part.what}, name", WORDS, [label_at, named_at], label=f'IF({thick}>0,{part.words}," ")', at=1, side="r")
+        drawing.line(f"{part.what}, name", WORDS, [label_at, named_at], label=f'IF({thick}>0,{part.words},"\u00a0")', at=1, side="r")
     beside = "2/wall_scale"
     thickness = f'TEXT(wall_drawn_thickness*{each},"{book.pick("0.0", "0")}")&" {book.unit(LENGTH)}"'
     drawing.dimension("Wall, all together", (beside, "0"), (beside, "wall_drawn_thickness"), thickness, "l")

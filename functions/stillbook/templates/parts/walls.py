@@ -39,6 +39,12 @@ def count(leaf: str, layer: int) -> str:
     return f"{leaf}_sheets_{layer}" if leaf in CHOSEN else f"{leaf}_count_{layer}"
 
 
+def thickness(leaf: str, layer: int) -> str:
+    """How thick all sheets of a layer that is there are together, as a formula."""
+    typed = f"{leaf}_thickness_{layer}"
+    return f"IF(N({typed})>0,{typed},STILL_BUILDUPTHICKNESS({material(leaf, layer)},units))*N({count(leaf, layer)})"
+
+
 def counts(leaf: str) -> str:
     """The sheets of all layers of a leaf, as a formula."""
     return f"SUM({','.join(count(leaf, layer) for layer in range(1, LAYERS + 1))})"

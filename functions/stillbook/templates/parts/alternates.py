@@ -231,6 +231,7 @@ def _proposal_lines() -> list[Said]:
     amount = 'TEXT({0},IF(MOD({0},1)=0,"#,##0","#,##0.00"))&" "&currency'
     changes = 'IF(ROUND({0},2)=0,"no change",IF({0}>0,"add ","deduct ")&TEXT(ABS({0}),IF(MOD({0},1)=0,"#,##0","#,##0.00"))&" "&currency)'
     return [
+        Said('confidence_sentence<>""', "confidence_sentence"),
         Said("MAX(allowance_numbers)>0", '"Allowances in the price; any difference is settled at cost:"'),
         *(
             Said(f"INDEX(allowance_numbers,{n})>0", f'"An allowance for "&INDEX(allowance_texts,{n})', amount.format(f"N(INDEX(allowance_amounts,{n}))"))

@@ -90,8 +90,8 @@ def _lines(page: Page) -> None:
     table.head()
     for number, (label, (trade, what)) in enumerate(zip(labels(), LINES, strict=True)):
         place = number // 2 + 1
-        likely = f"INDEX(trade_{what}s,{place})" if what else "ROUND(direct_cost-SUM(trade_materials)-SUM(trade_labours),2)"
-        table.row(label, trade, f"={likely}")
+        likely = f"INDEX(trade_{what}s,{place})" if what else "direct_cost-SUM(trade_materials)-SUM(trade_labours)"
+        table.row(label, trade, f"=ROUND({likely},2)")
     table.name()
     page.name("range_labels", table.first, FIRST, page.at - 1)
     whole = f"STILL_COSTSUM({_COSTS},{_HOW})"
@@ -217,10 +217,10 @@ def _curve(book: Book, page: Page) -> int:
     return row
 
 
+_PRICED: Final = f'AND({passes("check_price")},COUNTIF(line_faults,"?*")=0)'
+
 SENTENCE: Final = (
-    '=IF(say_confidence<>"yes","",IF('
-    + passes("check_price")
-    + ',"With a confidence of "&TEXT(price_confidence,"0%")&", by our ranges of cost, the price does not exceed "'
+    f'=IF(say_confidence<>"yes","",IF({_PRICED},"With a confidence of "&TEXT(price_confidence,"0%")&", by our ranges of cost, the price does not exceed "'
     '&IF(price_at_confidence<=price,"the total above.",TEXT(price_at_confidence,"#,##0.00")&" "&currency&", tax included."),'
     '"With what confidence the price holds is not known: a line has no price yet."))'
 )

@@ -38,6 +38,8 @@ COMMANDS = {
     "bids, the job": ["bids", "scope.xlsx", "out.xlsx", "--job", BAD],
     "batch, the book": ["batch", "jobs", "--do", "reprice", "--prices", BAD],
     "explore": ["explore", BAD, "out.xlsx", "--vary", "doors=1,2", "--goal", "price=least", "--workers", "1"],
+    "options, the job": ["options", BAD, "good.xlsx"],
+    "options, the exploration": ["options", "good.xlsx", BAD],
     "convert": ["convert", BAD, "out.xlsx", "--for", "libreoffice"],
     "convert in place": ["convert", BAD, BAD, "--for", "libreoffice"],
     "new": ["new", BAD, "out.xlsx"],

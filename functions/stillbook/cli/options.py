@@ -34,8 +34,8 @@ def command(job: Path, out: Path) -> Outcome:
     """
     from stillbook.office.explore.options import other_inputs, put_options, read_options
 
-    options, explored = read_options(out)
     own = own_job(job)
+    options, explored = read_options(out)
     others = other_inputs(own, explored)
     try:
         put_options(own, options)

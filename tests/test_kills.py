@@ -45,6 +45,7 @@ COMMANDS = {
     ),
     "batch to a CSV register": Command(["batch", "jobs"], ["register.csv", "jobs/a.xlsx", "jobs/b.xlsx"]),
     "explore": Command(["explore", "room.xlsx", "options.xlsx", "--vary", "boards=1,2", "--workers", "1"], ["options.xlsx"]),
+    "options": Command(["options", "places.xlsx", "explored.xlsx"], ["places.xlsx"], again=True),
     "batch to a workbook": Command(
         ["batch", "jobs", "--do", "reprice", "--prices", "book.xlsx", "--register", "r.xlsx"],
         ["r.xlsx", "jobs/a.xlsx", "jobs/b.xlsx"],
@@ -66,6 +67,19 @@ def office(tmp_path_factory: pytest.TempPathFactory) -> Path:
     own.mkdir(parents=True)
     (folder / "jobs").mkdir()
     choices.saved(folder / "room.xlsx")
+    choices.saved(folder / "places.xlsx", inputs=(*choices.INPUTS, *choices.PLACES))
+    code, said = run(
+        [
+            "explore",
+            str(folder / "places.xlsx"),
+            str(folder / "explored.xlsx"),
+            "--vary",
+            "boards=1,2",
+            "--workers",
+            "1",
+        ]
+    )
+    assert code == 0, said
     plain = jobs.estimate()
     shown = jobs.estimate()
     shown["Price"].defined_names["shown_to_client"] = books.DefinedName("shown_to_client", attr_text="Price!$A$9:$B$9")

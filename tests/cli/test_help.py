@@ -9,7 +9,7 @@ from stillbook.cli import stillbook
 
 SECTIONS = {
     "Estimates": ["demo", "new", "inputs", "set", "calc", "print", "draw"],
-    "Jobs in an office": ["share", "bids", "compare", "carry", "reprice", "actuals", "batch", "explore"],
+    "Jobs in an office": ["share", "bids", "compare", "carry", "reprice", "actuals", "batch", "explore", "options"],
     "Formulas": ["eval", "formulas", "manual"],
     "Templates": ["templates"],
     "Spreadsheet programs": ["connect", "disconnect", "convert", "serve"],

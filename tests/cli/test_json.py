@@ -88,6 +88,7 @@ ANSWERED = [
     answered(
         "explore", "room.xlsx", "options.csv", "--vary", "gap=1,2", "--at-least", "stc=99", "--workers", "1", code=1
     ),
+    answered("options", "places.xlsx", "explored.xlsx", code=1),
     answered("calc", "room.xlsx", "--mend", code=1),
     answered("templates"),
     answered("templates add", "small.xlsx", "--name", "mine"),
@@ -135,6 +136,13 @@ def returned(desk, job, run):
     return desk
 
 
+@pytest.fixture
+def explored(desk, run):
+    """A job with places for options, and its exploration."""
+    choices.saved(desk / "places.xlsx", {"door": "pair", "space": 20}, inputs=(*choices.INPUTS, *choices.PLACES))
+    run("explore", "places.xlsx", "explored.xlsx", "--vary", "gap", "--workers", "1")
+
+
 def misfits(value, shape, where="$"):
     """Where a value departs from a declared shape."""
     origin, parts = typing.get_origin(shape), typing.get_args(shape)
@@ -159,8 +167,8 @@ def misfits(value, shape, where="$"):
 
 @pytest.mark.parametrize(("command", "arguments", "code"), ANSWERED)
 def test_each_command_gives_its_declared_shape(command, arguments, code, desk, run, request):
-    if command == "bids":
-        request.getfixturevalue("returned")
+    if command in ("bids", "options"):
+        request.getfixturevalue("returned" if command == "bids" else "explored")
     found, out, err = run(*command.split(), *arguments, "--json")
     assert (found, err) == (code, "")
     assert out.count("\n") == 1

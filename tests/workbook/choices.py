@@ -24,6 +24,13 @@ INPUTS = (
     InputSpec("space", "What there is.", "in", 1, 100, None, optional=True),
     InputSpec("colour", "Of the door.", "text", optional=True),
 )
+PLACES = tuple(
+    InputSpec(f"option_{what}_{place}", what.capitalize(), "text" if what in ("name", "change") else "", optional=True)
+    for place in (1, 2, 3)
+    for what in ("name", "price", "isolation", "level", "change")
+)
+"""Inputs that hold the options of an exploration."""
+
 LABELS = ("Client", "Boards", "Gap", "Door", "Wool", "Space for the shell", "Colour")
 FORMULAS = {
     "mass": '=boards*STILL_SURFACEMASS("Gypsum board 5/8 in type X")',
@@ -50,7 +57,8 @@ def built(
     made = Workbook()
     page = made.active
     page.title = "Room"
-    for row, (spec, label) in enumerate(zip(inputs, LABELS, strict=True), start=1):
+    labels = (*LABELS, *(spec.help for spec in inputs[len(LABELS) :]))
+    for row, (spec, label) in enumerate(zip(inputs, labels, strict=True), start=1):
         page.cell(row, 2, label)
         page.cell(row, 3, spec.default)
         keep_note(made, spec.name, f"Room!$C${row}", spec.comment())

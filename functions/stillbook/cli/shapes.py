@@ -401,6 +401,24 @@ class Exploration(TypedDict):
     free: list[str]
 
 
+class OptionTaken(TypedDict):
+    """An option of an exploration; null where the exploration did not look for it."""
+
+    called: str
+    number: int
+    price: float | None
+    isolation: float | None
+    level: float | None
+    changes: list[str]
+
+
+class OptionsTaken(Calculated):
+    """``options``; ``others`` are inputs that the job holds another value of than when it was explored."""
+
+    options: list[OptionTaken]
+    others: list[str]
+
+
 class Template(TypedDict):
     """A template that comes with Stillbook."""
 

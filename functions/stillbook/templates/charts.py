@@ -22,7 +22,7 @@ from openpyxl.chart.text import RichText, Text
 from openpyxl.chart.title import Title
 from openpyxl.drawing.line import LineProperties
 from openpyxl.drawing.text import CharacterProperties, Paragraph, ParagraphProperties, RegularTextRun
-from openpyxl.utils import get_column_letter
+from openpyxl.utils import get_column_letter, quote_sheetname
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Page
@@ -251,6 +251,43 @@ def curves(
     chart.x_axis.title, chart.y_axis.title = labels_title, value_title
     chart.x_axis.number_format = chart.y_axis.number_format = "#,##0"
     chart.y_axis.scaling.min, chart.y_axis.scaling.max = limits
+    _finish(page, chart, title, told, size, anchor)
+
+
+@dataclass(frozen=True)
+class Track:
+    """A line of a chart through points that stand in two rows.
+
+    Args:
+        name: The cell that says what it is.
+        across: Row of their places across.
+        up: Row of their heights, which are shares.
+        first: The first column of both.
+        last: The last column.
+    """
+
+    name: str
+    across: int
+    up: int
+    first: int
+    last: int
+
+
+def tracks(page: Page, *, title: str, told: str, drawn: Sequence[Track], across_title: str, up_title: str, size: tuple[float, float], anchor: str = "") -> None:
+    """Lines through points by two numbers, of which the second is a share of 0 to 1."""
+    chart = ScatterChart()
+    chart.style, chart.scatterStyle = 13, "lineMarker"
+    for place, track in enumerate(drawn):
+        across, up = (Reference(page.sheet, min_col=track.first, max_col=track.last, min_row=row) for row in (track.across, track.up))
+        line = Series(up, across)
+        line.tx = SeriesLabel(strRef=StrRef(f"{quote_sheetname(page.sheet.title)}!${track.name[0]}${track.name[1:]}"))
+        _draw(line, place)
+        chart.series.append(line)
+    chart.x_axis.title, chart.y_axis.title = across_title, up_title
+    chart.x_axis.number_format, chart.y_axis.number_format = "#,##0", "0%"
+    chart.y_axis.scaling.min, chart.y_axis.scaling.max, chart.y_axis.majorUnit = 0, 1, 0.2
+    chart.y_axis.crosses = chart.x_axis.crosses = "min"
+    chart.x_axis.majorGridlines = None
     _finish(page, chart, title, told, size, anchor)
 
 

@@ -31,6 +31,7 @@ MOST = {
     "Own lines": 1,
     "Take-off": 3,
     "Job price": 3,
+    "Price range": 1,
     "Allowances and alternates": 1,
     "Unit costs": 2,
     "Assemblies": 2,

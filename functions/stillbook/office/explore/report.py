@@ -37,6 +37,12 @@ JOB_INPUTS: Final = "explored_job_inputs"
 PRICES: Final = "explored_results"
 """The name of the results that were goals, side by side, over what each variant comes to."""
 
+OFFERS: Final = "explored_offers"
+"""The name of the numbers of the options shown, side by side."""
+
+OFFERED: Final = "explored_offer_names"
+"""The name of what each of them is called."""
+
 _ASKED_FOR: Final = (
     "outside_length",
     "outside_width",
@@ -116,6 +122,7 @@ class _Options:
         page, found = self.page, self.found
         page.heading("What they come to")
         page.head_row(("", *(called for called, _ in found.offers)))
+        page.name(OFFERED, page.at - 1, FIRST + 1, page.at - 1, FIRST + len(self.variants))
         goals = {goal.name for goal in found.goals}
         also = [found.results[name] for name in _ASKED_FOR if name in found.results and name not in goals]
         for result in (*found.goals, *also):
@@ -123,11 +130,12 @@ class _Options:
             name = f"{result.label}, {result.unit}" if result.unit else result.label
             strong = result.name in goals
             table_row(page, (name, *values), ("text", *[_format(result)] * len(values)), strong=strong)
-        table_row(
+        row = table_row(
             page,
             ("Number of the variant", *(variant.number for variant in self.variants)),
             ("text", *["0"] * len(self.variants)),
         )
+        page.name(OFFERS, row, FIRST + 1, row, FIRST + len(self.variants))
         page.skip()
 
     def _differences(self) -> None:
@@ -139,7 +147,9 @@ class _Options:
             if len(set(values)) > 1:
                 unit = found.inputs[name].spec.unit
                 row = table_row(
-                    page, (found.labels[name], *(_words(value, unit) for value in values)), ["text"] * (len(values) + 1)
+                    page,
+                    (found.labels[name], *(in_words(value, unit) for value in values)),
+                    ["text"] * (len(values) + 1),
                 )
                 for column in range(FIRST + 1, FIRST + 1 + len(values)):
                     page.sheet.cell(row, column).alignment = look.HEAD_RIGHT
@@ -154,8 +164,8 @@ class _Options:
             page.heading("Other than in the estimate, in each of them")
             for name, value in alike:
                 unit = found.inputs[name].spec.unit
-                was = _words(found.base.values[name], unit)
-                table_row(page, (found.labels[name], _words(value, unit), f"was {was}"), ("text", "text", "text"))
+                was = in_words(found.base.values[name], unit)
+                table_row(page, (found.labels[name], in_words(value, unit), f"was {was}"), ("text", "text", "text"))
             page.skip()
 
     def _notes(self) -> None:
@@ -459,7 +469,8 @@ def _format(result: Result) -> str:
     return look.WHOLE if abs(number(result.value) or 0.0) >= 100 or not result.unit else look.ONE
 
 
-def _words(value: Cell, unit: str) -> str:
+def in_words(value: Cell, unit: str) -> str:
+    """What an input holds, with its unit, as a page says it."""
     if value is None:
         return "none"
     is_number = isinstance(value, int | float) and not isinstance(value, bool)

@@ -15,6 +15,7 @@ from stillbook.templates.parts import (
     job_price,
     name_list,
     own_lines,
+    price_range,
     proposal,
     room_drawing,
     run_drawing,
@@ -56,6 +57,7 @@ def build(system: System) -> Book:
     own_lines.write(book)
     takeoff_page, lines = takeoff.write(book, takeoff.groups(book))
     job_price.write(book, takeoff_page, lines)
+    price_range.write(book)
     alternates.write(book)
     job_assemblies.write(book)
     unit_costs.write(book, *unit_costs.QUIET_ROOM)

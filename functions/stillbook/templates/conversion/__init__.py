@@ -6,7 +6,19 @@ from stillbook.cautions import CAUTIONS
 from stillbook.quantities import System
 from stillbook.templates.conversion import checks, drawing, inputs, isolation, layers, proposal, start, surfaces, takeoff
 from stillbook.templates.page import Book
-from stillbook.templates.parts import alternates, job_assemblies, job_price, name_list, own_lines, run_drawing, scope, scope_lists, unit_costs, wall_drawing
+from stillbook.templates.parts import (
+    alternates,
+    job_assemblies,
+    job_price,
+    name_list,
+    own_lines,
+    price_range,
+    run_drawing,
+    scope,
+    scope_lists,
+    unit_costs,
+    wall_drawing,
+)
 from stillbook.templates.parts import checks as checks_sheet
 from stillbook.templates.parts import proposal as proposal_sheet
 from stillbook.templates.parts.first_sheet import RESULT
@@ -35,6 +47,7 @@ def build(system: System) -> Book:
     own_lines.write(book)
     takeoff_page, lines = takeoff_sheet.write(book, takeoff.groups(book))
     job_price.write(book, takeoff_page, lines)
+    price_range.write(book)
     alternates.write(book)
     job_assemblies.write(book)
     unit_costs.write(book, "conversion", *unit_costs.QUIET_ROOM)

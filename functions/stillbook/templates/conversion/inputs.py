@@ -11,7 +11,7 @@ from openpyxl.workbook.defined_name import DefinedName
 from stillbook.quantities import LENGTH, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import alternates
+from stillbook.templates.parts import alternates, explored, range_inputs
 from stillbook.templates.parts import inputs as asked
 from stillbook.templates.parts.walls import ask as ask_walls
 from stillbook.templates.parts.words import words_of
@@ -68,7 +68,9 @@ def write(book: Book) -> Page:
             *services(book),
         ),
     )
+    range_inputs.ask(book, page)
     alternates.ask(book, page)
+    explored.ask(book, page)
     page.finish(page.at - 1)
     return page
 

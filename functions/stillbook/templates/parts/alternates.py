@@ -6,9 +6,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
 from stillbook.templates import look
-from stillbook.templates.page import FIRST, Book, Page, height_for
-from stillbook.templates.parts import options, said
-from stillbook.templates.parts.closed import closed, tell
+from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts import closed, options, said
 from stillbook.templates.parts.said import Said
 from stillbook.templates.parts.table import Column, Table
 from stillbook.workbook.job.inputs import InputSpec
@@ -33,7 +32,7 @@ _MARK: Final = '"–"'
 
 def ask(book: Book, page: Page) -> None:
     """Write the tables on the Inputs sheet."""
-    _table(
+    closed.table(
         page,
         ("Allowances", "sums in the price for what is not chosen yet; at cost, before overhead"),
         ("What for", "Amount"),
@@ -46,7 +45,7 @@ def ask(book: Book, page: Page) -> None:
             for n in range(1, ALLOWANCES + 1)
         ],
     )
-    _table(
+    closed.table(
         page,
         ("Alternates", "changes the client may choose; a deduction has a minus"),
         ("What changes", "Direct cost", "Accepted"),
@@ -62,7 +61,7 @@ def ask(book: Book, page: Page) -> None:
             for n in range(1, ALTERNATES + 1)
         ],
     )
-    _table(
+    closed.table(
         page,
         ("Revisions", "the last row filled in is the latest; clients and contractors read its number and date"),
         ("What changed", "By", "No.", "Date"),
@@ -85,23 +84,6 @@ def _text(book: Book, name: str, label: str, text: str, longest: int = LONGEST) 
 
 def _money(book: Book, name: str, label: str, text: str, least: float) -> InputSpec:
     return book.input(name, label, "", None, least, _MOST, look.PRICE, optional=True, one_job=True).saying(text)
-
-
-def _table(page: Page, heading: tuple[str, str], titles: Sequence[str], columns: Sequence[str], rows: Sequence[Sequence[InputSpec]]) -> None:
-    """A table of inputs, each cell with its name, each column with one more."""
-    with closed(page, *heading):
-        padded = [*titles, *[""] * (len(page.widths) - len(titles))]
-        words = [place for place, entry in enumerate(rows[0]) if entry.unit == "text" or entry.choices]
-        page.head_row(padded, words=words)
-        first = page.at
-        for entries in rows:
-            for offset, entry in enumerate(entries):
-                page.input_cell(page.at, FIRST + offset, entry)
-            tell(page, page.at, *entries, first=FIRST)
-            page.sheet.row_dimensions[page.at].height = height_for("x" * LONGEST, page.widths[0] - 2, look.BODY.size)
-            page.at += 1
-        for offset, name in enumerate(columns):
-            page.name(name, first, FIRST + offset, page.at - 1)
 
 
 # --- what it comes to -------------------------------------------------------------------------------------------------

@@ -9,7 +9,7 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.page import FIRST, Page
+from stillbook.templates.page import FIRST, Page, height_for
 from stillbook.workbook.job.inputs import InputSpec
 
 WORD: Final = "changed"
@@ -53,3 +53,21 @@ def write(page: Page, entries: Sequence[InputSpec]) -> None:
         row = page.at
         page.input(entry)
         tell(page, row, entry)
+
+
+def table(page: Page, heading: tuple[str, str], titles: Sequence[str], columns: Sequence[str], rows: Sequence[Sequence[InputSpec]]) -> None:
+    """A closed table of inputs: its title and note, its columns each with a name, a row of entries each of which has its own."""
+    with closed(page, *heading):
+        padded = [*titles, *[""] * (len(page.widths) - len(titles))]
+        words = [place for place, entry in enumerate(rows[0]) if entry.unit == "text" or entry.choices]
+        page.head_row(padded, words=words)
+        first = page.at
+        height = max(height_for("x" * (entry.longest or 1), page.widths[offset] - 2, look.BODY.size) for offset, entry in enumerate(rows[0]))
+        for entries in rows:
+            for offset, entry in enumerate(entries):
+                page.input_cell(page.at, FIRST + offset, entry)
+            tell(page, page.at, *entries, first=FIRST)
+            page.sheet.row_dimensions[page.at].height = height
+            page.at += 1
+        for offset, name in enumerate(columns):
+            page.name(name, first, FIRST + offset, page.at - 1)

@@ -15,7 +15,7 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, height_for, longest_typed
-from stillbook.templates.parts import cautions, front, groups
+from stillbook.templates.parts import cautions, explored, front, groups
 from stillbook.templates.parts.checks import ADVICE, RULE, STATE
 from stillbook.templates.parts.closed import like
 from stillbook.workbook.job.inputs import InputSpec
@@ -98,6 +98,8 @@ def write(
     page.note("In italics: the template's value, as long as nothing else is typed. What an office sets once lies in the closed parts of the Inputs sheet.")
     page.skip()
     _to_look_at(page)
+    page.skip()
+    explored.tell(page)
     page.break_here()
     if drawn:
         drawn(page)

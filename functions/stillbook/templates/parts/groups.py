@@ -28,7 +28,7 @@ class Group:
 GROUPS: Final = (
     Group("The job", look.ACCENT, ("Start", "Inputs", "Checks")),
     Group("Engineering", "4C5F94", ("Shell", "Surfaces", "Doors", "Isolation", "Room", "Air", "Ducts", "Air path", "Wiring")),
-    Group("Money", "9C7A2E", ("Own lines", "Take-off", "Job price", "Alternates", "Unit costs", "Assemblies")),
+    Group("Money", "9C7A2E", ("Own lines", "Take-off", "Job price", "Price range", "Alternates", "Unit costs", "Assemblies")),
     Group("To send", look.CAUTION_EDGE, ("Proposal", "Scope")),
     Group("To look up", "6F7B84", ("Names", "Lists", "Drawing")),
 )

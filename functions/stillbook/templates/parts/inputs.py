@@ -35,7 +35,7 @@ from stillbook.quantities import (
 )
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts import alternates
+from stillbook.templates.parts import alternates, explored, range_inputs
 from stillbook.templates.parts.closed import closed, tell
 from stillbook.templates.parts.closed import write as write_rows
 from stillbook.templates.parts.walls import CHOSEN, LAYERS
@@ -81,7 +81,9 @@ def write(book: Book) -> Page:
     day(book, page)
     build_ups(book, page, leaves(book))
     closed_sections(page, (("Frames and cavity", "", frames(book)), *services(book)))
+    range_inputs.ask(book, page)
     alternates.ask(book, page)
+    explored.ask(book, page)
     page.finish(page.at - 1)
     return page
 

@@ -119,9 +119,9 @@ def _trades(book: Book, page: Page, top: int) -> None:
         (
             Column("Trade", key="trade", words=True),
             Column(""),
-            Column("Material", share.format("line_material"), key="material", number_format=look.PRICE, total="material_cost"),
+            Column("Material", share.format("line_material"), key="material", name="trade_materials", number_format=look.PRICE, total="material_cost"),
             Column(""),
-            Column("Labour", share.format("line_labour"), key="labour", number_format=look.PRICE, total="labour_cost"),
+            Column("Labour", share.format("line_labour"), key="labour", name="trade_labours", number_format=look.PRICE, total="labour_cost"),
             Column("Hours", share.format("line_hours"), key="hours", name="trade_hours", number_format=look.TWO, total="labour_hours"),
         ),
     )

@@ -17,10 +17,10 @@ PLACES: Final = 5
 
 _MONEY: Final = 'TEXT({0},IF(ROUND({0},2)=ROUND({0},0),"#,##0","#,##0.00"))&" "&currency'
 _SHOWN: Final = (
-    ("option_words", look.STRONG_SMALL, 38.0, look.OPTION_FOOT),
-    ("option_amounts", look.STRONG, 16.0, look.SHRUNK_UNIT),
-    ("option_totals", look.SMALL, 14.0, look.SHRUNK_UNIT),
-    ("option_choices", look.SMALL, 17.0, look.SHRUNK_UNIT),
+    ("offered_words", look.STRONG_SMALL, 38.0, look.OPTION_FOOT),
+    ("offered_amounts", look.STRONG, 16.0, look.SHRUNK_UNIT),
+    ("offered_totals", look.SMALL, 14.0, look.SHRUNK_UNIT),
+    ("offered_choices", look.SMALL, 17.0, look.SHRUNK_UNIT),
 )
 """The rows of each option: what it is, what it does to the price, the total with it, and where to mark it."""
 
@@ -31,13 +31,13 @@ def keep(page: Page, alternates: int) -> None:
     table = Table(
         page,
         (
-            Column("No.", key="number", name="option_numbers", number_format=said.NUMBER),
-            Column("Option", key="words", name="option_words", words=True),
-            Column("Adds", key="price", name="option_prices", number_format='#,##0.00;-#,##0.00;""'),
-            Column("As told", _changes(), key="amount", name="option_amounts", words=True),
+            Column("No.", key="number", name="offered_numbers", number_format=said.NUMBER),
+            Column("Option", key="words", name="offered_words", words=True),
+            Column("Adds", key="price", name="offered_prices", number_format='#,##0.00;-#,##0.00;""'),
+            Column("As told", _changes(), key="amount", name="offered_amounts", words=True),
             Column("Accepted", key="accepted", words=True),
-            Column("Total then", _total(), key="total", name="option_totals", words=True),
-            Column("To mark", _choice(), key="choice", name="option_choices", words=True),
+            Column("Total then", _total(), key="total", name="offered_totals", words=True),
+            Column("To mark", _choice(), key="choice", name="offered_choices", words=True),
         ),
     )
     table.head()
@@ -89,14 +89,14 @@ _DOORS: Final = (
 def show(page: Page) -> None:
     """Write them on a page of as many columns, side by side; without any, the heading says so."""
     row = page.at
-    page.heading('=IF(MAX(option_numbers)=0,"No options with this price","Options")')
-    note = '=IF(MAX(option_numbers)=0,"","instead of what is described, or beside it; tax included")'
+    page.heading('=IF(MAX(offered_numbers)=0,"No options with this price","Options")')
+    note = '=IF(MAX(offered_numbers)=0,"","instead of what is described, or beside it; tax included")'
     page.put(row, FIRST + 1, note, font=look.QUIET, border=look.UNDER_HEADING).alignment = look.UNWRAPPED_RIGHT
     page.merge(row, FIRST + 1)
     first = page.at
     for name, font, height, align in _SHOWN:
         for place in range(1, PLACES + 1):
-            found = f'=IF({place}>MAX(option_numbers),"",INDEX({name},MATCH({place},option_numbers,0)))'
+            found = f'=IF({place}>MAX(offered_numbers),"",INDEX({name},MATCH({place},offered_numbers,0)))'
             page.put(page.at, FIRST + place - 1, found, font=font, align=align)
         page.sheet.row_dimensions[page.at].height = height
         page.at += 1

@@ -29,8 +29,8 @@ LICENSED = "Electrical work, fire-stopping and the way out follow local codes an
 WEIGHT = "The shell is heavy. A structural engineer must confirm that the floor carries it before work starts."
 
 
-HOW_SURE: Final = '""'
-"""A sentence on how sure the price is, as a formula without its sign, or an empty text: it follows the sentence below the price."""
+_HOW_SURE: Final = 'IF(confidence_sentence="",""," "&confidence_sentence)'
+"""How sure the price is, where the office says it: it follows the sentence below the price."""
 
 SCALE: Final = 82
 """Of the page in print, in percent, so that it takes two sheets of paper; its columns are as wide as fills them."""
@@ -349,8 +349,7 @@ def _price(page: Page) -> None:
     page.put(row, page.last_column, "=price", font=look.FIGURE, number_format=look.PRICE, border=look.TOTAL_ROW)
     page.sheet.row_dimensions[row].height = 26
     page.at += 1
-    how_sure = HOW_SURE if HOW_SURE == '""' else f'IF({HOW_SURE}="",""," "&{HOW_SURE})'
-    sentence(page, f"{VALID}&{how_sure}", 1 if HOW_SURE == '""' else 2)
+    sentence(page, f"{VALID}&{_HOW_SURE}", 2)
     page.sheet.row_dimensions[page.at - 1].height += 3
     page.skip()
 

@@ -25,6 +25,7 @@ SHEETS = (
     ("Own lines", "Lines of your own, assemblies chosen by code, and lines that are switched off."),
     ("Take-off", "Quantities with waste, in what is sold."),
     ("Job price", "Cost by line and by trade, and the steps to the price."),
+    ("Price range", "Low to high by trade, the price at a confidence, and the contingency that takes."),
     ("Alternates", "Allowances, alternates and revisions, and what the other sheets say of them."),
     ("Unit costs", "Unit costs, rates of work and labour rates: your own figures."),
     ("Assemblies", "Made-up work by its unit, and the parts it is made of."),

@@ -8,8 +8,8 @@ import pytest
 from published.libraries import acoustics_criterion
 from published.printed import rows
 from stillbook import catalogue
-from stillbook.trade.isolation.cavity_walls import wall_loss
-from stillbook.trade.isolation.framing import FITTED, Framing, Gap, bridge_gain, gap_of
+from stillbook.trade.isolation.cavity_walls import FILLED_LOSS, wall_loss
+from stillbook.trade.isolation.framing import Framing, Gap, bridge_gain, gap_of
 from stillbook.trade.isolation.single_leaf import field_correction, mass_law_loss
 from stillbook.trade.isolation.solids import Panel, panel_of, solid_of
 from stillbook.trade.mass.leaves import Layer, Leaf
@@ -96,7 +96,7 @@ def test_a_point_bridge_between_equal_leaves(side, from_a_stiff_side):
 @pytest.mark.parametrize("frequency", [800.0, 1000.0])
 def test_unconnected_leaves_follow_sharp_above_the_cavity(frequency):
     """Sharp 1978: R1 + R2 + 6 above c / (2 π d), filled cavity; the damping of the air spring adds its own."""
-    damping = 20 * np.log10(abs(1 - 1j * FITTED.filled_loss))
+    damping = 20 * np.log10(abs(1 - 1j * FILLED_LOSS))
     at = np.array([frequency])
     leaf = Panel(10.7)
     far = Gap(0.0889, True, Framing("none", "points", 1e6, True, 1e6, False), 1e6)

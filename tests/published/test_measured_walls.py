@@ -22,6 +22,7 @@ from published.measured import (
     table,
 )
 from stillbook.tables import table as shipped
+from stillbook.trade.isolation import single_leaf
 from stillbook.trade.isolation.framing import FITTED
 from stillbook.trade.isolation.ratings import stc_rating
 from stillbook.trade.isolation.solids import panel_of
@@ -90,6 +91,17 @@ def test_the_constants_fit_their_half(half, fitted, name):
     for factor in (0.9, 1.1):
         moved = replace(fitted, **{name: getattr(fitted, name) * factor})
         assert misfit(rows, moved) > best - 0.005
+
+
+def test_what_edges_take_up_fits_the_masonry_of_the_calibration_half(monkeypatch):
+    """The most that a heavy wall loses at its edges: ISO 10140-5's 0.3 / √f fits the ratings better than less or more."""
+    walls = [row for row in halves()[0] if row.family == "masonry"]
+    squares = {}
+    for most in (0.2, 0.25, 0.3, 0.35, 0.4, 0.6, 1.0):
+        monkeypatch.setattr(single_leaf, "_MOST_AT_EDGES", most)
+        squares[most] = scatter(outcomes(walls)).rms
+    assert min(squares, key=squares.get) == pytest.approx(0.3, abs=0.05)
+    assert squares[0.3] < 0.9 * squares[1.0]
 
 
 def test_the_shipped_record_is_what_the_comparison_gives():

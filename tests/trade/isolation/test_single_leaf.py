@@ -5,7 +5,7 @@ import pytest
 
 from stillbook import catalogue
 from stillbook.cells import Code
-from stillbook.trade.isolation.single_leaf import mass_law_loss, panel_loss, thick_critical_frequency
+from stillbook.trade.isolation.single_leaf import loss_factor, mass_law_loss, panel_loss, thick_critical_frequency
 from stillbook.trade.isolation.solids import Panel
 from stillbook.trade.physics.sound import ALL_BANDS, SPEED_OF_SOUND
 
@@ -68,6 +68,12 @@ def test_shear_weakens_a_thick_plate():
     wall = panel(460, 90, 0.01, 0.2)
     stands_for = thick_critical_frequency(wall, np.array([100.0, 1000.0, 4000.0]))
     assert 90 < stands_for[0] < stands_for[1] < stands_for[2]
+
+
+@pytest.mark.parametrize(("mass", "edges"), [(48.5, 0.1), (145.5, 0.3), (240.0, 0.3), (480.0, 0.3)])
+def test_edges_take_up_no_more_than_a_test_opening_must(mass, edges):
+    """EN 12354-1:2000 Annex C: m / (485 √f), up to the 0.3 / √f that ISO 10140-5 asks of a laboratory (from memory)."""
+    assert loss_factor(Panel(mass, 1e6, 0.01), 100.0) == pytest.approx(0.01 + edges / 10)
 
 
 def test_glue_lowers_the_dip():

@@ -350,7 +350,7 @@ def _price(page: Page) -> None:
     page.sheet.row_dimensions[row].height = 26
     page.at += 1
     sentence(page, f"{VALID}&{_HOW_SURE}", 2)
-    page.sheet.row_dimensions[page.at - 1].height += 3
+    page.sheet.cell(page.at - 1, FIRST).alignment = look.LEFT
     page.skip()
 
 

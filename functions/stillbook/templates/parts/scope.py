@@ -111,8 +111,8 @@ def write(
     if views:
         part(page, "Please note", cautions)
         _left_out(page, not_included)
-        page.break_here()
     # Rows left over at the end show nothing.
+    head = page.at + 1
     last = _lines(page, lines)
     page.put(
         boxes,
@@ -122,7 +122,7 @@ def write(
         number_format=look.PRICE,
         border=look.TOTAL_ROW,
     )
-    page.finish(page.at - 1)
+    page.finish(page.at - 1, head=head if views else None)
     if views:
         page.shrink(SCALE)
     page.show_to("contractor")

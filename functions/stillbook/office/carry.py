@@ -46,6 +46,8 @@ Kind = Literal["input", "price", "sheet", "cell", "formula", "typed over", "draw
 
 _ADDRESS: Final = re.compile(r"\$?[A-Z]{1,3}\$?\d{1,7}")
 _TRUTH: Final = re.compile(r"\b(TRUE|FALSE)\(\)")
+_NEEDLESS: Final = re.compile(r"'(\w+)'(?=!)|(?<=\d)\.0+\b|(?<=\.)(\d*[1-9])0+\b")
+"""Quotes that a sheet's name can do without, and noughts at the end of a number."""
 _NOW_CALLED: Final = {once.casefold(): now for now, once in ONCE_CALLED.items()}
 _RENAMED: Final = re.compile("|".join(map(re.escape, ONCE_CALLED)))
 _PRICE_BLOCKS: Final = (PRICE_COLUMNS, LABOUR_COLUMNS, ASSEMBLY_COLUMNS)
@@ -507,9 +509,10 @@ def _notes(parts: Parts, sheet_part: str) -> Iterator[tuple[str, str]]:
 def _without_places(formula: str) -> str:
     """A formula with its addresses taken out, so that a moved row does not make it another.
 
-    LibreOffice saves a truth value as a function, which is the same.
+    LibreOffice saves a truth value as a function, leaves out needless quotes and noughts, and means the same.
     """
-    return _TRUTH.sub(r"\1", _ADDRESS.sub("#", _sheets_as_once(to_neutral(formula)).upper()))
+    plain = _NEEDLESS.sub(lambda found: found[1] or found[2] or "", to_neutral(formula))
+    return _TRUTH.sub(r"\1", _ADDRESS.sub("#", _sheets_as_once(plain).upper()))
 
 
 def _as_key(value: Cell) -> str:

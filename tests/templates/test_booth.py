@@ -303,7 +303,7 @@ FAILS = [
     ({"connector_pitch": 1}, "Connectors: metal left between the holes of the plate"),
     ({"line_label": "MIC"}, "Connectors: labels given twice or missing"),
     ({"power_apart": 1}, "Power from audio and data"),
-    ({"deposit_share": 0.8}, "Payments add up to no more than the price"),
+    ({"deposit_share": 0.8}, "Payments before completion, of the price"),
 ]
 
 
@@ -358,12 +358,12 @@ def said_to_the_client(changes):
 
 PROMISES = [
     ({}, "so that it is not heard.", ""),
-    ({}, "It fits the space of 18.0 × 13.0 × 9.5 ft", ""),
-    ({}, "within the 100 lb/ft² its engineer allows.", ""),
+    ({}, "It fits the space of 18.00 × 13.00 × 9.50 ft", ""),
+    ({}, "within the 100 lb/ft² told for it, to be confirmed by an engineer.", ""),
     ({"fan_margin": 15}, "As drawn it would be heard: NC", "not heard"),
     ({"people": 6, "airflow_chosen": 30}, "Air, not enough for 6 people: 30 cfm", "Fresh air for"),
     ({"filter_loss": 1.5}, "of which the fan moves", "Fresh air for"),
-    ({"space_height": 8}, "As drawn it does not fit the space of 18.0 × 13.0 × 8.0 ft", "It fits"),
+    ({"space_height": 8}, "As drawn it does not fit the space of 18.00 × 13.00 × 8.00 ft", "It fits"),
     ({"space_height": 8, "space_length": None}, "As drawn it does not fit the space it stands in.", "0.0"),
     ({"space_length": 14, "space_width": 12}, "too little room in the space to open its outer door", "It fits"),
     ({"space_length": None}, "Whether it fits is not known", "It fits"),

@@ -46,10 +46,10 @@ def room(book: Book, page: Page, title: str = "What you get") -> None:
         f'{denies("check_window_depth")},": as drawn the new wall has no place for it.",IF({denies("check_window_gap")},", closer than it should be.",".")))',
         f'=IF({denies("check_left_as_is", "check_opening_left")},"Sound goes round the new leaves through what is left as it is.",'
         f'IF({denies("check_wall_lost", "check_ceiling_lost", "check_low_gain")},"As drawn low sound, 63 to 160 Hz, is kept out less well than it could be.",'
-        f'IF({passes("check_low_gain")},"Low sound, 63 to 160 Hz: at least "&TEXT(least_low_gain,"0")&" dB more than the room as found.",'
+        f'IF({passes("check_low_gain")},"Low sound, 63 to 160 Hz: at least "&TEXT(least_low_gain,"0")&" dB more is kept out than by the room as found.",'
         '"What low sound does is not known.")))',
         f'=IF({denies("check_floor", "check_ceiling")},"As drawn it loads the building more than it may bear: stop, and ask a structural engineer.",'
-        f'IF({passes("check_floor", "check_ceiling")},"It loads the building within what its engineer allows.",'
+        f'IF({passes("check_floor", "check_ceiling")},"It loads the building within what was told for it, to be confirmed by an engineer.",'
         '"Whether the building bears the new load is not known."))',
         f'=IF({passes("check_fits_door")},"The outer door has room to open.",IF({denies("check_fits_door")},"As drawn the outer door has no room to open.",'
         '"Whether the outer door has room to open is not known."))',

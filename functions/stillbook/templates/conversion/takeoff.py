@@ -49,7 +49,7 @@ def groups(book: Book) -> Iterable[tuple[str, list[Line]]]:
 def strip(book: Book) -> list[Line]:
     """What comes off before the new leaves."""
     return [
-        Line("STRIP", "Old boards, walls and ceiling", f"={OPENED}", book.unit(AREA), "", f"=ROUNDUP({OPENED},0)"),
+        Line("STRIP", "Old boards that come off", f"={OPENED}", book.unit(AREA), "", f"=ROUNDUP({OPENED},0)"),
         takeoff.counted("DOOROUT", "Old door and frame", "1"),
     ]
 

@@ -169,7 +169,7 @@ _STANDS: Final = (
     ("Checks in error: their formula is broken", '=COUNTIF({0},"Error")', "checks_in_error"),
     ("Checks that wait for an input", '=COUNTIF({0},"Waits")', "checks_waiting"),
     ("Checks that pass", '=COUNTIF({0},"Passes")', "checks_passed"),
-    ("Checks that deny what they look at: they fail or are in error", "=checks_failed+checks_in_error", "checks_denied"),
+    ("Checks that fail or are in error", "=checks_failed+checks_in_error", "checks_denied"),
 )
 """How many checks stand how: what it says, its formula over the cells of states, and its name."""
 
@@ -589,7 +589,7 @@ def services(book: Book) -> list[CheckRow]:
         .measured_in("A")
         .advising("Another circuit. A licensed electrician decides.")
         .named("check_circuit"),
-        CheckRow("Payments add up to no more than the price", "=deposit_share+shell_share", AT_MOST, "=1", look.PERCENT)
+        CheckRow("Payments before completion, of the price", "=deposit_share+shell_share", AT_MOST, "=1", look.PERCENT)
         .measured_in("%")
         .advising("Lower the first two payments.")
         .named("check_payments"),

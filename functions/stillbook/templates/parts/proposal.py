@@ -164,7 +164,7 @@ def amount(page: Page, label: str, formula: str, *, strong: bool = False) -> Non
 
 def size(what: str) -> str:
     """Length, width and height of what is so named, without their unit."""
-    return '&" × "&'.join(f'TEXT({what}_{side},"0.0")' for side in ("length", "width", "height"))
+    return '&" × "&'.join(f'TEXT({what}_{side},"0.00")' for side in ("length", "width", "height"))
 
 
 def shell(book: Book) -> tuple[str, str]:
@@ -173,7 +173,8 @@ def shell(book: Book) -> tuple[str, str]:
     return (
         f'="A room inside a room: "&{size("room")}&" {large}"&" inside, "&{size("outside")}&" {large}"&" outside, on its own floor."',
         '="Two separate walls with nothing bridging them: "&TEXT(inner_mass,"0.0")&" and "&TEXT(outer_mass,"0.0")'
-        f'&" {book.unit(SURFACE_MASS)}, with "&IF(cavity_fill="filled","a filled","an empty")&" cavity of "&TEXT(cavity,"0")&" {book.unit(LENGTH)} between."',
+        f'&" {book.unit(SURFACE_MASS)}, with "&IF(cavity_fill="filled","a filled","an empty")&" cavity between them, "'
+        f'&TEXT(cavity,"0")&" {book.unit(LENGTH)} deep."',
     )
 
 
@@ -211,7 +212,7 @@ def _load(book: Book) -> str:
     return (
         '=IF(check_floor="Error","What it puts on the floor is not known.",'
         f'"It puts "&TEXT(floor_load,"0")&" {unit} on the floor: "&'
-        f'IF(check_floor="Passes","within the "&TEXT(floor_capacity,"0")&" {unit} its engineer allows.",'
+        f'IF(check_floor="Passes","within the "&TEXT(floor_capacity,"0")&" {unit} told for it, to be confirmed by an engineer.",'
         f'IF(check_floor="Fails","more than the "&TEXT(floor_capacity,"0")&" {unit} it may carry. Stop, and ask a structural engineer.",'
         '"whether the floor carries that is not known.")))'
     )
@@ -327,7 +328,8 @@ def _air(book: Book) -> str:
         f'&": "&TEXT(airflow,"0")&" {flow}"&IF({denies("check_fan")},", of which the fan moves "&TEXT(fan_full_flow,"0"),"")'
         f'&IF({passes("check_air_heard", "check_hearing_tests", *speeds)},", "&TEXT(air_changes,"0")&" air changes an hour, through lined ducts and "'
         f'&IF({HAS_NO_BOX},"a baffle box","baffle boxes")&" so that it is not heard.",'
-        'IF(check_air_heard="Fails",". As drawn it would be heard: NC "&TEXT(nc_all,"0.0")&" over the target of "&TEXT(nc_target,"0")&".",'
+        'IF(check_air_heard="Fails",". As drawn it would be heard: NC "&TEXT(nc_all,"0.0")'
+        '&" with what comes from outside, over the NC "&TEXT(nc_target,"0")&" aimed at.",'
         'IF(check_hearing_tests="Fails",". It is to be quieter for hearing tests.",'
         f'IF({denies(*speeds)},". As drawn it is too fast in its ducts to go unheard.",". Whether it is heard is not known."))))'
     )
@@ -349,7 +351,7 @@ def _price(page: Page) -> None:
     page.put(row, page.last_column, "=price", font=look.FIGURE, number_format=look.PRICE, border=look.TOTAL_ROW)
     page.sheet.row_dimensions[row].height = 26
     page.at += 1
-    sentence(page, f"{VALID}&{_HOW_SURE}", 2)
+    sentence(page, f'=IF(checks_denied>0,"A draft, not to be signed while checks fail.",{VALID[1:]}&{_HOW_SURE})', 2)
     page.sheet.cell(page.at - 1, FIRST).alignment = look.LEFT
     page.skip()
 

@@ -196,7 +196,7 @@ def _left_out(page: Page, not_included: str) -> None:
 
 def _conditions(not_included: str) -> tuple[str, ...]:
     return (
-        "Prices include delivery to the room, fixings, cutting, protection of what is there, and clearing up.",
+        "Prices include fixings and cutting; delivery, protection of what is there and clearing up too where no line asks for them.",
         "Quantities include waste and are rounded up to what is sold. Please do not change them: say in your remarks what you find different.",
         not_included.replace("named above", "named here"),
     )
@@ -239,7 +239,7 @@ def _lines(page: Page, lines: int) -> int:
 
 def _own_lines(page: Page) -> int:
     """Blank lines for what the contractor finds missing; gives the first row."""
-    page.heading("Lines of your own", "what is missing among the lines below")
+    page.heading("Lines of your own", "what is missing among the lines to be priced")
     Table(page, COLUMNS).head()
     first = page.at
     for place in range(1, OWN_LINES + 1):

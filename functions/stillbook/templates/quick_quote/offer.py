@@ -55,13 +55,21 @@ def _room(book: Book, page: Page) -> None:
         '=IF(door_arrangement="pair","A pair of sealed doors, one in each wall, each about "&TEXT(door_mass,"0")'
         f'&" {book.unit(MASS)}","One heavy sealed door of about "&TEXT(door_mass,"0")&" {book.unit(MASS)}")'
         f'&IF({denies("check_door_swings")},"; the inner one cannot swing","")&IF({denies("check_door_thickness")},"; too thick for hinges and latch","")&"."',
+    )
+    sentence(
+        page,
         f'="Isolation between the room and the space around it: STC "&stc_from_to&" (predicted, not measured)"&IF({denies("check_isolation")},'
         f'", under the STC "&TEXT(stc_target,"0")&" asked for",'
         f'IF({LOW_END}<stc_target,", its low end under the STC "&TEXT(stc_target,"0")&" asked for",""))&"."',
+        2,
+    )
+    sentences(
+        page,
         f'=IF({passes("check_air", "check_co2")},"Fresh air for "&{whom},IF({denies("check_air", "check_co2")},"Air, not enough for "&{whom},'
         f'"Air, not known to be enough, for "&{whom}))&": "&TEXT(airflow,"0")&" {flow}, in lined ducts of "&TEXT(duct_width,"0")&" × "&TEXT(duct_height,"0")'
         f'&" {book.unit(LENGTH)} through baffle boxes."',
-        f'="It puts "&TEXT(floor_load,"0")&" {book.unit(SURFACE_MASS)} on the floor: "&IF({passes("check_floor")},"within what its engineer allows.",'
+        f'="It puts "&TEXT(floor_load,"0")&" {book.unit(SURFACE_MASS)} on the floor: "&'
+        f'IF({passes("check_floor")},"within what was told for it, to be confirmed by an engineer.",'
         f'IF({denies("check_floor")},"more than it may carry. Stop, and ask a structural engineer.","whether the floor carries that is not known."))',
     )
     page.skip()

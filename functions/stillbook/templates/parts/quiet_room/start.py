@@ -69,7 +69,7 @@ def price_and_quiet(book: Book) -> list[Outcome]:
     )
     return [
         Outcome("Price, tax included", "=price", "=currency", limit("at most", "budget", unknown="no budget told"), told, look.MONEY, True),
-        Outcome("Isolation, from to", "=stc_from_to", "STC", limit("at least", "stc_target", unknown="no number asked"), asked, key=True),
+        Outcome("Isolation, low to high", "=stc_from_to", "STC", limit("at least", "stc_target", unknown="no number asked"), asked, key=True),
         Outcome("Heard inside", "=nc_all", "NC", limit("at most", "nc_target"), worst("check_heard", "check_air_heard"), look.WHOLE, True),
         *(
             Outcome(
@@ -101,8 +101,8 @@ def doors_and_air(book: Book) -> list[Outcome]:
         ),
         Outcome("Air", "=airflow", flow, limit("at least", "airflow_people"), "check_air_people", look.WHOLE, True),
         Outcome("Outdoor air in it", "=outdoor_airflow", flow, limit("at least", "airflow_code"), "check_air_code", look.WHOLE),
-        Outcome("Air speed, fastest", "=MAX(speed_duct,speed_return,speed_grille,speed_box)", book.unit(AIR_SPEED), limit("at most", "quiet_speed", speed),
-                worst("check_speed_duct", "check_speed_grille", "check_speed_box"), speed),
+        Outcome("Air speed, ducts and grilles", "=MAX(speed_duct,speed_return,speed_grille,speed_box)", book.unit(AIR_SPEED),
+                limit("at most", "quiet_speed", speed), worst("check_speed_duct", "check_speed_grille", "check_speed_box"), speed),
         Outcome("CO2, end of the session", co2, "ppm", limit("at most", "co2_limit"), "check_co2", look.WHOLE),
         Outcome("Heat left after the air", "=heat_left", book.unit(HEAT), limit("at most", "cooling_power", unknown="no cooling"), "check_cooling", look.WHOLE),
         Outcome("Reverberation", "=longest_time", "s", limit("at most", "target_time", "0.00"), "check_time", look.TWO),

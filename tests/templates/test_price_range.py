@@ -220,7 +220,13 @@ SAID = "With a confidence of"
 
 
 def on_the_proposal(job):
-    return [cell for row in job.package.rows("Proposal", Area(1, 2, 140, 8)) for cell in row if SAID in str(cell)]
+    """What the sentence below the price says of it, after how long it stands."""
+    return [
+        SAID + cell.partition(SAID)[2]
+        for row in job.package.rows("Proposal", Area(1, 2, 140, 8))
+        for cell in row
+        if SAID in str(cell)
+    ]
 
 
 @pytest.mark.parametrize(("name", "system"), EACH)

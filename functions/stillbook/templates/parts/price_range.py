@@ -34,8 +34,7 @@ _ESTIMATE, _LIKELY, _EXPECTED, _HALF, _NAMED = range(FIRST + 1, FIRST + 6)
 """Columns of the steps."""
 
 _CAUTIONS: Final = (
-    "No more than the ranges typed; those of the template are common practice, without a source. "
-    "What nobody thought of is not in it, nor a rise of all prices at once, nor a change "
+    "No more than the ranges typed; the template's have no source. What nobody thought of is not in it, nor a rise of all prices at once, nor a change "
     "of what is asked.",
     "Since 2022 the association of cost engineers no longer recommends estimating by ranges as a practice of its own: read it beside the prices of "
     "finished jobs.",
@@ -108,8 +107,7 @@ def _lines(page: Page) -> None:
         **sums,
     )
     page.note(
-        "PERT shapes; costs of one trade miss together as far as the correlation says, "
-        "those of different trades each by itself. A firm bid or a measurement narrows most "
+        "PERT shapes; costs of one trade miss together by the correlation, of different trades independently. A firm bid or a measurement narrows most "
         "where the share of the spread is large."
     )
 

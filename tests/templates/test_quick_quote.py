@@ -9,6 +9,7 @@ import pytest
 from stillbook.office.carry import take_over
 from stillbook.quantities import SYSTEMS
 from stillbook.templates.shipped import template
+from stillbook.workbook.file.address import Area
 from stillbook.workbook.job.estimate import Job
 
 PHONE = {
@@ -263,3 +264,17 @@ def test_boxes_without_a_place_are_drawn_as_such():
         job, _ = quote("US", space_length=space, space_width=9.1 if space < 12 else 13)
         assert math.dist(line(job, shown)[0], line(job, shown)[2]) > 1
         assert math.dist(line(job, hidden)[0], line(job, hidden)[2]) == 0
+
+
+def test_the_quote_says_what_fails_and_what_is_not_known():
+    job, report = quote("US", stc_target=70, floor_capacity=10)
+    said = [str(row[0]) for row in job.package.rows("Quote", Area(20, 2, 40, 2)) if row[0]]
+    failed = report.failed
+    assert failed
+    told = next(text for text in said if text.startswith("To look at: "))
+    assert told.startswith(f"To look at: {failed[0].rule}: {failed[0].advice}")
+    assert (f" And {len(failed) - 1} more on the Checks sheet." in told) is (len(failed) > 1)
+    job, report = quote("US", space_length=None, space_width=None, space_height=None)
+    said = [str(row[0]) for row in job.package.rows("Quote", Area(20, 2, 40, 2)) if row[0]]
+    waiting = [check for check in report.checks if check.state == "waits"]
+    assert any(text.startswith(f"Not known yet: {waiting[0].rule}.") for text in said)

@@ -12,6 +12,7 @@ from stillbook.templates.page import FIRST, Book, Page, ResultRow, height_for, l
 from stillbook.templates.parts import front
 from stillbook.templates.parts.bands import LOW_END
 from stillbook.templates.parts.cautions import part
+from stillbook.templates.parts.checks import ADVICE, RULE, STATE
 from stillbook.templates.parts.room_drawing import Views
 from stillbook.templates.quick_quote.inputs import asked
 from stillbook.templates.quick_quote.workings import walls
@@ -45,9 +46,9 @@ def write(book: Book, views: Views) -> Page:
         page.at += 1
     page.skip()
     for word, begins in (("Fails", "To look at: "), ("Waits", "Not known yet: ")):
-        first = f'MATCH("{word}",INDEX(checks,0,4),0)'
-        said = f'INDEX(checks,{first},1)&": "&INDEX(checks,{first},5)' if word == "Fails" else f"INDEX(checks,{first},1)"
-        count = f'COUNTIF(INDEX(checks,0,4),"{word}")'
+        first = f'MATCH("{word}",INDEX(checks,0,{STATE}),0)'
+        said = f"INDEX(checks,{first},{RULE})" + (f'&": "&INDEX(checks,{first},{ADVICE})' if word == "Fails" else '&"."')
+        count = f'COUNTIF(INDEX(checks,0,{STATE}),"{word}")'
         more = f'IF({count}>1," And "&({count}-1)&" more on the Checks sheet.","")'
         told = f'IFERROR("{begins}"&{said}&{more},"")'
         page.put(page.at, FIRST, f"=TRIM({told}&{_LOW_END})" if word == "Fails" else f"={told}", font=look.STRONG, align=look.LEFT)

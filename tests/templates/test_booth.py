@@ -284,7 +284,7 @@ FAILS = [
     ({"fan_collar": 3}, "Air speed anywhere"),
     ({"equipment_power": 3000}, "Circuit: current with the continuous factor"),
     ({"door_width": 30}, "Door: clear width"),
-    ({"nc_target": 15, "source_level": 110}, "Heard inside over the target"),
+    ({"nc_target": 15, "source_level": 110}, "Heard inside from outside, over the target"),
     ({"stc_target": 60}, "Isolation of the room"),
     ({"inside_source": "drums"}, "Heard next door over the target"),
     ({"inside_source": "amplified rock"}, "Heard outdoors over the target"),
@@ -357,10 +357,10 @@ def said_to_the_client(changes):
 
 
 PROMISES = [
-    ({}, "so that it is not heard.", ""),
+    ({}, "so that, all together, no more than NC 25 is heard inside.", ""),
     ({}, "It fits the space of 18.00 × 13.00 × 9.50 ft", ""),
     ({}, "within the 100 lb/ft² told for it, to be confirmed by an engineer.", ""),
-    ({"fan_margin": 15}, "As drawn it would be heard: NC", "not heard"),
+    ({"fan_margin": 15}, "As drawn it would be heard: NC", "all together"),
     ({"people": 6, "airflow_chosen": 30}, "Air, not enough for 6 people: 30 cfm", "Fresh air for"),
     ({"filter_loss": 1.5}, "of which the fan moves", "Fresh air for"),
     ({"space_height": 8}, "As drawn it does not fit the space of 18.00 × 13.00 × 8.00 ft", "It fits"),
@@ -401,7 +401,7 @@ PROMISES = [
         "For hearing tests (ANSI insert earphones, from 125 Hz): quiet enough as predicted; a licensed professional",
         "too loud",
     ),
-    ({"hearing_tests": "ISO sound field"}, "It is to be quieter for hearing tests.", "so that it is not heard"),
+    ({"hearing_tests": "ISO sound field"}, "It is to be quieter for hearing tests.", "so that, all together"),
 ]
 
 

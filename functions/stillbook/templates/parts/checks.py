@@ -415,7 +415,7 @@ def heard() -> list[CheckRow]:
         .measured_in("STC")
         .advising("See what does better on the Isolation sheet, the weakest element first; the range reaches lower.")
         .named("check_isolation"),
-        CheckRow("Heard inside over the target", "=over_target", AT_MOST, "=0")
+        CheckRow("Heard inside from outside, over the target", "=over_target", AT_MOST, "=0")
         .measured_in("dB")
         .advising("See what does better on the Isolation sheet; mind the weakest element first.")
         .named("check_heard"),

@@ -10,11 +10,12 @@ check comes to wait or to be an error, the whole workbook is calculated. Nothing
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from os import PathLike
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from stillbook.cells import Cell, ErrorValue
 from stillbook.workbook.calculation.engine import SECONDS
@@ -27,6 +28,8 @@ from stillbook.workbook.job.estimate import Job, Report
 from stillbook.workbook.job.inputs import InputError
 from stillbook.workbook.job.interface import Input
 from stillbook.workbook.job.reach import reach, reached_by
+
+_NUMBER: Final = re.compile(r"-?\d[\d.,]*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,7 +187,10 @@ def place_of(entry: Input) -> Place:
 
 
 def _kind(value: Cell) -> object:
-    """What a cell of a check says of waiting and of errors: its text or its error, and of a number that it is one."""
+    """What a cell of a check says of waiting and of errors: its text or its error, and of a number that it is one.
+
+    A number in words, such as 9.75 ft, is one too.
+    """
     if isinstance(value, ErrorValue):
         return value.code
-    return value if isinstance(value, str) else type(value)
+    return _NUMBER.sub("#", value) if isinstance(value, str) else type(value)

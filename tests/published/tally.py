@@ -6,19 +6,19 @@ import csv
 from collections import Counter
 from pathlib import Path
 
-HOW = ("print", "transcription", "computed", "trade", "memory")
-"""Seen in print or a public file, seen in a transcription of print, computed apart, a fact of the trade, from memory."""
+HOW = ("print", "copy", "computed", "trade", "memory")
+"""Seen in print or a public file, seen copied out of print, computed apart, a fact of the trade, from memory."""
 
 
 def how(confidence: str) -> str:
     """How a figure is known, by the words that stand beside it; memory counts wherever it has a part.
 
-    >>> [how(words) for words in ("seen", "seen in transcription", "computed; coefficients from memory", "exact")]
-    ['print', 'transcription', 'memory', 'computed']
+    >>> [how(words) for words in ("seen", "seen copied out", "computed; coefficients from memory", "exact")]
+    ['print', 'copy', 'memory', 'computed']
     """
     for known, words in (
         ("memory", ("memory",)),
-        ("transcription", ("transcription", "reproduced", "open data", "open-source")),
+        ("copy", ("copied out", "reproduced", "open data", "open-source")),
         ("print", ("seen", "print", "definition")),
         ("computed", ("computed", "exact")),
     ):

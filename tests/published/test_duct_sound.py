@@ -186,7 +186,7 @@ def test_loudest_octave_of_a_grille(speed, loudest):
 
 @pytest.mark.parametrize("speed", [1.0, 2.0, 2.54, 5.0])
 def test_grille_beside_the_equations_of_diffusers(speed):
-    """Long, Architectural Acoustics, 2nd ed., eq. 13.27 to 13.33 (seen in transcription): the whole level is one; the
+    """Long, Architectural Acoustics, 2nd ed., eq. 13.27 to 13.33 (seen copied out): the whole level is one; the
     octaves of a rectangular one lie 11.82 + 0.15 A + 1.13 A² below it, A octaves under the loudest at 48.8 U Hz.
 
     Ours are no lower: the loudest is given the whole level.

@@ -37,7 +37,7 @@ def test_the_noise_isolation_class_of_the_cabin():
 
 
 def test_level_83_with_a_background_of_77_is_817():
-    """Barron, Industrial Noise Control and Acoustics (2003), example 3-6, printed 81.7 dB, seen in transcription."""
+    """Barron, Industrial Noise Control and Acoustics (2003), example 3-6, printed 81.7 dB, seen copied out."""
     flat = [[value] * 16 for value in (120, 83, 77)]
     corrected = catalogue.call("NICRATING", *flat)
     assert corrected == catalogue.call("NICRATING", [120] * 16, [81.7] * 16)

@@ -32,7 +32,7 @@ def with_more(levels, band, more):
 @pytest.mark.parametrize(
     ("levels", "low", "number", "character"),
     [
-        # Rows of Annex D, seen in transcription: RC-31 and RC-25, whose two lowest bands stand at 55 dB or more.
+        # Rows of Annex D, seen copied out: RC-31 and RC-25, whose two lowest bands stand at 55 dB or more.
         (rc_curve(31), [56, 56], 31, "neutral"),
         (rc_curve(25), [55, 55], 25, "neutral"),
         # Its cases: RC-35 with 8 dB more at 250 Hz is R, with 5 dB more at 4000 Hz is H; just 5 and just 3 stay N.

@@ -35,7 +35,7 @@ def test_case(row):
 
 
 def test_a_bend_by_the_equation_of_junctions():
-    """VDI 2081 Part 2:2005, table 1, element 14 (seen in transcription): 160 mm round, 280 m³/h, no edge counted."""
+    """VDI 2081 Part 2:2005, table 1, element 14 (seen copied out): 160 mm round, 280 m³/h, no edge counted."""
     speed = 280 / 3600 / (math.pi * 0.08**2)
     assert junction_power(0.16, speed, speed, None) == pytest.approx(
         [26.9, 23.0, 18.1, 12.5, 6.5, -0.1, -7.0, -14.4], abs=0.05
@@ -44,7 +44,7 @@ def test_a_bend_by_the_equation_of_junctions():
 
 @pytest.mark.parametrize(
     ("airflow", "width", "height", "speed", "whole", "weighted"),
-    # VDI 2081 Part 2:2005, table 1, elements 5 and 13 (seen in transcription), printed in whole decibels.
+    # VDI 2081 Part 2:2005, table 1, elements 5 and 13 (seen copied out), printed in whole decibels.
     [("4200 m³/h", "500 mm", "400 mm", 5.833, 38, 22), ("280 m³/h", "160 mm", None, 3.868, 19, -1)],
 )
 def test_air_in_a_straight_duct(airflow, width, height, speed, whole, weighted):
@@ -59,7 +59,7 @@ def test_air_in_a_straight_duct(airflow, width, height, speed, whole, weighted):
 
 
 def test_splitters_beside_the_other_guideline():
-    """VDI 2081 Part 2:2005, table 1, element 2 (seen in transcription): 52 dB(A), five gaps of 100 mm at 14.81 m/s."""
+    """VDI 2081 Part 2:2005, table 1, element 2 (seen copied out): 52 dB(A), five gaps of 100 mm at 14.81 m/s."""
     (levels,) = call("SPLITTERNOISE", f"{14.81 * 5 * 0.1 * 0.6} m³/s", "100 mm", "600 mm", 5)
     assert 52 - level_sum(np.array(levels) + A_WEIGHTING) == pytest.approx(5, abs=0.5)
 

@@ -12,6 +12,6 @@ MOST_FROM_MEMORY = 57
 
 def test_most_rows_were_seen_and_few_come_from_memory():
     counts = sum(tally(Path(__file__).parent).values(), Counter())
-    assert counts["print"] + counts["transcription"] >= LEAST_SEEN
+    assert counts["print"] + counts["copy"] >= LEAST_SEEN
     assert counts["memory"] <= MOST_FROM_MEMORY
     assert how("seen in print; 8000 Hz from memory") == "memory"

@@ -17,10 +17,10 @@ PLACES: Final = 5
 
 _MONEY: Final = 'TEXT({0},IF(ROUND({0},2)=ROUND({0},0),"#,##0","#,##0.00"))&" "&currency'
 _SHOWN: Final = (
-    ("offered_words", look.STRONG_SMALL, 38.0, look.OPTION_FOOT),
-    ("offered_amounts", look.STRONG, 16.0, look.SHRUNK_UNIT),
-    ("offered_totals", look.SMALL, 14.0, look.SHRUNK_UNIT),
-    ("offered_choices", look.SMALL, 17.0, look.SHRUNK_UNIT),
+    ("words", look.STRONG_SMALL, 38.0, look.OPTION_FOOT),
+    ("amounts", look.STRONG, 16.0, look.SHRUNK_UNIT),
+    ("totals", look.SMALL, 14.0, look.SHRUNK_UNIT),
+    ("choices", look.SMALL, 17.0, look.SHRUNK_UNIT),
 )
 """The rows of each option: what it is, what it does to the price, the total with it, and where to mark it."""
 
@@ -94,10 +94,9 @@ def show(page: Page) -> None:
     page.put(row, FIRST + 1, note, font=look.QUIET, border=look.UNDER_HEADING).alignment = look.UNWRAPPED_RIGHT
     page.merge(row, FIRST + 1)
     first = page.at
-    for name, font, height, align in _SHOWN:
+    for part, font, height, align in _SHOWN:
         for place in range(1, PLACES + 1):
-            found = f'=IF({place}>MAX(offered_numbers),"",INDEX({name},MATCH({place},offered_numbers,0)))'
-            page.put(page.at, FIRST + place - 1, found, font=font, align=align)
+            page.put(page.at, FIRST + place - 1, f"={said.nth('offered', part, place)}", font=font, align=align)
         page.sheet.row_dimensions[page.at].height = height
         page.at += 1
     column, end = get_column_letter(FIRST), get_column_letter(FIRST + PLACES - 1)

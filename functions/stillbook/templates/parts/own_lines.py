@@ -10,7 +10,7 @@ from typing import Any, Final
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.priced_lines import COST, HOURS, LABOUR, ROW, priced_faults
+from stillbook.templates.parts.priced_lines import COST, FOUND, HOURS, LABOUR, ROW, priced_faults
 from stillbook.templates.parts.schedule import Place, Schedule, Typed, typed, widths
 
 ROWS: Final = 20
@@ -141,7 +141,7 @@ UNIT: Final = (
 OFF: Final = f'IF({{text}}="","",IF(INDEX(own_doers,{{k}})="{OTHERS}","{OTHERS}",INDEX(own_off,{{k}})&""))'
 """The cells of a line on the Take-off sheet; ``{k}`` is its row among those that are typed."""
 
-_PRICED: Final = 'IF({code}="",FALSE,ISNUMBER(MATCH({code},price_codes,0)))'
+_PRICED: Final = f'IF({{code}}="",FALSE,ISNUMBER({FOUND}))'
 _MADE_UP: Final = 'IF({code}="",FALSE,ISNUMBER(MATCH({code},assembly_codes,0)))'
 _ASSEMBLY: Final = "INDEX(assembly_{what},MATCH({{code}},assembly_codes,0))"
 

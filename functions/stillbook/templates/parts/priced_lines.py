@@ -27,10 +27,11 @@ _LINES: Final = {
 }
 """By key; the number is that of the line in the scope. Hours and money are rounded as shown, so that sums add up."""
 
-_FOUND: Final = "MATCH({code},price_codes,0)"
-ROW: Final = f"IFERROR({_FOUND},-1)"
-"""The row of a line's code on the Unit costs sheet. None is no row of it, as a lookup that finds nothing would look like
-an input that is missing."""
+FOUND: Final = "MATCH({code},price_codes,0)"
+"""The row of a line's code on the Unit costs sheet; #N/A where it is not there."""
+
+ROW: Final = f"IFERROR({FOUND},-1)"
+"""The same, no row of it where the code is not there: #N/A would look like an input that is missing."""
 
 COST: Final = f"N(INDEX(price_costs,{ROW}))"
 """The unit cost of a line; a blank or a word costs nothing, and is a fault of the line."""
@@ -43,13 +44,13 @@ _PRICED: Final = ("price_costs", "price_rates", "price_trades", "price_units")
 
 def priced_faults() -> str:
     """What is wrong with the price that a code has on the Unit costs sheet; empty where nothing is."""
-    unlike = "+".join(f"({column}<>INDEX({column},{_FOUND}))" for column in _PRICED)
-    wage = "MATCH(INDEX(price_trades,{found}),labour_trades,0)".replace("{found}", _FOUND)
+    unlike = "+".join(f"({column}<>INDEX({column},{FOUND}))" for column in _PRICED)
+    wage = "MATCH(INDEX(price_trades,{found}),labour_trades,0)".replace("{found}", FOUND)
     faults = (
-        (f"ISNA({_FOUND})", "not on the Unit costs sheet"),
+        (f"ISNA({FOUND})", "not on the Unit costs sheet"),
         (f"SUMPRODUCT((price_codes={{code}})*(({unlike})>0))>0", "two rows that differ"),
-        (f"N(INDEX(price_costs,{_FOUND}))<=0", "cost no number over 0"),
-        (f"N(INDEX(price_rates,{_FOUND}))<=0", "rate no number over 0"),
+        (f"N(INDEX(price_costs,{FOUND}))<=0", "cost no number over 0"),
+        (f"N(INDEX(price_rates,{FOUND}))<=0", "rate no number over 0"),
         (f"ISNA({wage})", "trade not on the sheet"),
         (f"N(INDEX(labour_rates,{wage}))<=0", "hour no number over 0"),
     )

@@ -46,7 +46,7 @@ def keep(table: Table, line: Said, *beside: None) -> int:
 
 
 def nth(name: str, part: str, place: int) -> str:
-    """The ``part`` of the line that is there in a place, ``words`` or ``amounts``; empty after the last one."""
+    """The ``part`` of the line that is there in a place, such as ``words`` or ``amounts``; empty after the last one."""
     return f'IF({place}>MAX({name}_numbers),"",INDEX({name}_{part},MATCH({place},{name}_numbers,0)))'
 
 

@@ -293,31 +293,31 @@ def _drawn(low: bytes, likely: bytes, high: bytes, correlation: float, trades: t
         moving = members[:, members[2] > members[0]]
         total += members.sum(axis=1)[1] - moving.sum(axis=1)[1]
         if moving.shape[1]:
-            total += _trade_drawn(moving, correlation, shape, _stream(trade))
+            total += _trade_drawn(moving, correlation, shape, trade)
     return total
 
 
-def _stream(trade: str) -> np.random.Generator:
-    """Chances of a trade's own, so that a line more in one trade leaves the draws of the others."""
-    return np.random.default_rng([_SEED, *trade.encode()])
-
-
-def _trade_drawn(lines: Array, correlation: float, shape: str, chance: np.random.Generator) -> Array:
+def _trade_drawn(lines: Array, correlation: float, shape: str, trade: str) -> Array:
     """Sums of the lines of one trade, by one common and an own normal variable for each line."""
     from scipy.special import ndtr
 
     together = _coupling(lines, correlation, shape)
-    common = np.sqrt(together) * _normal(chance)
+    common, *own = _normals(trade, 1 + lines.shape[1])
+    chances = ndtr(np.sqrt(together) * common + np.sqrt(1 - together) * np.array(own))
     total = np.zeros(_SAMPLES)
-    for line in lines.T:
-        own = np.sqrt(1 - together) * _normal(chance)
-        total += _quantiles(ndtr(common + own), line, shape)
+    for line, under in zip(lines.T, chances, strict=True):
+        total += _quantiles(under, line, shape)
     return total
 
 
-def _normal(chance: np.random.Generator) -> Array:
-    """Normal variables, one from each of as many strata of equal chance, in an order of chance."""
-    return _strata()[np.argsort(chance.random(_SAMPLES))]
+@lru_cache(maxsize=32)
+def _normals(trade: str, count: int) -> tuple[Array, ...]:
+    """Normal variables of a trade's own, so that a line more in one trade leaves the draws of the others.
+
+    Each holds one value from each of as many strata of equal chance, in an order of chance.
+    """
+    chance = np.random.default_rng([_SEED, *trade.encode()])
+    return tuple(_strata()[np.argsort(chance.random(_SAMPLES))] for _ in range(count))
 
 
 @cache
@@ -370,12 +370,18 @@ def _quantiles(chances: Array, line: Array, shape: str) -> Array:
     low, likely, high = line
     width = high - low
     if shape == "PERT":
-        from scipy.special import betainc
-
-        places = np.linspace(0, 1, _PLACES)
-        under = betainc(1 + 4 * (likely - low) / width, 1 + 4 * (high - likely) / width, places)
-        return np.asarray(low + width * np.interp(chances, under, places))
+        under = _pert_chances(4 * (likely - low) / width, 4 * (high - likely) / width)
+        return np.asarray(low + width * np.interp(chances, under, np.linspace(0, 1, _PLACES)))
     rising, falling = likely - low, high - likely
     below = low + np.sqrt(chances * width * rising)
     above = high - np.sqrt((1 - chances) * width * falling)
     return np.asarray(np.where(chances * width < rising, below, above))
+
+
+@lru_cache(maxsize=256)
+def _pert_chances(below: float, above: float) -> Array:
+    """The chances that a PERT variable stays under each place of its range, from its exponents."""
+    from scipy.special import betainc
+
+    chances: Array = betainc(1 + below, 1 + above, np.linspace(0, 1, _PLACES))
+    return chances

@@ -15,7 +15,7 @@ _WITH_FORMULAS: Final = frozenset(
 """The elements of a workbook that hold formulas: of cells, formats, typing rules, names and tables."""
 
 # Most files need no change: these find out without reading their parts element by element.
-_CALL: Final = re.compile(rb"STILL[_.][A-Z][A-Z\d]*\(", re.IGNORECASE)
+_CALL_IN_CAPITALS: Final = re.compile(rb"STILL[_.][A-Z][A-Z\d]*\(")
 _NEUTRAL_CALL: Final = re.compile(rb"(?<![\w.!\\])STILL_[A-Z][A-Z\d]*\(")
 
 
@@ -34,7 +34,7 @@ def respelled(data: bytes, spelling: Spelling) -> tuple[bytes, int]:
         if not name.lower().endswith(".xml"):
             continue
         before = archive.read(name)
-        found = len(_CALL.findall(before))
+        found = len(_CALL_IN_CAPITALS.findall(before.upper()))
         if not found or (spelling is Spelling.NEUTRAL and len(_NEUTRAL_CALL.findall(before)) == found):
             continue
         after, count = with_elements(before, name, _WITH_FORMULAS, lambda text: to_spelling(text, spelling))

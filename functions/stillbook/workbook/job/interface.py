@@ -78,6 +78,7 @@ def interface(package: Package) -> Interface:
     columns: dict[str, tuple[str, ...]] = {}
     worked: dict[str, Input] = {}
     taken = {name.name.casefold() for name in package.names}
+    lists = _Lists(package)
     for name in package.names:
         cells = name.cells
         sheet = package.find_sheet(cells[0]) if cells else None
@@ -96,7 +97,7 @@ def interface(package: Package) -> Interface:
             if "result" in parts:
                 made_result = ResultSpec(name.name, help_text, parts.get("unit", ""), _best(name.name, parts))
                 results.append((at, (made_result, sheet, *at[1:])))
-            elif made := _input(package, name.name, sheet, area, help_text, parts):
+            elif made := _input(package, lists, name.name, sheet, area, help_text, parts):
                 if at[1:] in package.sheet(sheet).formulas:
                     worked[made.name] = made
                 else:
@@ -106,7 +107,8 @@ def interface(package: Package) -> Interface:
             for number, row in enumerate(range(area.first_row, area.last_row + 1), start=1):
                 cell = Area(row, area.first_column, row, area.first_column)
                 own = f"{name.name}_{number}"
-                made = _input(package, own, sheet, cell, help_text, parts) if own.casefold() not in taken else None
+                free = own.casefold() not in taken
+                made = _input(package, lists, own, sheet, cell, help_text, parts) if free else None
                 if made and (row, area.first_column) not in package.sheet(sheet).formulas:
                     inputs.append(((at[0], row, area.first_column), made))
                     listed.append(own)
@@ -130,7 +132,7 @@ def refreshed(known: Interface, package: Package) -> Interface:
 
 
 def _input(
-    package: Package, name: str, sheet: str, area: Area, help_text: str, parts: Mapping[str, str]
+    package: Package, lists: _Lists, name: str, sheet: str, area: Area, help_text: str, parts: Mapping[str, str]
 ) -> Input | None:
     """The input that a named cell is, from its note and the typing rule of its cell; None where it is none."""
     row, column = area.first_row, area.first_column
@@ -157,18 +159,18 @@ def _input(
     )
     offers: tuple[str, ...] = ()
     if rule is not None:
-        spec, offers = _with_rule(package, spec, sheet, rule, noted=bool(parts))
+        spec, offers = _with_rule(lists, spec, sheet, rule, noted=bool(parts))
     return Input(spec, sheet, cell_name(row, column), package.value(sheet, row, column), offers)
 
 
 def _with_rule(
-    package: Package, spec: InputSpec, sheet: str, rule: Rule, *, noted: bool
+    lists: _Lists, spec: InputSpec, sheet: str, rule: Rule, *, noted: bool
 ) -> tuple[InputSpec, tuple[str, ...]]:
     """A spec completed from the typing rule of its cell: what the note says stands."""
     if not noted:
         spec = replace(spec, help=spec.help or rule.prompt, optional=True)
     if rule.kind == "list":
-        listed = _listed(package, rule.first, sheet)
+        listed = lists.listed(rule.first, sheet)
         if rule.enforced and not spec.choices:
             spec = replace(spec, choices=listed)
         return spec, () if rule.enforced else listed
@@ -201,20 +203,33 @@ def _rule_limits(rule: Rule) -> tuple[float | None, float | None]:
     }.get(rule.operator, (None, None))
 
 
-def _listed(package: Package, source: str, sheet: str) -> tuple[str, ...]:
-    """The values a drop-down offers: written out, in cells, or in a named range."""
-    source = source.removeprefix("=")
-    if source.startswith('"') and source.endswith('"'):
-        return tuple(part.strip() for part in source[1:-1].replace('""', '"').split(",") if part.strip())
-    named = next((name for name in package.names if name.name.casefold() == source.casefold()), None)
-    cells = named.cells if named else split_reference(source)
-    if cells is None and (area := read_area(source)):
-        cells = (sheet, area)
-    found = package.find_sheet(cells[0]) if cells else None
-    if cells is None or found is None:
-        return ()
-    values = (value for row in package.rows(found, cells[1]) for value in row)
-    return tuple(str(shown(value)) for value in values if isinstance(value, str | float) and value != "")
+class _Lists:
+    """The values that drop-downs offer, each list read once for all the cells that offer it."""
+
+    def __init__(self, package: Package) -> None:
+        self._package = package
+        self._named = {name.name.casefold(): name.cells for name in reversed(package.names)}
+        self._read: dict[tuple[str, str], tuple[str, ...]] = {}
+
+    def listed(self, source: str, sheet: str) -> tuple[str, ...]:
+        """The values of a list that is written out, in cells, or in a named range, as a rule of a sheet names it."""
+        key = (source.removeprefix("="), sheet)
+        if key not in self._read:
+            self._read[key] = self._found(*key)
+        return self._read[key]
+
+    def _found(self, source: str, sheet: str) -> tuple[str, ...]:
+        if source.startswith('"') and source.endswith('"'):
+            return tuple(part.strip() for part in source[1:-1].replace('""', '"').split(",") if part.strip())
+        name = source.casefold()
+        cells = self._named[name] if name in self._named else split_reference(source)
+        if cells is None and (area := read_area(source)):
+            cells = (sheet, area)
+        found = self._package.find_sheet(cells[0]) if cells else None
+        if cells is None or found is None:
+            return ()
+        values = (value for row in self._package.rows(found, cells[1]) for value in row)
+        return tuple(str(shown(value)) for value in values if isinstance(value, str | float) and value != "")
 
 
 def _best(name: str, parts: Mapping[str, str]) -> Best:

@@ -235,6 +235,9 @@ def gives_one(tree: Any, around: Around) -> bool:
     name = _name(tree)
     if name in _CHOOSING:
         return all(gives_one(child, around) for child in children)
+    if name == "INDEX":
+        line = len(children) == 2 and 1 in (_size(children[0], around) or ())
+        return (line or len(children) == 3) and all(_is_place(child, around) for child in children[1:])
     if name in _SINGLE:
         places = _places_of(name, len(children))
         return all(place == "r" or gives_one(child, around) for place, child in zip(places, children, strict=True))
@@ -438,7 +441,7 @@ class _Writer:
         elif name == "INDEX":
             if any(self._any_many(children[1:], lifts)):
                 raise Refused("INDEX with several places at once is not calculated here: give it one place a cell")
-            if len(children) == 2 and (size := self._size(children[0])) and min(size) > 1:
+            if len(children) == 2 and (size := _size(children[0], self.around)) and min(size) > 1:
                 raise Refused("INDEX into a block needs a row and a column: give both")
         elif name == "CHOOSE" and children and self.is_many(children[0], lifts=True):
             raise Refused("CHOOSE with several places at once is not calculated here: give it one place a cell")
@@ -447,7 +450,7 @@ class _Writer:
 
     def _check_criteria(self, name: str, children: list[Any]) -> None:
         if name in ("SUMIF", "AVERAGEIF") and len(children) == 3:
-            sizes = {self._size(child) for child in (children[0], children[2])}
+            sizes = {_size(child, self.around) for child in (children[0], children[2])}
             if len(sizes) > 1 and None not in sizes:
                 raise Refused(f"{name} has two ranges of different size: give both the same rows and columns")
         if name in ("COUNTIF", "COUNTIFS") and any(_WHOLE_COLUMNS.fullmatch(c.to_formula()[1:]) for c in children[::2]):
@@ -455,16 +458,30 @@ class _Writer:
             if not any(_is_of_filled_cells(value) for value in values):
                 raise Refused(f"{name} over whole columns may count blank cells: name the rows, as in A1:A100")
 
-    def _size(self, node: Any) -> tuple[int, int] | None:
-        """Rows and columns of a reference; None for what has no known size."""
-        if node.node_type() != "Reference":
-            return None
-        text = node.to_formula()[1:]
-        text = self.around.named.get(text.casefold(), text)
-        if _WHOLE_COLUMNS.fullmatch(text):
-            return None
-        found = split_reference(text if "!" in text else f"S!{text}")
-        return (found[1].rows, found[1].columns) if found else None
+
+def _size(node: Any, around: Around) -> tuple[int, int] | None:
+    """Rows and columns of a reference; None for what has no known size."""
+    if node.node_type() != "Reference":
+        return None
+    text = node.to_formula()[1:]
+    text = around.named.get(text.casefold(), text)
+    if _WHOLE_COLUMNS.fullmatch(text):
+        return None
+    found = split_reference(text if "!" in text else f"S!{text}")
+    return (found[1].rows, found[1].columns) if found else None
+
+
+def _is_place(node: Any, around: Around) -> bool:
+    """Whether a place of INDEX is sure to be an error or another number than 0, which stands for a whole line."""
+    if node.node_type() == "Literal":
+        value = node.get_literal_value()
+        return isinstance(value, int | float) and abs(value) >= 1
+    if node.node_type() == "UnaryOp":
+        return all(_is_place(child, around) for child in node.children())
+    name = _name(node)
+    if name == "IFERROR":
+        return all(_is_place(child, around) for child in node.children())
+    return name in ("MATCH", "ROWS", "COLUMNS") and gives_one(node, around)
 
 
 def _needs_digits(left: Any, right: Any, *, is_order: bool) -> bool:

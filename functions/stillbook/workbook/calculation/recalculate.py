@@ -14,6 +14,7 @@ from stillbook.workbook.calculation.answers import KINDS, cell_of, code_of, kind
 from stillbook.workbook.calculation.definitions.cell_values import REFUSED, Refused
 from stillbook.workbook.calculation.engine import FIT, SECONDS, Engine, Prepared, prepare, readable, refusal, within
 from stillbook.workbook.calculation.reasons import Fault, Place, erring_sources, reasons
+from stillbook.workbook.calculation.shapes import FIRST, filled, shape
 from stillbook.workbook.calculation.spelling import in_memory, with_one_cell_of_ranges
 from stillbook.workbook.file.address import Area, cell_name, place, read_cell
 from stillbook.workbook.file.package import DefinedName, Package
@@ -27,9 +28,6 @@ ALWAYS_ANEW: Final = re.compile(r"\b(?:OFFSET|INDIRECT|NOW|TODAY|RAND|RANDBETWEE
 
 _CONSTANT: Final = re.compile(r"[+-]?[\d.]+(?:E[+-]?\d+)?%?|\"(?:[^\"]|\"\")*\"|#[A-Z0-9/!?]+", re.IGNORECASE)
 """What a defined name may stand for beside cells."""
-
-_ROWS = re.compile(r"(?<![\w.])(\$?[A-Z]{1,3}\$?)\d+(?![\w.(!:])", re.ASCII)
-"""The row in the address of a single cell."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +138,6 @@ class _Run:
         """What the engine takes in place of formulas once it is known what they give."""
         self.several: list[Place] = []
         """Formulas that may give several values."""
-        self._known: dict[str, _Standing] = {}
         self.around = _around(package, self.sheets)
         self.memories, self.standing = tuple(_memory(around)[0] for around in self.around), _memory(self.around[0])[1]
 
@@ -248,29 +245,43 @@ class _Run:
         """
         memory = self.memories[is_array]
         if neutral not in memory:
-            try:
-                memory[neutral] = prepare(neutral, self.around[is_array])
-            except Refused as refused:
-                memory[neutral] = refused
-        known = memory[neutral]
-        if isinstance(known, Refused):
-            raise known
-        return known
+            text, numbers = self._shape(neutral)
+            if text not in memory:
+                memory[text] = self._judged(text, is_array=is_array)
+            known = memory[text]
+            if isinstance(known, Refused):  # Its words quote the formula.
+                memory[neutral] = self._judged(neutral, is_array=is_array)
+            else:
+                memory[neutral] = known if known.text is None else known._replace(text=filled(known.text, numbers))
+        found = memory[neutral]
+        if isinstance(found, Refused):
+            raise found
+        return found
+
+    def _judged(self, neutral: str, *, is_array: bool) -> Prepared | Refused:
+        try:
+            return prepare(neutral, self.around[is_array])
+        except Refused as refused:
+            return refused
+
+    def _shape(self, formula: str) -> tuple[str, tuple[str, ...]]:
+        # Where the last row is written into a formula, it must not be taken for a stand-in.
+        return shape(formula) if self.around[0].last_row < FIRST else (formula, ())
 
     def _standing(self, text: str) -> _Standing:
-        """What is known of an ordinary formula as it stands in the file; asked once for all rows of a column."""
+        """What is known of an ordinary formula as it stands in the file; asked once for all of one shape."""
         known = self.standing.get(text)
         if known is None:
-            pattern = _ROWS.sub(r"\1#", text)
-            known = self._known.get(pattern)
+            like, _ = self._shape(text)
+            known = self.standing.get(like)
             if known is None:
-                neutral = in_memory(text)
+                neutral = in_memory(like)
                 try:
                     prepared = self._prepared(neutral, is_array=False)
-                    known = _Standing(neutral == text and prepared.text is None, prepared.gives_one)
+                    known = _Standing(neutral == like and prepared.text is None, prepared.gives_one)
                 except Refused:
                     known = _Standing(False, True)
-                self._known[pattern] = known
+                self.standing[like] = known
             self.standing[text] = known
         return known
 

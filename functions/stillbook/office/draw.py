@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final
 
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.saving import refuse_existing, save
+from stillbook.workbook.job.draft import mark
 from stillbook.workbook.job.drawn import View, views
 from stillbook.workbook.job.estimate import Job
 from stillbook.workbook.job.lines import unit_system
@@ -75,12 +76,11 @@ def draw(job: str | PathLike[str], to: str | PathLike[str], *, replace: bool = F
     if not replace:
         refuse_existing(path)
     source = Job.open(job)
-    denied = len(source.calculate().denied)
+    report = source.calculate()
     drawn = views(source.package)
     if not drawn:
         raise WorkbookError(f"{job}: this workbook has no drawing, or a size that it needs is not filled in")
-    mark = f"DRAFT: {denied} {'check fails' if denied == 1 else 'checks fail'}" if denied else ""
-    document = _document(drawn, unit_system(source.package), mark)
+    document = _document(drawn, unit_system(source.package), mark(report))
     save(path, _svg(document) if path.suffix.lower() == ".svg" else _dxf(document))
     return drawn
 

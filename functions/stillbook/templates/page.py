@@ -26,6 +26,7 @@ from stillbook.templates import look
 from stillbook.templates.calls import with_units_in_place
 from stillbook.templates.validation import typing_rule
 from stillbook.workbook.job.audience import DRAFT_MARK, FOR_SITE, NEVER_PRINTED, NOTHING, Audience, name_for
+from stillbook.workbook.job.draft import MARK
 from stillbook.workbook.job.inputs import InputSpec
 from stillbook.workbook.job.notes import keep_note
 from stillbook.workbook.job.results import Best, ResultSpec
@@ -36,9 +37,6 @@ if TYPE_CHECKING:
 
 FIRST: Final = 2
 """The first column of content; column A is the margin."""
-
-DRAFT: Final = '=IFERROR(IF(checks_denied=0,"","DRAFT: "&checks_denied&IF(checks_denied=1," check fails"," checks fail")),"DRAFT: checks cannot be judged")'
-"""What the head of a page says that somebody outside the office may see."""
 
 _SIDE: Final = 0.4
 """Margin at the left and at the right of a sheet of paper, in inches."""
@@ -544,14 +542,14 @@ class Page:
         title = self.sheet.cell(1, FIRST).value
         taken = 1 + next((n for n in range(len(self.widths)) if sum(self.widths[: n + 1]) > len(title) * _TITLE_LETTER), 0)
         first = min(FIRST + taken, self.last_column)
-        cell = self.put(1, first, DRAFT, font=look.DRAFT, align=look.UNWRAPPED_RIGHT)
+        cell = self.put(1, first, MARK, font=look.DRAFT, align=look.UNWRAPPED_RIGHT)
         if first < self.last_column:
             self.merge(1, first)
         mark = f"{quote_sheetname(self.sheet.title)}!${cell.column_letter}$1"
         self.sheet.defined_names.add(DefinedName(DRAFT_MARK, attr_text=mark))
         head = int(self.sheet.print_title_rows.partition(":")[0].strip("$"))
         if head > 1:
-            self.put(head - 1, self.last_column, DRAFT, font=look.DRAFT, align=look.UNWRAPPED_RIGHT)
+            self.put(head - 1, self.last_column, MARK, font=look.DRAFT, align=look.UNWRAPPED_RIGHT)
             self.sheet.print_title_rows = f"{head - 1}:{head}"
 
 

@@ -25,10 +25,10 @@ from stillbook.templates.parts import (
     wall_drawing,
 )
 from stillbook.templates.parts.first_sheet import RESULT
-from stillbook.templates.parts.groups import arrange
 from stillbook.templates.parts.inputs import ON_TOP
 from stillbook.templates.parts.quiet_room import air, air_path_sheet, doors, ducts, isolation, lists, room, takeoff, wiring
 from stillbook.templates.parts.room_drawing import Boxes
+from stillbook.templates.parts.tabs import arrange
 
 BOXES: Final = Boxes(
     "MIN(baffle_outer_width,baffle_outer_height)",

@@ -22,9 +22,9 @@ from stillbook.templates.parts import (
 from stillbook.templates.parts import checks as checks_sheet
 from stillbook.templates.parts import proposal as proposal_sheet
 from stillbook.templates.parts.first_sheet import RESULT
-from stillbook.templates.parts.groups import arrange
 from stillbook.templates.parts.quiet_room import air, air_path_sheet, doors, ducts, lists, room, wiring
 from stillbook.templates.parts.quiet_room import takeoff as takeoff_sheet
+from stillbook.templates.parts.tabs import arrange
 
 
 def build(system: System) -> Book:

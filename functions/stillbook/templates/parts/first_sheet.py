@@ -15,7 +15,7 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, height_for, longest_typed
-from stillbook.templates.parts import cautions, explored, front, groups
+from stillbook.templates.parts import cautions, explored, front, tabs
 from stillbook.templates.parts.checks import ADVICE, RULE, STATE
 from stillbook.templates.parts.closed import like
 from stillbook.workbook.job.inputs import InputSpec
@@ -105,7 +105,7 @@ def write(
         drawn(page)
     cautions.part(page, "Cautions", told)
     page.heading("Sheets", "by who works there, as the colours of the tabs")
-    groups.told(page, sheets)
+    tabs.told(page, sheets)
     page.note(closing)
     page.finish()
     return page

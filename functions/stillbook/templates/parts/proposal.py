@@ -14,6 +14,7 @@ from stillbook.templates.parts.checks import denies, passes
 from stillbook.templates.parts.inputs import NO_TESTS
 from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
 from stillbook.templates.parts.room_drawing import Views
+from stillbook.workbook.job.draft import NOT_TO_BE_SIGNED
 
 PURPOSE = "A quiet room inside a room: what you get, on what terms, and its price."
 NOT_INCLUDED = (
@@ -351,7 +352,7 @@ def _price(page: Page) -> None:
     page.put(row, page.last_column, "=price", font=look.FIGURE, number_format=look.PRICE, border=look.TOTAL_ROW)
     page.sheet.row_dimensions[row].height = 26
     page.at += 1
-    sentence(page, f'=IF(checks_denied>0,"A draft, not to be signed while checks fail.",{VALID[1:]}&{_HOW_SURE})', 2)
+    sentence(page, f'=IF(checks_denied>0,"{NOT_TO_BE_SIGNED}",{VALID[1:]}&{_HOW_SURE})', 2)
     page.sheet.cell(page.at - 1, FIRST).alignment = look.LEFT
     page.skip()
 

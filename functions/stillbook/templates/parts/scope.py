@@ -10,7 +10,7 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.cautions import CAUTIONS
 from stillbook.templates import look
-from stillbook.templates.page import DRAFT, FIRST, Book, Page, height_for
+from stillbook.templates.page import FIRST, Book, Page, height_for
 from stillbook.templates.parts import alternates, said, wall_drawing
 from stillbook.templates.parts.cautions import part
 from stillbook.templates.parts.drawing import Drawing
@@ -21,6 +21,7 @@ from stillbook.templates.parts.room_drawing import Views
 from stillbook.templates.parts.said import Said
 from stillbook.templates.parts.schedule import widths
 from stillbook.templates.parts.table import Column, Table
+from stillbook.workbook.job.draft import MARK
 
 COLUMNS: Final = (
     Column("No.", "", 10, key="number", number_format=look.WHOLE),
@@ -169,7 +170,7 @@ def _close_up(page: Page, first: int) -> None:
 
 def _parts(page: Page, layers: int, beside: int) -> None:
     """The layers, and beside them lengths and trades."""
-    page.heading("Layers, leaf by leaf", f'=IF(checks_denied=0,"lengths without waste, from the take-off",{DRAFT[1:]})')
+    page.heading("Layers, leaf by leaf", f'=IF(checks_denied=0,"lengths without waste, from the take-off",{MARK[1:]})')
     said.show(page, page.at, "layers", layers, NUMBER, ITEM, amounts=False, height=_ROW, font=look.SMALL)
     said.show(page, page.at, "beside", beside, TRADE, TOTAL, amounts=True, height=_ROW, font=look.SMALL)
     page.skip(max(layers, beside))

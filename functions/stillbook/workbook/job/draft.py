@@ -1,4 +1,4 @@
-"""A page that nobody may rely on yet: why, and the mark that says so."""
+"""A page that nobody may rely on yet: why, and all the words that say so."""
 
 from __future__ import annotations
 
@@ -10,6 +10,15 @@ from stillbook.workbook.file.address import split_reference
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.job.audience import DRAFT_MARK
 from stillbook.workbook.job.estimate import Report
+
+MARK: Final = (
+    '=IFERROR(IF(checks_denied=0,"","DRAFT: "&checks_denied&IF(checks_denied=1," check fails"," checks fail")),'
+    '"DRAFT: checks cannot be judged")'
+)
+"""The formula with which a sheet says so across its own head, in the words of :func:`mark`."""
+
+NOT_TO_BE_SIGNED: Final = "A draft, not to be signed while checks fail."
+"""What stands where a client would sign."""
 
 MOST_ERRORS: Final = 5
 """How many error cells are named before the rest is counted."""

@@ -1,4 +1,4 @@
-"""The groups of an estimate's sheets: who works there, told by the colour of the tab and by words on the first sheet."""
+"""The tabs of an estimate: its sheets in groups by who works there, told by their colour and in words on the first sheet."""
 
 from __future__ import annotations
 

@@ -105,7 +105,7 @@ class Reader:
     @property
     def dimensional(self) -> bool:
         """Whether the meaning of a bare number depends on the workbook's unit system."""
-        return False
+        return any(each.dimensional for each in self.quantities)
 
 
 @dataclass(frozen=True, eq=False)
@@ -286,10 +286,6 @@ class Vector(Reader):
     def quantities(self) -> tuple[Quantity, ...]:
         return (self.each,)
 
-    @property
-    def dimensional(self) -> bool:
-        return self.each.dimensional
-
     def label(self, system: System) -> str:
         return f"{self.each.label(system)}, a row or column".lstrip(", ")
 
@@ -373,10 +369,6 @@ class Few(Reader):
     def quantities(self) -> tuple[Quantity, ...]:
         return (self.each,)
 
-    @property
-    def dimensional(self) -> bool:
-        return self.each.dimensional
-
     def label(self, system: System) -> str:
         return f"{self.each.label(system)}, one value or a range of up to {self.most}".lstrip(", ")
 
@@ -411,10 +403,6 @@ class Columns(Reader):
     @property
     def quantities(self) -> tuple[Quantity, ...]:
         return tuple(each for _, each in self.columns)
-
-    @property
-    def dimensional(self) -> bool:
-        return any(each.dimensional for _, each in self.columns)
 
     def label(self, system: System) -> str:
         return "rows of " + ", ".join(

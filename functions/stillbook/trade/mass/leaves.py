@@ -81,10 +81,6 @@ class LeafReader(Reader):
     def quantities(self) -> tuple[Quantity, ...]:
         return _THICKNESS, _COUNT, _SURFACE_MASS, _DENSITY
 
-    @property
-    def dimensional(self) -> bool:
-        return True
-
     def label(self, system: System) -> str:
         return f"rows of material, thickness ({LENGTH.unit(system)}), count, mass ({SURFACE_MASS.unit(system)})"
 
@@ -115,10 +111,6 @@ class SheetsReader(Reader):
     @property
     def quantities(self) -> tuple[Quantity, ...]:
         return _THICKNESS, _SURFACE_MASS, _DENSITY
-
-    @property
-    def dimensional(self) -> bool:
-        return True
 
     def label(self, system: System) -> str:
         return f"rows of a material or a group of materials, thickness ({LENGTH.unit(system)})"

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Context, Decimal
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final
 
 from stillbook.cells import Cell, exact_fifteen
@@ -171,7 +172,8 @@ def words_of(code: str) -> list[str]:
 # --- sections and their pieces ----------------------------------------------------------------------------------------
 
 
-def _split(code: str) -> list[str]:
+@lru_cache(maxsize=4096)
+def _split(code: str) -> tuple[str, ...]:
     """The sections of a format; a semicolon in quotes parts nothing."""
     sections = [""]
     for match in _PIECE.finditer(code or "General"):
@@ -179,10 +181,11 @@ def _split(code: str) -> list[str]:
             sections.append("")
         else:
             sections[-1] += match[0]
-    return sections
+    return tuple(sections)
 
 
-def _pieces(section: str) -> list[tuple[str, str]]:
+@lru_cache(maxsize=4096)
+def _pieces(section: str) -> tuple[tuple[str, str], ...]:
     """The pieces of a section with their kinds; bare signs that stand for themselves count as written words."""
     found = []
     is_fraction = "/" in section
@@ -195,7 +198,7 @@ def _pieces(section: str) -> list[tuple[str, str]]:
         if kind == "other" and (digit or text not in _OF_NUMBERS | _OF_DATES):
             kind = "one"
         found.append((kind, text))
-    return found
+    return tuple(found)
 
 
 def _is_elapsed(kind: str, text: str) -> bool:
@@ -207,11 +210,11 @@ def _symbol(bracket: str) -> str:
     return found[1] if found else ""
 
 
-def _symbols(pieces: list[tuple[str, str]]) -> str:
+def _symbols(pieces: Sequence[tuple[str, str]]) -> str:
     return "".join(_symbol(text) for kind, text in pieces if kind == "bracket")
 
 
-def _words(pieces: list[tuple[str, str]]) -> tuple[str, ...]:
+def _words(pieces: Sequence[tuple[str, str]]) -> tuple[str, ...]:
     """What a section writes out, run by run."""
     runs = [""]
     for kind, text in pieces:
@@ -224,7 +227,7 @@ def _words(pieces: list[tuple[str, str]]) -> tuple[str, ...]:
     return tuple(run.strip() for run in runs if any(sign.isalnum() for sign in run))
 
 
-def _bare(pieces: list[tuple[str, str]]) -> str:
+def _bare(pieces: Sequence[tuple[str, str]]) -> str:
     """A section with what it shows and nothing else: no condition, no sign that only takes room."""
     made = []
     for kind, text in pieces:
@@ -246,7 +249,7 @@ def _bare(pieces: list[tuple[str, str]]) -> str:
     return "".join(made)
 
 
-def _section(value: float, sections: list[str]) -> tuple[str, bool]:
+def _section(value: float, sections: Sequence[str]) -> tuple[str, bool]:
     """The section for a number, and whether it writes the minus sign itself."""
     numeric = sections[:_NUMERIC_SECTIONS]
     conditions = [_condition(section) for section in numeric]
@@ -284,7 +287,7 @@ def _holds(value: float, sign: str, limit: float) -> bool:
     }[sign]
 
 
-def _text_face(value: str, sections: list[str]) -> Face:
+def _text_face(value: str, sections: Sequence[str]) -> Face:
     section = sections[3] if len(sections) > _NUMERIC_SECTIONS else sections[-1] if "@" in sections[-1] else None
     if section is None:
         return Face(value)
@@ -306,7 +309,7 @@ def _has_letters(signs: str) -> bool:
     return "general" in plain.casefold() or any(sign in _OF_DATES for sign in plain)
 
 
-def _rounded(value: float, signs: str, pieces: list[tuple[str, str]], *, starts_1904: bool) -> float:
+def _rounded(value: float, signs: str, pieces: Sequence[tuple[str, str]], *, starts_1904: bool) -> float:
     exact = exact_fifteen(value)
     if "general" in signs.casefold() or signs.strip() == "@":
         return float(Context(prec=_GENERAL_FIGURES, rounding=ROUND_HALF_UP).create_decimal(exact))

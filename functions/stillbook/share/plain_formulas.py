@@ -142,9 +142,10 @@ def spaced(text: str) -> str:
     return " ".join(text.split()).casefold()
 
 
-def _tokens(formula: str) -> list[Token] | None:
+@lru_cache(maxsize=1 << 14)
+def _tokens(formula: str) -> tuple[Token, ...] | None:
     try:
-        return list(Tokenizer("=" + formula.removeprefix("=")).items)
+        return tuple(Tokenizer("=" + formula.removeprefix("=")).items)
     except (TokenizerError, IndexError):
         return None
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from stillbook.templates import look
 from stillbook.templates.calls import nth
 from stillbook.templates.page import FIRST, Book, Page
@@ -10,6 +12,9 @@ from stillbook.templates.parts.inputs import NO_TESTS
 from stillbook.templates.parts.octaves import SILENT
 from stillbook.templates.parts.quiet_room.air_way_rows import OUT_NAME
 from stillbook.templates.parts.quiet_room.air_ways import ELEMENTS, HAS_FAN, NOISY, OUT, SUPPLY, Places, box_walls, opening
+
+_LEAST_RC: Final = 15
+"""Below it no curve is drawn, as of NC."""
 
 
 def heard(book: Book, page: Page, places: Places) -> None:
@@ -30,6 +35,7 @@ def heard(book: Book, page: Page, places: Places) -> None:
     level, target = (f"{{c}}{places.heard[key]}" for key in ("all", "target"))
     over = octaves.row(page, "Over the target", f"=MAX({level}-{target},0)", number_format=look.ONE)
     page.put(over, octaves.RATING, '=IF(AND(nc_all<=nc_target,N(test_over)<=0),"within","over")', font=look.STRONG, border=look.ROW)
+    _other_measures(page, places)
     _hearing_tests(book, page, places)
     book.name("nc_all", page, places.heard["all"], octaves.RATING, comment=book.result_comment("nc_all", "Heard at the seat, all together, NC", "", "least"))
     page.name("heard_names", first, FIRST, last)
@@ -40,6 +46,21 @@ def heard(book: Book, page: Page, places: Places) -> None:
         "comes through its shell. Fans without maker's figures are known to 10 dB; ducts and boxes to 5. Where single tones "
         "rule (Room sheet), a level differs by 5 dB and more from place to place."
     )
+
+
+def _other_measures(page: Page, places: Places) -> None:
+    """All together in the measures that others ask for, and whether it rumbles or hisses."""
+    levels = octaves.spectrum(places.heard["all"])
+    number, character = (f"INDEX(STILL_RCRATING({levels}),1,{column})" for column in (1, 2))
+    said = (
+        f'=TEXT(MAX(0,STILL_ALEVEL({levels})),"0")&" dB(A); NR "&TEXT(MAX(0,ROUNDUP(STILL_NRRATING({levels}),0)),"0")&"; "'
+        f'&IF({number}<{_LEAST_RC},"RC below {_LEAST_RC}","RC "&{number}&", "&{character})'
+    )
+    page.put(page.at, FIRST, "All together in other measures", border=look.ROW).alignment = look.LEFT
+    page.rule(page.at, first=FIRST + 1)
+    page.put(page.at, FIRST + 1, said, border=look.ROW).alignment = look.RIGHT
+    page.merge(page.at, FIRST + 1, octaves.RATING)
+    page.at += 1
 
 
 def _hearing_tests(book: Book, page: Page, places: Places) -> None:

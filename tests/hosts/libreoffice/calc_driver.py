@@ -149,12 +149,16 @@ class Driver:
     def formula_cells(self, sheet):
         """The values of all cells of a sheet that hold a formula, by row and column counted from 1."""
         page = self.cells(sheet)
+        used = page.createCursor()
+        used.gotoEndOfUsedArea(False)
+        last = used.RangeAddress
+        # All is one question to LibreOffice; it leaves out the errors, which are asked for one by one.
+        values = page.getCellRangeByPosition(0, 0, last.EndColumn, last.EndRow).getDataArray()
         found = []
         for block in page.queryContentCells(16).RangeAddresses:
-            corners = block.StartColumn, block.StartRow, block.EndColumn, block.EndRow
-            # A block is one question to LibreOffice; it leaves out the errors, which are asked for one by one.
-            for row, values in enumerate(page.getCellRangeByPosition(*corners).getDataArray(), block.StartRow):
-                for column, value in enumerate(values, block.StartColumn):
+            for row in range(block.StartRow, block.EndRow + 1):
+                for column in range(block.StartColumn, block.EndColumn + 1):
+                    value = values[row][column]
                     told = self.cell_value(page.getCellByPosition(column, row)) if value is None else value
                     found.append((row + 1, column + 1, told))
         return found

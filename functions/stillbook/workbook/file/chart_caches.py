@@ -65,7 +65,7 @@ def with_caches(data: bytes, part: str, look_up: Callable[[str], Sequence[Cell] 
     return b"".join((*out, data[copied:]))
 
 
-@lru_cache(maxsize=32)
+@lru_cache(maxsize=128)
 def _references(data: bytes, part: str) -> tuple[_Reference, ...]:
     """The references of a chart; those of one that stayed the same are known from the calculation before."""
     return tuple(_Reading(data, part).found)

@@ -147,6 +147,8 @@ class _Rows:
         rows["contour"] = bands.band_row(page, BANDS, "STC contour", contour, (None, None, None))
         for column in range(FIRST + 1, FIRST_STC):
             page.sheet.cell(rows["contour"], column).value = None
+        thirds = f"{get_column_letter(FIRST_STC)}{{r}}:{get_column_letter(FIRST_STC + 15)}{{r}}"
+        bands.tested(page, BANDS, rows["room"], "envelope_area", thirds)
         self._let_through(used)
 
     def _let_through(self, used: str) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from typing import Final
 
@@ -45,15 +46,15 @@ def band_row(
 ) -> int:
     """A row of bands in a font of their own, and its ratings; gives its row number.
 
-    In the formula ``{n}`` is the band's number, ``{c}`` its column, ``{hz}`` its frequency. In a rating ``{r}`` is the row
-    and ``{s}`` its bands.
+    In the formula ``{n}`` is the band's number, ``{c}`` its column, ``{hz}`` its frequency, ``{o}`` the number of its octave
+    counted from 63 Hz. In a rating ``{r}`` is the row and ``{s}`` its bands.
     """
     row = page.at
     said = look.STRONG if strong else look.BODY
     page.put(row, FIRST, label, font=said, border=look.ROW)
     for number, hz in enumerate(frequencies, start=1):
         column = get_column_letter(FIRST + number)
-        of_band = formula.format(n=number, c=column, hz=hz, r=row)
+        of_band = formula.format(n=number, c=column, hz=hz, r=row, o=1 + round(math.log2(hz / 63)))
         page.put(row, FIRST + number, of_band, font=font, number_format=number_format, border=look.ROW)
     spectrum = cells(FIRST + 1, FIRST + len(frequencies), row)
     for offset, rating in enumerate(ratings, start=len(frequencies) + 1):
@@ -61,6 +62,21 @@ def band_row(
         page.put(row, FIRST + offset, rated, font=said, number_format=look.WHOLE, border=look.ROW)
     page.at += 1
     return row
+
+
+def tested(page: Page, frequencies: Sequence[int], room: int, area: str, thirds: str) -> None:
+    """The level difference that a test of the finished room would find, and its class, NIC.
+
+    Args:
+        page: The page.
+        frequencies: The bands of its rows.
+        room: The row of the loss of all round the room.
+        area: What has that loss.
+        thirds: The columns of 125 to 4000 Hz in the row ``{r}``.
+    """
+    difference = f'=STILL_NOISEREDUCTION({{c}}{room},{area},INDEX(seat_absorption,1,{{o}}),"in the room",units)'
+    row = band_row(page, frequencies, "Outside less inside, in a test", difference, (f"=STILL_STCRATING({thirds})",))
+    page.sheet.cell(row, FIRST + len(frequencies) + 1).number_format = '"NIC "0'
 
 
 def laboratory_row(page: Page, label: str, bands: int, font: Font = look.SMALL, number_format: str = look.WHOLE, first: int = FIRST + 1) -> int:

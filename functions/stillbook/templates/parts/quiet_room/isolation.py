@@ -141,6 +141,7 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
     rows["contour"] = _band_row(page, "STC contour", f"={nth(contour)}", None)
     below = _band_row(page, "Below the contour, and the sum", f"=MAX(0,{{c}}{rows['contour']}-ROUND({{c}}{rows['room']},0))", "=SUM({s})")
     page.put(below, RATING, page.sheet.cell(below, RATING).value, font=look.QUIET, number_format='"sum "0', border=look.ROW)
+    bands.tested(page, THIRDS, rows["room"], "outer_wall_area+door_area", "{s}")
     for key, area in (("wall", "=outer_wall_area"), ("doors", "=door_area")):
         page.put(rows[key], RATING + 1, area, font=look.QUIET, number_format=look.ONE)
     for name, row in (("wall_stc", "wall"), ("door_stc", "doors"), ("room_stc_cell", "room")):
@@ -158,7 +159,8 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
     )
     page.note(
         "Shell: outer walls' area. Holes of both leaves are taken as if they lay in line. "
-        "Pair of doors: no more than 15 dB above one of them. Workings: area times the share let through."
+        "Pair of doors: no more than 15 dB above one of them. In a test: level difference by the absorption inside, rated as ASTM E336 "
+        "rates it; it is what a finished room can be held to. Workings: area times the share let through."
     )
     return rows
 

@@ -183,7 +183,8 @@ def coincidence(leaf: PanelRows, layers: Layering = "loose") -> Annotated[float,
     has fc = K / t, with the product K of its material and its thickness t.
 
     Boards that are screwed together keep about the critical frequency of one board; boards glued all over bend as one
-    thicker board, and the dip falls into lower, more audible bands. Products vary by up to a fifth between handbooks.
+    thicker board, and the dip falls into lower, more audible bands. Plaster, stucco and screed always bend as one with
+    the masonry they are next to. Products vary by up to a fifth between handbooks.
 
     Args:
         leaf: Build-up of the leaf, outer layer first.
@@ -214,13 +215,14 @@ def leaf_loss(
     To fc / 2: TL = N - min(5.5, 10 log10[0.2 + ln(max(1.5, k √S))]), where N = 10 log10[1 + (π f m / ρc)²] is head-on
     mass law; from fc up: TL = N + 10 log10(2 η x / π), x = max(1, f / fc - 1), and not above the former; a line over
     log f between. With frequency f, mass per area m, k = 2π f / c, area S, critical frequency fc, which rises in thick
-    plates, and loss factor η, the leaf's own plus the lesser of m / 485 and 0.3, over √f.
+    plates, and loss factor η, the leaf's own plus the lesser of m / 485 and 0.3, over √f. Plaster, stucco and screed
+    bend as one with the masonry next to them, whether layers are loose or glued.
 
     Validity: homogeneous, airtight leaves. Sandwich panels with soft cores isolate less. So does lightweight block that
     neither paint nor plaster seals: by 5 to 10 in STC (NRC Canada, concrete block walls), and board on dabs is no seal.
 
     Against published measurements, the worst: lead sheet 4 to 8 too high; one plain brick wall 8 and one 8 in concrete
-    slab 5 too high; plastered 8 in block 9 too low; aerated block 5 too low. Each rating has an uncertainty, see
+    slab 5 too high; plastered 8 in block 8 too low; aerated block 5 too low. Each rating has an uncertainty, see
     STILL_RATINGUNCERTAINTY.
 
     Args:

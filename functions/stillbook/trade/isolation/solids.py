@@ -21,13 +21,15 @@ LIMP_LOSS_FACTOR: Final = 0.02
 class Solid:
     """Bending data of a material: critical frequency times thickness [m/s], and loss factor with usual mounting.
 
-    The product is infinite for a porous material, which has no bending stiffness to speak of.
+    The product is infinite for a porous material, which has no bending stiffness to speak of. ``laid_wet`` is
+    "masonry", or "render" for what is spread on masonry and sets there; else empty.
     """
 
     name: str
     critical_product: float
     loss_factor: float
     source: str
+    laid_wet: str
 
 
 @dataclass(frozen=True)
@@ -38,8 +40,8 @@ class Panel:
         mass: Mass per area [kg/m²].
         stiffness: Bending stiffness per width [N·m]; 0 for a limp leaf.
         loss_factor: Share of vibration energy lost in each radian of vibration.
-        thickness: Thickness of its thickest stiff layer [m]; 0 where unknown.
-        sheets: How many stiff sheets lie on one another; they rub.
+        thickness: Thickness of its thickest stiff sheet, or of sheets that bend as one [m]; 0 where unknown.
+        sheets: How many stiff sheets lie loose on one another; they rub.
     """
 
     mass: float
@@ -65,6 +67,7 @@ def solids() -> tuple[Solid, ...]:
             float(row["critical_product_m_s"] or math.inf),
             float(row["loss_factor"] or LIMP_LOSS_FACTOR),
             row["source"],
+            row["laid_wet"],
         )
         for row in table("solids")
     ]
@@ -91,8 +94,8 @@ def panel_of(leaf: Leaf, *, glued: bool = False) -> Panel:
     """A leaf as one panel.
 
     Loose layers (screwed or laid together) slide on each other: their stiffnesses add. Glued layers bend as one plate
-    about their common neutral axis. Layers of a material without stiffness data, and layers given by mass alone, count
-    as limp: they add mass only.
+    about their common neutral axis, and so do plaster, stucco and screed with the masonry they are spread on. Layers of
+    a material without stiffness data, and layers given by mass alone, count as limp: they add mass only.
 
     Source: Fahy and Gardonio, Sound and Structural Vibration, thin plates; laminate theory of thin plates for glued
     layers, with Poisson's ratio of the layers taken alike.
@@ -101,11 +104,26 @@ def panel_of(leaf: Leaf, *, glued: bool = False) -> Panel:
     stiff = [(layer, solid) for layer in sheets if (solid := _bending(layer)) is not None]
     if not stiff:
         return Panel(leaf.surface_mass)
+    plates = [plate for plate in ([sheets] if glued else _plates(sheets)) if any(map(_bending, plate))]
     alone = [(_stiffness(layer, solid), solid.loss_factor) for layer, solid in stiff]
-    stiffness = _laminate(sheets) if glued else sum(part for part, _ in alone)
     loss = sum(part * factor for part, factor in alone) / sum(part for part, _ in alone)
-    thickest = max(layer.thickness or 0.0 for layer, _ in stiff)
-    return Panel(leaf.surface_mass, stiffness, loss, thickest, 1 if glued else len(stiff))
+    thickest = max(sum(layer.thickness or 0.0 for layer in plate) for plate in plates)
+    return Panel(leaf.surface_mass, sum(map(_laminate, plates)), loss, thickest, len(plates))
+
+
+def _plates(sheets: Iterable[Layer]) -> list[list[Layer]]:
+    """Sheets that bend as one, in order: plaster, stucco or screed with the masonry beside it, else each alone."""
+    plates: list[list[Layer]] = []
+    before = ""
+    for layer in sheets:
+        solid = _bending(layer)
+        laid = solid.laid_wet if solid else ""
+        if laid and before and "render" in (laid, before):
+            plates[-1].append(layer)
+        else:
+            plates.append([layer])
+        before = laid
+    return plates
 
 
 def together(panels: Iterable[Panel]) -> Panel:

@@ -38,6 +38,7 @@ from stillbook.trade.isolation.single_leaf import (
     FIELD_CORRECTION,
     LABORATORY_AREA,
     WallArea,
+    closed_dip,
     dip,
     field_correction,
     normal_loss,
@@ -332,10 +333,12 @@ def _dips(groups: Sequence[tuple[Panel, ...]], decoupled: Sequence[Spectrum], so
 
 
 def _clump_dip(clump: Sequence[tuple[Panel, ...]], sound: _Sound) -> Spectrum:
-    """Dip of leaves that move together: by air as one panel; by a bridge the worse of them."""
+    """Dip of leaves that move together: by air as one panel; by a bridge the worse of them, whatever their pores."""
     if len(clump) > 1:
         return dip(together(itertools.chain.from_iterable(clump)), sound.frequency, sound.area)
-    return np.asarray(np.min([dip(panel, sound.frequency, sound.area) for panel in clump[0]], axis=0))
+    if len(clump[0]) == 1:
+        return dip(clump[0][0], sound.frequency, sound.area)
+    return np.asarray(np.min([closed_dip(panel, sound.frequency, sound.area) for panel in clump[0]], axis=0))
 
 
 # --- formulas ---------------------------------------------------------------------------------------------------------

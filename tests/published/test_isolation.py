@@ -140,6 +140,18 @@ def test_board_inside_a_double_wall_costs_bass():
     assert (np.array(three) < np.array(two)).all()
 
 
+def test_board_between_two_rows_of_studs_costs_bass_sharply():
+    """The same source: two resonances around 80 Hz sharply lower the loss below 200 Hz, against the wall without it."""
+    bass = [[63, 80, 100]]
+    frames = ("separate frames", "separate frames")
+    [two] = catalogue.call("WALLTL", LAYER, LAYER, 8.25, "filled", frames[0], None, bass)
+    [three] = catalogue.call(
+        "THREELEAFTL", LAYER, LAYER, LAYER, 3.625, 4.625, "filled", "filled", *frames, None, None, bass
+    )
+    assert np.subtract(three, two).max() < -1
+    assert three[1] < two[1] - 6
+
+
 def test_the_same_masses_in_three_leaves_resonate_higher():
     """Chain of masses: 42.8 kg/m² over 100 mm, two leaves 57.9 Hz, three 86.9 and 122.8 Hz."""
     two = catalogue.call("RESONANCE", "21.4 kg/m²", "21.4 kg/m²", "100 mm")

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+import numpy.typing as npt
 
 from stillbook.trade.physics.sound import (
     ADIABATIC_INDEX,
@@ -37,6 +38,20 @@ class Pores:
     depth: float
 
 
+def fluid(resistivity: float, porosity: float, angular: Spectrum) -> tuple[npt.NDArray[np.complex128], float]:
+    """The air in a porous body at rest as a fluid of its own: density ρ/φ + σ/jω [kg/m³] and isothermal modulus [Pa].
+
+    Source: Zwikker and Kosten 1949, Rayleigh's model.
+
+    Args:
+        resistivity: Airflow resistivity σ [Pa·s/m²].
+        porosity: Share φ of the volume that the air fills.
+        angular: Angular frequencies ω [rad/s].
+    """
+    density = AIR_DENSITY / porosity + resistivity / (1j * angular)
+    return np.asarray(density, dtype=np.complex128), AIR_DENSITY * SPEED_OF_SOUND**2 / ADIABATIC_INDEX / porosity
+
+
 def pore_loss(pores: Pores, frequency: Spectrum) -> Spectrum:
     """Transmission loss through the air in a leaf's pores, its frame at rest, for sound from all sides [dB].
 
@@ -46,10 +61,9 @@ def pore_loss(pores: Pores, frequency: Spectrum) -> Spectrum:
     Propagation of Sound in Porous Media). At low frequencies it is a sheet of the resistance R: 1/τ = |1 + ζ / 2|² with
     ζ = R cos θ / ρc.
     """
-    angular = 2j * np.pi * frequency
-    density = AIR_DENSITY / pores.porosity + pores.resistance / pores.depth / angular
-    modulus = AIR_DENSITY * SPEED_OF_SOUND**2 / ADIABATIC_INDEX / pores.porosity
-    across = angular * np.sqrt(density / modulus) * pores.depth
+    angular = 2 * np.pi * frequency
+    density, modulus = fluid(pores.resistance / pores.depth, pores.porosity, angular)
+    across = 1j * angular * np.sqrt(density / modulus) * pores.depth
     across = across * np.minimum(1.0, _MOST / across.real)
     impedance = np.sqrt(density * modulus)[:, None] / AIR_IMPEDANCE * _COSINES
     passed = np.cosh(across)[:, None] + (impedance + 1 / impedance) * np.sinh(across)[:, None] / 2

@@ -79,6 +79,32 @@ def test_a_core_between_glued_skins_stiffens_them():
     assert panel_of(skins, glued=True).stiffness > 10 * panel_of(skins).stiffness
 
 
+BLOCK = ("Hollow concrete masonry", 151.4, 0.194)
+PLASTER = ("Gypsum plaster with sand", 24.4, 0.0127)
+
+
+def test_render_of_the_masonry_s_own_stuff_makes_a_thicker_wall():
+    """One plate of both thicknesses: the critical frequency is the product over them all (Hopkins Table A2, 20 m/s)."""
+    wall = panel_of(leaf(("Floor screed", 30.0, 0.015), ("Solid concrete masonry", 280.0, 0.14)))
+    assert wall.critical_frequency == pytest.approx(20.25 / 0.155, rel=0.01)
+    assert (wall.thickness, wall.sheets) == (pytest.approx(0.155), 1)
+
+
+def test_plaster_on_both_faces_stiffens_block_as_skins_do():
+    """Thin plate theory of three layers about the middle: B = B1 + 2 (B2 + E2' t2 [(t1 + t2) / 2]²), B2 = E2' t2³ / 12."""
+    skins = panel_of(leaf(PLASTER)).stiffness
+    expected = panel_of(leaf(BLOCK)).stiffness + 2 * skins * (1 + 3 * (1 + 0.194 / 0.0127) ** 2)
+    assert panel_of(leaf(PLASTER, BLOCK, PLASTER)).stiffness == pytest.approx(expected)
+    assert panel_of(leaf(PLASTER, BLOCK, PLASTER), glued=True).stiffness == pytest.approx(expected)
+
+
+@pytest.mark.parametrize("layers", [(PLASTER, BOARD), (BLOCK, BLOCK), (BLOCK, BOARD, PLASTER), (BLOCK, LIMP, PLASTER)])
+def test_what_render_is_not_spread_on_stays_loose(layers):
+    """Board on block is screwed or on dabs, and two wythes are two walls."""
+    apart = sum(panel_of(leaf(layer)).stiffness for layer in layers)
+    assert panel_of(leaf(*layers)).stiffness == pytest.approx(apart)
+
+
 def test_panels_that_move_alike():
     one = panel_of(leaf(BOARD))
     both = together([one, one])

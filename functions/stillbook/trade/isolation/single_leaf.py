@@ -11,6 +11,7 @@ from stillbook.formula import formula
 from stillbook.quantities import AREA, FREQUENCY, LEVEL, SHARE, SURFACE_MASS
 from stillbook.readers import Choice, Floats, Quantity
 from stillbook.results import Number
+from stillbook.trade.isolation.pores import pore_loss
 from stillbook.trade.isolation.solids import Panel, panel_of
 from stillbook.trade.mass.leaves import PanelRows, SurfaceMass
 from stillbook.trade.physics.sound import (
@@ -22,6 +23,7 @@ from stillbook.trade.physics.sound import (
     Spectrum,
     SpectrumResult,
     decibels,
+    joined_loss,
 )
 
 Frequency = Annotated[Floats, Quantity(FREQUENCY, least=1, most=100_000)]
@@ -102,7 +104,13 @@ def loss_factor(panel: Panel, frequency: Floats) -> Spectrum:
 
 
 def panel_loss(panel: Panel, frequency: Spectrum, area: float = LABORATORY_AREA) -> Spectrum:
-    """Transmission loss of a single panel in third-octave bands [dB].
+    """Transmission loss of a single panel in third-octave bands, through its vibration and any open pores [dB]."""
+    closed = closed_loss(panel, frequency, area)
+    return closed if panel.pores is None else joined_loss(closed, pore_loss(panel.pores, frequency))
+
+
+def closed_loss(panel: Panel, frequency: Spectrum, area: float = LABORATORY_AREA) -> Spectrum:
+    """Transmission loss of a single panel that is closed against air, in third-octave bands [dB].
 
     Mass law of a finite panel to half the critical frequency; a straight line over the logarithm of frequency to
     Sharp's dip at the critical frequency, head-on mass law plus 10 log(2 η / π); as much below head-on mass law from
@@ -127,8 +135,13 @@ def panel_loss(panel: Panel, frequency: Spectrum, area: float = LABORATORY_AREA)
 
 
 def dip(panel: Panel, frequency: Spectrum, area: float) -> Spectrum:
-    """How far bending waves pull a panel below mass law: zero or less [dB]."""
+    """How far bending waves and open pores pull a panel below mass law: zero or less [dB]."""
     return panel_loss(panel, frequency, area) - mass_law_loss(panel.mass, frequency, area)
+
+
+def closed_dip(panel: Panel, frequency: Spectrum, area: float) -> Spectrum:
+    """How far bending waves alone pull a panel below mass law: zero or less [dB]."""
+    return closed_loss(panel, frequency, area) - mass_law_loss(panel.mass, frequency, area)
 
 
 # --- formulas ---------------------------------------------------------------------------------------------------------
@@ -183,7 +196,8 @@ def coincidence(leaf: PanelRows, layers: Layering = "loose") -> Annotated[float,
     has fc = K / t, with the product K of its material and its thickness t.
 
     Boards that are screwed together keep about the critical frequency of one board; boards glued all over bend as one
-    thicker board, and the dip falls into lower, more audible bands. Products vary by up to a fifth between handbooks.
+    thicker board, and the dip falls into lower, more audible bands. Plaster, stucco and screed always bend as one with
+    the masonry they are next to. Products vary by up to a fifth between handbooks.
 
     Args:
         leaf: Build-up of the leaf, outer layer first.
@@ -214,13 +228,19 @@ def leaf_loss(
     To fc / 2: TL = N - min(5.5, 10 log10[0.2 + ln(max(1.5, k √S))]), where N = 10 log10[1 + (π f m / ρc)²] is head-on
     mass law; from fc up: TL = N + 10 log10(2 η x / π), x = max(1, f / fc - 1), and not above the former; a line over
     log f between. With frequency f, mass per area m, k = 2π f / c, area S, critical frequency fc, which rises in thick
-    plates, and loss factor η, the leaf's own plus the lesser of m / 485 and 0.3, over √f.
+    plates, and loss factor η, the leaf's own plus the lesser of m / 485 and 0.3, over √f. Plaster, stucco and screed
+    bend as one with the masonry next to them, whether layers are loose or glued.
 
-    Validity: homogeneous, airtight leaves. Sandwich panels with soft cores isolate less. So does lightweight block that
-    neither paint nor plaster seals: by 5 to 10 in STC (NRC Canada, concrete block walls), and board on dabs is no seal.
+    Sound also passes through the pores of "Solid lightweight block bare", τ = |cosh γd + (ζ + 1/ζ) sinh γd / 2|⁻²,
+    averaged over all angles θ, with γ = jω √(ρp / K), ζ = √(ρp K) cos θ / ρc, ρp = ρ/φ + σ/jω and K = ρc² / 1.4φ in the
+    thickness d. One measured wall gave its airflow resistivity σ, 120 kPa·s/m², and its porosity φ, 0.4.
+
+    Validity: homogeneous, airtight leaves, and that block. Sandwich panels with soft cores isolate less. Other block
+    that neither paint nor plaster seals may lose 5 to 10 in STC against the same block sealed (NRC Canada, concrete
+    block walls), and board on dabs is no seal; four bare walls of hollow block were measured within 3 of this.
 
     Against published measurements, the worst: lead sheet 4 to 8 too high; one plain brick wall 8 and one 8 in concrete
-    slab 5 too high; plastered 8 in block 9 too low; aerated block 5 too low. Each rating has an uncertainty, see
+    slab 5 too high; plastered 8 in block 8 too low; aerated block 5 too low. Each rating has an uncertainty, see
     STILL_RATINGUNCERTAINTY.
 
     Args:

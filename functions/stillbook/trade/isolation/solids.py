@@ -9,6 +9,7 @@ from functools import cache, cached_property
 from typing import Final
 
 from stillbook.tables import table
+from stillbook.trade.isolation.pores import Pores
 from stillbook.trade.mass.leaves import Layer, Leaf
 from stillbook.trade.mass.materials import material_key
 from stillbook.trade.physics.sound import SPEED_OF_SOUND
@@ -21,13 +22,18 @@ LIMP_LOSS_FACTOR: Final = 0.02
 class Solid:
     """Bending data of a material: critical frequency times thickness [m/s], and loss factor with usual mounting.
 
-    The product is infinite for a porous material, which has no bending stiffness to speak of.
+    The product is infinite for a porous material, which has no bending stiffness to speak of. ``laid_wet`` is
+    "masonry", or "render" for what is spread on masonry and sets there; else empty. The airflow resistivity [Pa·s/m²]
+    is infinite where sound passes no pores, and ``porosity`` is the share of the volume that they open.
     """
 
     name: str
     critical_product: float
     loss_factor: float
     source: str
+    laid_wet: str
+    airflow_resistivity: float
+    porosity: float
 
 
 @dataclass(frozen=True)
@@ -38,8 +44,9 @@ class Panel:
         mass: Mass per area [kg/m²].
         stiffness: Bending stiffness per width [N·m]; 0 for a limp leaf.
         loss_factor: Share of vibration energy lost in each radian of vibration.
-        thickness: Thickness of its thickest stiff layer [m]; 0 where unknown.
-        sheets: How many stiff sheets lie on one another; they rub.
+        thickness: Thickness of its thickest stiff sheet, or of sheets that bend as one [m]; 0 where unknown.
+        sheets: How many stiff sheets lie loose on one another; they rub.
+        pores: Pores that are open right across it; None where something closes them.
     """
 
     mass: float
@@ -47,6 +54,7 @@ class Panel:
     loss_factor: float = LIMP_LOSS_FACTOR
     thickness: float = 0.0
     sheets: int = 1
+    pores: Pores | None = None
 
     @cached_property
     def critical_frequency(self) -> float:
@@ -65,6 +73,9 @@ def solids() -> tuple[Solid, ...]:
             float(row["critical_product_m_s"] or math.inf),
             float(row["loss_factor"] or LIMP_LOSS_FACTOR),
             row["source"],
+            row["laid_wet"],
+            float(row["airflow_resistivity_pa_s_m2"] or math.inf),
+            float(row["open_porosity"] or 0),
         )
         for row in table("solids")
     ]
@@ -91,8 +102,11 @@ def panel_of(leaf: Leaf, *, glued: bool = False) -> Panel:
     """A leaf as one panel.
 
     Loose layers (screwed or laid together) slide on each other: their stiffnesses add. Glued layers bend as one plate
-    about their common neutral axis. Layers of a material without stiffness data, and layers given by mass alone, count
-    as limp: they add mass only.
+    about their common neutral axis, and so do plaster, stucco and screed with the masonry they are spread on. Layers of
+    a material without stiffness data, and layers given by mass alone, count as limp: they add mass only.
+
+    Masonry beside bare block, and what is spread on it or glued to it all over, close its pores; board that is screwed
+    to it or on dabs does not (NRC Canada, concrete block walls).
 
     Source: Fahy and Gardonio, Sound and Structural Vibration, thin plates; laminate theory of thin plates for glued
     layers, with Poisson's ratio of the layers taken alike.
@@ -101,15 +115,42 @@ def panel_of(leaf: Leaf, *, glued: bool = False) -> Panel:
     stiff = [(layer, solid) for layer in sheets if (solid := _bending(layer)) is not None]
     if not stiff:
         return Panel(leaf.surface_mass)
+    plates = [plate for plate in ([sheets] if glued else _plates(sheets)) if any(map(_bending, plate))]
     alone = [(_stiffness(layer, solid), solid.loss_factor) for layer, solid in stiff]
-    stiffness = _laminate(sheets) if glued else sum(part for part, _ in alone)
     loss = sum(part * factor for part, factor in alone) / sum(part for part, _ in alone)
-    thickest = max(layer.thickness or 0.0 for layer, _ in stiff)
-    return Panel(leaf.surface_mass, stiffness, loss, thickest, 1 if glued else len(stiff))
+    thickest = max(sum(layer.thickness or 0.0 for layer in plate) for plate in plates)
+    pores = None if glued and len(sheets) > 1 else _open_pores(sheets)
+    return Panel(leaf.surface_mass, sum(map(_laminate, plates)), loss, thickest, len(plates), pores)
+
+
+def _open_pores(sheets: Iterable[Layer]) -> Pores | None:
+    """The pores right across sheets on one another; None where a sheet of masonry or render closes them."""
+    laid = [(layer, solid) for layer in sheets if (solid := _bending(layer)) is not None and solid.laid_wet]
+    if not laid or any(math.isinf(solid.airflow_resistivity) for _, solid in laid):
+        return None
+    depths = [layer.thickness or 0.0 for layer, _ in laid]
+    resistance = sum(solid.airflow_resistivity * depth for (_, solid), depth in zip(laid, depths, strict=True))
+    porosity = sum(solid.porosity * depth for (_, solid), depth in zip(laid, depths, strict=True)) / sum(depths)
+    return Pores(resistance, porosity, sum(depths))
+
+
+def _plates(sheets: Iterable[Layer]) -> list[list[Layer]]:
+    """Sheets that bend as one, in order: plaster, stucco or screed with the masonry beside it, else each alone."""
+    plates: list[list[Layer]] = []
+    before = ""
+    for layer in sheets:
+        solid = _bending(layer)
+        laid = solid.laid_wet if solid else ""
+        if laid and before and "render" in (laid, before):
+            plates[-1].append(layer)
+        else:
+            plates.append([layer])
+        before = laid
+    return plates
 
 
 def together(panels: Iterable[Panel]) -> Panel:
-    """Panels that move alike: their masses and stiffnesses add."""
+    """Panels that move alike: their masses and stiffnesses add, and each closes the pores of the others."""
     panels = tuple(panels)
     stiffness = sum(panel.stiffness for panel in panels)
     loss = (

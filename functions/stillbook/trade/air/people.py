@@ -39,7 +39,7 @@ def co2_generation(people: Floats, activity: str, temperature: Floats, altitude:
     G = 10⁶ n M g (T / 273 K) (101 kPa / p), with n people, M the met of the activity, g the rate for one met at 273 K
     and 101 kPa, T the temperature and p the pressure of the room.
 
-    >>> round(co2_generation(1, "office work", 20.0, 0.0) / (1e6 * CO2_PER_MET * 1.2), 4)
+    >>> round(float(co2_generation(1, "office work", 20.0, 0.0)) / (1e6 * CO2_PER_MET * 1.2), 4)
     1.0704
     """
     state = (np.asarray(temperature) + _KELVIN) / _TABLE_TEMPERATURE * _TABLE_PRESSURE / air_pressure(altitude)

@@ -66,7 +66,7 @@ def bead_length(
     Returns:
         The length; NaN where a rectangular section has no depth, or another one has.
 
-    >>> round(float(bead_length(0.25 * INCH, container=10.1 * FLUID_OUNCE)) / 0.3048, 2)
+    >>> round(float(bead_length(0.25 * 0.0254, container=10.1 * FLUID_OUNCE)) / 0.3048, 2)
     30.94
     """
     return container / bead_section(bead, section, depth)

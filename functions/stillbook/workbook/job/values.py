@@ -54,7 +54,7 @@ def load_as_mass(text: str, unit: str) -> float | None:
     """A load given as a pressure, as the mass per area whose weight it is; None for text that is no pressure.
 
     >>> load_as_mass("4.8 kPa", "kg/m²"), load_as_mass("500 kg/m²", "kg/m²")
-    (489.463782637, None)
+    (489.463782229, None)
     """
     mass = mass_of_load(text.strip(), unit)
     return None if mass is None else float(f"{mass:.12g}")

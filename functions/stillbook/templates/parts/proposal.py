@@ -220,7 +220,7 @@ def _load(book: Book) -> str:
 
 def doors_air_power(book: Book, page: Page) -> None:
     """What the client gets besides the shell: what a check denies is not promised, and what holds instead is said."""
-    sentences(page, _doors(book), _isolation(), _plain(), _inside(), _next_door(), _outdoors(book), _air(book))
+    sentences(page, _doors(book), _isolation(), plain(), _inside(), _next_door(), _outdoors(book), _air(book))
     treated = "wall_treated+ceiling_treated"
     sentences(
         page,
@@ -272,7 +272,7 @@ _LOUD_SPEECH: Final = (
 """What a listener in a quiet room has of loud speech behind a wall of at least that STC: common practice, no source."""
 
 
-def _plain() -> str:
+def plain() -> str:
     """What the isolation is like in plain words, at the low end of its rating; nothing where a check denies what is heard."""
     words = f'"{_LOUD_SPEECH[-1][1]}"'
     for least, said_of_it in reversed(_LOUD_SPEECH[:-1]):

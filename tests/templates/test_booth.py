@@ -358,7 +358,7 @@ def said_to_the_client(changes):
 
 
 PROMISES = [
-    ({}, "so that, all together, no more than NC 25 is heard inside.", ""),
+    ({}, "; all together no more than NC 25 is heard inside.", ""),
     ({}, "It fits the space of 18.00 × 13.00 × 9.50 ft", ""),
     ({}, "within the 100 lb/ft² told for it, to be confirmed by an engineer.", ""),
     ({"fan_margin": 15}, "As drawn it would be heard: NC", "all together"),
@@ -402,7 +402,7 @@ PROMISES = [
         "For hearing tests (ANSI insert earphones, from 125 Hz): quiet enough as predicted; a licensed professional",
         "too loud",
     ),
-    ({"hearing_tests": "ISO sound field"}, "It is to be quieter for hearing tests.", "so that, all together"),
+    ({"hearing_tests": "ISO sound field"}, "It is to be quieter for hearing tests.", "all together no more"),
 ]
 
 

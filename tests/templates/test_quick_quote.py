@@ -223,11 +223,7 @@ def test_the_drawings_are_to_scale(system, changed):
     for view, what, wide, high in (
         ("plan", "Room", "plan_room_across", "plan_room_deep"),
         ("plan", "Shell, outside", "plan_across", "plan_deep"),
-        *(
-            []
-            if changed.get("space_length", 1) is None
-            else [("plan", "Space", "plan_space_across", "plan_space_deep")]
-        ),
+        *([] if changed.get("space_length", 1) is None else [("plan", "Space", "plan_true_across", "plan_true_deep")]),
     ):
         points = line(job, what)
         scale = named(job, f"{view}_scale")

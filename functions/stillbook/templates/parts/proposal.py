@@ -326,8 +326,8 @@ def _air(book: Book) -> str:
     return (
         f'=IF({passes(*enough)},"Fresh air for "&{whom},IF({denies(*enough)},"Air, not enough for "&{whom},"Air, not known to be enough, for "&{whom}))'
         f'&": "&TEXT(airflow,"0")&" {flow}"&IF({denies("check_fan")},", of which the fan moves "&TEXT(fan_full_flow,"0"),"")'
-        f'&IF({passes("check_air_heard", "check_hearing_tests", *speeds)},", "&TEXT(air_changes,"0.0")&" air changes an hour, through lined ducts and "'
-        f'&IF({HAS_NO_BOX},"a baffle box","baffle boxes")&" so that, all together, no more than NC "&nc_target&" is heard inside.",'
+        f'&IF({passes("check_air_heard", "check_hearing_tests", *speeds)},", "&TEXT(air_changes,"0.0")&" air changes an hour, by lined ducts and "'
+        f'&IF({HAS_NO_BOX},"a baffle box","baffle boxes")&"; all together no more than NC "&nc_target&" is heard inside.",'
         'IF(check_air_heard="Fails",". As drawn it would be heard: NC "&TEXT(nc_all,"0.0")'
         '&" with what comes from outside, over the NC "&TEXT(nc_target,"0")&" aimed at.",'
         'IF(check_hearing_tests="Fails",". It is to be quieter for hearing tests.",'

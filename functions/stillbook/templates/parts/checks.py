@@ -563,7 +563,7 @@ def services(book: Book) -> list[CheckRow]:
         .measured_in(book.unit(FORCE))
         .advising("Ease the way out, or set two fans to the same air; local codes limit the force.")
         .named("check_push"),
-        CheckRow("Way out less the shell, 250 to 4000 Hz", "=way_out_less", AT_LEAST, "=0")
+        CheckRow("Way out of the air: loss over the shell's, 250 to 4000 Hz", "=way_out_less", AT_LEAST, "=0")
         .measured_in("dB")
         .advising("More elbows, length or lining on the way out, or a return duct with a box."),
         CheckRow("Recovery ventilator: the return goes through it", f'=IF({HAS_NO_BOX},"no","yes")', EXACTLY, '="yes"', look.GENERAL)
@@ -578,7 +578,7 @@ def services(book: Book) -> list[CheckRow]:
         .advising('="Worst at "&test_worst&" Hz: see what to change first on the Air path sheet. A licensed professional measures and certifies the room."')
         .asked_where(f'hearing_tests<>"{NO_TESTS}"')
         .named("check_hearing_tests"),
-        CheckRow("Baffle box: shell less the leaf it stands on", "=baffle_shell_less", AT_LEAST, "=0")
+        CheckRow("Baffle box: loss of its shell over the leaf's it stands on", "=baffle_shell_less", AT_LEAST, "=0")
         .measured_in("dB")
         .advising("More or heavier boards on the box: it must not be weaker than the leaf it stands on."),
         CheckRow("Baffle box fits its space: length", "=baffle_length", AT_MOST, "=baffle_most_length")

@@ -112,11 +112,12 @@ def _line(page: Page, label: str, formula: str) -> None:
     page.at += 1
 
 
-def optional(prepared_by: str) -> tuple[tuple[str, str], ...]:
-    """Label and value of the reference and of who prepared it, as far as they are filled in: no gap for a blank one."""
+def optional(label: str, who: str = "prepared_by") -> tuple[tuple[str, str], ...]:
+    """Label and value of the reference and of who stands behind it, as far as they are filled in: no gap for a blank one."""
+    blank = f'({who})=""'
     return (
-        (f'=IF(reference<>"","Reference",IF(prepared_by="","","{prepared_by}"))', '=IF(reference<>"",reference,IF(prepared_by="","",prepared_by))'),
-        (f'=IF(OR(reference="",prepared_by=""),"","{prepared_by}")', '=IF(OR(reference="",prepared_by=""),"",prepared_by)'),
+        (f'=IF(reference<>"","Reference",IF({blank},"","{label}"))', f'=IF(reference<>"",reference,{who})&""'),
+        (f'=IF(OR(reference="",{blank}),"","{label}")', f'=IF(reference="","",{who})&""'),
     )
 
 

@@ -59,7 +59,7 @@ def write(book: Book) -> Page:
             .measured_in(book.unit(SURFACE_MASS))
             .advising("Stop: ask a structural engineer before going on. Spread the load, or move to a floor on the ground.")
             .named("check_floor"),
-            CheckRow("Rates that are no price", '=ROWS(quote_rates)-COUNTIF(quote_rates,">0")', AT_MOST, "=0", look.WHOLE)
+            CheckRow("Rates to be mended: not a number over 0", '=ROWS(quote_rates)-COUNTIF(quote_rates,">0")', AT_MOST, "=0", look.WHOLE)
             .advising("Write each rate on the Rates sheet as a number over 0.")
             .named("check_rates"),
         ),

@@ -8,6 +8,7 @@ import openpyxl
 import pytest
 
 from stillbook.catalogue import call
+from stillbook.cells import ErrorValue
 from stillbook.quantities import SYSTEMS
 from stillbook.templates.shipped import template
 from stillbook.workbook.file.address import Area, read_cell
@@ -272,7 +273,7 @@ FAILS = [
     ({"duct_lining": 1}, "Duct lining"),
     ({"filter_loss": 1.5}, "Fan at full speed against the airflow"),
     ({"fan_margin": 15}, "Heard at the seat, air and outside together"),
-    ({"baffle_count_1": 1}, "Baffle box: shell less the leaf it stands on"),
+    ({"baffle_count_1": 1}, "Baffle box: loss of its shell over the leaf's it stands on"),
     ({"baffle_width": 4}, "Air speed in the baffle box"),
     ({"baffle_passes": 5}, "Baffle box fits its space: width"),
     ({"baffle_most_length": 48}, "Baffle box fits its space: length"),
@@ -284,10 +285,10 @@ FAILS = [
     ({"fan_collar": 3}, "Air speed anywhere"),
     ({"equipment_power": 3000}, "Circuit: current with the continuous factor"),
     ({"door_width": 30}, "Door: clear width"),
-    ({"nc_target": 15, "source_level": 110}, "Heard inside from outside, over the target"),
+    ({"nc_target": 15, "source_level": 110}, "Heard inside from outside: worst octave over target"),
     ({"stc_target": 60}, "Isolation of the room"),
-    ({"inside_source": "drums"}, "Heard next door over the target"),
-    ({"inside_source": "amplified rock"}, "Heard outdoors over the target"),
+    ({"inside_source": "drums"}, "Heard next door: worst octave over target"),
+    ({"inside_source": "amplified rock"}, "Heard outdoors: worst octave over target"),
     ({"hearing_tests": "ISO sound field"}, "Hearing tests: level at the seat over the highest"),
     ({"inner_count_1": 1, "outer_count_1": 1, "frame_gap": 0.25, "stud_depth": 1}, "Resonance of the leaves"),
     ({"hole_sealed": 0, "mic_connectors": 40}, "Sound through holes and boxes, of all"),
@@ -357,7 +358,7 @@ def said_to_the_client(changes):
 
 
 PROMISES = [
-    ({}, "so that, all together, no more than NC 25 is heard inside.", ""),
+    ({}, "; all together no more than NC 25 is heard inside.", ""),
     ({}, "It fits the space of 18.00 × 13.00 × 9.50 ft", ""),
     ({}, "within the 100 lb/ft² told for it, to be confirmed by an engineer.", ""),
     ({"fan_margin": 15}, "As drawn it would be heard: NC", "all together"),
@@ -401,7 +402,7 @@ PROMISES = [
         "For hearing tests (ANSI insert earphones, from 125 Hz): quiet enough as predicted; a licensed professional",
         "too loud",
     ),
-    ({"hearing_tests": "ISO sound field"}, "It is to be quieter for hearing tests.", "so that, all together"),
+    ({"hearing_tests": "ISO sound field"}, "It is to be quieter for hearing tests.", "all together no more"),
 ]
 
 
@@ -920,7 +921,7 @@ def test_the_way_out_as_a_part_of_the_shell():
         gained = 10 * math.log10(area / (14 * 8 / 144))
         less = [loss + gained - own for loss, own in zip(off, block(job, "shell_loss")[0], strict=True)]
         assert values["way_out_less"] == pytest.approx(min(less[2:7]))
-        assert ("Way out less the shell, 250 to 4000 Hz" in failing(job)) is weaker
+        assert ("Way out of the air: loss over the shell's, 250 to 4000 Hz" in failing(job)) is weaker
 
 
 def test_a_ventilator_has_nothing_to_recover_without_a_return():
@@ -1023,7 +1024,17 @@ def test_the_cooling_that_holds_the_room(us):
     assert us["cooling_moisture"] > 0
     job = shipped("US")
     job.set({"space_temperature": 45})
-    assert numbers(job)["cooling_load"] == 0
+    cold = numbers(job)
+    assert [cold["cooling_load"], cold["cooling_moisture"]] == ["none needed", "none needed"]
+
+
+def test_a_cooling_that_is_not_known_is_not_called_none():
+    """Cold air takes the heat here; an error in what the load is worked out from stays one all the same."""
+    job = shipped("US")
+    job.set({"space_temperature": 45})
+    entry = job.inputs["people"]
+    job.write({entry.sheet: {read_cell(entry.cell): Change("two")}})
+    assert isinstance(numbers(job)["cooling_load"], ErrorValue)
 
 
 def test_the_caution_tells_the_minutes_that_are_left(path):
@@ -1094,14 +1105,14 @@ def test_the_worst_octave_next_door_is_named(changes, over, worst):
     assert (values["next_over"] > 0) is (over == "over")
     if worst:
         assert values["next_worst"] == worst
-        advice = {row[0]: row[7] for row in block(job, "checks")}["Heard next door over the target"]
+        advice = {row[0]: row[7] for row in block(job, "checks")}["Heard next door: worst octave over target"]
         assert advice.startswith(f"Worst at {worst} Hz, NC ")
 
 
 def test_noise_typed_in_part_waits_for_the_rest():
     job = shipped("US")
     job.set({**JOB, "next_noise_63": 40})
-    assert unmet(job) == {"Heard next door over the target": "waits"}
+    assert unmet(job) == {"Heard next door: worst octave over target": "waits"}
 
 
 def test_a_level_typed_is_that_of_the_room():

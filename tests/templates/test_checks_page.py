@@ -2,10 +2,22 @@
 
 import pytest
 
+from stillbook.workbook.file.address import read_cell
+from stillbook.workbook.file.sheet import Change
 from stillbook.workbook.job.lines import column
-from templates.columns import shipped
+from templates.columns import named, shipped
 
 COLUMNS = 5
+
+
+def judged(name, changes):
+    """A calculated job, and all rows of its sheet as it is printed."""
+    job = shipped(name, "US")
+    job.set(changes)
+    job.calculate()
+    rows = [[job.package.value("Checks", row, 2 + offset) for offset in range(COLUMNS)] for row in range(1, 120)]
+    head = next(number for number, row in enumerate(rows) if row[:4] == ["Rule", "Is", "Has to be", "State"])
+    return job, rows[head + 1 :]
 
 
 def shown(name, system, changes):
@@ -31,6 +43,51 @@ def test_what_fails_stands_first_and_nothing_is_lost(name):
     assert not any(row[4] for row in rows if row[3] == "Passes")
 
 
+# What a job may do without, with what brings it in: not asked of the first, judged in the second.
+ABSENT = [
+    ("booth-estimate", {}, {"budget": 90000}, "Price within the client's budget"),
+    (
+        "booth-estimate",
+        {},
+        {"hearing_tests": "ISO sound field"},
+        "Hearing tests: level at the seat over the highest",
+    ),
+    ("booth-estimate", {"door_choice": "single"}, {"door_choice": "pair"}, "Door: outer door reaches its mass"),
+    ("booth-estimate", {}, {"vision_width": 24, "vision_height": 18}, "Vision window: its isolation is known"),
+    ("booth-estimate", {}, {"air_source": "outdoors with recovery"}, "Recovery ventilator: no frost in its core"),
+    (
+        "room-conversion",
+        {},
+        {"ceiling_fixing": "isolation clips", "ceiling_capacity": 20},
+        "Load hung from the structure above",
+    ),
+    ("room-conversion", {"window_width": 0}, {}, "Window: gap to the new pane"),
+]
+
+
+@pytest.mark.parametrize(("name", "without", "with_it", "rule"), ABSENT)
+def test_what_the_job_does_not_have_counts_for_nothing(name, without, with_it, rule):
+    job, all_rows = judged(name, without)
+    told = job.calculate()
+    assert rule not in {check.rule for check in told.checks}
+    row = next(row for row in all_rows if row[0] == rule)
+    assert [text or "" for text in row[1:]] == ["", "", "Not asked", ""]
+    counted = named(job)
+    assert counted["checks_passed"] == sum(check.state == "passes" for check in told.checks)
+    assert counted["checks_denied"] == len(told.denied)
+    assert counted["checks_waiting"] == sum(check.state == "waits" for check in told.checks)
+    job, _ = judged(name, with_it)
+    assert rule in {check.rule for check in job.calculate().checks}
+
+
+def test_an_error_in_what_a_rule_is_asked_by_is_an_error():
+    job = shipped("booth-estimate", "US")
+    entry = job.inputs["vision_width"]
+    job.write({entry.sheet: {read_cell(entry.cell): Change("wide")}})
+    states = {check.rule: check.state for check in job.calculate().checks}
+    assert states["Vision window: its isolation is known"] == "error"
+
+
 @pytest.mark.parametrize(
     ("system", "changes", "rule", "found", "wanted"),
     [
@@ -39,7 +96,7 @@ def test_what_fails_stands_first_and_nothing_is_lost(name):
         (
             "US",
             {"nc_target": 15, "source_level": 110},
-            "Heard inside from outside, over the target",
+            "Heard inside from outside: worst octave over target",
             None,
             "at most 0.0 dB",
         ),

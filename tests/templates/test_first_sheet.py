@@ -196,6 +196,77 @@ def test_what_waits_says_what_to_fill_in():
     ]
 
 
+JOB = {
+    "client": "Invented client",
+    "project": "Invented room",
+    "estimate_date": "2026-03-02",
+    "floor_capacity": 100,
+    "fresh_share": 1,
+    "space_length": 18,
+    "space_width": 13,
+    "space_height": 9.5,
+}
+"""What the template leaves for a job to say."""
+
+
+def onward(job):
+    """The rows under those that are told, by their words: the words of the link beside them."""
+    return {
+        row[1]: row[7] or "" for row in rows_of(job) if str(row[1]).startswith(("All checks", "All others", "And "))
+    }
+
+
+def test_the_link_to_the_checks_stands_under_the_last_that_is_told():
+    job = shipped("booth-estimate", "US")
+    job.set({name: value for name, value in JOB.items() if name != "client"})
+    job.calculate()
+    assert len(to_look_at(job)) == 1
+    assert onward(job) == {"All others pass.": "Checks →"}
+    job.set(JOB)
+    job.calculate()
+    assert to_look_at(job) == []
+    passed = "All checks pass. A pass is not an approval: codes and engineers decide."
+    assert onward(job) == {passed: "Checks →"}
+    assert [row[7] for row in rows_of(job)].count("Checks →") == 1
+
+
+@pytest.mark.parametrize(
+    ("target", "said"),
+    [(50, "under the 50 asked"), (49, "meets the 49 asked")],
+)
+def test_the_low_end_of_the_range_stands_beside_the_target(target, said):
+    job = shipped("booth-estimate", "US")
+    job.set({"stc_target": target})
+    found = numbers(job)
+    row = next(row for row in rows_of(job) if row[4] == "Its low end")
+    assert row[5] == round(found["room_stc"] - found["stc_range"]) == 49
+    assert row[7] == said
+
+
+def test_the_ratings_are_said_in_words(made):
+    _, job = made
+    found = numbers(job)
+    like = "a recording studio" if found["nc_all"] <= 20 else "a bedroom at night"
+    at = next(place for place, row in enumerate(rows_of(job)) if row[0] == "In words")
+    stc, nc = (rows_of(job)[at + down][1] for down in (0, 1))
+    assert stc.startswith("STC says how much walls and doors keep out: more is better. In plain words: ")
+    assert nc.startswith("NC says how loud it still is inside")
+    assert nc.endswith(f"NC {found['nc_all']:.0f}, as predicted, is like {like} (common practice).")
+
+
+def test_next_door_is_told_in_the_measure_of_its_target():
+    """NC against a target in NC; dB over what is there already, where that is typed."""
+    job = shipped("booth-estimate", "US")
+    job.calculate()
+    row = next(row for row in rows_of(job) if row[4] == "Heard next door")
+    assert (row[6], row[7]) == ("NC", "at most 30")
+    job.set({f"next_noise_{hz}": 60 for hz in (63, 125, 250, 500, 1000, 2000, 4000, 8000)})
+    found = numbers(job)
+    row = next(row for row in rows_of(job) if row[4] == "Heard next door")
+    assert (row[6], row[7]) == ("dB", "over what is there")
+    assert float(row[5]) == pytest.approx(found["next_over"], abs=0.05)
+
+
 TARGETS = [
     ({"budget": 20000}, "Price, tax included", "at most 20,000", "Fails"),
     ({"budget": 90000}, "Price, tax included", "at most 90,000", "Passes"),

@@ -1,6 +1,7 @@
 """The quick quote: what it says is what the full estimate says of the same room, and its drawings are to scale."""
 
 import math
+import re
 from decimal import ROUND_HALF_UP, Decimal
 
 import openpyxl
@@ -166,7 +167,9 @@ def test_a_rate_that_is_no_price_fails(rate, tmp_path):
     book[entry.sheet][entry.cell] = None
     book.save(tmp_path / "quote.xlsx")
     report = Job.open(tmp_path / "quote.xlsx").calculate()
-    assert "Rates that are no price" in {check.rule for check in report.checks if check.state == "fails"}
+    assert "Rates to be mended: not a number over 0" in {
+        check.rule for check in report.checks if check.state == "fails"
+    }
 
 
 @pytest.mark.parametrize(
@@ -223,11 +226,7 @@ def test_the_drawings_are_to_scale(system, changed):
     for view, what, wide, high in (
         ("plan", "Room", "plan_room_across", "plan_room_deep"),
         ("plan", "Shell, outside", "plan_across", "plan_deep"),
-        *(
-            []
-            if changed.get("space_length", 1) is None
-            else [("plan", "Space", "plan_space_across", "plan_space_deep")]
-        ),
+        *([] if changed.get("space_length", 1) is None else [("plan", "Space", "plan_true_across", "plan_true_deep")]),
     ):
         points = line(job, what)
         scale = named(job, f"{view}_scale")
@@ -278,3 +277,32 @@ def test_the_quote_says_what_fails_and_what_is_not_known():
     said = [str(row[0]) for row in job.package.rows("Quote", Area(20, 2, 40, 2)) if row[0]]
     waiting = [check for check in report.checks if check.state == "waits"]
     assert any(text.startswith(f"Not known yet: {waiting[0].rule}.") for text in said)
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_the_steps_add_up_line_by_line(system):
+    """Each step stands on a row of its own, the margin too, as on the full estimate; cents are those that are shown."""
+    job, _ = quote(system)
+    cost, over, more, margin, before, tax, price = (
+        round(named(job, name), 2)
+        for name in (
+            "direct_cost",
+            "overhead_amount",
+            "contingency_amount",
+            "margin_amount",
+            "price_before_tax",
+            "tax_amount",
+            "price",
+        )
+    )
+    assert margin == pytest.approx(0.2 * before, abs=0.006)
+    assert cost + over + more + margin == pytest.approx(before, abs=0.001)
+    assert before + tax == pytest.approx(price, abs=0.001)
+
+
+@pytest.mark.parametrize("name", ["quick-quote", "booth-estimate", "room-conversion"])
+def test_a_metric_workbook_names_its_materials_in_millimetres(name):
+    """But the slabs of doors, of which the table has those of its sources alone."""
+    inputs = Job.open(template(name).path("SI")).inputs
+    inches = {entry.name: entry.value for entry in inputs.values() if re.search(r"\d in( |$)", str(entry.value or ""))}
+    assert {name for name, value in inches.items() if "door slab" not in value} == set()

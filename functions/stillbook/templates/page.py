@@ -438,10 +438,11 @@ class Page:
         self.sheet.merge_cells(start_row=row, start_column=first, end_row=row, end_column=last or self.last_column)
 
     def states(self, area: str) -> None:
-        """Mark cells that say Passes, Fails, Waits or Error; the word carries the meaning, weight and colour repeat it."""
+        """Mark cells that say Passes, Fails, Waits, Error or Not asked; the word carries the meaning, weight and colour repeat it."""
         first = area.split(":", maxsplit=1)[0].replace("$", "")
-        for word, colour, bold in (("Fails", look.CAUTION_EDGE, True), ("Error", look.CAUTION_EDGE, True), ("Waits", look.QUIET_INK, False)):
-            self.sheet.conditional_formatting.add(area, FormulaRule(formula=[f'LEFT({first},5)="{word}"'], font=Font(color=colour, bold=bold)))
+        for words, colour, bold in ((("Fails", "Error"), look.CAUTION_EDGE, True), (("Waits", "Not a"), look.QUIET_INK, False)):
+            for word in words:
+                self.sheet.conditional_formatting.add(area, FormulaRule(formula=[f'LEFT({first},5)="{word}"'], font=Font(color=colour, bold=bold)))
 
     def denied_rows(self, first: int, last: int, state: int) -> None:
         """Fill rows whose cell in the column ``state`` says Fails or Error, and mark what that cell says."""
@@ -452,7 +453,8 @@ class Page:
         self.sheet.conditional_formatting.add(f"{at}{first}:{at}{last}", strong)
         for area in (before, after):
             self.sheet.conditional_formatting.add(area, FormulaRule(formula=[denied], fill=look.MARKED_CAUTION))
-        self.sheet.conditional_formatting.add(f"{at}{first}:{at}{last}", FormulaRule(formula=[f'${at}{first}="Waits"'], font=Font(color=look.QUIET_INK)))
+        quiet = f'OR(${at}{first}="Waits",${at}{first}="Not asked")'
+        self.sheet.conditional_formatting.add(f"{at}{first}:{at}{last}", FormulaRule(formula=[quiet], font=Font(color=look.QUIET_INK)))
 
     def clear_right_of(self, column: int, first: int, last: int) -> None:
         """Leave the columns after one bare of rules and fills in these rows, as room for a chart."""

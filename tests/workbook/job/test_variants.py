@@ -107,6 +107,19 @@ def test_a_check_that_breaks_is_an_error_as_in_the_whole_workbook(tmp_path):
     assert dict(variants.calculate({"boards": 3}).checks)["Broken by three"] == "error"
 
 
+def test_a_check_that_only_some_variants_are_asked_is_none_of_the_others(tmp_path):
+    asked = ("A pair costs little", '=IF(door<>"pair","Not asked",IF(price<1200,"Passes","Fails"))', "One door.")
+    path = choices.saved(tmp_path / "job.xlsx", {"door": "single"}, checks=(*choices.CHECKS, asked))
+    variants = Variants(path, NAMES)
+    assert asked[0] not in {check.rule for check in variants.report.checks}
+    assert variants.knows("costs little")
+    assert "door" in variants.reaching_check(NAMES, asked[0])
+    for values in ({"door": "pair"}, {"door": "single"}, {"boards": 3, "door": "pair"}):
+        assert alike(variants.calculate(values), variants.alone(values)), values
+    assert dict(variants.calculate({"door": "pair"}).checks)[asked[0]] == "fails"
+    assert asked[0] not in dict(variants.calculate({"door": "single"}).checks)
+
+
 def test_a_refusal_that_a_formula_catches_is_refused(tmp_path):
     caught = {"stc": "=30+IFERROR(LARGE(Room!C2:C3,boards),7)+SUMPRODUCT(gap*1)", "level": "=60-stc"}
     variants = Variants(choices.saved(tmp_path / "job.xlsx", formulas={**choices.FORMULAS, **caught}), NAMES)

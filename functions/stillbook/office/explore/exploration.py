@@ -223,7 +223,7 @@ class _Plan:
             *(target(self.results, name, "at most", value) for name, value in question.at_most.items()),
         )
         for word in question.within:
-            if not any(word.casefold() in check.rule.casefold() for check in self.report.checks):
+            if not known.knows(word):
                 raise InputError(f'there is no check with "{word}" in its rule')
         priced = known.reaching(self.space.inputs, PRICE)
         self.free = tuple(name for name in self.space.inputs if PRICE in self.results and name not in priced)

@@ -48,4 +48,4 @@ def outcomes(book: Book) -> list[Outcome]:
 
 def write(book: Book, drawn: Callable[[Page], None]) -> Page:
     """Write the sheet; ``drawn`` writes the drawings."""
-    return first_sheet.write(book, PURPOSE, asked(book), outcomes(book), start.SHEETS, start.CLOSING, CAUTIONS, drawn)
+    return first_sheet.write(book, PURPOSE, asked(book), outcomes(book), start.SHEETS, start.CLOSING, CAUTIONS, drawn, start.in_words())

@@ -44,9 +44,10 @@ def surfaces(book: Book) -> list[CheckRow]:
         .measured_in(book.unit(SURFACE_MASS))
         .advising("Stop: ask a structural engineer. Fewer layers or surfaces.")
         .named("check_floor"),
-        CheckRow("Load hung from the structure above", "=ceiling_load", AT_MOST, '=IF(ceiling_capacity="",IF(ceiling_load=0,0,""),ceiling_capacity)')
+        CheckRow("Load hung from the structure above", "=ceiling_load", AT_MOST, '=IF(ceiling_capacity="","",ceiling_capacity)')
         .measured_in(book.unit(SURFACE_MASS))
         .advising("Stand it on the new walls, or ask a structural engineer.")
+        .asked_where("ceiling_load>0")
         .named("check_ceiling"),
         CheckRow("Walls and ceiling left as they are", f'={left}+(ceiling_plan<>"{NEW}")', EXACTLY, "=0", look.WHOLE)
         .measured_in("surfaces")
@@ -72,15 +73,17 @@ def surfaces(book: Book) -> list[CheckRow]:
 
 def three_leaves() -> list[CheckRow]:
     """Low frequencies, which a middle cavity costs."""
-    lost = "=IF(AND(lined_{0}_area>0,{0}_leaves=3),MAX(0,{0}_low_gain),0)"
+    lost, three = "=MAX(0,{0}_low_gain)", "AND(lined_{0}_area>0,{0}_leaves=3)"
     return [
         CheckRow("Walls: lost to a middle cavity, 63 to 160 Hz", lost.format("wall"), AT_MOST, f"={MOST_LOST}", look.WHOLE)
         .measured_in("dB")
         .advising("Take the old board off; ask first what it does for fire and bracing.")
+        .asked_where(three.format("wall"))
         .named("check_wall_lost"),
         CheckRow("Ceiling: lost to a middle cavity, 63 to 160 Hz", lost.format("ceiling"), AT_MOST, f"={MOST_LOST}", look.WHOLE)
         .measured_in("dB")
         .advising("Take the old ceiling off; ask first what it does for fire and bracing.")
+        .asked_where(three.format("ceiling"))
         .named("check_ceiling_lost"),
         CheckRow("Converted against found, least gain 63 to 160 Hz", "=least_low_gain", AT_LEAST, "=0", look.WHOLE)
         .measured_in("dB")
@@ -93,20 +96,18 @@ def window(book: Book) -> list[CheckRow]:
     """The new pane and its place."""
     each = book.pick("4", "100")
     return [
-        CheckRow("Window: gap to the new pane", f"=IF(window_area=0,{each},window_gap)", AT_LEAST, f"={each}")
+        CheckRow("Window: gap to the new pane", "=window_gap", AT_LEAST, f"={each}")
         .measured_in(book.unit(LENGTH))
         .advising("Set the new pane deeper: a narrow gap costs bass.")
+        .asked_where("window_area>0")
         .named("check_window_gap"),
-        CheckRow(
-            "Window: its gap fits the depth of the walls",
-            "=IF(window_area=0,0,window_gap)",
-            AT_MOST,
-            "=inner_thickness+wall_new_gap+wall_gap+wall_near_thickness",
-        )
+        CheckRow("Window: its gap fits the depth of the walls", "=window_gap", AT_MOST, "=inner_thickness+wall_new_gap+wall_gap+wall_near_thickness")
         .measured_in(book.unit(LENGTH))
         .advising("Move the new pane back: it stands in the new leaf.")
+        .asked_where("window_area>0")
         .named("check_window_depth"),
         CheckRow("Sound through the window, of all", "=window_share/(wall_share+doors_share+holes_share)", AT_MOST, "=0.5", look.PERCENT)
         .measured_in("%")
-        .advising("A heavier pane, a deeper gap, or build the window over."),
+        .advising("A heavier pane, a deeper gap, or build the window over.")
+        .asked_where("window_area>0"),
     ]

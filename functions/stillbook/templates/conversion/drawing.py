@@ -13,17 +13,18 @@ from stillbook.templates import look
 from stillbook.templates.conversion.inputs import FRAMES, NEW, WALLS
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.drawing import AIR, DOOR, FACE, GLASS, LAYER, NO_PLACE, SPACE, SWING, WOOL, Drawing, Pen, Point, sheet
-from stillbook.templates.parts.room_drawing import SIZE, Views, finish, key
+from stillbook.templates.parts.room_drawing import BESIDE, SIDES, SIZE, Views, finish, key
 from stillbook.templates.parts.wall_drawing import Part, boards, gap, studs
 from stillbook.workbook.job.audience import Audience
 
 _PLAN: Final = (
     "Plan to scale: the room as found with its walls by their letters, the leaves added in it with the wool behind them, the window with its new pane, the "
-    "door and its swing, and the air boxes outside a wall, with the sizes before and after. The Surfaces sheet holds the figures."
+    "door and its swing, and the air boxes outside a wall, with the sizes inside above and at the right, and as found below and at the left. The Surfaces "
+    "sheet holds the figures."
 )
 _SECTION: Final = (
-    "Section to scale: the room as found, the new ceiling, walls and deck in it, and the door, with the heights before and after. The Surfaces sheet "
-    "holds the figures."
+    "Section to scale: the room as found, the new ceiling, walls and deck in it, and the door, with the height inside at the left and as found at the "
+    "right. The Surfaces sheet holds the figures."
 )
 _FITS: Final = 'IF(OR(check_fits_boxes="Fails",check_fits_shell="Fails"),0,1)'
 
@@ -55,7 +56,7 @@ def write(book: Book, shown_to: Sequence[Audience], more: Sequence[Callable[[Pag
         points.put(points.at, FIRST + 2, formula, font=look.SMALL, number_format=look.TWO)
         points.name(name, points.at, FIRST + 2)
         points.at += 1
-    return finish(points, Views(_plan(book, points, each), _section(book, points, each), key(points)), shown_to, more)
+    return finish(points, Views(_plan(book, points, each), _section(book, points, each), key(points, ("window", GLASS), ("as found", SPACE))), shown_to, more)
 
 
 def parts(book: Book) -> list[Part]:
@@ -85,12 +86,36 @@ def _at(wall: str, along: str, out: str) -> Point:
 
 def _box(drawing: Drawing, what: str, pen: Pen, wall: str, along: tuple[str, str], out: tuple[str, str]) -> None:
     """A rectangle in a wall, by two places along it and two outside its inner face."""
-    corners = ((0, 0), (1, 0), (1, 1), (0, 1), (0, 0))
+    corners = ((0, 0), (1, 0), (1, 1), (0, 1), (0, 0), *([(1, 1)] if pen in (AIR, NO_PLACE) else []))
     drawing.line(what, pen, [_at(wall, along[first], out[second]) for first, second in corners])
 
 
+_FILLED: Final = 'IF(cavity_fill="filled",1,0)'
+
+
+def _wool(drawing: Drawing, leaf: str, number: int, door: tuple[str, str], window: tuple[str, str]) -> None:
+    """The wool behind the new leaf of a wall, but in its door and in its window; both are given by their ends along it."""
+    name = WALLS[number - 1]
+    added = f"plan_added_{name.lower()}"
+    run = "existing_length" if name in "AC" else "existing_width"
+    ends = [*("plan_added_d", f"{run}-plan_added_b"), *("plan_added_a", f"{run}-plan_added_c")]
+    first, last = ends[:2] if name in "AC" else ends[2:]
+    here, glazed = f"(plan_door_wall={number})", f"(plan_window_wall={number})"
+    opens, shuts = (f"IF({here},{end},{first})" for end in door)
+    sees, blind = (f"IF({glazed},MAX({end},{shuts}),{last})" for end in window)
+    deep = f"MAX(0,{added}-{leaf})*{_FILLED}"
+    shown = f"({deep}>0)"
+    for what, start, end, teeth in (("before the door", first, opens, 8), ("after it", shuts, sees, 24), ("after the window", blind, last, 14)):
+        long = f"MAX(0,({end})-({start}))*{shown}"
+        drawing.line(
+            f"Wool, wall {name}, {what}",
+            WOOL,
+            [_at(str(number), f"({start})+{long}*{n / teeth:.4g}", f"-{deep}*{0.9 if n % 2 else 0.1}") for n in range(teeth + 1)],
+        )
+
+
 def _plan(book: Book, points: Page, each: str) -> Drawing:
-    drawing = Drawing(points, "plan", SIZE, ("plan_space_across", "plan_space_deep"), _PLAN)
+    drawing = Drawing(points, "plan", SIZE, ("plan_space_across", "plan_space_deep"), _PLAN, SIDES)
     corner = "plan_round"
     drawing.rectangle(
         "Walls as found, outside", SPACE, (f"{corner}-plan_wall", f"{corner}-plan_wall"), ("existing_length+2*plan_wall", "existing_width+2*plan_wall")
@@ -99,17 +124,6 @@ def _plan(book: Book, points: Page, each: str) -> Drawing:
     left, foot = f"{corner}+plan_added_d", f"{corner}+plan_added_a"
     drawing.rectangle("Room", FACE, (left, foot), ("room_length", "room_width"))
     leaf = f"inner_thickness/{each}"
-    for name, (x, y), (wide, deep) in (
-        ("A", (left, corner), ("room_length", f"MAX(0,plan_added_a-{leaf})")),
-        ("C", (left, f"{foot}+room_width+{leaf}*(plan_added_c>0)"), ("room_length", f"MAX(0,plan_added_c-{leaf})")),
-    ):
-        shown = f"(plan_added_{name.lower()}>0)"
-        drawing.zigzag(f"Wool, wall {name}", WOOL, (x, y), (f"{wide}*{shown}", f"({deep})*{shown}"), 40)
-    for name, x in (("B", f"{left}+room_length"), ("D", corner)):
-        deep = f"MAX(0,plan_added_{name.lower()}-{leaf})"
-        begin = f"{x}+{leaf}*(plan_added_b>0)" if name == "B" else x
-        zig = [(f"{begin}+{deep}*{0.9 if n % 2 else 0.1}", f"{foot}+room_width*{n / 32:.4g}*({deep}>0)") for n in range(33)]
-        drawing.line(f"Wool, wall {name}", WOOL, zig)
     door, out, inside = f"door_width/{each}", "plan_wall", "-plan_added_door"
     hinge = "plan_door_run*0.14"
     _box(drawing, "Door opening", LAYER, "plan_door_wall", (hinge, f"({hinge}+{door})"), (inside, out))
@@ -120,22 +134,27 @@ def _plan(book: Book, points: Page, each: str) -> Drawing:
     begin = f"MAX(0,MIN(plan_window_run*0.62-{glass}/2,plan_window_run-{glass}))"
     ends = (begin, f"({begin}+{glass})")
     _box(drawing, "Window, reveal", LAYER, "plan_window_wall", ends, (f"-plan_added_window*{there}", f"plan_wall*{there}"))
+    for number in range(1, len(WALLS) + 1):
+        _wool(drawing, leaf, number, (hinge, f"({hinge}+{door})"), ends)
     for what, place in (("pane as found", f"plan_wall*0.5*{there}"), ("new pane", f"-MAX(0,plan_added_window-{leaf}/2)*{there}")):
         drawing.line(f"Window, {what}", GLASS, [_at("plan_window_wall", end, place) for end in ends])
     run, deep = f"MIN(baffle_length/{each},plan_box_run)", f"MIN(baffle_outer_width,baffle_outer_height)/{each}"
     for what, pen, shown in (("Air boxes", AIR, _FITS), ("Air boxes without a place", NO_PLACE, f"(1-{_FITS})")):
         start = f"(plan_box_run-{run})/2"
         _box(drawing, what, pen, "plan_box_wall", (start, f"({start}+{run}*{shown})"), ("plan_wall", f"(plan_wall+{deep}*{shown})"))
-    drawing.word("Air boxes, words", _at("plan_box_wall", "plan_box_run/2", f"(plan_wall+{deep}/2)"), '"air"')
-    for number_of, name in enumerate(WALLS, start=1):
+    for number, name in enumerate(WALLS, start=1):
         run = "existing_length" if name in "AC" else "existing_width"
-        drawing.word(f"Wall {name}", _at(str(number_of), f"{run}*0.56", f"(-plan_added_{name.lower()}-3/plan_scale)"), f'"{name}"')
-    unit = book.unit(ROOM_LENGTH)
-    level, upright = f"{foot}+room_width*0.62", f"{left}+room_length*0.8"
-    drawing.dimension("Length inside", (left, level), (f"{left}+room_length", level), _told("room_length", unit))
-    drawing.dimension("Width inside", (upright, foot), (upright, f"{foot}+room_width"), _told("room_width", unit), "l")
-    under = "-4/plan_scale"
-    drawing.dimension("Length as found", (corner, under), (f"{corner}+existing_length", under), f'{_told("existing_length", unit)}&" as found"', "b")
+        low, high = (2, 4) if name in "AC" else (3, 1)  # the walls whose door swings over the far end of this one, and over the near one
+        clear = f"IF(plan_door_wall={low},0.25,IF(plan_door_wall={high},0.8,0.56))"
+        free = f"IF(plan_door_wall={number},({hinge}+{door}+{run})/2,{run}*{clear})"
+        drawing.word(f"Wall {name}", _at(str(number), free, f"(-plan_added_{name.lower()}-4/plan_scale)"), f'"{name}"')
+    unit, off = book.unit(ROOM_LENGTH), f"{BESIDE}/plan_scale"
+    above, beside = f"plan_space_deep+{off}", f"plan_space_across+{off}"
+    drawing.dimension("Length inside", (left, above), (f"{left}+room_length", above), f'{_told("room_length", unit)}&" inside"')
+    drawing.dimension("Width inside", (beside, foot), (beside, f"{foot}+room_width"), _told("room_width", unit), "r")
+    length, width = _told("existing_length", unit), _told("existing_width", unit)
+    drawing.dimension("Length as found", (corner, f"-{off}"), (f"{corner}+existing_length", f"-{off}"), f'{length}&" as found"', "b")
+    drawing.dimension("Width as found", (f"-{off}", corner), (f"-{off}", f"{corner}+existing_width"), width, "l")
     drawing.close()
     return drawing
 
@@ -149,7 +168,7 @@ def _swing(drawing: Drawing, what: str, wall: str, hinge: str, width: str, face:
 
 
 def _section(book: Book, points: Page, each: str) -> Drawing:
-    drawing = Drawing(points, "section", SIZE, ("plan_space_across", "section_top"), _SECTION)
+    drawing = Drawing(points, "section", SIZE, ("plan_space_across", "section_top"), _SECTION, SIDES)
     left = "plan_round"
     drawing.rectangle("Room as found", SPACE, (left, "0"), ("existing_length", "existing_height"))
     above = f'IF(ceiling_plan="{NEW}",ceiling_depth,0)/{each}'
@@ -157,15 +176,19 @@ def _section(book: Book, points: Page, each: str) -> Drawing:
     leaf = f"inner_thickness/{each}"
     inner = f"{left}+plan_added_d"
     drawing.rectangle("Room", FACE, (inner, deck), ("room_length", "room_height"))
-    drawing.zigzag("Wool over the ceiling", WOOL, (inner, f"existing_height-MAX(0,{above}-{leaf})"), (f"room_length*({above}>0)", f"MAX(0,{above}-{leaf})"), 40)
+    over = f"MAX(0,{above}-{leaf})*{_FILLED}"
+    drawing.zigzag("Wool over the ceiling", WOOL, (inner, f"existing_height-{over}"), (f"room_length*({over}>0)", over), 40)
+    for name, x in (("D", left), ("B", f"{inner}+room_length+{leaf}*(plan_added_b>0)")):
+        deep = f"MAX(0,plan_added_{name.lower()}-{leaf})*{_FILLED}"
+        drawing.zigzag(f"Wool, wall {name}", WOOL, (x, deck), (deep, f"room_height*({deep}>0)"), 40, upright=True)
     drawing.zigzag("Floor deck", LAYER, (inner, "0"), (f"room_length*({deck}>0)", deck), 60)
     across = f"MIN(door_width/{each},room_length*0.9)"
     drawing.rectangle("Door", DOOR, (f"{inner}+room_length*0.06", deck), (across, f"door_height/{each}"))
     unit = book.unit(ROOM_LENGTH)
-    upright = f"{inner}+room_length*0.9"
-    drawing.dimension("Room height", (upright, deck), (upright, f"{deck}+room_height"), _told("room_height", unit), "l")
-    beside = f"{left}+existing_length+4/section_scale"
-    drawing.dimension("Height as found", (beside, "0"), (beside, "existing_height"), f'{_told("existing_height", unit)}&" as found"', "r")
+    off = f"{BESIDE}/section_scale"
+    before, beside = f"{left}-{off}", f"{left}+existing_length+{off}"
+    drawing.dimension("Room height", (before, deck), (before, f"{deck}+room_height"), _told("room_height", unit), "l")
+    drawing.dimension("Height as found", (beside, "0"), (beside, "existing_height"), _told("existing_height", unit), "r")
     drawing.close()
     return drawing
 

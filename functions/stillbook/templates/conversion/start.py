@@ -59,12 +59,17 @@ def outcomes(book: Book) -> list[Outcome]:
         Outcome("Floor left", "=floor_share", "", '="at least 75%"', "check_floor_left", look.PERCENT),
         start.boxes(book, '=IF(N(box_clear)=0,"",box_clear)'),
         Outcome("Load added to the floor", "=floor_load", each, limit("at most", "floor_capacity"), "check_floor", look.ONE, True),
-        Outcome("Load hung from above", "=ceiling_load", each, limit("at most", "ceiling_capacity", unknown="not asked yet"), "check_ceiling", look.ONE),
+        Outcome("Load hung from above", "=ceiling_load", each, _hung(), worst("check_ceiling"), look.ONE),
         *start.doors_and_air(book),
         *start.last(),
     ]
 
 
+def _hung() -> str:
+    """What the structure above may take, where anything hangs from it."""
+    return f'=IF(ceiling_load=0,"nothing hung from it",{limit("at most", "ceiling_capacity", unknown="not asked yet").removeprefix("=")})'
+
+
 def write(book: Book, drawn: Callable[[Page], None]) -> Page:
     """Write the sheet; ``drawn`` writes the drawings."""
-    return first_sheet.write(book, PURPOSE, asked(book), outcomes(book), SHEETS, start.CLOSING, (*SHARED_CAUTIONS, *CAUTIONS), drawn)
+    return first_sheet.write(book, PURPOSE, asked(book), outcomes(book), SHEETS, start.CLOSING, (*SHARED_CAUTIONS, *CAUTIONS), drawn, start.in_words())

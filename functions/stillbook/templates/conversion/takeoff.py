@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
-from stillbook.quantities import AREA, ROOM_LENGTH
+from stillbook.quantities import AREA, LENGTH, ROOM_LENGTH
 from stillbook.templates.conversion.inputs import FRAMES, NEW, SIDES
 from stillbook.templates.conversion.surfaces import CEILING_OPENED, JOISTS, WALLS_OPENED
 from stillbook.templates.page import Book
@@ -37,8 +37,8 @@ def groups(book: Book) -> Iterable[tuple[str, list[Line]]]:
         (takeoff.BOARDS, takeoff.boards(book, LEAVES)),
         ("Frames, clips, wool and sealant", frames(book)),
         ("Window", window(book)),
-        ("Doors, as a pair", takeoff.doors("pair", 2, WHEN_PAIR)),
-        ("Doors, as one heavy door", takeoff.doors("single", 1, WHEN_SINGLE)),
+        ("Doors, as a pair", takeoff.doors(book, "pair", 2, WHEN_PAIR)),
+        ("Doors, as one heavy door", takeoff.doors(book, "single", 1, WHEN_SINGLE)),
         ("Air", takeoff.air(book)),
         ("Wiring", takeoff.wiring(book)),
         ("Finish and site", takeoff.site(book, new_ceilings="lined_ceiling_area", stripped=OPENED)),
@@ -73,8 +73,16 @@ def frames(book: Book) -> list[Line]:
         takeoff.plates(book, "Top plates, new walls", "top_plates*lined_run", walls),
         _hung("CLIP", f"Clips, one on {book.pick('8 ft²', '0.74 m²')}", f"({clips})/{clip}", "piece"),
         _hung("CHANNEL", f"Channels, {book.pick('24 in', '600 mm')} apart", f"({channels})/{channel}", length),
-        Line("SCREWS", "Board screws, deck too", f"={screws}", "piece", "", f"=STILL_PACKS({screws},1000)"),
-        Line("WOOL", "Cavity wool, opened cavities too", f"={wool}", area, "=board_waste", f"=IF({wool}=0,0,STILL_PACKS(MAX(1,{wool}),{pack},board_waste))"),
+        Line("SCREWS", "Board screws, deck too", f"={screws}", "piece", "", f"=STILL_PACKS({screws},1000)", spec=takeoff.SCREW_BOX),
+        Line(
+            "WOOL",
+            "Cavity wool, opened cavities too",
+            f"={wool}",
+            area,
+            "=board_waste",
+            f"=IF({wool}=0,0,STILL_PACKS(MAX(1,{wool}),{pack},board_waste))",
+            spec=takeoff.wool_pack(book),
+        ),
         takeoff.sealant(book, seam),
         takeoff.covered(book, "UNDERLAY", "Resilient underlay", "lined_floor_area"),
     ]
@@ -95,7 +103,16 @@ def _screws() -> str:
 def window(book: Book) -> list[Line]:
     """The new pane and its reveal."""
     there = "=IF(window_area>0,1,0)"
+    glass = takeoff.sized(book.unit(LENGTH), "window_width", "window_height")
     return [
-        Line("PANE", "New pane", "=window_area", book.unit(AREA), "", f"=ROUNDUP(window_area*{book.pick('1', '10')},0)/{book.pick('1', '10')}"),
-        Line("REVEAL", "Frame and lined reveal", there, "set", "", there),
+        Line(
+            "PANE",
+            "New pane",
+            "=window_area",
+            book.unit(AREA),
+            "",
+            f"=ROUNDUP(window_area*{book.pick('1', '10')},0)/{book.pick('1', '10')}",
+            spec=f'new_pane&", "&{glass}',
+        ),
+        Line("REVEAL", "Frame and lined reveal", there, "set", "", there, spec=f'"for glass of "&{glass}'),
     ]

@@ -45,6 +45,17 @@ class CheckRow:
     """The unit of value and limit; empty where the rule says what is counted, or asks for a yes."""
     up_to: str = ""
     """Where its limit is the least, the most as well."""
+    asked: str = ""
+    """The condition on which a job has what the rule looks at; empty where every job has it."""
+
+    def asked_where(self, condition: str) -> CheckRow:
+        """The same rule for the jobs in which a condition holds; in others it is not asked, and counts for nothing."""
+        return replace(self, asked=condition)
+
+    @property
+    def looked_at(self) -> str:
+        """The formula of its value, empty where it is not asked; what it is asked by may be an error or wait as well."""
+        return f'=IF({self.asked},{self.value.removeprefix("=")},"")' if self.asked else self.value
 
     def advising(self, advice: str) -> CheckRow:
         """The same rule with what to do when it fails."""
@@ -63,25 +74,34 @@ RULE, STATE, ADVICE = "1", "COLUMNS(checks)-1", "COLUMNS(checks)"
 """Where rule, state and advice stand in a row of the block of checks, as formulas."""
 
 
+NOT_ASKED: Final = "Not asked"
+"""What stands for the state of a rule about what the job does not have. It is no state: programs find no check in that row."""
+
+
 def worst(*names: str) -> str:
-    """The state of several named rules together, as a formula without its sign."""
-    stands = '"Passes"'
+    """The state of several named rules together, as a formula without its sign; empty where none of them is asked."""
+    none = ",".join(f'{name}="{NOT_ASKED}"' for name in names)
+    stands = f'IF(AND({none}),"","Passes")'
     for word in ("Waits", "Fails", "Error"):
         stands = f'IF(OR({",".join(f"{name}={chr(34)}{word}{chr(34)}" for name in names)}),"{word}",{stands})'
     return stands
 
 
-def state(value: str, limit: str, holds: str) -> str:
-    """The formula of a state: what is blank or #N/A waits, any other error is one, whatever else is amiss."""
+def state(value: str, limit: str, holds: str, asked: str = "") -> str:
+    """The formula of a state: what is blank or #N/A waits, any other error is one, whatever else is amiss.
+
+    Where the condition ``asked`` does not hold there is none.
+    """
     wrong = f"ISERR({value})" + (f",ISERR({limit})" if limit else "")
     waits = f"ISNA({value})" + (f",ISNA({limit})" if limit else "")
     blank = f'IF({limit}="","",{value})' if limit else value
-    return f'=IF(OR({wrong}),"Error",IF(OR({waits}),"Waits",IF({blank}="","Waits",IFERROR(IF({holds},"Passes","Fails"),"Error"))))'
+    stands = f'IF(OR({wrong}),"Error",IF(OR({waits}),"Waits",IF({blank}="","Waits",IFERROR(IF({holds},"Passes","Fails"),"Error"))))'
+    return f'=IF(IFERROR(NOT({asked}),FALSE),"{NOT_ASKED}",{stands})' if asked else f"={stands}"
 
 
 def passes(*names: str) -> str:
-    """Whether all of some named rules pass, as a condition of a formula."""
-    return "AND(" + ",".join(f'{name}="Passes"' for name in names) + ")"
+    """Whether all of some named rules pass, as far as they are asked, as a condition of a formula."""
+    return "AND(" + ",".join(f'OR({name}="Passes",{name}="{NOT_ASKED}")' for name in names) + ")"
 
 
 def denies(*names: str) -> str:
@@ -96,12 +116,7 @@ def row_state(holds: str) -> str:
 
 def write(book: Book, rules: Sequence[CheckRow]) -> Page:
     """Write the sheet: how many stand how, the rules with those that fail first, and below what is printed how each is worked out."""
-    page = book.page(
-        "Checks",
-        "Each row passes, fails with what to do, waits for an input, or is an error. A pass is not an approval: codes and engineers decide.",
-        _WIDTHS,
-        wide=True,
-    )
+    page = book.page("Checks", _PURPOSE, _WIDTHS, wide=True)
     column = _Columns(page.at + len(_STANDS) + len(rules) + 6, len(rules))
     _counts(book, page, column.state)
     page.head_row(("Rule", "Is", "Has to be", "State", "What to do"), words=(0, 1, 2, 3, 4))
@@ -125,22 +140,17 @@ def write(book: Book, rules: Sequence[CheckRow]) -> Page:
 
 def write_few(book: Book, rules: Sequence[CheckRow]) -> Page:
     """Write the sheet of a few rules, in their order, with a formula for value, limit and state alone."""
-    page = book.page(
-        "Checks",
-        "Each row passes, fails with what to do, waits for an input, or is an error. A pass is not an approval: codes and engineers decide.",
-        (46, 10, 9, 9, 10, 8, 92),
-        wide=True,
-    )
+    page = book.page("Checks", _PURPOSE, (46, 10, 9, 9, 10, 9.5, 90.5), wide=True)
     first = page.at + len(_STANDS) + 2
     _counts(book, page, f"{get_column_letter(FIRST + 5)}{first}:{get_column_letter(FIRST + 5)}{first + len(rules) - 1}")
     page.head_row(("Rule", "Is", "", "Has to be", "Limit", "State", "What to do if it fails"), words=(0, 2, 3, 5, 6))
     for check in rules:
         value, limit = (f"{get_column_letter(FIRST + offset)}{page.at}" for offset in (1, 4))
-        stands = state(value, limit if check.limit else "", check.holds.format(v=value, l=limit))
+        stands = state(value, limit if check.limit else "", check.holds.format(v=value, l=limit), check.asked)
         words = _sign(check) if check.limit and check.number_format != look.GENERAL else ""
         percent = check.number_format == look.PERCENT
         page.row(
-            (check.rule, check.value, "" if percent else check.unit, words, check.limit or None, stands, check.advice),
+            (check.rule, check.looked_at, "" if percent else check.unit, words, check.limit or None, stands, check.advice),
             ("text", check.number_format, "text", "text", check.number_format, "text", "text"),
             names=("", "", "", "", "", check.name, ""),
         )
@@ -160,7 +170,11 @@ def _counts(book: Book, page: Page, states: str) -> None:
     page.skip()
 
 
-_WIDTHS: Final = (47, 15, 22, 8, 82)
+_PURPOSE: Final = (
+    "Each row passes, fails with what to do, waits for an input, or is an error; what the job does not have is not asked. A pass is not an approval: "
+    "codes and engineers decide."
+)
+_WIDTHS: Final = (47, 15, 22, 9.5, 80.5)
 _TALL, _LOW, _MOST_TALL = 26.0, 15.0, 6
 """Heights of rows in points: of the first few, in which a long advice may stand, and of the others."""
 
@@ -199,17 +213,17 @@ def _workings(book: Book, page: Page, rules: Sequence[CheckRow], column: _Column
     for number, check in enumerate(rules, start=1):
         row = page.at
         value, limit, state_at = (f"{get_column_letter(FIRST + offset)}{row}" for offset in (1, 2, 6))
-        stands = state(value, limit if check.limit else "", check.holds.format(v=value, l=limit))
-        order = f'=IF({state_at}="Fails",1,IF({state_at}="Error",2,IF({state_at}="Waits",3,4)))*1000+{number}'
+        stands = state(value, limit if check.limit else "", check.holds.format(v=value, l=limit), check.asked)
+        order = f'=IF({state_at}="Fails",1,IF({state_at}="Error",2,IF({state_at}="Waits",3,IF({state_at}="{NOT_ASKED}",5,4))))*1000+{number}'
         digits = _digits(check, value, limit, state_at)
         for offset, (entry, number_format) in enumerate(
             (
                 (check.rule, None),
-                (check.value, check.number_format),
+                (check.looked_at, check.number_format),
                 (check.limit or None, check.number_format),
                 (order, look.WHOLE),
                 ("=" + _said(check, value, digits), None),
-                ("=" + _wanted(check, limit, digits), None),
+                ("=" + _if_asked(check, state_at, _wanted(check, limit, digits)), None),
                 (stands, None),
                 (check.advice, None),
             )
@@ -230,6 +244,11 @@ def _digits(check: CheckRow, value: str, limit: str, state_at: str) -> str:
     apart = f"ABS({value}-{limit}){each}"
     more = f"MAX({usual},MIN({_MOST_DIGITS},1-INT(ROUND(LOG10({apart}),6))))"
     return f'IF(AND({state_at}="Fails",ISNUMBER({value}),ISNUMBER({limit})),IFERROR({more},{usual}),{usual})'
+
+
+def _if_asked(check: CheckRow, state_at: str, words: str) -> str:
+    """Words about a rule, which say nothing where it is not asked."""
+    return f'IF({state_at}="{NOT_ASKED}","",{words})' if check.asked else words
 
 
 def _said(check: CheckRow, cell: str, digits: str) -> str:
@@ -311,8 +330,9 @@ def shell(book: Book) -> list[CheckRow]:
         .measured_in("%")
         .advising("Put the same number of sheets on both leaves; the light one limits the wall."),
         joists(book, "=MAX(joist_span_inner,joist_span_outer)"),
-        CheckRow("Vision window: its isolation is known", '=IF(AND(vision_area>0,vision_report=""),"no","yes")', EXACTLY, '="yes"', look.GENERAL)
+        CheckRow("Vision window: its isolation is known", '=IF(vision_report="","no","yes")', EXACTLY, '="yes"', look.GENERAL)
         .advising("Isolation here is without it: name the report of a window that keeps out as much, on the Inputs sheet, or leave the window out.")
+        .asked_where("vision_area>0")
         .named("check_vision"),
         CheckRow("Cavity between the leaves", "=cavity", AT_LEAST, f"={book.pick('4', '100')}")
         .measured_in(book.unit(LENGTH))
@@ -361,8 +381,9 @@ def doors(book: Book) -> list[CheckRow]:
             )
             .measured_in(book.unit(MASS))
             .advising("Add sheets on the Inputs sheet; the Doors sheet lists ways.")
+            .asked_where(asked)
             .named(f"check_door_{side}")
-            for side, which in (("inner", "inner door, or the single one,"), ("outer", "outer door"))
+            for side, which, asked in (("inner", "inner door, or the single one,", ""), ("outer", "outer door", 'door_arrangement="pair"'))
         ),
         CheckRow("Door: added thickness", "=" + door.format("pair_added_thickness", "single_added_thickness"), AT_MOST, "=makeup_most", look.TWO)
         .measured_in(book.unit(LENGTH))
@@ -411,31 +432,32 @@ def heard() -> list[CheckRow]:
         CheckRow("Sound through the doors, of all", "=doors_share/(wall_share+doors_share+holes_share)", AT_MOST, "=0.7", look.PERCENT)
         .measured_in("%")
         .advising("Better seals or heavier doors: more board on the walls will not be heard."),
-        CheckRow("Isolation of the room", "=room_stc", AT_LEAST, "=stc_target", look.WHOLE)
+        CheckRow("Isolation of the room", "=room_stc", AT_LEAST, '=IF(N(stc_target)=0,"",stc_target)', look.WHOLE)
         .measured_in("STC")
         .advising("See what does better on the Isolation sheet, the weakest element first; the range reaches lower.")
         .named("check_isolation"),
-        CheckRow("Heard inside from outside, over the target", "=over_target", AT_MOST, "=0")
+        CheckRow("Heard inside from outside: worst octave over target", "=over_target", AT_MOST, "=0")
         .measured_in("dB")
         .advising("See what does better on the Isolation sheet; mind the weakest element first.")
         .named("check_heard"),
-        CheckRow("Heard next door over the target", "=next_over", AT_MOST, "=0")
+        CheckRow("Heard next door: worst octave over target", "=next_over", AT_MOST, "=0")
         .measured_in("dB")
         .advising(_too_loud("next", "the weakest of shell, doors and ducts first; or a quieter source"))
         .named("check_next"),
-        CheckRow("Heard outdoors over the target", "=outdoor_over", AT_MOST, "=0")
+        CheckRow("Heard outdoors: worst octave over target", "=outdoor_over", AT_MOST, "=0")
         .measured_in("dB")
         .advising(_too_loud("outdoor", "the weakest of shell, doors and ducts first. Local rules on noise decide"))
         .named("check_outdoors"),
-        CheckRow("Laboratory figures name their report", '=IF(AND(lab_used=1,lab_report=""),"","yes")', number_format=look.GENERAL).advising(
-            "Write the report's number on the Inputs sheet."
-        ),
+        CheckRow("Laboratory figures name their report", '=IF(lab_report="","","yes")', number_format=look.GENERAL)
+        .advising("Write the report's number on the Inputs sheet.")
+        .asked_where("lab_used=1"),
     ]
 
 
 def _too_loud(place: str, what: str) -> str:
-    """What to do about what is heard outside, with the octave that is worst."""
-    return f'="Worst at "&{place}_worst&" Hz, NC "&IF(ISNUMBER(nc_{place}),TEXT(nc_{place},"0"),nc_{place})&": {what}."'
+    """What to do about what is heard outside, with the octave that is worst, and the rating against that of the target."""
+    against = f'IF(COUNT({place}_noise)>0," against what is there already"," against a target of NC "&{place}_target)'
+    return f'="Worst at "&{place}_worst&" Hz, NC "&IF(ISNUMBER(nc_{place}),TEXT(nc_{place},"0"),nc_{place})&{against}&": {what}."'
 
 
 def inside(book: Book) -> list[CheckRow]:
@@ -457,18 +479,20 @@ def inside(book: Book) -> list[CheckRow]:
         CheckRow("Boxes cut into an isolating leaf", "=leaf_boxes", AT_MOST, "=0", look.WHOLE)
         .measured_in("boxes")
         .advising("Move them into the treatment wall: each is a leak, and lighter than the board it replaces."),
-        CheckRow("Boxes fit the depth of the treatment wall", "=IF(wall_boxes>0,box_depth,0)", AT_MOST, "=treatment_depth", look.TWO)
+        CheckRow("Boxes fit the depth of the treatment wall", "=box_depth", AT_MOST, "=treatment_depth", look.TWO)
         .measured_in(book.unit(LENGTH))
-        .advising("Deepen the treatment wall, take shallow boxes, or surface boxes."),
+        .advising("Deepen the treatment wall, take shallow boxes, or surface boxes.")
+        .asked_where("wall_boxes>0"),
         CheckRow(
             "Connectors: metal left between the holes of the plate",
-            "=IF(SUM(connector_counts)=0,0,connector_pitch-largest_connector_hole)",
+            "=connector_pitch-largest_connector_hole",
             AT_LEAST,
-            f"=IF(SUM(connector_counts)=0,0,{book.pick('0.125', '3')})",
+            f"={book.pick('0.125', '3')}",
             look.THREE,
         )
         .measured_in(book.unit(LENGTH))
-        .advising("Set the connectors further apart, or take smaller ones."),
+        .advising("Set the connectors further apart, or take smaller ones.")
+        .asked_where("SUM(connector_counts)>0"),
         CheckRow("Connectors: labels given twice or missing", "=connector_label_faults", AT_MOST, "=0", look.WHOLE)
         .measured_in("labels")
         .advising("Give each kind of connector on the Wiring sheet a label of its own."),
@@ -525,36 +549,36 @@ def services(book: Book) -> list[CheckRow]:
         .measured_in(book.unit(AIRFLOW))
         .advising("A stronger fan run slowly, larger ducts, fewer elbows, or a curve with all its points.")
         .named("check_fan"),
-        CheckRow("Fan of the way out at full speed against its airflow", f"=IF({HAS_FAN},return_fan_full_flow,way_out_airflow)", AT_LEAST, "=way_out_airflow")
+        CheckRow("Fan of the way out at full speed against its airflow", "=return_fan_full_flow", AT_LEAST, "=way_out_airflow")
         .measured_in(book.unit(AIRFLOW))
         .advising("A stronger fan run slowly, larger ducts, fewer elbows, or a curve with all its points.")
+        .asked_where(HAS_FAN)
         .named("check_fan_out"),
-        CheckRow("Two fans: supply air left when both run", f"=IF({HAS_FAN},room_supply,airflow)", "{v}>={l}*0.999", "=airflow")
+        CheckRow("Two fans: supply air left when both run", "=room_supply", "{v}>={l}*0.999", "=airflow")
         .measured_in(book.unit(AIRFLOW))
         .advising("Set both fans to the same air, or give their curve more points.")
+        .asked_where(HAS_FAN)
         .named("check_fans"),
         CheckRow("Push of the room's air on its door", "=door_push", AT_MOST, f"={book.pick('5', '22')}")
         .measured_in(book.unit(FORCE))
         .advising("Ease the way out, or set two fans to the same air; local codes limit the force.")
         .named("check_push"),
-        CheckRow("Way out less the shell, 250 to 4000 Hz", "=way_out_less", AT_LEAST, "=0")
+        CheckRow("Way out of the air: loss over the shell's, 250 to 4000 Hz", "=way_out_less", AT_LEAST, "=0")
         .measured_in("dB")
         .advising("More elbows, length or lining on the way out, or a return duct with a box."),
-        CheckRow(
-            "Recovery ventilator: the return goes through it", f'=IF(AND(air_source="{OUTDOORS}",{HAS_NO_BOX}),"no","yes")', EXACTLY, '="yes"', look.GENERAL
-        ).advising("A transfer duct leaves it nothing to recover from: take a return duct."),
+        CheckRow("Recovery ventilator: the return goes through it", f'=IF({HAS_NO_BOX},"no","yes")', EXACTLY, '="yes"', look.GENERAL)
+        .advising("A transfer duct leaves it nothing to recover from: take a return duct.")
+        .asked_where(f'air_source="{OUTDOORS}"'),
         CheckRow("Heard at the seat, air and outside together", "=nc_all", "{v}<={l}*1.0000001", "=nc_target")
         .measured_in("NC")
         .advising("See what to change first on the Air path sheet: a longer box, a larger duct, a slower fan.")
         .named("check_air_heard"),
-        CheckRow("Hearing tests: level at the seat over the highest", f'=IF(hearing_tests="{NO_TESTS}",0,test_over)', AT_MOST, "=0")
+        CheckRow("Hearing tests: level at the seat over the highest", "=test_over", AT_MOST, "=0")
         .measured_in("dB")
-        .advising(
-            f'=IF(hearing_tests="{NO_TESTS}","No hearing tests inside: see the Inputs sheet.","Worst at "&test_worst&" Hz: see what to change first '
-            'on the Air path sheet. A licensed professional measures and certifies the room.")'
-        )
+        .advising('="Worst at "&test_worst&" Hz: see what to change first on the Air path sheet. A licensed professional measures and certifies the room."')
+        .asked_where(f'hearing_tests<>"{NO_TESTS}"')
         .named("check_hearing_tests"),
-        CheckRow("Baffle box: shell less the leaf it stands on", "=baffle_shell_less", AT_LEAST, "=0")
+        CheckRow("Baffle box: loss of its shell over the leaf's it stands on", "=baffle_shell_less", AT_LEAST, "=0")
         .measured_in("dB")
         .advising("More or heavier boards on the box: it must not be weaker than the leaf it stands on."),
         CheckRow("Baffle box fits its space: length", "=baffle_length", AT_MOST, "=baffle_most_length")
@@ -566,9 +590,9 @@ def services(book: Book) -> list[CheckRow]:
         CheckRow("Baffle box fits its space: height", "=baffle_outer_height", AT_MOST, "=baffle_most_height")
         .measured_in(book.unit(LENGTH))
         .advising("A lower, wider passage."),
-        CheckRow("Recovery ventilator: no frost in its core", '=IF(condensation="frost","no","yes")', EXACTLY, '="yes"', look.GENERAL).advising(
-            "Preheat the outdoor air, or take the neighbouring room's. A core that only gets wet needs its drain."
-        ),
+        CheckRow("Recovery ventilator: no frost in its core", '=IF(condensation="frost","no","yes")', EXACTLY, '="yes"', look.GENERAL)
+        .advising("Preheat the outdoor air, or take the neighbouring room's. A core that only gets wet needs its drain.")
+        .asked_where(f'air_source="{OUTDOORS}"'),
         CheckRow("Condensation: dew point of the room below its supply air", "=room_dew_point", "{v}<{l}", "=supply_temperature")
         .measured_in(book.unit(TEMPERATURE))
         .advising("Insulate and vapour-seal ducts and boxes, or bring drier or warmer air: they would get wet."),
@@ -605,9 +629,10 @@ def services(book: Book) -> list[CheckRow]:
         .measured_in(book.currency)
         .advising("A code is missing on the Unit costs sheet: see the Job price sheet.")
         .named("check_price"),
-        CheckRow("Price within the client's budget", "=price", f"OR(N(budget)=0,{AT_MOST})", '=IF(N(budget)=0,"none told",budget)', look.MONEY)
+        CheckRow("Price within the client's budget", "=price", AT_MOST, "=budget", look.MONEY)
         .measured_in(book.currency)
         .advising("Fewer boards, a smaller room or less treatment; the Job price sheet says where the money goes.")
+        .asked_where("N(budget)>0")
         .named("check_budget"),
     ]
 

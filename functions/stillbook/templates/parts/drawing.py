@@ -34,6 +34,9 @@ Point = tuple[str, str]
 _MARGIN: Final = 11
 """Paper left round a drawing for its dimensions, in millimetres."""
 
+_STROKE: Final = 0.8
+"""Half the stroke through the end of a dimension, across and up, in millimetres."""
+
 _ARC: Final = 8
 """Straight pieces of a quarter circle."""
 
@@ -65,7 +68,7 @@ DIMENSION: Final = Pen("dimensions", "6F7B84", 0.5)
 WORDS: Final = Pen("words", "6F7B84", 0.5)
 FRAME: Final = Pen("framing", look.INK, 0.75)
 """Studs, and what holds a leaf."""
-GLASS: Final = Pen("windows", look.ACCENT, 1.75)
+GLASS: Final = Pen("windows", "2B5DA8", 2)
 NO_PLACE: Final = Pen("air", look.CAUTION_EDGE, 2.5, "dash")
 """What does not find its place."""
 
@@ -80,6 +83,7 @@ class Drawing:
         size: Width and height of the chart, in centimetres.
         extent: What it must have room for, across and up: names in the unit of its points.
         told: What it shows, in words.
+        sides: Paper left at its left and its right, in millimetres, for the words of upright dimensions.
     """
 
     page: Page
@@ -87,13 +91,14 @@ class Drawing:
     size: tuple[float, float]
     extent: Point
     told: str
+    sides: float = _MARGIN
     _series: list[tuple[int, int, Pen, str | None, int]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         page = self.page
         width, height = self.paper
         for label, name, formula in (
-            ("Scale", "scale", f"=MIN({width - 2 * _MARGIN:g}/{self.extent[0]},{height - 2 * _MARGIN:g}/{self.extent[1]})"),
+            ("Scale", "scale", f"=MIN({width - 2 * self.sides:g}/{self.extent[0]},{height - 2 * _MARGIN:g}/{self.extent[1]})"),
             ("Left", "left", f"=({width:g}-{self.name}_scale*{self.extent[0]})/2"),
             ("Bottom", "bottom", f"=({height:g}-{self.name}_scale*{self.extent[1]})/2"),
         ):
@@ -127,10 +132,18 @@ class Drawing:
         right, top = f"{x}+{width}", f"{y}+{height}"
         self.line(what, pen, [(x, y), (right, y), (right, top), (x, top), (x, y)])
 
-    def zigzag(self, what: str, pen: Pen, corner: Point, size: Point, teeth: int) -> None:
-        """Fill a rectangle with a line to and fro along it, as wool is drawn."""
+    def crossed(self, what: str, pen: Pen, corner: Point, size: Point) -> None:
+        """Draw a rectangle with one diagonal, as a box for air is drawn."""
         (x, y), (width, height) = corner, size
-        self.line(what, pen, [(f"{x}+{width}*{n / teeth:.4g}", f"{y}+{height}*{0.9 if n % 2 else 0.1}") for n in range(teeth + 1)])
+        right, top = f"{x}+{width}", f"{y}+{height}"
+        self.line(what, pen, [(x, y), (right, y), (right, top), (x, top), (x, y), (right, top)])
+
+    def zigzag(self, what: str, pen: Pen, corner: Point, size: Point, teeth: int, *, upright: bool = False) -> None:
+        """Fill a rectangle with a line to and fro along it, or up along it, as wool is drawn."""
+        (x, y), (width, height) = corner, size
+        sway, climb = [0.9 if n % 2 else 0.1 for n in range(teeth + 1)], [n / teeth for n in range(teeth + 1)]
+        across, up = (sway, climb) if upright else (climb, sway)
+        self.line(what, pen, [(f"{x}+{width}*{right:.4g}", f"{y}+{height}*{high:.4g}") for right, high in zip(across, up, strict=True)])
 
     def door(self, what: str, hinge: Point, width: str, swing: int, shown: str = "1") -> None:
         """Draw a door open at a right angle, and its swing: up for a ``swing`` of 1, down for one of -1.
@@ -148,10 +161,22 @@ class Drawing:
         turns = [n * 2 * pi / 16 for n in range(17)]
         self.line(what, pen, [(f"{centre[0]}+{radius}*{round(cos(turn), 4):g}", f"{centre[1]}+{radius}*{round(sin(turn), 4):g}") for turn in turns])
 
-    def dimension(self, what: str, start: Point, end: Point, label: str, side: str = "t") -> None:
-        """Draw the line of a dimension, with its words beside its middle: above it, or on the ``side`` b, l or r of it."""
+    def dimension(self, what: str, start: Point, end: Point, label: str, side: str = "t", shown: str = "1") -> None:
+        """Draw the line of a dimension with a stroke through each end, and its words beside its middle.
+
+        They stand above it, or on the ``side`` b, l or r of it. Its first and its last point are what is measured. Where ``shown`` is
+        0 it shrinks to its first point and says nothing.
+        """
+        end = (f"({start[0]})+(({end[0]})-({start[0]}))*{shown}", f"({start[1]})+(({end[1]})-({start[1]}))*{shown}") if shown != "1" else end
+        label = f'IF({shown}=1,{label}," ")' if shown != "1" else label
         middle = (f"(({start[0]})+({end[0]}))/2", f"(({start[1]})+({end[1]}))/2")
-        self.line(what, DIMENSION, [start, middle, end], label=label, at=1, side=side)
+        points = [start, *self._stroke(start, shown), start, middle, end, *self._stroke(end, shown), end]
+        self.line(what, DIMENSION, points, label=label, at=4, side=side)
+
+    def _stroke(self, end: Point, shown: str) -> list[Point]:
+        """The ends of a short stroke across the end of a dimension."""
+        off = f"{_STROKE:g}/{self.name}_scale*{shown}"
+        return [(f"{end[0]}{sign}{off}", f"{end[1]}{sign}{off}") for sign in "+-"]
 
     def word(self, what: str, at: Point, label: str, side: str = "ctr") -> None:
         """Write words, centred on a point, or above it for a ``side`` of t."""

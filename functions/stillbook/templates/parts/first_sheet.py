@@ -66,6 +66,7 @@ def write(
     closing: str,
     told: Sequence[str],
     drawn: Callable[[Page], None] | None = None,
+    words: Sequence[str] = (),
 ) -> Page:
     """Write the sheet.
 
@@ -78,6 +79,7 @@ def write(
         closing: The note at its end.
         told: The cautions.
         drawn: Writes the drawings.
+        words: What the ratings mean to a client, as formulas that give sentences.
     """
     page = book.page("Start", purpose, _WIDTHS, title=book.title)
     page.heading("What is asked for")
@@ -96,6 +98,7 @@ def write(
     state = get_column_letter(RESULT + 4)
     page.states(f"{state}{first}:{state}{page.at - 1}")
     page.note("In italics: the template's value, as long as nothing else is typed. What an office sets once lies in the closed parts of the Inputs sheet.")
+    _in_words(page, words)
     page.skip()
     _to_look_at(page)
     page.skip()
@@ -134,6 +137,17 @@ def _come_to(page: Page, outcome: Outcome) -> None:
     page.put(row, RESULT + 4, f"={outcome.state}" if outcome.state else None, align=look.LEFT, border=look.ROW)
 
 
+def _in_words(page: Page, words: Sequence[str]) -> None:
+    """Sentences over the width of the page, the first of them with what they are."""
+    page.skip()
+    for number, formula in enumerate(words):
+        page.put(page.at, FIRST, None if number else "In words", font=look.QUIET).alignment = look.TOP_LEFT
+        page.put(page.at, FIRST + 1, formula, font=look.SMALL).alignment = look.TOP_LEFT
+        page.merge(page.at, FIRST + 1)
+        page.sheet.row_dimensions[page.at].height = 27
+        page.at += 1
+
+
 def _to_look_at(page: Page) -> None:
     """The checks that fail, are errors or wait, in words, each with a link to where the matter stands."""
     page.heading("To look at, and not known yet", "the word at the right leads there")
@@ -147,14 +161,15 @@ def _to_look_at(page: Page) -> None:
             f'{rule}&IF({state}="Fails",": "&INDEX(checks,{at},{ADVICE}),IF({state}="Waits",IF({lacks}="",": it waits for an input.",'
             f'": fill in """&{lacks}&"""."),": a formula that it needs is an error."))'
         )
-        nothing = "All checks pass. A pass is not an approval: codes and engineers decide." if number == 1 else ""
+        nothing = '"All checks pass. A pass is not an approval: codes and engineers decide."' if number == 1 else _REST.format(number - 1)
         page.put(row, FIRST, f'=IFERROR({state},"")', font=look.STRONG, align=look.LEFT)
-        page.put(row, FIRST + 1, f'=IFERROR({said},"{nothing}")', font=look.SMALL, align=look.LEFT)
+        page.put(row, FIRST + 1, f"=IFERROR({said},{nothing})", font=look.SMALL, align=look.LEFT)
         page.merge(row, FIRST + 1, link - 1)
         place = f'IF({state}="Waits",INDEX(check_inputs,{known}),INDEX(check_places,{known}))'
         sheet = f"INDEX(check_sheets,{known})"
         there = f'IF(AND({state}="Waits",{lacks}<>""),"type it above →",{sheet}&" →")'
-        page.put(row, link, f'=HYPERLINK(IFERROR("#"&{place},"#Checks!A1"),IFERROR({there},""))', font=look.LINK, align=look.UNIT)
+        onward = f'IF({number}=MAX(check_order)+1,"Checks →","")'
+        page.put(row, link, f'=HYPERLINK(IFERROR("#"&{place},"#Checks!A1"),IFERROR({there},{onward}))', font=look.LINK, align=look.UNIT)
         page.merge(row, link)
         page.sheet.row_dimensions[row].height = 27
         page.at += 1
@@ -162,10 +177,15 @@ def _to_look_at(page: Page) -> None:
     page.states(f"{letter}{first}:{letter}{page.at - 1}")
     page.show_where_filled(f"{letter}{first}:{get_column_letter(page.last_column)}{page.at - 1}", letter, border=look.ROW)
     more = f"MAX(check_order)-{TOLD}"
-    page.put(page.at, FIRST + 1, f'=IF({more}>0,"And "&({more})&" more on the Checks sheet.","")', font=look.SMALL, align=look.LEFT)
+    rest = f'=IF({more}>0,"And "&({more})&" more on the Checks sheet.",{_REST.format(TOLD)})'
+    page.put(page.at, FIRST + 1, rest, font=look.SMALL, align=look.LEFT)
     page.merge(page.at, FIRST + 1, link - 1)
-    page.link(page.at, link, "Checks →", "Checks", font=look.LINK)
+    page.put(page.at, link, f'=HYPERLINK("#Checks!A1",IF({more}<0,"","Checks →"))', font=look.LINK, align=look.UNIT)
     page.at += 1
+
+
+_REST: Final = 'IF(MAX(check_order)={0},"All others pass.","")'
+"""What is told after the last check that is told, as many as there are."""
 
 
 CHECKS: Final = Outcome("Checks", front.CHECKS.formula, key=True)

@@ -177,6 +177,8 @@ def addresses(book: Book) -> list[InputSpec]:
     return [
         book.input("client_address", "Client's address", "text", optional=True, one_job=True, longest=60).saying("Under the name on the proposal."),
         book.input("office_address", "Office's address", "text", optional=True, longest=90).saying("Under the place for your mark on the proposal."),
+        book.input("bid_contact", "Whom bidders ask", "text", optional=True, longest=60).saying("Beside your office on the scope: a name, telephone or mail."),
+        book.input("bid_due", "Bids are due", "date", optional=True, one_job=True).saying("Beside the date on the scope."),
     ]
 
 
@@ -361,7 +363,7 @@ def frames(book: Book) -> list[InputSpec]:
                 "Mass per area of each frame with its plates; 38 × 89 mm at 400 mm is about 5.9 kg/m² (common practice).",
             )
         ),
-        book.input("wool_material", "Cavity wool", "", ("Mineral wool batt 3 in", "Mineral wool batt 3 in"), options="material_names", material=True).saying(
+        book.input("wool_material", "Cavity wool", "", ("Mineral wool batt 3 in", "Mineral wool batt 75 mm"), options="material_names", material=True).saying(
             "In each frame."
         ),
     ]

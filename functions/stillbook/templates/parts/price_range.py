@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any, Final
 
+from openpyxl.styles import Border
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
@@ -117,6 +119,21 @@ def _driver() -> str:
     return f"IF(range_deviation=0,0,{nth(f'STILL_COSTDRIVERS({_COSTS},{_HOW})')})"
 
 
+@dataclass(frozen=True)
+class _Step:
+    """A step from cost to price: its formulas in the columns as it is, all likely, expected, at 50 % and at the confidence.
+
+    In a formula ``{c}`` is the letter of its column, and the name of a step in braces its row.
+    """
+
+    label: str
+    estimate: str
+    others: tuple[str, ...]
+    number_format: str = look.PRICE
+    strong: bool = False
+    border: Border = look.ROW
+
+
 def _steps(book: Book, page: Page) -> int:
     """The steps of the Job price sheet from each cost; gives the row of their headings."""
     page.heading("From the cost to the price")
@@ -126,32 +143,28 @@ def _steps(book: Book, page: Page) -> int:
     page.clear_right_of(_NAMED, head, head)
     first = page.at
     at = {name: first + place for place, name in enumerate(("lines", "extras", "overhead", "contingency", "cost", "net", "tax", "price"))}
-    costs = {_LIKELY: "direct_cost", _EXPECTED: "range_mean", _HALF: _confident("0.5"), _NAMED: _confident("price_confidence")}
+    costs = ("direct_cost", "range_mean", _confident("0.5"), _confident("price_confidence"))
+    likely, extra = get_column_letter(_LIKELY), f"(direct_cost+{_EXTRAS})"
+    share = f"({{c}}{{lines}}-{likely}{{lines}})/{extra}"
+    chance = _chance("{c}{lines}")
     steps = (
-        ("Direct cost of the lines", "direct_cost", ""),
-        ("Allowances, accepted alternates", _EXTRAS, _EXTRAS),
-        ("Overhead", "overhead_amount", "ROUND(SUM({c}{lines}:{c}{extras})*overhead,2)"),
-        ("Contingency", "contingency_amount", "0"),
-        ("Cost", "total_cost", "SUM({c}{lines}:{c}{contingency})"),
-        ("Price before tax", "price_before_tax", "ROUND(STILL_PRICEFROMMARGIN({c}{cost}+ROUND({c}{cost}*level_markup,2),margin),2)"),
-        ("Tax", "tax_amount", "ROUND({c}{net}*tax,2)"),
-        ("Price, tax included", "price", "{c}{net}+{c}{tax}"),
-        ("Contingency that this takes", f"{{c}}{{cost}}-{get_column_letter(_LIKELY)}{{cost}}", ""),
-        ("that, as a share of the cost", "contingency", f"({{c}}{{lines}}-{get_column_letter(_LIKELY)}{{lines}})/(direct_cost+{_EXTRAS})"),
-        ("Chance that the cost stays under", _chance(f"(direct_cost+{_EXTRAS})*(1+contingency)-{_EXTRAS}"), _chance("{c}{lines}")),
+        _Step("Direct cost of the lines", "direct_cost", tuple(f"ROUND({cost},2)" for cost in costs)),
+        _Step("Allowances, accepted alternates", _EXTRAS, (_EXTRAS,) * 4),
+        _Step("Overhead", "overhead_amount", ("ROUND(SUM({c}{lines}:{c}{extras})*overhead,2)",) * 4),
+        _Step("Contingency", "contingency_amount", ("0",) * 4, look.PRICE_OR_BLANK),
+        _Step("Cost", "total_cost", ("SUM({c}{lines}:{c}{contingency})",) * 4, strong=True),
+        _Step("Price before tax", "price_before_tax", ("ROUND(STILL_PRICEFROMMARGIN({c}{cost}+ROUND({c}{cost}*level_markup,2),margin),2)",) * 4),
+        _Step("Tax", "tax_amount", ("ROUND({c}{net}*tax,2)",) * 4),
+        _Step("Price, tax included", "price", ("{c}{net}+{c}{tax}",) * 4, strong=True, border=look.TOTAL_ROW),
+        _Step("Contingency that this takes", f"{{c}}{{cost}}-{likely}{{cost}}", (f"{{c}}{{cost}}-{likely}{{cost}}",) * 4),
+        _Step("that, as a share of the cost", "contingency", (share,) * 4, _SHARE),
+        _Step("Chance that the cost stays under", _chance(f"{extra}*(1+contingency)-{_EXTRAS}"), (chance, chance, "0.5", "price_confidence"), "0%"),
     )
-    shown = {"that, as a share of the cost": _SHARE, "Chance that the cost stays under": "0%", "Contingency": look.PRICE_OR_BLANK}
-    for label, own, other in steps:
-        row, last = page.at, label == "Price, tax included"
-        cells = []
-        for column in range(_ESTIMATE, _NAMED + 1):
-            formula = own if column == _ESTIMATE or not (other or label.startswith("Direct")) else other or f"ROUND({costs[column]},2)"
-            if label.startswith("Chance") and column in (_HALF, _NAMED):
-                formula = "0.5" if column == _HALF else "price_confidence"
-            cells.append("=" + formula.format(c=get_column_letter(column), **at))
-        page.row(
-            (label, *cells), ("text", *[shown.get(label, look.PRICE)] * len(cells)), strong=last or label == "Cost", border=look.TOTAL_ROW if last else look.ROW
-        )
+    for step in steps:
+        row = page.at
+        columns = enumerate((step.estimate, *step.others), start=_ESTIMATE)
+        cells = ["=" + formula.format(c=get_column_letter(column), **at) for column, formula in columns]
+        page.row((step.label, *cells), ("text", *[step.number_format] * len(cells)), strong=step.strong, border=step.border)
         page.sheet.cell(row, FIRST).alignment = look.UNWRAPPED
         page.clear_right_of(_NAMED, row, row)
     _name(book, page, at)

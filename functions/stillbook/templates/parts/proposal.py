@@ -113,11 +113,12 @@ def _line(page: Page, label: str, formula: str) -> None:
     page.at += 1
 
 
-def optional(prepared_by: str) -> tuple[tuple[str, str], ...]:
-    """Label and value of the reference and of who prepared it, as far as they are filled in: no gap for a blank one."""
+def optional(label: str, who: str = "prepared_by") -> tuple[tuple[str, str], ...]:
+    """Label and value of the reference and of who stands behind it, as far as they are filled in: no gap for a blank one."""
+    blank = f'({who})=""'
     return (
-        (f'=IF(reference<>"","Reference",IF(prepared_by="","","{prepared_by}"))', '=IF(reference<>"",reference,IF(prepared_by="","",prepared_by))'),
-        (f'=IF(OR(reference="",prepared_by=""),"","{prepared_by}")', '=IF(OR(reference="",prepared_by=""),"",prepared_by)'),
+        (f'=IF(reference<>"","Reference",IF({blank},"","{label}"))', f'=IF(reference<>"",reference,{who})&""'),
+        (f'=IF(OR(reference="",{blank}),"","{label}")', f'=IF(reference="","",{who})&""'),
     )
 
 
@@ -221,7 +222,7 @@ def _load(book: Book) -> str:
 
 def doors_air_power(book: Book, page: Page) -> None:
     """What the client gets besides the shell: what a check denies is not promised, and what holds instead is said."""
-    sentences(page, _doors(book), _isolation(), _plain(), _inside(), _next_door(), _outdoors(book), _air(book))
+    sentences(page, _doors(book), _isolation(), plain(), _inside(), _next_door(), _outdoors(book), _air(book))
     treated = "wall_treated+ceiling_treated"
     sentences(
         page,
@@ -273,7 +274,7 @@ _LOUD_SPEECH: Final = (
 """What a listener in a quiet room has of loud speech behind a wall of at least that STC: common practice, no source."""
 
 
-def _plain() -> str:
+def plain() -> str:
     """What the isolation is like in plain words, at the low end of its rating; nothing where a check denies what is heard."""
     words = f'"{_LOUD_SPEECH[-1][1]}"'
     for least, said_of_it in reversed(_LOUD_SPEECH[:-1]):
@@ -327,8 +328,8 @@ def _air(book: Book) -> str:
     return (
         f'=IF({passes(*enough)},"Fresh air for "&{whom},IF({denies(*enough)},"Air, not enough for "&{whom},"Air, not known to be enough, for "&{whom}))'
         f'&": "&TEXT(airflow,"0")&" {flow}"&IF({denies("check_fan")},", of which the fan moves "&TEXT(fan_full_flow,"0"),"")'
-        f'&IF({passes("check_air_heard", "check_hearing_tests", *speeds)},", "&TEXT(air_changes,"0.0")&" air changes an hour, through lined ducts and "'
-        f'&IF({HAS_NO_BOX},"a baffle box","baffle boxes")&" so that, all together, no more than NC "&nc_target&" is heard inside.",'
+        f'&IF({passes("check_air_heard", "check_hearing_tests", *speeds)},", "&TEXT(air_changes,"0.0")&" air changes an hour, by lined ducts and "'
+        f'&IF({HAS_NO_BOX},"a baffle box","baffle boxes")&"; all together no more than NC "&nc_target&" is heard inside.",'
         'IF(check_air_heard="Fails",". As drawn it would be heard: NC "&TEXT(nc_all,"0.0")'
         '&" with what comes from outside, over the NC "&TEXT(nc_target,"0")&" aimed at.",'
         'IF(check_hearing_tests="Fails",". It is to be quieter for hearing tests.",'

@@ -93,7 +93,7 @@ def write(
     page = book.page(
         "Scope", "Please price each line in the boxes; line totals and the sum follow. Send the workbook back as it is.", columns, title="Scope of work"
     )
-    boxes = _head(page, dated(changes))
+    boxes = _head(page, dated(changes), asks=bool(views))
     first = page.at
     describe(book, page)
     if views:
@@ -114,7 +114,7 @@ def write(
         _left_out(page, not_included)
     # Rows left over at the end show nothing.
     head = page.at + 1
-    last = _lines(page, lines)
+    last = _lines(page, lines, specs=bool(views))
     page.put(
         boxes,
         TOTAL,
@@ -130,15 +130,20 @@ def write(
     return page
 
 
-def _head(page: Page, date: str) -> int:
-    """Whose job it is, and beside it the contractor's own boxes; gives the row of the sum."""
+def _head(page: Page, date: str, *, asks: bool) -> int:
+    """Whose job it is, and beside it the contractor's own boxes; gives the row of the sum.
+
+    Where the template ``asks`` for them, whom to ask and by when to bid stand beside the office and the date.
+    """
     page.put(page.at, TRADE, "Your bid", font=look.HEADING).alignment = look.UNWRAPPED
     page.rule(page.at, look.UNDER_HEADING, first=TRADE)
     page.put(page.at, NUMBER, "The job", font=look.HEADING).alignment = look.UNWRAPPED
     page.rule(page.at, look.UNDER_HEADING)
     page.sheet.row_dimensions[page.at].height = 20
     page.at += 1
-    job = (("Project", '=IF(project="","(project not filled in)",project)'), ("Date", date), *optional("From"))
+    due = '&IF(N(bid_due)=0,"","; bids by "&TEXT(bid_due,"yyyy-mm-dd"))' if asks else ""
+    who = 'prepared_by&IF(bid_contact="","",IF(prepared_by="","",", ")&bid_contact)' if asks else "prepared_by"
+    job = (("Project", '=IF(project="","(project not filled in)",project)'), ("Date", date + due), *optional("From", who))
     bid = (("Contractor", "@"), ("Date", look.DATE), ("Remarks", "@"), (_SUM, ""))
     for (label, formula), (asked, number_format) in zip(job, bid, strict=True):
         row = page.at
@@ -211,23 +216,29 @@ def _terms(page: Page, not_included: str, cautions: Sequence[str]) -> None:
     part(page, "Please note", cautions)
 
 
-def _lines(page: Page, lines: int) -> int:
-    """The lines of the estimate that count, in their order; gives the last row."""
+def _lines(page: Page, lines: int, *, specs: bool) -> int:
+    """The lines of the estimate that count, in their order, with their ``specs`` if the template has them; gives the last row."""
     page.heading("Lines to be priced")
     table = Table(page, COLUMNS)
     table.head()
     first = page.at
     found = '=IF(${{number}}="","",INDEX({},MATCH(${{number}},line_numbers,0)))'
+    item = found.format("line_texts")
+    if specs:
+        spec = "INDEX(line_specs,MATCH(${number},line_numbers,0))"
+        item = f'=IF(${{number}}="","",INDEX(line_texts,MATCH(${{number}},line_numbers,0))&IF({spec}="","",", "&{spec}))'
     for place in range(1, lines + 1):
         row = table.row(
             f'=IF({place}<=MAX(line_numbers),{place},"")',
-            *map(found.format, ("line_texts", "line_trade", "line_quantities", "line_units")),
+            item,
+            *map(found.format, ("line_trade", "line_quantities", "line_units")),
             "",
             '=IF(${number}="","",ROUND(N({quantity})*N({price}),2))',
             border=look.NONE,
         )
         page.sheet.row_dimensions[row].height = 13
         page.sheet.cell(row, NUMBER).alignment = look.LEFT
+        page.sheet.cell(row, ITEM).alignment = look.SHRUNK_UNIT
         cell = page.put(row, PRICE, None, number_format=look.PRICE, align=look.BOXED_RIGHT)
         cell.protection = look.UNLOCKED
     number, price = get_column_letter(NUMBER), get_column_letter(PRICE)

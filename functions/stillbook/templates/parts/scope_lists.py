@@ -8,6 +8,7 @@ from typing import Final
 from openpyxl.utils import get_column_letter, quote_sheetname
 
 from stillbook.quantities import AREA, LENGTH
+from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import said
 from stillbook.templates.parts.quiet_room.takeoff import COLUMNS, Line
@@ -81,7 +82,16 @@ def _trades() -> list[Said]:
     return told
 
 
-def write(page: Page, layers: Sequence[Said], beside: Sequence[Said]) -> None:
-    """Write the tables of both on a sheet of lists."""
+def write(page: Page, lines: Sequence[tuple[int, Line]], layers: Sequence[Said], beside: Sequence[Said]) -> None:
+    """Write the tables of both on a sheet of lists, and of each line of the take-off what it is made of or sold in."""
+    page.skip()
+    page.put(page.at, FIRST, "What the lines are made of or sold in, for the scope", font=look.QUIET)
+    page.at += 1
+    first = page.at
+    for _, line in lines:
+        page.put(page.at, FIRST, f"={line.spec}" if line.spec else None, font=look.SMALL, align=look.SHRUNK)
+        page.sheet.row_dimensions[page.at].height = 13
+        page.at += 1
+    page.name("line_specs", first, FIRST, page.at - 1)
     said.write(page, "layers", "Layers that contractors read", layers)
     said.write(page, "beside", "Lengths and trades that contractors read beside them", beside)

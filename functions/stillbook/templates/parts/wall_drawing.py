@@ -22,8 +22,10 @@ ROWS: Final = 13
 
 _PIECE: Final = 1.2
 """Length of the piece of wall drawn, in thicknesses of the wall."""
-_BEFORE, _AFTER = 20.0, 84.0
+_BEFORE, _AFTER = 20.0, 92.0
 """Paper for the dimension at the left and the names at the right, in millimetres."""
+_SPREAD: Final = 6.0
+"""How far the names reach over and under the wall, so that none lies on another, in millimetres."""
 _SHEETS: Final = 4
 """Most sheets of a layer that are told apart by lines."""
 
@@ -96,6 +98,8 @@ def write(book: Book, points: Page, parts: Sequence[Part], outside: str) -> Draw
         begins = f"=$E${points.at - 1}+$D${points.at - 1}" if number else "=0"
         for offset, formula in ((2, f"=({part.thickness})/{each}"), (3, begins)):
             points.put(points.at, FIRST + offset, formula, font=look.SMALL, number_format=look.THREE)
+        named = f'=COUNTIF($D${first}:$D${points.at},">0")'
+        points.put(points.at, FIRST + 4, named, font=look.SMALL, number_format=look.WHOLE)
         points.at += 1
     width = SIZE[0] * 10 - 22
     for label, name, formula in (
@@ -114,10 +118,10 @@ def write(book: Book, points: Page, parts: Sequence[Part], outside: str) -> Draw
     for number, part in enumerate(parts):
         thick, foot = f"$D${first + number}", f"$E${first + number}"
         shown = f"({thick}>0)"
-        slot = f"wall_drawn_thickness*{(number + 0.5) / len(parts):.4f}"
+        slot = f"(wall_drawn_thickness+{2 * _SPREAD:g}/wall_scale)*($F${first + number}-0.5)/$F${first + len(parts) - 1}-{_SPREAD:g}/wall_scale"
         middle = f"({foot}+{thick}/2)"
         label_at = (f"{left}+{run}", middle)
-        named_at = (f"{left}+{run}+6/wall_scale*{shown}", f"{middle}+({slot}-{middle})*{shown}")
+        named_at = (f"{left}+{run}+6/wall_scale*{shown}", f"{middle}+({slot}-({middle}))*{shown}")
         drawing.line(f"{part.what}, name", WORDS, [label_at, named_at], label=f'IF({thick}>0,{part.words},"\u00a0")', at=1, side="r")
     beside = "2/wall_scale"
     thickness = f'TEXT(wall_drawn_thickness*{each},"{book.pick("0.0", "0")}")&" {book.unit(LENGTH)}"'

@@ -43,7 +43,7 @@ def write(book: Book) -> Page:
             .measured_in(book.unit(LENGTH))
             .advising("A denser sheet in fewer layers, on the Usual sheet; or a pair of doors.")
             .named("check_door_thickness"),
-            CheckRow("Isolation of the room", "=room_stc", AT_LEAST, "=stc_target", look.WHOLE)
+            CheckRow("Isolation of the room", "=room_stc", AT_LEAST, '=IF(N(stc_target)=0,"",stc_target)', look.WHOLE)
             .measured_in("STC")
             .advising("More boards on both leaves, a pair of doors, or a deeper cavity: the weakest of wall and doors counts.")
             .named("check_isolation"),
@@ -59,7 +59,7 @@ def write(book: Book) -> Page:
             .measured_in(book.unit(SURFACE_MASS))
             .advising("Stop: ask a structural engineer before going on. Spread the load, or move to a floor on the ground.")
             .named("check_floor"),
-            CheckRow("Rates that are no price", '=ROWS(quote_rates)-COUNTIF(quote_rates,">0")', AT_MOST, "=0", look.WHOLE)
+            CheckRow("Rates to be mended: not a number over 0", '=ROWS(quote_rates)-COUNTIF(quote_rates,">0")', AT_MOST, "=0", look.WHOLE)
             .advising("Write each rate on the Rates sheet as a number over 0.")
             .named("check_rates"),
         ),

@@ -23,7 +23,9 @@ def write(book: Book, views: Views) -> Page:
     _room(book, page)
     views.place(page, FIRST + 2)
     page.heading("Price")
-    amount(page, '=IF(tax_amount=0,"First price","First price, tax included")', "=price", strong=True)
+    # The currency stands in the label: this template counts its formulas.
+    amount(page, '="First price, "&IF(tax_amount=0,"","tax included, ")&currency', "=price", strong=True)
+    page.sheet.cell(page.at - 1, page.last_column - 1).value = None
     page.sheet.cell(page.at - 1, page.last_column).number_format = look.MONEY
     page.skip()
     sentence(

@@ -88,7 +88,8 @@ def _steps(book: Book, page: Page) -> None:
         ("Direct cost", "=SUM(quote_costs)", "direct_cost"),
         ("Overhead", "=ROUND(direct_cost*overhead,2)", "overhead_amount"),
         ("Contingency", "=ROUND((direct_cost+overhead_amount)*contingency,2)", "contingency_amount"),
-        ("Price before tax, with the margin", "=ROUND(STILL_PRICEFROMMARGIN(direct_cost+overhead_amount+contingency_amount,margin),2)", "price_before_tax"),
+        ("Margin", "=price_before_tax-direct_cost-overhead_amount-contingency_amount", "margin_amount"),
+        ("Price before tax", "=ROUND(STILL_PRICEFROMMARGIN(direct_cost+overhead_amount+contingency_amount,margin),2)", "price_before_tax"),
         ("Tax", "=ROUND(price_before_tax*tax,2)", "tax_amount"),
         ("Price, tax included", "=price_before_tax+tax_amount", "price"),
     )

@@ -1,7 +1,8 @@
 """The rules of the trade as a workbook judges them: each passes, fails, waits for an input, or is an error.
 
 The block of checks has the rule in its first column, what it looks at between, and in the last two its state and what
-to do. A check waits only for an input that is blank; one whose formulas are broken is an error, whatever its cell says.
+to do. A row with any other word for its state, such as that it is not asked, is no check of this job. A check waits
+only for an input that is blank; one whose formulas are broken is an error, whatever its cell says.
 """
 
 from __future__ import annotations

@@ -145,9 +145,16 @@ class Variants:
 
     def reaching_check(self, names: Collection[str], rule: str) -> frozenset[str]:
         """Those inputs on which a check may depend."""
-        rows = zip(self._rows, self._stood, strict=True)
-        asked = [at for row, (_, check) in rows if check is not None and check.rule == rule for at in row[:-1]]
+        asked = [at for row, found in zip(self._rows, self._rules(), strict=True) if found == rule for at in row[:-1]]
         return self._reaching(names, asked)
+
+    def knows(self, word: str) -> bool:
+        """Whether a rule has a word in it, be it asked of the job as it stands or not."""
+        return any(word.casefold() in rule.casefold() for rule in self._rules())
+
+    def _rules(self) -> list[str]:
+        """The rule of each row of the checks, empty where there is none."""
+        return [str(held[0] or "") if held else "" for held, _ in self._stood]
 
     def _reaching(self, names: Collection[str], asked: Collection[Place]) -> frozenset[str]:
         return reached_by(self._package, {name: place_of(self.inputs[name]) for name in names}, asked)

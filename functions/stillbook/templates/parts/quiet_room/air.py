@@ -15,6 +15,9 @@ from stillbook.templates.parts.cautions import HOLDING, SEALED_AIR
 from stillbook.templates.parts.inputs import DAY_PARTS, NEXT_ROOM, OUTDOORS
 from stillbook.templates.parts.table import Column, Table
 
+NO_COOLING: Final = "none needed"
+"""What stands for a cooling load where air and shell take all the heat."""
+
 STEPS: Final = 13
 """Steps of the day in the chart."""
 
@@ -108,10 +111,13 @@ def _sources(book: Book, page: Page) -> None:
     found = f"=INDEX(STILL_RECOVERYAIR({outdoors},recovery_sensible,recovery_latent,altitude,units),1,{{0}})"
     supplied = "{c}{temperature},{c}{humidity}"
     settled = f"=IFERROR(STILL_ROOMHUMIDITY(people,airflow,{supplied},room_temperature,altitude,activity,units),1)"
-    load = (
-        "=IFERROR(INDEX(STILL_COOLINGLOAD(people,equipment_power,light_power,airflow,{{c}}{{temperature}},{{c}}{{humidity}},room_temperature,"
-        "exhaust_humidity,0,warm_shell,shell_resistance,space_temperature,activity,altitude,units),1,{0}),0)"
+    given = (
+        "people,equipment_power,light_power,airflow,{{c}}{{temperature}},{{c}}{{humidity}},room_temperature,exhaust_humidity,0,warm_shell,"
+        "shell_resistance,space_temperature"
     )
+    cooled = f"INDEX(STILL_COOLINGLOAD({given},activity,altitude,units),1,{{0}})"
+    # Of numbers it refuses an answer where air and shell take all the heat; what it is given may be an error of its own.
+    load = f'=IF(AND(COUNT({given})={given.count(",") + 1},{out_of_range(cooled)}),"{NO_COOLING}",{cooled})'
     rows: dict[str, int] = {}
     for key, label, inside, outside, number_format, name in (
         ("temperature", f"Supply air, {degrees}", "=space_temperature", found.format(1), look.ONE, "supply_temperature"),
@@ -135,7 +141,8 @@ def _sources(book: Book, page: Page) -> None:
         f"From the {NEXT_ROOM}: air already heated, cooled and dried, but as stale as that room: outdoor air only by its fresh share, which "
         "the building's engineer and the local code decide; keep intake and return apart. "
         "From outdoors: fresher, but insulate its ducts and boxes and seal them against vapour where they are colder than the "
-        "dew point, and give the core a drain; where it frosts, preheat. Neither cools a room with equipment in it."
+        "dew point, and give the core a drain; where it frosts, preheat. Neither cools a room with equipment in it. "
+        "No cooling needed: air and shell take all the heat, and the damp stays in the room."
     )
     page.skip()
 

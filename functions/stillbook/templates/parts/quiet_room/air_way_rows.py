@@ -221,7 +221,7 @@ def outwards(book: Book, page: Page, places: Places, shell_area: str) -> None:
     way = _related(page, f'={name}&", related to the shell"', places.out, shell_area, "out_of_way_out")
     _boxes(book, page, places, shell_area)
     shell = octaves.row(page, "The shell, with its doors and holes", "=" + nth("shell_loss"), number_format=look.WHOLE)
-    octaves.less(page, "Way out less the shell", way, shell, 3, "={}", "way_out_less")
+    octaves.less(page, "Way out over the shell", way, shell, 3, "={}", "way_out_less")
 
 
 def _related(page: Page, label: str, way: WayRows, shell_area: str, called: str) -> int:

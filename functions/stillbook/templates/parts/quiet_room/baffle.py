@@ -95,7 +95,7 @@ def write(book: Book, page: Page, places: Places, leaf: str) -> None:
         key: octaves.row(page, label, f"={nth(loss.format(key))}", number_format=look.ONE)
         for key, label in (("baffle", "Box shell"), (leaf, "The leaf it stands on"))
     }
-    octaves.less(page, "Box shell less the leaf", rows["baffle"], rows[leaf], 2, "=ROUND({},6)", "baffle_shell_less")
+    octaves.less(page, "Box shell over the leaf", rows["baffle"], rows[leaf], 2, "=ROUND({},6)", "baffle_shell_less")
     octaves.name(page, "baffle_leaf_loss", rows[leaf])
     at = (places.rows["fan"], places.rows["room"], places.heard["target"], places.supply.loss["box"], places.supply.sum)
     sound, room, target, box, path = (f"{{c}}{row}" for row in at)

@@ -29,7 +29,7 @@ def write(book: Book, takeoff_page: Page, lines: Sequence[tuple[int, Line]], lay
         page.at += 1
     _surfaces(book, page)
     told_lines.write(page, takeoff_page, lines)
-    scope_lists.write(page, layers, scope_lists.measured(takeoff_page, lines))
+    scope_lists.write(page, lines, layers, scope_lists.measured(takeoff_page, lines))
     page.finish(page.at - 1)
     page.never_print()
     return page

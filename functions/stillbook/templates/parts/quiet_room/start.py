@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from stillbook.quantities import AIR_SPEED, AIRFLOW, HEAT, LENGTH, MASS
 from stillbook.templates import look
 from stillbook.templates.calls import out_of_range
 from stillbook.templates.page import Book
 from stillbook.templates.parts import front, inputs
-from stillbook.templates.parts.checks import worst
+from stillbook.templates.parts.bands import LOW_END
+from stillbook.templates.parts.checks import NOT_ASKED, worst
 from stillbook.templates.parts.first_sheet import CHECKS, Outcome, limit
+from stillbook.templates.parts.proposal import plain
 from stillbook.trade.air.co2 import MOST_CO2
 from stillbook.workbook.job.inputs import InputSpec
 
@@ -63,26 +67,46 @@ def use(book: Book) -> list[InputSpec]:
 
 def price_and_quiet(book: Book) -> list[Outcome]:
     """What a client asks first; what nobody asks for says neither that it passes nor that it fails."""
-    told, asked = (
-        f'IF(AND(N({name})=0,{stands}="Passes"),"",{stands})'
-        for name, stands in (("budget", worst("check_price", "check_budget")), ("stc_target", "check_isolation"))
-    )
+    told = f'IF(check_budget="{NOT_ASKED}",IF(check_price="Passes","",check_price),{worst("check_price", "check_budget")})'
     return [
         Outcome("Price, tax included", "=price", "=currency", limit("at most", "budget", unknown="no budget told"), told, look.MONEY, True),
-        Outcome("Isolation, low to high", "=stc_from_to", "STC", limit("at least", "stc_target", unknown="no number asked"), asked, key=True),
+        Outcome("Isolation, low to high", "=stc_from_to", "STC", limit("at least", "stc_target"), "check_isolation", key=True),
+        Outcome(
+            "Its low end",
+            f"={LOW_END}",
+            "STC",
+            f'=IF(N(stc_target)=0,"",IF({LOW_END}<stc_target,"under the "&stc_target&" asked","meets the "&stc_target&" asked"))',
+            number_format=look.WHOLE,
+        ),
         Outcome("Heard inside", "=nc_all", "NC", limit("at most", "nc_target"), worst("check_heard", "check_air_heard"), look.WHOLE, True),
         *(
             Outcome(
                 label,
-                f"=nc_{place}",
-                "NC",
-                f'=IF(COUNT({place}_noise)>0,"what is there",{limit("at most", f"{place}_target").removeprefix("=")})',
+                f'=IF(COUNT({place}_noise)>0,TEXT({place}_over,"+0.0;-0.0;0.0"),nc_{place})',
+                f'=IF(COUNT({place}_noise)>0,"dB","NC")',
+                f'=IF(COUNT({place}_noise)>0,"over what is there",{limit("at most", f"{place}_target").removeprefix("=")})',
                 state,
                 look.WHOLE,
             )
             for label, place, state in (("Heard next door", "next", "check_next"), ("Heard outdoors", "outdoor", "check_outdoors"))
         ),
     ]
+
+
+_LIKE: Final = ((20, "a recording studio"), (30, "a bedroom at night"), (40, "an office with its door shut"), (99, "a busy office"))
+"""What a room of at most that NC is like: common practice, no source."""
+
+
+def in_words() -> tuple[str, str]:
+    """What the two ratings of the first sheet mean to a client, in sentences."""
+    like = f'"{_LIKE[-1][1]}"'
+    for most, said in reversed(_LIKE[:-1]):
+        like = f'IF(nc_all<={most},"{said}",{like})'
+    return (
+        f'="STC says how much walls and doors keep out: more is better. "&{plain().removeprefix("=")}',
+        '="NC says how loud it still is inside, the air with it: less is quieter."'
+        f'&IF(ISNUMBER(nc_all)," NC "&TEXT(nc_all,"0")&", as predicted, is like "&{like}&" (common practice).","")',
+    )
 
 
 def doors_and_air(book: Book) -> list[Outcome]:

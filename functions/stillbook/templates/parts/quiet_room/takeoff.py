@@ -8,13 +8,13 @@ from typing import Any, Final
 
 from openpyxl.utils import get_column_letter
 
-from stillbook.quantities import AREA, ROOM_LENGTH
+from stillbook.quantities import AIRFLOW, AREA, HEAT, LENGTH, MASS, PRESSURE, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import own_lines
 from stillbook.templates.parts.inputs import OUTDOORS
-from stillbook.templates.parts.quiet_room import connectors, sheets
-from stillbook.templates.parts.quiet_room.air_ways import HAS_NO_BOX
+from stillbook.templates.parts.quiet_room import connectors, sheets, sizes
+from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
 from stillbook.templates.parts.schedule import widths
 from stillbook.templates.parts.table import Column, Table
 from stillbook.templates.parts.walls import LAYERS, count, counts, material
@@ -46,19 +46,31 @@ class Line:
     """In what pieces it comes, as a formula."""
     by_others: str = ""
     """A condition under which somebody else does it."""
+    spec: str = ""
+    """What it is made of or sold in, in words for those who price it, as a formula without its sign."""
     own: int = 0
     """Its place among the lines of one's own; 0 for one of the template's."""
 
 
-def counted(code: str, text: str, count: str, unit: str = "piece", when: str = "", by_others: str = "") -> Line:
+def counted(code: str, text: str, count: str, unit: str = "piece", when: str = "", by_others: str = "", spec: str = "") -> Line:
     """A line of whole things: what is needed is what is ordered."""
-    return Line(code, text, f"={count}", unit, "", f"={count}", when, by_others=by_others)
+    return Line(code, text, f"={count}", unit, "", f"={count}", when, by_others=by_others, spec=spec)
 
 
-def covered(book: Book, code: str, text: str, area: str) -> Line:
+def covered(book: Book, code: str, text: str, area: str, spec: str = "") -> Line:
     """A line by area, with waste."""
     whole = f"({area})" if "+" in area else area
-    return Line(code, text, f"={area}", book.unit(AREA), "=board_waste", f"=ROUNDUP({whole}*(1+board_waste),0)")
+    return Line(code, text, f"={area}", book.unit(AREA), "=board_waste", f"=ROUNDUP({whole}*(1+board_waste),0)", spec=spec)
+
+
+def sized(unit: str, *sides: str) -> str:
+    """Sizes one after the other with their unit, as a formula that gives words."""
+    return '&" × "&'.join(f"ROUND({side},2)" for side in sides) + f'&" {unit}"'
+
+
+def sheet_size(book: Book) -> str:
+    """In what sheets boards are sold."""
+    return f'"sheets of "&{sized(book.unit(ROOM_LENGTH), "sheet_width", "sheet_height")}'
 
 
 COLUMNS: Final = (
@@ -140,8 +152,8 @@ def groups(book: Book) -> Iterable[tuple[str, list[Line]]]:
     return (
         (BOARDS, boards(book)),
         ("Frames, wool and sealant", frames(book)),
-        ("Doors, as a pair", doors("pair", 2, WHEN_PAIR)),
-        ("Doors, as one heavy door", doors("single", 1, WHEN_SINGLE)),
+        ("Doors, as a pair", doors(book, "pair", 2, WHEN_PAIR)),
+        ("Doors, as one heavy door", doors(book, "single", 1, WHEN_SINGLE)),
         ("Air", air(book)),
         ("Wiring", wiring(book)),
         ("Finish and site", site(book, OUTSIDE, VISION, new_ceilings="floor_area+footprint")),
@@ -185,6 +197,7 @@ def boards(book: Book, leaves: Iterable[Surfaces] = LEAVES) -> list[Line]:
                     book.unit(AREA),
                     "",
                     f"=IF({used},0,{whole(layered)})",
+                    spec=sheet_size(book),
                 )
             )
     return lines
@@ -206,24 +219,34 @@ def frames(book: Book) -> list[Line]:
         joists(book, "outer ceiling", "MAX(outside_length,outside_width)", "joist_length_outer"),
         plates(book, "Sole plates, both frames", f"({inner}+{outer})"),
         plates(book, "Top plates, both frames", f"top_plates*({inner}+{outer})"),
-        Line("SCREWS", "Board screws, deck too", f"={screws}", "piece", "", f"=STILL_PACKS({screws},1000)"),
-        Line("WOOL", "Cavity wool", f"={wool}", area, "=board_waste", f"=STILL_PACKS({wool},{pack},board_waste)"),
+        Line("SCREWS", "Board screws, deck too", f"={screws}", "piece", "", f"=STILL_PACKS({screws},1000)", spec=SCREW_BOX),
+        Line("WOOL", "Cavity wool", f"={wool}", area, "=board_waste", f"=STILL_PACKS({wool},{pack},board_waste)", spec=wool_pack(book)),
         sealant(book, f"{seam_inner}+{seam_outer}"),
         covered(book, "UNDERLAY", "Resilient underlay", "footprint"),
     ]
+
+
+SCREW_BOX: Final = '"boxes of 1000"'
+
+
+def wool_pack(book: Book) -> str:
+    """Of what wool, and in what packs it is sold."""
+    return f'wool_material&", packs of {book.pick(*sheets.WOOL_PACK)} {book.unit(AREA)}"'
 
 
 def plates(book: Book, text: str, run: str, when: str = "TRUE") -> Line:
     """Plates of frames along a run: whole stock lengths."""
     there = "{0}" if when == "TRUE" else f"IF({when},{{0}},0)"
     packs = f"STILL_PACKS({run},{book.pick(*sheets.PLATE_STOCK)},framing_waste)"
-    return Line("PLATE", text, "=" + there.format(run), book.unit(ROOM_LENGTH), "=framing_waste", "=" + there.format(packs))
+    stock = f'"lengths of {book.pick(*sheets.PLATE_STOCK)} {book.unit(ROOM_LENGTH)}, "&{sized(book.unit(LENGTH), "stud_depth")}&" wide"'
+    return Line("PLATE", text, "=" + there.format(run), book.unit(ROOM_LENGTH), "=framing_waste", "=" + there.format(packs), spec=stock)
 
 
 def sealant(book: Book, seam: str) -> Line:
     """Sealant along the edge of every layer."""
     tubes = f'=STILL_SEALANTTUBES({seam},sealant_bead,sealant_waste,"round","","",units)'
-    return Line("SEALANT", "Sealant, every layer's edge", f"={seam}", book.unit(ROOM_LENGTH), "=sealant_waste", tubes)
+    bead = f'"round bead of "&{sized(book.unit(LENGTH), "sealant_bead")}'
+    return Line("SEALANT", "Sealant, every layer's edge", f"={seam}", book.unit(ROOM_LENGTH), "=sealant_waste", tubes, spec=bead)
 
 
 def studs(book: Book, where: str, run: str, above: str, when: str = "TRUE") -> Line:
@@ -251,14 +274,16 @@ def _stock(book: Book, code: str, what: str, count: str, length: str, when: str)
         "=framing_waste",
         f"=IF({when},ROUND({pieces}*{stock},3),0)",
         pieces=f'=IF({when},{pieces}&" of "&ROUND({stock},2)&" {unit}","")',
+        spec=f'{sized(book.unit(LENGTH), "stud_depth")}&" deep"' if code == "STUD" else f'"{sizes.SECTION}"',
     )
 
 
-def doors(kind: str, leaves: int, when: str) -> list[Line]:
+def doors(book: Book, kind: str, leaves: int, when: str) -> list[Line]:
     """The doors in one of the two arrangements."""
     makeup = f"STILL_SHEETPIECES({leaves}*{kind}_makeup_count,door_width,door_height,sheet_width,sheet_height,units)"
+    opening = sized(book.unit(LENGTH), "door_width", "door_height")
     return [
-        counted("SLAB", "Door slabs", f"{leaves}", when=when),
+        counted("SLAB", "Door slabs", f"{leaves}", when=when, spec=f'{opening}&", "&{sized(book.unit(MASS), "slab_mass")}'),
         Line(
             f"={kind}_makeup_material",
             f'="Sheets added to the slab: "&{kind}_makeup_material',
@@ -267,8 +292,9 @@ def doors(kind: str, leaves: int, when: str) -> list[Line]:
             "",
             f"=IF({kind}_makeup_count=0,0,{makeup})",
             when,
+            spec=sheet_size(book),
         ),
-        counted("FRAME", "Frames", f"{leaves}", when=when),
+        counted("FRAME", "Frames", f"{leaves}", when=when, spec=f'"for "&{opening}'),
         counted("HINGE", "Hinges", f"{leaves}*{kind}_hinges", when=when),
         counted("SEALS", "Seals", f"{leaves}", "set", when=when),
         counted("LATCH", "Latches", f"{leaves}", when=when),
@@ -281,6 +307,8 @@ def air(book: Book) -> list[Line]:
     """Supply and return."""
     length, area = book.unit(ROOM_LENGTH), book.unit(AREA)
     ducts = "duct_length+way_out_length"
+    small = book.unit(LENGTH)
+    box = f'{sized(small, "baffle_length", "baffle_outer_width", "baffle_outer_height")}&" outside, "&baffle_passes&" passes"'
     baffles = sheets.cut(book, "baffle_boxes*(baffle_passes-1)", "baffle_inside_height", "(baffle_inside_length-baffle_width)")
     return [
         Line(
@@ -290,20 +318,36 @@ def air(book: Book) -> list[Line]:
             length,
             "=framing_waste",
             f"=STILL_PACKS({ducts},1,framing_waste)",
+            spec=f'{sized(small, "duct_width", "duct_height")}&" inside, lined "&{sized(small, "duct_lining")}',
         ),
         counted("ELBOW", "Elbows", "elbow_count+way_out_elbows"),
-        Line("=baffle_board", '="Baffles of the boxes: "&baffle_board', "=baffle_boxes*baffle_board_area", area, "", f"=IF(baffle_passes<2,0,{baffles})"),
-        covered(book, "LINING", "Lining of the boxes", "baffle_boxes*baffle_lining_area"),
-        counted("AIRBOX", "Baffle boxes", "baffle_boxes"),
-        counted("FAN", '=IF(fan_count=2,"Fans, one in and one out","Fan")', "fan_count"),
+        Line(
+            "=baffle_board",
+            '="Baffles of the boxes: "&baffle_board',
+            "=baffle_boxes*baffle_board_area",
+            area,
+            "",
+            f"=IF(baffle_passes<2,0,{baffles})",
+            spec=sheet_size(book),
+        ),
+        covered(book, "LINING", "Lining of the boxes", "baffle_boxes*baffle_lining_area", f'{sized(small, "baffle_lining")}&" thick"'),
+        counted("AIRBOX", "Baffle boxes", "baffle_boxes", spec=box),
+        counted("FAN", '=IF(fan_count=2,"Fans, one in and one out","Fan")', "fan_count", spec=_fans(book)),
         counted("VENTILATOR", "Recovery ventilator", f'IF(air_source="{OUTDOORS}",1,0)'),
         counted("CONNECTOR", "Flexible connectors", "2*fan_count"),
-        counted("GRILLE", "Grilles, in the room and outside", "4"),
+        counted("GRILLE", "Grilles, in the room and outside", "4", spec=sized(small, "grille_width", "grille_height")),
         counted("FILTER", "Filter", "1"),
-        counted("COOLING", "Cooling unit", "IF(cooling_power>0,1,0)"),
+        counted("COOLING", "Cooling unit", "IF(cooling_power>0,1,0)", spec=sized(book.unit(HEAT), "cooling_power")),
         _run("LINESET", "Refrigerant lines", book),
         _run("DRAIN", "Condensate drain", book),
     ]
+
+
+def _fans(book: Book) -> str:
+    """What each fan has to move, against what."""
+    flow, loss, heavy = book.unit(AIRFLOW), book.unit(PRESSURE), book.pick("0.00", "0")
+    out = f'"; out "&TEXT(way_out_airflow,"0")&" {flow} at "&TEXT(return_loss,"{heavy}")&" {loss}"'
+    return f'TEXT(airflow,"0")&" {flow} at "&TEXT(fan_system_loss,"{heavy}")&" {loss}"&IF({HAS_FAN},{out},"")'
 
 
 def _run(code: str, text: str, book: Book) -> Line:
@@ -351,8 +395,22 @@ def site(book: Book, outside: str = "", vision: str = "", *, new_ceilings: str, 
     return [
         covered(book, "FINISH", "Finish inside", "inner_wall_area+2*floor_area"),
         *([covered(book, "OUTFINISH", "Outside finish", outside)] if outside else []),
-        covered(book, "TREATMENT", "Acoustic treatment", "wall_treated+ceiling_treated"),
-        *([Line("VISION", "Vision window", f"={vision}", book.unit(AREA), "", f"=ROUND({vision},2)")] if vision else []),
+        covered(book, "TREATMENT", "Acoustic treatment", "wall_treated+ceiling_treated", f'{sized(book.unit(LENGTH), "treatment_depth")}&" deep"'),
+        *(
+            [
+                Line(
+                    "VISION",
+                    "Vision window",
+                    f"={vision}",
+                    book.unit(AREA),
+                    "",
+                    f"=ROUND({vision},2)",
+                    spec=sized(book.unit(LENGTH), "vision_width", "vision_height"),
+                )
+            ]
+            if vision
+            else []
+        ),
         counted("VENT", "Old vents closed and made good", "old_vents"),
         counted("LIFT", "Panel lift, hired by the day", f'IF(lift_days="",ROUNDUP(ROUND(({new_ceilings})/{lift},6),0),lift_days)', "day"),
         Line("WASTE", "Waste, taken away", f"={loads}", book.pick("yd³", "m³"), "", f"=ROUNDUP(ROUND({loads},6),0)"),

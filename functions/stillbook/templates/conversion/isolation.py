@@ -55,6 +55,7 @@ def write(book: Book) -> Page:
     summary.write(book, page, rows, STC, RW)
     page.at = end
     graphs_at = _room_for_graphs(page)
+    page.break_here()
     heard.write(book, page, losses.whole(book, '"octave"', "{n}"), "envelope_area", '"isolation clips"')
     bands.finish(page, {"inner": "New leaf"})
     _graphs(page, rows, graphs_at)

@@ -63,6 +63,7 @@ def write(book: Book) -> Page:
     _results(page)
     rows = _bands(book, page)
     drawn_at = _room_for_graph(page)
+    page.break_here()
     _changes(book, page, rows["doors"])
     _inside(book, page)
     bands.finish(page, {"inner": "Inner leaf", "outer": "Outer leaf"})
@@ -165,7 +166,6 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
 
 def _room_for_graph(page: Page) -> int:
     """Leave rows for the graph under its heading; gives the first of them."""
-    page.break_here()
     page.heading("Transmission loss against the contour of its rating", "about 95 of 100 measured walls lie within the range")
     row = page.at
     page.skip(14)

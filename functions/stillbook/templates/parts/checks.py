@@ -119,6 +119,7 @@ def write(book: Book, rules: Sequence[CheckRow]) -> Page:
     last, state_column = page.at - 1, FIRST + 3
     page.denied_rows(first, last, state_column)
     page.finish(last, head=head)
+    page.shrink(79)
     _workings(book, page, rules, column)
     return page
 
@@ -161,7 +162,7 @@ def _counts(book: Book, page: Page, states: str) -> None:
 
 
 _WIDTHS: Final = (47, 15, 22, 8, 82)
-_TALL, _LOW, _MOST_TALL = 26.0, 15.0, 6
+_TALL, _LOW, _MOST_TALL = 26.0, 13.5, 6
 """Heights of rows in points: of the first few, in which a long advice may stand, and of the others."""
 
 _STANDS: Final = (

@@ -46,8 +46,8 @@ _SIDE: Final = 0.4
 _LEAST_TYPE: Final = 7.1
 """Smallest type in print, in points."""
 
-_LETTER: Final = 5.25
-"""Width of a letter of the columns in points, and of the space between two columns, 3.75."""
+_LETTER: Final = 5.56
+"""Width of a letter of the columns in points, as LibreOffice takes it; that of Excel is 5.25."""
 
 _LINE: Final = 1.26
 """Height of a line over its size of type: that of the face, 1.22, and a little room."""
@@ -171,7 +171,16 @@ class Book:
         return ResultSpec(name=name, label=label, unit=unit, best=best).comment()
 
     def page(
-        self, sheet: str, purpose: str, widths: Sequence[float], *, title: str = "", wide: bool = False, single: bool = False, printed: int | None = None
+        self,
+        sheet: str,
+        purpose: str,
+        widths: Sequence[float],
+        *,
+        title: str = "",
+        wide: bool = False,
+        single: bool = False,
+        printed: int | None = None,
+        scale: int = 0,
     ) -> Page:
         """Add a page with its title block.
 
@@ -183,21 +192,24 @@ class Book:
             wide: Whether it is printed on landscape paper.
             single: Whether it is printed on one sheet of paper.
             printed: How many of the columns are printed; all when left out.
+            scale: Of the page in print, in percent, or less if its paper has not the width. Only so does it break where it is told: a page that is fitted
+                to sheets of paper breaks where the program likes, and LibreOffice then leaves out the breaks.
         """
-        return Page(self, self.workbook.create_sheet(sheet), title or sheet, purpose, widths, wide=wide, single=single, printed=printed)
+        return Page(self, self.workbook.create_sheet(sheet), title or sheet, purpose, widths, wide=wide, single=single, printed=printed, scale=scale)
 
 
 class Page:
     """One sheet, written from the top down."""
 
     def __init__(
-        self, book: Book, sheet: Worksheet, title: str, purpose: str, widths: Sequence[float], *, wide: bool, single: bool, printed: int | None
+        self, book: Book, sheet: Worksheet, title: str, purpose: str, widths: Sequence[float], *, wide: bool, single: bool, printed: int | None, scale: int
     ) -> None:
         self.book = book
         self.sheet = sheet
         self.widths = list(widths)
         self.printed = self.widths[:printed]
         """Widths of the columns that are printed."""
+        self.scale = scale
         self.at = 1
         sheet.sheet_view.showGridLines = False
         sheet.column_dimensions["A"].width = 2
@@ -225,7 +237,10 @@ class Page:
         sheet.page_setup.paperSize = 1 if self.book.system == "US" else 9
         sheet.page_setup.fitToWidth = 1
         sheet.page_setup.fitToHeight = 1 if single else 0
-        sheet.sheet_properties.pageSetUpPr.fitToPage = True
+        sheet.sheet_properties.pageSetUpPr.fitToPage = not self.scale
+        if self.scale:
+            sheet.page_setup.fitToWidth = sheet.page_setup.fitToHeight = None
+            sheet.page_setup.scale = math.floor(100 * self._share())
         sheet.page_margins.left = sheet.page_margins.right = _SIDE
         sheet.page_margins.top, sheet.page_margins.bottom = 0.5, 0.45
         sheet.page_margins.header = sheet.page_margins.footer = 0.2
@@ -520,27 +535,18 @@ class Page:
         self.sheet.print_area = f"A1:{last}{last_row or self.at}"
         self.sheet.print_title_rows = f"{head}:{head}" if head else "1:4" if heading else "1:3"
 
-    def shrink(self, percent: int) -> None:
-        """Shrink the page in print to a share of its size, or what its paper has room for, so that it still breaks where it is told.
-
-        A page that is fitted to a number of sheets breaks where the program likes: LibreOffice then leaves out the breaks.
-        """
-        self.sheet.sheet_properties.pageSetUpPr.fitToPage = False
-        self.sheet.page_setup.fitToWidth = self.sheet.page_setup.fitToHeight = None
-        self.sheet.page_setup.scale = min(percent, math.floor(100 * self._width_share()))
-
     def fit(self, sheets: int) -> None:
         """Shrink the page in print to a number of sheets of paper, where its rows then break as they come."""
         self.sheet.page_setup.fitToHeight = sheets
 
     def _least_type(self) -> float:
         """The smallest type that is large enough once the page is shrunk to the width of its paper, in points."""
-        return math.ceil(_LEAST_TYPE / self._width_share() * 2) / 2
+        return math.ceil(_LEAST_TYPE / self._share() * 2) / 2
 
-    def _width_share(self) -> float:
-        """What is left of the page's size once it is shrunk to the width of its paper."""
+    def _share(self) -> float:
+        """What is left of the page's size once it is shrunk as asked, and to the width of its paper."""
         paper = ((11.0, 11.69) if self.sheet.page_setup.orientation == "landscape" else (8.5, 8.27))[self.book.system == "SI"]
-        return min(1.0, (paper - 2 * _SIDE) * 72 / sum(width * _LETTER + 3.75 for width in (2.0, *self.printed)))
+        return min(1.0, self.scale / 100 or 1.0, (paper - 2 * _SIDE) * 72 / (_LETTER * sum((2.0, *self.printed))))
 
     def _raise_type(self, last_row: int) -> None:
         """Set larger what would be too small once the page is shrunk to the width of its paper."""

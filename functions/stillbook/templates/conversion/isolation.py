@@ -45,6 +45,7 @@ def write(book: Book) -> Page:
         "Predicted transmission loss by third octave, as found and converted. A prediction, with its range; a built room may do less.",
         (33, *[5.1] * len(BANDS), 5.6, 5.6, 10.2),
         wide=True,
+        scale=79,
     )
     top = page.at
     page.skip(summary.ROWS)
@@ -60,7 +61,6 @@ def write(book: Book) -> Page:
     heard.write(book, page, losses.whole(book, '"octave"', "{n}"), "envelope_area", '"isolation clips"')
     bands.finish(page, {"inner": "New leaf"})
     _graphs(page, rows, walls_at, converted_at)
-    page.shrink(79)
     return page
 
 

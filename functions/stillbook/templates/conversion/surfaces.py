@@ -32,6 +32,7 @@ def write(book: Book, views: Views) -> Page:
         "Surfaces",
         "What each surface is now, what it becomes, the room it takes, and what the building has to carry in addition.",
         (34, 12, 12, 13, 13, 13, 13),
+        scale=79,
     )
     _build_ups(book, page)
     _areas(book, page)
@@ -43,7 +44,6 @@ def write(book: Book, views: Views) -> Page:
     _left(book, page)
     _loads(book, page)
     page.finish(page.at - 1)
-    page.shrink(79)
     page.print_for_site()
     return page
 

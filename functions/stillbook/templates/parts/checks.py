@@ -101,6 +101,7 @@ def write(book: Book, rules: Sequence[CheckRow]) -> Page:
         "Each row passes, fails with what to do, waits for an input, or is an error. A pass is not an approval: codes and engineers decide.",
         _WIDTHS,
         wide=True,
+        scale=75,
     )
     column = _Columns(page.at + len(_STANDS) + len(rules) + 6, len(rules))
     _counts(book, page, column.state)
@@ -119,7 +120,6 @@ def write(book: Book, rules: Sequence[CheckRow]) -> Page:
     last, state_column = page.at - 1, FIRST + 3
     page.denied_rows(first, last, state_column)
     page.finish(last, head=head)
-    page.shrink(79)
     _workings(book, page, rules, column)
     return page
 

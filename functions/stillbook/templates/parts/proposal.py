@@ -50,7 +50,7 @@ def write(
     book: Book, room: Callable[[Book, Page], None], purpose: str = PURPOSE, not_included: str = NOT_INCLUDED, weight: str = WEIGHT, views: Views | None = None
 ) -> Page:
     """Write the sheet; ``room`` writes what the client gets, ``views`` are its drawings."""
-    page = book.page("Proposal", purpose, (28, 28, 19, 19, 18))
+    page = book.page("Proposal", purpose, (30, 30, 20, 20, 20), scale=SCALE)
     letterhead.write(page)
     room(book, page)
     _price(page)
@@ -75,7 +75,6 @@ def write(
     cautions.part(page, "Please note", notes)
     _signatures(page)
     page.finish(page.at - 1)
-    page.shrink(SCALE)
     page.show_to("client")
     return page
 

@@ -90,7 +90,11 @@ def write(
     if views:
         columns[ITEM - FIRST] += _WIDER
     page = book.page(
-        "Scope", "Please price each line in the boxes; line totals and the sum follow. Send the workbook back as it is.", columns, title="Scope of work"
+        "Scope",
+        "Please price each line in the boxes; line totals and the sum follow. Send the workbook back as it is.",
+        columns,
+        title="Scope of work",
+        scale=SCALE if views else 0,
     )
     boxes = _head(page, dated(changes))
     first = page.at
@@ -123,8 +127,6 @@ def write(
         border=look.TOTAL_ROW,
     )
     page.finish(page.at - 1, head=head if views else None)
-    if views:
-        page.shrink(SCALE)
     page.show_to("contractor")
     return page
 

@@ -23,7 +23,7 @@ def write(book: Book) -> Page:
     """Write the sheet."""
     flow, heat, rise = book.unit(AIRFLOW), book.unit(HEAT), book.unit(TEMPERATURE_DIFFERENCE)
     page = book.page(
-        "Air", "A sealed room has only the air the fan brings. Enough of it for the people comes first; quiet comes after.", (40, 12, 12, 13, 12, 16)
+        "Air", "A sealed room has only the air the fan brings. Enough of it for the people comes first; quiet comes after.", (40, 12, 12, 13, 12, 16), scale=88
     )
     page.part(
         "Airflow",
@@ -83,7 +83,6 @@ def write(book: Book) -> Page:
     _sources(book, page)
     _day(book, page)
     page.finish()
-    page.shrink(88)
     return page
 
 

@@ -19,6 +19,7 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
         "Air path",
         "Both ways between outside and ear: what each element takes in pressure and in sound, and what is heard at the seat.",
         (35, 11, 9.5, 11.5, *[6.1] * len(octaves.OCTAVES), 7),
+        scale=75,
     )
     places = Places()
     results_at = page.at
@@ -49,7 +50,6 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
     shown = [places.heard[key] for key in ("all", "target", "fan", "shell")]
     octaves.chart(page, places.rows["head"], shown, chart_at, (24.4, 5.6))
     page.finish(printed)
-    page.shrink(75)
     return page
 
 

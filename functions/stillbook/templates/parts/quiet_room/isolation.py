@@ -59,6 +59,7 @@ def write(book: Book) -> Page:
         "Predicted transmission loss by third octave, door and cable holes included. A prediction, with its range; a built room may do less.",
         (31, *[5.6] * len(THIRDS), 6.5, 8.5),
         wide=True,
+        scale=80,
     )
     _results(page)
     rows = _bands(book, page)
@@ -70,7 +71,6 @@ def write(book: Book) -> Page:
     _doors_otherwise(book, page)
     page.skip()
     _graph(rows).write(page, drawn_at)
-    page.shrink(80)
     return page
 
 

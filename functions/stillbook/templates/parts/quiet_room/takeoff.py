@@ -95,7 +95,7 @@ BOARDS: Final = "Boards"
 
 def write(book: Book, groups: Iterable[tuple[str, list[Line]]], second: str) -> tuple[Page, list[tuple[int, Line]]]:
     """Write the sheet, group by group, that called ``second`` on a new sheet of paper; gives it with the row of each line, for the price."""
-    page = book.page("Take-off", "Quantities from the geometry, with waste, rounded up to what is sold. No prices here.", widths(COLUMNS))
+    page = book.page("Take-off", "Quantities from the geometry, with waste, rounded up to what is sold. No prices here.", widths(COLUMNS), scale=75)
     written: list[tuple[int, Line]] = []
     first = Table(page, COLUMNS).head() + 1
     page.sheet.freeze_panes = f"A{first}"
@@ -122,7 +122,6 @@ def write(book: Book, groups: Iterable[tuple[str, list[Line]]], second: str) -> 
     page.skip()
     written += _own(page)
     page.finish(page.at - 1, heading=True)
-    page.shrink(75)
     return page, written
 
 

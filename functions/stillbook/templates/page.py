@@ -245,7 +245,7 @@ class Page:
         sheet.page_margins.top, sheet.page_margins.bottom = 0.5, 0.45
         sheet.page_margins.header = sheet.page_margins.footer = 0.2
         sheet.HeaderFooter.scaleWithDoc = False
-        size = f"&{max(9, math.ceil(self._least_type()))}"
+        size = f"&{max(9, math.ceil(self.least_type()))}"
         sheet.oddHeader.left.text = size + " · ".join(dict.fromkeys((self.book.title, title)))
         sheet.oddHeader.right.text = f"{size}Page &P of &N"
         sheet.oddFooter.left.text = f"{size}Estimate, not a certified design. Local codes and licensed trades decide."
@@ -294,7 +294,7 @@ class Page:
         row = self.at
         self.put(row, FIRST, text, font=font, align=align, border=border)
         self.merge(row, FIRST, self.last_printed)
-        self.sheet.row_dimensions[row].height = height_for(text, sum(self.printed) - 2, max(font.size, self._least_type())) + room
+        self.sheet.row_dimensions[row].height = height_for(text, sum(self.printed) - 2, max(font.size, self.least_type())) + room
         self.at += 1
 
     # --- parts --------------------------------------------------------------------------------------------------------
@@ -364,7 +364,7 @@ class Page:
         if len(self.widths) > 4:
             self.rule(row, first=FIRST + 4)
             self.merge(row, FIRST + 3)
-        note = height_for(entry.note, width, max(look.QUIET.size, self._least_type()))
+        note = height_for(entry.note, width, max(look.QUIET.size, self.least_type()))
         self.sheet.row_dimensions[row].height = max(note, height_for(entry.label, self.widths[0], look.BODY.size))
         if entry.name:
             self.name_result(entry, row, FIRST + 1)
@@ -539,7 +539,7 @@ class Page:
         """Shrink the page in print to a number of sheets of paper, where its rows then break as they come."""
         self.sheet.page_setup.fitToHeight = sheets
 
-    def _least_type(self) -> float:
+    def least_type(self) -> float:
         """The smallest type that is large enough once the page is shrunk to the width of its paper, in points."""
         return math.ceil(_LEAST_TYPE / self._share() * 2) / 2
 
@@ -550,7 +550,7 @@ class Page:
 
     def _raise_type(self, last_row: int) -> None:
         """Set larger what would be too small once the page is shrunk to the width of its paper."""
-        least = self._least_type()
+        least = self.least_type()
         for row in self.sheet.iter_rows(1, last_row, FIRST, self.last_column):
             for cell in row:
                 if cell.value is not None and cell.font.size < least:

@@ -31,7 +31,7 @@ def write(book: Book, views: Views) -> Page:
     page = book.page(
         "Surfaces",
         "What each surface is now, what it becomes, the room it takes, and what the building has to carry in addition.",
-        (34, 12, 12, 13, 13, 13, 13),
+        (34, 12, 13, 13, 13, 13, 12),
         scale=79,
     )
     _build_ups(book, page)

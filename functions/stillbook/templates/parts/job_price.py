@@ -141,8 +141,8 @@ def _trades(book: Book, page: Page, top: int) -> None:
         labels=(FIRST, first, last),
         series=((FIRST + 2, first - 1), (FIRST + 4, first - 1)),
         value_title=f"{book.currency}",
-        anchor=f"{get_column_letter(FIRST + 7)}{top}",
-        size=(9.6, 11),
+        anchor=f"{get_column_letter(FIRST + 6)}{top}",
+        size=(8.4, 9.6),
     )
     page.clear_right_of(FIRST + 5, top, last + 1)
     page.skip()

@@ -221,6 +221,8 @@ def doors_air_power(book: Book, page: Page) -> None:
     """What the client gets besides the shell: what a check denies is not promised, and what holds instead is said."""
     sentences(page, _doors(book), _isolation(), _plain(), _inside(), _next_door(), _outdoors(book), _air(book))
     treated = "wall_treated+ceiling_treated"
+    # That of the air takes two lines where it tells what is amiss.
+    page.sheet.row_dimensions[page.at - 1].height = SENTENCE + 14
     sentences(
         page,
         f'="Inside: walls, ceiling and floor finished"&IF({treated}>0,", "&TEXT({treated},"0")&" {book.unit(AREA)} of acoustic treatment"'

@@ -169,7 +169,7 @@ class Drawing:
         chart = ScatterChart()
         chart.style, chart.scatterStyle, chart.legend, chart.visible_cells_only = 2, "lineMarker", None, False
         for first, last, pen, side, at in self._series:
-            chart.series.append(self._drawn(first, last, pen, side, at, max(_TYPE, page.least_type())))
+            chart.series.append(self._drawn(first, last, pen, side, at, max(_TYPE, page.least_type() + 0.5)))
         for axis, most in zip((chart.x_axis, chart.y_axis), self.paper, strict=True):
             axis.scaling.min, axis.scaling.max = 0, most
             axis.delete, axis.majorGridlines = True, None

@@ -17,7 +17,7 @@ from stillbook.trade.physics.sound import STC_BANDS
 THIRDS: Final = tuple(map(int, STC_BANDS.centres))
 """Middles of the third octaves of an STC [Hz]."""
 
-ROW: Final = 13.5
+ROW: Final = 13.2
 """Height of a row of bands."""
 
 

@@ -22,7 +22,7 @@ def write(book: Book) -> Page:
     columns, parts = _columns(book), _part_columns(book)
     page = book.page(
         "Assemblies",
-        "For the office only: what one unit of made-up work takes and costs, at the figures of this job. Invented examples.",
+        "For the office only: what one unit of made-up work takes and costs, at the figures of this job. Invented examples. Not printed.",
         widths(columns),
         wide=True,
     )

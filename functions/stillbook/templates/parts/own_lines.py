@@ -47,7 +47,8 @@ def write(book: Book) -> Page:
     columns = _columns(book)
     page = book.page(
         "Own lines",
-        "What this job needs and no other sheet counts, assemblies chosen by their code, and lines that are switched off.",
+        "What this job needs and no other sheet counts, assemblies chosen by their code, and lines that are switched off. Not printed: the Take-off and the "
+        "Job price sheet say what counts of it.",
         widths(columns),
         wide=True,
     )

@@ -101,6 +101,7 @@ def _caution(page: Page) -> None:
 def _sources(book: Book, page: Page) -> None:
     """What the choice of air source does, both side by side."""
     degrees = book.unit(TEMPERATURE)
+    page.skip()
     page.heading("Where the air comes from", "both sources on the day of the Inputs sheet; the one chosen counts")
     page.head_row(("What it brings", "Next room", "Outdoors", "Chosen", "", ""))
     outdoors = "outdoor_temperature,outdoor_humidity,room_temperature,exhaust_humidity"

@@ -25,8 +25,9 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
     results_at = page.at
     page.skip(10)
     chart_at = page.at
-    page.skip(11)
+    page.skip(13)
     air_way_rows.pressures(book, page, places)
+    page.skip()
     fans.at_work(book, page)
     page.break_here()
     air_way_rows.sounds(book, page, places)
@@ -48,7 +49,7 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
     _results(book, page)
     page.at = last
     shown = [places.heard[key] for key in ("all", "target", "fan", "shell")]
-    octaves.chart(page, places.rows["head"], shown, chart_at, (24.4, 5.6))
+    octaves.chart(page, places.rows["head"], shown, chart_at, (24.4, 6.6))
     page.finish(printed)
     return page
 

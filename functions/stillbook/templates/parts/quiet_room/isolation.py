@@ -166,6 +166,7 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
 
 def _room_for_graph(page: Page) -> int:
     """Leave rows for the graph under its heading; gives the first of them."""
+    page.skip()
     page.heading("Transmission loss against the contour of its rating", "about 95 of 100 measured walls lie within the range")
     row = page.at
     page.skip(14)

@@ -94,6 +94,7 @@ def write(
         "Please price each line in the boxes; line totals and the sum follow. Send the workbook back as it is.",
         columns,
         title="Scope of work",
+        single=not views,
         scale=SCALE if views else 0,
     )
     boxes = _head(page, dated(changes))
@@ -110,7 +111,6 @@ def write(
         _parts(page, len(layers), len(beside))
     else:
         _terms(page, not_included, cautions)
-        page.break_here()
     own = _own_lines(page)
     if views:
         part(page, "Please note", cautions)

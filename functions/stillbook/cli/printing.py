@@ -33,8 +33,8 @@ def command(file: Path, sheets: tuple[str, ...], print_set: PrintSet | None, out
     """Calculate FILE and print its proposal to a PDF file, through LibreOffice. The workbook is not changed.
 
     Where there is no sheet Proposal, the sheets for a client are printed. The set "client" is all that a client is
-    shown, "site" what the people who build need, and "office" every sheet but lists, points of drawings and empty ones;
-    the office's set may hold costs, so keep it. A FILE with a failing check or an error is
+    shown, "site" what the people who build need, and "office" every sheet but empty ones and those that are only typed
+    or looked up; the office's set may hold costs, so keep it. A FILE with a failing check or an error is
     refused, unless a marked draft is asked for.
     """
     from stillbook.hosts.libreoffice.printing import print_proposal

@@ -28,6 +28,9 @@ from stillbook.templates import look
 from stillbook.templates.page import FIRST, Page
 from stillbook.workbook.file.address import split_reference
 
+_TYPE = 10
+"""Size of the type at axes and in a legend where nothing is said of it, in points."""
+
 GOLD = "9C7A2E"
 SHADES = (look.ACCENT, GOLD, look.CAUTION_EDGE)
 LINE_SHADES = (look.ACCENT, look.INK, look.CAUTION_EDGE, GOLD)
@@ -53,10 +56,10 @@ def stacked_bars(
         chart.add_data(Reference(page.sheet, min_col=data, min_row=head, max_row=last), titles_from_data=True)
         chart.series[place].graphicalProperties = GraphicalProperties(solidFill=SHADES[place])
     _name_by(chart, Reference(page.sheet, min_col=column, min_row=first, max_row=last))
-    chart.y_axis.number_format = "#,##0"
+    chart.y_axis.number_format = "#,##0.0,"
     chart.x_axis.scaling.orientation = "maxMin"
     chart.x_axis.tickLblSkip = 1
-    chart.y_axis.title = value_title
+    chart.y_axis.title = f"thousand {value_title}"
     _finish(page, chart, f"{title}, {value_title}", told, size, anchor)
 
 
@@ -332,6 +335,18 @@ def _title(text: str) -> Title:
     return Title(tx=Text(rich=RichText(p=[paragraph])), overlay=False)
 
 
+def _raise_type(page: Page, chart: Any) -> None:
+    """Set larger what stands at axes and in the legend, where it would be too small on the paper of the page."""
+    if (least := page.least_type()) > _TYPE:
+        properties = ParagraphProperties(defRPr=CharacterProperties(sz=round(100 * least)))
+        for part in (chart.x_axis, chart.y_axis, chart.legend):
+            part.txPr = RichText(p=[Paragraph(pPr=properties, endParaRPr=CharacterProperties())])
+        for axis in (chart.x_axis, chart.y_axis):
+            if axis.title is not None:
+                for paragraph in axis.title.tx.rich.p:
+                    paragraph.pPr = properties
+
+
 def _finish(page: Page, chart: Any, title: str, told: str, size: tuple[float, float], anchor: str = "") -> None:
     chart.title = _title(title)
     tell(chart, title, told)
@@ -339,4 +354,5 @@ def _finish(page: Page, chart: Any, title: str, told: str, size: tuple[float, fl
     chart.x_axis.delete = chart.y_axis.delete = False
     chart.y_axis.majorGridlines.spPr = GraphicalProperties(ln=LineProperties(solidFill=look.RULE, w=6350))
     chart.width, chart.height = size
+    _raise_type(page, chart)
     page.sheet.add_chart(chart, anchor or f"{get_column_letter(FIRST)}{page.at}")

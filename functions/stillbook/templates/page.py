@@ -44,8 +44,17 @@ _SIDE: Final = 0.4
 _LEAST_TYPE: Final = 7.1
 """Smallest type in print, in points."""
 
-_LETTER: Final = 5.25
-"""Width of a letter of the columns in points, and of the space between two columns, 3.75."""
+_LETTER: Final = 5.56
+"""Width of a letter of the columns in points, as LibreOffice takes it; that of Excel is 5.25."""
+
+_LINE: Final = 1.26
+"""Height of a line over its size of type: that of the face, 1.22, and a little room."""
+
+_ROW: Final = 14.25
+"""Height of a row of usual type."""
+
+_GAP: Final = 9
+"""Height of a blank row between two parts."""
 
 _TITLE_LETTER: Final = 1.7
 """Width of a letter of the title, in letters of the columns."""
@@ -159,18 +168,46 @@ class Book:
         """The note on a defined name that makes its cell a key result."""
         return ResultSpec(name=name, label=label, unit=unit, best=best).comment()
 
-    def page(self, sheet: str, purpose: str, widths: Sequence[float], *, title: str = "", wide: bool = False, single: bool = False) -> Page:
-        """Add a page with its title block; ``wide`` for landscape paper, ``single`` to print it on one sheet of it."""
-        return Page(self, self.workbook.create_sheet(sheet), title or sheet, purpose, widths, wide=wide, single=single)
+    def page(
+        self,
+        sheet: str,
+        purpose: str,
+        widths: Sequence[float],
+        *,
+        title: str = "",
+        wide: bool = False,
+        single: bool = False,
+        printed: int | None = None,
+        scale: int = 0,
+    ) -> Page:
+        """Add a page with its title block.
+
+        Args:
+            sheet: Name of the sheet.
+            purpose: What it is for.
+            widths: Of its columns, in letters.
+            title: What stands over it, where that is not its name.
+            wide: Whether it is printed on landscape paper.
+            single: Whether it is printed on one sheet of paper.
+            printed: How many of the columns are printed; all when left out.
+            scale: Of the page in print, in percent, or less if its paper has not the width. Only so does it break where it is told: a page that is fitted
+                to sheets of paper breaks where the program likes, and LibreOffice then leaves out the breaks.
+        """
+        return Page(self, self.workbook.create_sheet(sheet), title or sheet, purpose, widths, wide=wide, single=single, printed=printed, scale=scale)
 
 
 class Page:
     """One sheet, written from the top down."""
 
-    def __init__(self, book: Book, sheet: Worksheet, title: str, purpose: str, widths: Sequence[float], *, wide: bool, single: bool) -> None:
+    def __init__(
+        self, book: Book, sheet: Worksheet, title: str, purpose: str, widths: Sequence[float], *, wide: bool, single: bool, printed: int | None, scale: int
+    ) -> None:
         self.book = book
         self.sheet = sheet
         self.widths = list(widths)
+        self.printed = self.widths[:printed]
+        """Widths of the columns that are printed."""
+        self.scale = scale
         self.at = 1
         sheet.sheet_view.showGridLines = False
         sheet.column_dimensions["A"].width = 2
@@ -187,18 +224,26 @@ class Page:
         """The last column of content."""
         return FIRST + len(self.widths) - 1
 
+    @property
+    def last_printed(self) -> int:
+        """The last column that is printed."""
+        return FIRST + len(self.printed) - 1
+
     def _set_print(self, title: str, *, wide: bool, single: bool) -> None:
         sheet = self.sheet
         sheet.page_setup.orientation = "landscape" if wide else "portrait"
         sheet.page_setup.paperSize = 1 if self.book.system == "US" else 9
         sheet.page_setup.fitToWidth = 1
         sheet.page_setup.fitToHeight = 1 if single else 0
-        sheet.sheet_properties.pageSetUpPr.fitToPage = True
+        sheet.sheet_properties.pageSetUpPr.fitToPage = not self.scale
+        if self.scale:
+            sheet.page_setup.fitToWidth = sheet.page_setup.fitToHeight = None
+            sheet.page_setup.scale = math.floor(100 * self._share())
         sheet.page_margins.left = sheet.page_margins.right = _SIDE
         sheet.page_margins.top, sheet.page_margins.bottom = 0.5, 0.45
         sheet.page_margins.header = sheet.page_margins.footer = 0.2
         sheet.HeaderFooter.scaleWithDoc = False
-        size = f"&{max(9, math.ceil(self._least_type()))}"
+        size = f"&{max(9, math.ceil(self.least_type()))}"
         sheet.oddHeader.left.text = size + " · ".join(dict.fromkeys((self.book.title, title)))
         sheet.oddHeader.right.text = f"{size}Page &P of &N"
         sheet.oddFooter.left.text = f"{size}Estimate, not a certified design. Local codes and licensed trades decide."
@@ -207,11 +252,11 @@ class Page:
 
     def _title(self, title: str, purpose: str) -> None:
         self.put(self.at, FIRST, title, font=look.TITLE).alignment = look.UNWRAPPED
-        self.sheet.row_dimensions[self.at].height = 28
+        self.sheet.row_dimensions[self.at].height = 26
         self.at += 1
         self.across(purpose, font=look.PURPOSE)
         self.rule(self.at - 1, look.UNDER_TITLE)
-        self.at += 1
+        self.skip()
         self.sheet.freeze_panes = f"A{self.at}"
 
     # --- single cells -------------------------------------------------------------------------------------------------
@@ -246,14 +291,17 @@ class Page:
         """Text over the full width of the page, in a row tall enough for it and ``room`` points more."""
         row = self.at
         self.put(row, FIRST, text, font=font, align=align, border=border)
-        self.merge(row, FIRST)
-        self.sheet.row_dimensions[row].height = height_for(text, sum(self.widths) - 2, font.size) + room
+        self.merge(row, FIRST, self.last_printed)
+        self.sheet.row_dimensions[row].height = height_for(text, sum(self.printed) - 2, max(font.size, self.least_type())) + room
         self.at += 1
 
     # --- parts --------------------------------------------------------------------------------------------------------
 
     def skip(self, rows: int = 1) -> None:
-        """Leave rows blank."""
+        """Leave rows blank; one alone is a low one."""
+        alone = self.sheet.row_dimensions[self.at]
+        if rows == 1 and alone.height is None and all(cell.value is None for cell in self.sheet[self.at]):
+            alone.height = _GAP
         self.at += rows
 
     def break_here(self) -> None:
@@ -264,9 +312,9 @@ class Page:
         """A heading with a rule under it, and at its right a short note."""
         self.put(self.at, FIRST, text, font=look.HEADING).alignment = look.UNWRAPPED
         if note:
-            self.put(self.at, self.last_column, note, font=look.QUIET).alignment = look.UNWRAPPED_RIGHT
+            self.put(self.at, self.last_printed, note, font=look.QUIET).alignment = look.UNWRAPPED_RIGHT
         self.rule(self.at, look.UNDER_HEADING)
-        self.sheet.row_dimensions[self.at].height = 20
+        self.sheet.row_dimensions[self.at].height = 18.5
         self.at += 1
 
     def note(self, text: str) -> None:
@@ -314,7 +362,8 @@ class Page:
         if len(self.widths) > 4:
             self.rule(row, first=FIRST + 4)
             self.merge(row, FIRST + 3)
-        self.sheet.row_dimensions[row].height = max(height_for(entry.note, width, 9), height_for(entry.label, self.widths[0], 10.5))
+        note = height_for(entry.note, width, max(look.QUIET.size, self.least_type()))
+        self.sheet.row_dimensions[row].height = max(note, height_for(entry.label, self.widths[0], look.BODY.size))
         if entry.name:
             self.name_result(entry, row, FIRST + 1)
         self.at += 1
@@ -354,8 +403,8 @@ class Page:
                 border=look.HEAD_ROW,
                 fill=look.HEAD,
             )
-        lines = max((math.ceil(len(title) / max(1.0, self.widths[i] - 1)) for i, title in enumerate(titles) if title), default=1)
-        self.sheet.row_dimensions[self.at].height = 6 + 14 * lines
+        lines = max((_lines(title, self.widths[place] - 0.5) for place, title in enumerate(titles) if title), default=1)
+        self.sheet.row_dimensions[self.at].height = 4 + 13.5 * lines
         self.at += 1
 
     def row(self, values: Sequence[Any], formats: Sequence[str], *, strong: bool = False, border: Any = look.ROW, names: Sequence[str] = ()) -> int:
@@ -370,7 +419,7 @@ class Page:
             counts = f"{len(values)} values, {len(formats)} formats and {len(names)} names"
             raise ValueError(f"{self.sheet.title}, row {self.at}: {counts} in {len(self.widths)} columns")
         row = self.at
-        tallest = 15.0
+        tallest = _ROW
         for offset in range(len(self.widths)):
             value, wanted = (values[offset], formats[offset]) if offset < len(values) else (None, "")
             words = wanted == "text" or (isinstance(value, str) and not value.startswith("="))
@@ -482,35 +531,26 @@ class Page:
             head: The heading row of a table further down, repeated in place of the title on the pages after it.
         """
         self._raise_type(last_row or self.at)
-        last = get_column_letter(self.last_column)
+        last = get_column_letter(self.last_printed)
         self.sheet.print_area = f"A1:{last}{last_row or self.at}"
         self.sheet.print_title_rows = f"{head}:{head}" if head else "1:4" if heading else "1:3"
-
-    def shrink(self, percent: int) -> None:
-        """Shrink the page in print to a share of its size, or what its paper has room for, so that it still breaks where it is told.
-
-        A page that is fitted to a number of sheets breaks where the program likes: LibreOffice then leaves out the breaks.
-        """
-        self.sheet.sheet_properties.pageSetUpPr.fitToPage = False
-        self.sheet.page_setup.fitToWidth = self.sheet.page_setup.fitToHeight = None
-        self.sheet.page_setup.scale = min(percent, math.floor(100 * self._width_share()))
 
     def fit(self, sheets: int) -> None:
         """Shrink the page in print to a number of sheets of paper, where its rows then break as they come."""
         self.sheet.page_setup.fitToHeight = sheets
 
-    def _least_type(self) -> float:
+    def least_type(self) -> float:
         """The smallest type that is large enough once the page is shrunk to the width of its paper, in points."""
-        return math.ceil(_LEAST_TYPE / self._width_share() * 2) / 2
+        return math.ceil(_LEAST_TYPE / self._share() * 2) / 2
 
-    def _width_share(self) -> float:
-        """What is left of the page's size once it is shrunk to the width of its paper."""
+    def _share(self) -> float:
+        """What is left of the page's size once it is shrunk as asked, and to the width of its paper."""
         paper = ((11.0, 11.69) if self.sheet.page_setup.orientation == "landscape" else (8.5, 8.27))[self.book.system == "SI"]
-        return min(1.0, (paper - 2 * _SIDE) * 72 / sum(width * _LETTER + 3.75 for width in (2.0, *self.widths)))
+        return min(1.0, self.scale / 100 or 1.0, (paper - 2 * _SIDE) * 72 / (_LETTER * sum((2.0, *self.printed))))
 
     def _raise_type(self, last_row: int) -> None:
         """Set larger what would be too small once the page is shrunk to the width of its paper."""
-        least = self._least_type()
+        least = self.least_type()
         for row in self.sheet.iter_rows(1, last_row, FIRST, self.last_column):
             for cell in row:
                 if cell.value is not None and cell.font.size < least:
@@ -579,11 +619,23 @@ def longest_typed(entry: InputSpec) -> str | None:
     return entry.default if isinstance(entry.default, str) else None
 
 
+def _lines(title: str, width: float) -> int:
+    """How many lines a heading takes in a column of so many letters, broken between its words alone."""
+    lines, room = 0, 0.0
+    for word in title.split():
+        if not lines or len(word) + 1 > room:
+            lines, room = lines + 1, width
+            room -= len(word)
+        else:
+            room -= len(word) + 1
+    return max(1, lines)
+
+
 def height_for(text: str | None, width: float, size: float) -> float:
     """The height in points of text wrapped in columns of that total width."""
-    line = size * 1.36
+    line = size * _LINE
     if not text:
-        return line + 2
+        return line + 1
     letters = max(1.0, width * 11.0 / size * 1.08)
     lines = sum(max(1, math.ceil(len(part) / letters)) for part in str(text).split("\n"))
-    return lines * line + 3
+    return lines * line + 1

@@ -55,7 +55,7 @@ def build(system: System) -> Book:
     air_path_sheet.write(book)
     wiring.write(book)
     own_lines.write(book)
-    takeoff_page, lines = takeoff.write(book, takeoff.groups(book))
+    takeoff_page, lines = takeoff.write(book, takeoff.groups(book), "Wiring")
     job_price.write(book, takeoff_page, lines)
     price_range.write(book)
     alternates.write(book)

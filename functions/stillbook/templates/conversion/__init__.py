@@ -45,7 +45,7 @@ def build(system: System) -> Book:
     air_path_sheet.write(book, shell_area="envelope_area")
     wiring.write(book)
     own_lines.write(book)
-    takeoff_page, lines = takeoff_sheet.write(book, takeoff.groups(book))
+    takeoff_page, lines = takeoff_sheet.write(book, takeoff.groups(book), "Air")
     job_price.write(book, takeoff_page, lines)
     price_range.write(book)
     alternates.write(book)

@@ -72,6 +72,7 @@ def write(book: Book) -> Page:
     alternates.ask(book, page)
     explored.ask(book, page)
     page.finish(page.at - 1)
+    page.never_print()
     return page
 
 

@@ -45,19 +45,22 @@ def write(book: Book) -> Page:
         "Predicted transmission loss by third octave, as found and converted. A prediction, with its range; a built room may do less.",
         (33, *[5.1] * len(BANDS), 5.6, 5.6, 10.2),
         wide=True,
+        scale=79,
     )
     top = page.at
     page.skip(summary.ROWS)
     _changes(book, page)
+    converted_at = _room_for_graph(page, "The room as found and converted, against the contour of its rating")
     page.break_here()
     rows = _Rows(book, page).rows
+    walls_at = _room_for_graph(page, "Walls: as found, new leaf over the old board, old board off")
     end, page.at = page.at, top
     summary.write(book, page, rows, STC, RW)
     page.at = end
-    graphs_at = _room_for_graphs(page)
+    page.break_here()
     heard.write(book, page, losses.whole(book, '"octave"', "{n}"), "envelope_area", '"isolation clips"')
     bands.finish(page, {"inner": "New leaf"})
-    _graphs(page, rows, graphs_at)
+    _graphs(page, rows, walls_at, converted_at)
     return page
 
 
@@ -179,22 +182,19 @@ class _Rows:
         )
 
 
-def _room_for_graphs(page: Page) -> list[int]:
-    """Leave rows for the graphs under their headings; gives the first of each."""
-    page.break_here()
-    rows = []
-    for heading in ("Walls: as found, new leaf over the old board, old board off", "The room as found and converted, against the contour of its rating"):
-        page.heading(heading, "transmission loss, dB")
-        rows.append(page.at)
-        page.skip(17)
-    return rows
+def _room_for_graph(page: Page, heading: str) -> int:
+    """Leave rows for a graph under its heading; gives the first of them."""
+    page.heading(heading, "transmission loss, dB")
+    row = page.at
+    page.skip(10)
+    return row
 
 
-def _graphs(page: Page, rows: dict[str, int], at: list[int]) -> None:
+def _graphs(page: Page, rows: dict[str, int], walls_at: int, converted_at: int) -> None:
     """Write the points of the graphs, below what is printed, and show each where there is room for it."""
     for row, name, told, series, contour, reach in (
         (
-            at[0],
+            walls_at,
             "wall_loss",
             "the wall as found, with a new leaf over its old board, and with the old board off",
             (("wall_off", "old board off"), ("found_walls", "as found"), ("wall_stays", "new leaf over the old board")),
@@ -202,7 +202,7 @@ def _graphs(page: Page, rows: dict[str, int], at: list[int]) -> None:
             "",
         ),
         (
-            at[1],
+            converted_at,
             "loss",
             "the room as found and converted with its range, its door, and the contour of its rating, hatched where the room falls short of it",
             (("room", "converted"), ("found", "as found"), ("door", "doors")),
@@ -213,7 +213,7 @@ def _graphs(page: Page, rows: dict[str, int], at: list[int]) -> None:
         words = f"Lines of transmission loss by third octave: {told}. The table of bands on this sheet holds the figures."
         shown = [(rows[key], label) for key, label in series]
         page.skip()
-        Graph(name, words, rows["head"], (FIRST + 1, FIRST + len(BANDS)), shown, contour, reach, (27.8, 7.9)).write(page, row)
+        Graph(name, words, rows["head"], (FIRST + 1, FIRST + len(BANDS)), shown, contour, reach, (27.8, 5.2)).write(page, row)
 
 
 def _changes(book: Book, page: Page) -> None:

@@ -22,24 +22,28 @@ CEILING_OPENED: Final = f'IF(AND(ceiling_open=1,ceiling_plan="{NEW}"),ceiling_fo
 """Areas whose old boards come off."""
 
 
+_VIEWS: Final = 0.8
+"""Size of the plan and section."""
+
+
 def write(book: Book, views: Views) -> Page:
     """Write the sheet; ``views`` are the drawings of room and wall."""
     page = book.page(
         "Surfaces",
         "What each surface is now, what it becomes, the room it takes, and what the building has to carry in addition.",
-        (34, 12, 12, 13, 13, 13, 13),
+        (34, 12, 13, 13, 13, 13, 12),
+        scale=79,
     )
     _build_ups(book, page)
     _areas(book, page)
-    page.break_here()
-    views.place(page, FIRST + 3)
     page.heading("Wall build-up", "to a larger scale, from the other side to the room")
     views.more[0].show(page, page.at)
     page.skip(wall_drawing.ROWS)
     page.break_here()
+    views.place(page, FIRST + 3, size=_VIEWS)
     _left(book, page)
     _loads(book, page)
-    page.finish()
+    page.finish(page.at - 1)
     page.print_for_site()
     return page
 

@@ -25,7 +25,7 @@ def write(book: Book, schedule: Schedule) -> Page:
         Column("STC", "", 12, number_format=look.WHOLE),
         Column("Price", "", 13, number_format=look.PRICE),
     )
-    page = book.page("Proposal", "Doors for quiet rooms: each opening, its doors and its price.", widths(columns))
+    page = book.page("Proposal", "Doors for quiet rooms: each opening, its doors and its price.", widths(columns), scale=75)
     parties(page, revisions=False)
     page.heading("Price")
     words = '=openings&IF(openings=1," opening, "," openings, ")&doors&IF(doors=1," door"," doors")&", before tax"'
@@ -76,5 +76,5 @@ def _openings(book: Book, table: Table, schedule: Schedule) -> int:
         row = table.row(*(f'=IF({cells["marks"]}="","",{value})' for value in values), border=None)
         for offset, align in enumerate((look.UNWRAPPED, look.SHRUNK_UNIT, look.SHRUNK_UNIT, look.SHRUNK_UNIT)):
             page.sheet.cell(row, FIRST + offset).alignment = align
-        page.sheet.row_dimensions[row].height = 15.5
+        page.sheet.row_dimensions[row].height = 12.5
     return head

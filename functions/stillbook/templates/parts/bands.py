@@ -18,6 +18,9 @@ from stillbook.trade.physics.sound import STC_BANDS
 THIRDS: Final = tuple(map(int, STC_BANDS.centres))
 """Middles of the third octaves of an STC [Hz]."""
 
+ROW: Final = 13.2
+"""Height of a row of bands."""
+
 
 def cells(first: int, last: int, row: int) -> str:
     """The cells of a row from one column to another."""
@@ -60,6 +63,7 @@ def band_row(
     for offset, rating in enumerate(ratings, start=len(frequencies) + 1):
         rated = rating.format(s=spectrum, r=row) if rating else None
         page.put(row, FIRST + offset, rated, font=said, number_format=look.WHOLE, border=look.ROW)
+    page.sheet.row_dimensions[row].height = ROW
     page.at += 1
     return row
 
@@ -85,6 +89,7 @@ def laboratory_row(page: Page, label: str, bands: int, font: Font = look.SMALL, 
     page.put(row, FIRST, label, border=look.ROW)
     for column in range(first, first + bands):
         page.box(row, column, number_format=number_format, font=font, align=look.RIGHT)
+    page.sheet.row_dimensions[row].height = ROW
     page.at += 1
     return row
 
@@ -103,6 +108,7 @@ def results(page: Page, *entries: ResultRow) -> None:
         if entry.name:
             comment = page.book.result_comment(entry.name, entry.label, entry.unit, entry.best) if entry.key else ""
             page.book.name(entry.name, page, row, FIRST + 1, comment=comment)
+        page.sheet.row_dimensions[row].height = ROW
         page.at += 1
 
 
@@ -197,6 +203,7 @@ def shares(book: Book, page: Page, label: str, parts: Sequence[tuple[str, str]],
         page.put(
             page.at, FIRST + 1 + 3 * offset, formula, font=look.QUIET, number_format=look.WHOLE if name.endswith("_used") else "0.0E+00"
         ).alignment = look.UNWRAPPED
+        page.sheet.row_dimensions[page.at].height = ROW
         book.name(name, page, page.at, FIRST + 1 + 3 * offset)
         if columns > 1:
             first, last = (FIRST + 1 + 3 * offset + place for place in (0, columns - 1))

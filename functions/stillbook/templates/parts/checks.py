@@ -116,7 +116,7 @@ def row_state(holds: str) -> str:
 
 def write(book: Book, rules: Sequence[CheckRow]) -> Page:
     """Write the sheet: how many stand how, the rules with those that fail first, and below what is printed how each is worked out."""
-    page = book.page("Checks", _PURPOSE, _WIDTHS, wide=True)
+    page = book.page("Checks", _PURPOSE, _WIDTHS, wide=True, scale=75)
     column = _Columns(page.at + len(_STANDS) + len(rules) + 6, len(rules))
     _counts(book, page, column.state)
     page.head_row(("Rule", "Is", "Has to be", "State", "What to do"), words=(0, 1, 2, 3, 4))
@@ -175,7 +175,7 @@ _PURPOSE: Final = (
     "codes and engineers decide."
 )
 _WIDTHS: Final = (47, 15, 22, 9.5, 80.5)
-_TALL, _LOW, _MOST_TALL = 26.0, 15.0, 6
+_TALL, _LOW, _MOST_TALL = 26.0, 13.5, 6
 """Heights of rows in points: of the first few, in which a long advice may stand, and of the others."""
 
 _STANDS: Final = (

@@ -37,6 +37,9 @@ _MARGIN: Final = 11
 _STROKE: Final = 0.8
 """Half the stroke through the end of a dimension, across and up, in millimetres."""
 
+_TYPE: Final = 9
+"""Smallest type of the words of a drawing, in points."""
+
 _ARC: Final = 8
 """Straight pieces of a quarter circle."""
 
@@ -191,7 +194,7 @@ class Drawing:
         chart = ScatterChart()
         chart.style, chart.scatterStyle, chart.legend, chart.visible_cells_only = 2, "lineMarker", None, False
         for first, last, pen, side, at in self._series:
-            chart.series.append(self._drawn(first, last, pen, side, at))
+            chart.series.append(self._drawn(first, last, pen, side, at, max(_TYPE, page.least_type() + 0.5)))
         for axis, most in zip((chart.x_axis, chart.y_axis), self.paper, strict=True):
             axis.scaling.min, axis.scaling.max = 0, most
             axis.delete, axis.majorGridlines = True, None
@@ -200,8 +203,8 @@ class Drawing:
         chart.width, chart.height = self.size[0] * size, self.size[1] * size
         page.sheet.add_chart(chart, f"{get_column_letter(column)}{row}")
 
-    def _drawn(self, first: int, last: int, pen: Pen, side: str | None, at: int) -> Any:
-        """One line as a series of the chart."""
+    def _drawn(self, first: int, last: int, pen: Pen, side: str | None, at: int, letters: float) -> Any:
+        """One line as a series of the chart, its name in type of that many points."""
         sheet = self.page.sheet
         across, up = (Reference(sheet, min_col=FIRST + offset, min_row=first, max_row=last) for offset in (2, 3))
         drawn = SeriesFactory(up, across)
@@ -211,7 +214,7 @@ class Drawing:
             strRef=StrRef(f"{quote_sheetname(sheet.title)}!${get_column_letter(FIRST + 1 if side else FIRST)}${first + at if side else first}")
         )
         if side:
-            drawn.dLbls = _label(at, side)
+            drawn.dLbls = _label(at, side, letters)
         return drawn
 
 
@@ -222,10 +225,10 @@ def sheet(book: Book) -> Page:
     return page
 
 
-def _label(at: int, side: str) -> DataLabelList:
+def _label(at: int, side: str, size: float) -> DataLabelList:
     """The name of a series, written at one of its points."""
     nothing = {"showVal": False, "showCatName": False, "showLegendKey": False, "showPercent": False}
-    letters = CharacterProperties(sz=900, solidFill=look.INK)
+    letters = CharacterProperties(sz=round(100 * size), solidFill=look.INK)
     words = Paragraph(pPr=ParagraphProperties(defRPr=letters), endParaRPr=letters)
     words.r = []
     label = DataLabel(idx=at, showSerName=True, dLblPos=side, txPr=RichText(bodyPr=RichTextProperties(rot=0), p=[words]), **nothing)

@@ -85,13 +85,14 @@ def write(book: Book) -> Page:
     alternates.ask(book, page)
     explored.ask(book, page)
     page.finish(page.at - 1)
+    page.never_print()
     return page
 
 
 TYPE_HERE = "Type only in the boxed cells. Everything else in the workbook is calculated from them."
 OPEN: Final = (
     "What an office sets once. The + at the left edge opens a part, the small 2 above it all of them. Type in the boxed cells alone: "
-    "a row says where its value is changed from the template's, a heading in how many. This sheet is not locked, so that its parts open."
+    "a row says where its value is changed from the template's, a heading in how many. This sheet is not locked, so that its parts open, and not printed."
 )
 
 

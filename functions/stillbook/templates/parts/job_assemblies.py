@@ -22,7 +22,7 @@ def write(book: Book) -> Page:
     columns, parts = _columns(book), _part_columns(book)
     page = book.page(
         "Assemblies",
-        "For the office only: what one unit of made-up work takes and costs, at the figures of this job. Invented examples.",
+        "For the office only: what one unit of made-up work takes and costs, at the figures of this job. Invented examples. Not printed.",
         widths(columns),
         wide=True,
     )
@@ -36,6 +36,7 @@ def write(book: Book) -> Page:
     page.heading("Parts", "what one unit of an assembly takes of each code of the Unit costs sheet")
     Schedule(book, PART_ROWS).write(page, parts, [(*row[:2], _number(row[2]), row[3]) for row in examples("example_parts", book.system)])
     page.finish(page.at - 1)
+    page.never_print()
     return page
 
 

@@ -18,8 +18,8 @@ from stillbook.templates.parts.schedule import widths
 from stillbook.templates.parts.table import Column, Table
 from stillbook.templates.parts.unit_costs import TRADES
 
-OPEN: Final = 8
-"""Lines of one's own that are seen before the outline is opened."""
+PRINTED: Final = 11
+"""Columns that are printed: the Scope sheet has its numbers, the Take-off sheet the reasons, and the checks tell the faults."""
 
 GROWING: Final = ("SETUP", "SUPERVISION", "TRAVEL")
 """Codes of lines that grow with the hours of all others."""
@@ -37,13 +37,12 @@ def write(book: Book, takeoff: Page, lines: list[tuple[int, Line]]) -> Page:
         "Job price",
         "For the office only: what the job costs, and the steps from cost to price in the order trade practice takes them.",
         widths(columns),
-        wide=True,
+        printed=PRINTED,
     )
     top = page.at
     _steps(book, page)
     _trades(book, page, top)
     _weeks(page)
-    page.break_here()
     head = _lines(page, Table(page, columns), takeoff, lines)
     page.finish(head=head)
     return page
@@ -53,15 +52,15 @@ def _columns() -> tuple[Column, ...]:
     """The columns of the lines."""
     return (
         column("code", 24),
-        column("text", 36),
-        column("quantity", 10),
-        column("unit", 8),
-        column("cost", 11, f'IF({{code}}="",0,{COST})'),
-        column("material", 12, 'IF({off}="",ROUND({quantity}*{cost},2),0)'),
-        column("trade", 9, f'IF({{code}}="","",INDEX(price_trades,{ROW}))'),
-        column("hours", 9, f'IF(OR({{code}}="",{{off}}<>""),0,{HOURS})'),
-        column("labour", 12, f'IF(OR({{code}}="",{{off}}<>""),0,{LABOUR})'),
-        column("line", 12),
+        column("text", 37),
+        column("quantity", 10.5),
+        column("unit", 7.5),
+        column("cost", 10.5, f'IF({{code}}="",0,{COST})'),
+        column("material", 10.5, 'IF({off}="",ROUND({quantity}*{cost},2),0)'),
+        column("trade", 8, f'IF({{code}}="","",INDEX(price_trades,{ROW}))'),
+        column("hours", 8, f'IF(OR({{code}}="",{{off}}<>""),0,{HOURS})'),
+        column("labour", 10.5, f'IF(OR({{code}}="",{{off}}<>""),0,{LABOUR})'),
+        column("line", 10.5),
         column("counts", 7),
         column("number", 7, "IF(AND({counts}=1,{quantity}>0),MAX({above})+1,0)"),
         column("fault", 18, OFF_FAULT),
@@ -142,8 +141,8 @@ def _trades(book: Book, page: Page, top: int) -> None:
         labels=(FIRST, first, last),
         series=((FIRST + 2, first - 1), (FIRST + 4, first - 1)),
         value_title=f"{book.currency}",
-        anchor=f"{get_column_letter(FIRST + 7)}{top}",
-        size=(9.6, 11),
+        anchor=f"{get_column_letter(FIRST + 6)}{top}",
+        size=(8.4, 9.6),
     )
     page.clear_right_of(FIRST + 5, top, last + 1)
     page.skip()
@@ -187,7 +186,7 @@ def _lines(page: Page, table: Table, source: Page, lines: list[tuple[int, Line]]
     end = get_column_letter(page.last_column)
     page.quiet_where_blank(f"{get_column_letter(FIRST)}{table.first}:{end}{own - 1}")
     page.show_where_filled(f"{get_column_letter(FIRST)}{own}:{end}{last}", get_column_letter(table.places["text"]), border=look.ROW)
-    _close(table, own + OPEN, last)
+    own_lines.close_further(page, own, last, table.places["text"])
     # The names stand in the workbook in this order.
     page.at = last + 1
     table.name("code", "text", "quantity", "unit", "cost", "number")
@@ -207,16 +206,6 @@ def _lines(page: Page, table: Table, source: Page, lines: list[tuple[int, Line]]
     return head
 
 
-def _close(table: Table, first: int, last: int) -> None:
-    """Put the rows of further lines of one's own in a closed outline, and say below how many are in use."""
-    page, place = table.page, get_column_letter(table.places["text"])
-    own_lines.close_outline(page, first, last)
-    used = f'COUNTIF({place}{first}:{place}{last},"?*")'
-    told = f'=IF({used}=0,"",{used}&" more of your own in the outline at the left: take the protection off, which has no password, and open it.")'
-    page.put(last + 1, FIRST, told, font=look.QUIET).alignment = look.UNWRAPPED
-    page.merge(last + 1, FIRST)
-
-
 def _line(table: Table, of: Mapping[str, str], line: Line) -> int:
     """A line; gives its row. One of one's own shows nothing while it is blank."""
     text = f'={of["text"]}&IF({of["pieces"]}="","",": "&{of["pieces"]})' if line.pieces else f"={of['text']}"
@@ -225,7 +214,7 @@ def _line(table: Table, of: Mapping[str, str], line: Line) -> int:
     page = table.page
     if not line.own:
         row = table.row(*given, counts, f"={of['off']}")
-        page.sheet.row_dimensions[row].height = 13.5
+        page.sheet.row_dimensions[row].height = line.height(page.widths[PLACES["text"] - FIRST])
         return row
     row = table.row(*given, '=IF(OR({text}="",{off}<>""),0,1)', f"={of['off']}", border=look.NONE, **own_lines.priced(line.own))
     for key in ("quantity", "cost", "material", "hours", "labour", "line", "counts", "number"):

@@ -9,7 +9,7 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.charts import lines
-from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.page import FIRST, Book, Page, height_for
 from stillbook.templates.parts import bands
 from stillbook.trade.physics import sound
 from stillbook.trade.quiet_path.duct_sound import ALONG_THE_PATH
@@ -117,8 +117,9 @@ def rows(
         shown = ("text", *formats, *[number_format] * len(cells), rating_format)
         at = page.row(values, shown, strong=strong, border=border)
         page.sheet.cell(at, FIRST).alignment = look.LEFT
+        usual = 12.5 if quiet else bands.ROW
+        page.sheet.row_dimensions[at].height = max(usual, height_for(label, page.widths[0], look.BODY.size - 1) if not label.startswith("=") else usual)
         if quiet:
-            page.sheet.row_dimensions[at].height = 12.5
             page.ink(at, look.QUIET)
     return first
 

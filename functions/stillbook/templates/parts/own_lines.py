@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from typing import Any, Final
 
+from openpyxl.utils import get_column_letter
+
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.priced_lines import COST, FOUND, HOURS, LABOUR, ROW, priced_faults
@@ -18,6 +20,9 @@ ROWS: Final = 20
 
 OPEN: Final = 4
 """Of them, those that are seen before the outline is opened."""
+
+SEEN: Final = 6
+"""Lines seen where they are taken up, before an outline is opened."""
 
 PLACES: Final = 25
 """Rows of the sheets that take these lines up: five more may be inserted."""
@@ -42,7 +47,8 @@ def write(book: Book) -> Page:
     columns = _columns(book)
     page = book.page(
         "Own lines",
-        "What this job needs and no other sheet counts, assemblies chosen by their code, and lines that are switched off.",
+        "What this job needs and no other sheet counts, assemblies chosen by their code, and lines that are switched off. Not printed: the Take-off and the "
+        "Job price sheet say what counts of it.",
         widths(columns),
         wide=True,
     )
@@ -50,6 +56,7 @@ def write(book: Book) -> Page:
     _lines(book, page, columns)
     _switched_off(book, page)
     page.finish(page.at - 1)
+    page.never_print()
     # Rows are inserted here, and the outline is opened: a protected sheet refuses both.
     page.sheet.protection.sheet = False
     return page
@@ -103,6 +110,16 @@ def close_outline(page: Page, first: int, last: int) -> None:
         page.sheet.row_dimensions[row].outlineLevel = 1
         page.sheet.row_dimensions[row].hidden = True
     page.sheet.row_dimensions[first - 1].collapsed = True
+
+
+def close_further(page: Page, first: int, last: int, column: int) -> None:
+    """Put lines taken up in these rows, but for those seen, in a closed outline, and say below how many are in use, by a column."""
+    place, further = get_column_letter(column), first + SEEN
+    close_outline(page, further, last)
+    used = f'COUNTIF({place}{further}:{place}{last},"?*")'
+    told = f'=IF({used}=0,"",{used}&" more of your own in the outline at the left: take the protection off, which has no password, and open it.")'
+    page.put(last + 1, FIRST, told, font=look.QUIET).alignment = look.UNWRAPPED
+    page.merge(last + 1, FIRST, page.last_printed)
 
 
 def _switched_off(book: Book, page: Page) -> None:

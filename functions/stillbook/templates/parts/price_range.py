@@ -29,9 +29,6 @@ _EXTRAS: Final = "(allowances_total+alternates_accepted)"
 
 _WIDTHS: Final = (30, *[10.5] * 9, 18, 10)
 
-_USUAL_ROW, _ROW, _GAP = 15.0, 14.2, 8.0
-"""Heights of rows, so that all of it stands on one sheet of paper in type that is large enough."""
-
 _ESTIMATE, _LIKELY, _EXPECTED, _HALF, _NAMED = range(FIRST + 1, FIRST + 6)
 """Columns of the steps."""
 
@@ -62,9 +59,6 @@ def write(book: Book) -> Page:
     printed = page.at - 1
     page.skip()
     _chart(page, f"{get_column_letter(FIRST + 6)}{top + 1}", head, curve)
-    for row in range(4, printed + 1):
-        height = page.sheet.row_dimensions[row].height
-        page.sheet.row_dimensions[row].height = _GAP if height is None else _ROW if height == _USUAL_ROW else height
     page.finish(printed)
     return page
 
@@ -283,5 +277,5 @@ def _chart(page: Page, anchor: str, head: int, curve: int) -> None:
         across_title=page.book.currency,
         up_title="Chance",
         anchor=anchor,
-        size=(13.4, 6.9),
+        size=(13.4, 6.1),
     )

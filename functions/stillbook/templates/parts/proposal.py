@@ -51,7 +51,7 @@ def write(
     book: Book, room: Callable[[Book, Page], None], purpose: str = PURPOSE, not_included: str = NOT_INCLUDED, weight: str = WEIGHT, views: Views | None = None
 ) -> Page:
     """Write the sheet; ``room`` writes what the client gets, ``views`` are its drawings."""
-    page = book.page("Proposal", purpose, (28, 28, 19, 19, 18))
+    page = book.page("Proposal", purpose, (30, 30, 20, 20, 20), scale=SCALE)
     letterhead.write(page)
     room(book, page)
     _price(page)
@@ -76,7 +76,6 @@ def write(
     cautions.part(page, "Please note", notes)
     _signatures(page)
     page.finish(page.at - 1)
-    page.shrink(SCALE)
     page.show_to("client")
     return page
 
@@ -224,6 +223,8 @@ def doors_air_power(book: Book, page: Page) -> None:
     """What the client gets besides the shell: what a check denies is not promised, and what holds instead is said."""
     sentences(page, _doors(book), _isolation(), plain(), _inside(), _next_door(), _outdoors(book), _air(book))
     treated = "wall_treated+ceiling_treated"
+    # That of the air takes two lines where it tells what is amiss.
+    page.sheet.row_dimensions[page.at - 1].height = SENTENCE + 14
     sentences(
         page,
         f'="Inside: walls, ceiling and floor finished"&IF({treated}>0,", "&TEXT({treated},"0")&" {book.unit(AREA)} of acoustic treatment"'

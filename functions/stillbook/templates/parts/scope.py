@@ -91,7 +91,12 @@ def write(
     if views:
         columns[ITEM - FIRST] += _WIDER
     page = book.page(
-        "Scope", "Please price each line in the boxes; line totals and the sum follow. Send the workbook back as it is.", columns, title="Scope of work"
+        "Scope",
+        "Please price each line in the boxes; line totals and the sum follow. Send the workbook back as it is.",
+        columns,
+        title="Scope of work",
+        single=not views,
+        scale=SCALE if views else 0,
     )
     boxes = _head(page, dated(changes), asks=bool(views))
     first = page.at
@@ -107,7 +112,6 @@ def write(
         _parts(page, len(layers), len(beside))
     else:
         _terms(page, not_included, cautions)
-        page.break_here()
     own = _own_lines(page)
     if views:
         part(page, "Please note", cautions)
@@ -124,8 +128,6 @@ def write(
         border=look.TOTAL_ROW,
     )
     page.finish(page.at - 1, head=head if views else None)
-    if views:
-        page.shrink(SCALE)
     page.show_to("contractor")
     return page
 

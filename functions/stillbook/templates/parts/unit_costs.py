@@ -39,7 +39,8 @@ def write(book: Book, *more: str) -> Page:
     """Write the sheet, with ``more`` lists of the template's own, and its columns named for the price lines."""
     page = book.page(
         "Unit costs",
-        "Invented example figures: put your own in. A line of the estimate finds its row by code; boards by their material.",
+        "Invented example figures: put your own in. A line of the estimate finds its row by code; boards by their material. Not printed: the lines that take "
+        "a figure are, with it.",
         (26, 44, 8, 11, 9, 11, 17),
     )
     money = book.currency
@@ -65,5 +66,5 @@ def write(book: Book, *more: str) -> Page:
     table.name()
     page.note("Blank rows are for your own codes. A rate of work is what one person finishes in an hour.")
     page.finish(head=head)
-    page.fit(2)
+    page.never_print()
     return page

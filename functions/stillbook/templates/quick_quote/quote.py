@@ -65,7 +65,7 @@ def write(book: Book, views: Views) -> Page:
     page.skip()
     part(page, "Cautions", CAUTIONS)
     page.note(f"{front.LOCKED} The figures on the Rates sheet are invented examples. A first price: the full estimate takes everything over.")
-    page.finish()
+    page.finish(page.at - 1)
     return page
 
 
@@ -74,7 +74,7 @@ def _typed(page: Page, entry: InputSpec) -> None:
     page.put(row, FIRST, entry.label)
     page.input_cell(row, FIRST + 1, entry)
     page.put(row, FIRST + 2, "" if entry.unit == "text" else entry.unit, font=look.QUIET, align=look.UNIT)
-    page.sheet.row_dimensions[row].height = max(18.0, height_for(longest_typed(entry), page.widths[1] - 2, 10.5), height_for(entry.label, page.widths[0], 10.5))
+    page.sheet.row_dimensions[row].height = max(16.5, height_for(longest_typed(entry), page.widths[1] - 2, 10.5), height_for(entry.label, page.widths[0], 10.5))
 
 
 def _told(page: Page, result: ResultRow) -> None:

@@ -16,4 +16,5 @@ def write(book: Book) -> Page:
             page.input(entry)
         page.skip()
     page.finish(page.at - 2)
+    page.fit(1)
     return page

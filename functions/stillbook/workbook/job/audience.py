@@ -23,7 +23,7 @@ FOR_SITE: Final = "printed_for_site"
 """The defined name, of a sheet's own, by which a sheet without prices says that those who build need it on paper."""
 
 NEVER_PRINTED: Final = "never_printed"
-"""The defined name, of a sheet's own, by which a sheet says that nobody needs it on paper: lists and points."""
+"""The defined name, of a sheet's own, by which a sheet says that nobody needs it on paper: only typed, or looked up."""
 
 
 NOTHING: Final = "A1"

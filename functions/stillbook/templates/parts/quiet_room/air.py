@@ -26,7 +26,7 @@ def write(book: Book) -> Page:
     """Write the sheet."""
     flow, heat, rise = book.unit(AIRFLOW), book.unit(HEAT), book.unit(TEMPERATURE_DIFFERENCE)
     page = book.page(
-        "Air", "A sealed room has only the air the fan brings. Enough of it for the people comes first; quiet comes after.", (40, 12, 12, 13, 12, 16)
+        "Air", "A sealed room has only the air the fan brings. Enough of it for the people comes first; quiet comes after.", (40, 12, 12, 13, 12, 16), scale=88
     )
     page.part(
         "Airflow",
@@ -86,7 +86,6 @@ def write(book: Book) -> Page:
     _sources(book, page)
     _day(book, page)
     page.finish()
-    page.shrink(88)
     return page
 
 
@@ -105,6 +104,7 @@ def _caution(page: Page) -> None:
 def _sources(book: Book, page: Page) -> None:
     """What the choice of air source does, both side by side."""
     degrees = book.unit(TEMPERATURE)
+    page.skip()
     page.heading("Where the air comes from", "both sources on the day of the Inputs sheet; the one chosen counts")
     page.head_row(("What it brings", "Next room", "Outdoors", "Chosen", "", ""))
     outdoors = "outdoor_temperature,outdoor_humidity,room_temperature,exhaust_humidity"

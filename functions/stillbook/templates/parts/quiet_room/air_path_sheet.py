@@ -19,38 +19,38 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
         "Air path",
         "Both ways between outside and ear: what each element takes in pressure and in sound, and what is heard at the seat.",
         (35, 11, 9.5, 11.5, *[6.1] * len(octaves.OCTAVES), 7),
+        scale=75,
     )
     places = Places()
     results_at = page.at
-    page.skip(11)
+    page.skip(10)
     chart_at = page.at
-    page.skip(14)
+    page.skip(13)
     air_way_rows.pressures(book, page, places)
-    page.break_here()
+    page.skip()
     fans.at_work(book, page)
-    fans.balance(book, page)
+    page.break_here()
     air_way_rows.sounds(book, page, places)
     air_way_rows.outwards(book, page, places, shell_area)
     seat.heard(book, page, places)
     page.break_here()
     called = ("change_first", "change_words", "change_octave")
     octaves.change_first(page, called, "heard_names,heard_levels,target_levels")
-    alternatives.write(book, page, places)
-    page.break_here()
+    changes_at = alternatives.room(book, page, places)
+    fans.balance(book, page)
     baffle.write(book, page, places, leaf)
     printed = page.at
     page.skip()
     fans.fan_out(book, page)
     fans.curves_as_set(book, page)
-    alternatives.workings(book, page, places)
+    alternatives.workings(book, page, places, changes_at)
     last = page.at
     page.at = results_at
     _results(book, page)
     page.at = last
     shown = [places.heard[key] for key in ("all", "target", "fan", "shell")]
-    octaves.chart(page, places.rows["head"], shown, chart_at, (24.4, 6.8))
+    octaves.chart(page, places.rows["head"], shown, chart_at, (24.4, 6.6))
     page.finish(printed)
-    page.shrink(78)
     return page
 
 

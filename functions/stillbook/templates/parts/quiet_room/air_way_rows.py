@@ -154,7 +154,7 @@ def sounds(book: Book, page: Page, places: Places) -> None:
     supply = FAN_IN.sound("airflow", "fan_system_loss", _turning(FAN_IN))
     places.rows["fan"] = octaves.row(page, "Fan, at the speed of this estimate", f"={supply}", strong=True, called="fan_sound")
     _along(page, SUPPLY, SUPPLY_LABELS, places.supply)
-    page.break_here()
+    page.skip()
     page.heading(
         f'=IF({HAS_NO_BOX},"Sound power along the transfer duct","Sound power along the return path")',
         "its fan if it has one, the air in each element, and left after each, dB re 1 pW",
@@ -192,7 +192,7 @@ def _maker(book: Book, page: Page, fan: Fan, called: str, label: str) -> None:
     """The boxed row of the sound power that the maker of a fan gives; its inputs are ``called`` so."""
     row = page.at
     page.rule(row)
-    page.put(row, FIRST, label, border=look.ROW)
+    page.put(row, FIRST, label, border=look.ROW).alignment = look.UNWRAPPED
     for number, hz in enumerate(octaves.OCTAVES):
         whose = "Fan" if fan == FAN_IN else "Fan of the way out,"
         entry = book.input(f"{called}_sound_{hz}", f"{whose} sound power, {hz} Hz", LEVEL, None, 0, 130, optional=True).saying(

@@ -54,23 +54,29 @@ class Alternative:
         return replace(way, width=self.width, height=self.height, box_inside=self.box_inside, airflow=airflow)
 
 
-def write(book: Book, page: Page, places: Places) -> None:
-    """The estimate and the changes tried, one under the other."""
+def room(book: Book, page: Page, places: Places) -> int:
+    """The estimate, and room for the changes tried under it; gives the row of the first."""
     loss, flow = book.unit(PRESSURE), book.unit(AIRFLOW)
     page.heading("Changes side by side, both ways alike", "level at the seat, all together; change of the price before tax")
     octaves.head(page, label="Change", before=("Price", f"Air, {flow}", f"Fan, {loss}"), last="NC")
-    formats = ("+#,##0;-#,##0;0", look.ONE, book.pick(look.THREE, look.ONE))
+    formats = _formats(book)
     octaves.row(
         page, "As estimated", f"={{c}}{places.heard['all']}", before=("=0", "=airflow", "=fan_system_loss"), formats=formats, last=octaves.NC, strong=True
     )
-    for number, alternative in enumerate(_changes(book), start=1):
-        _alternative(book, page, places, number, alternative, formats)
+    first = page.at
+    page.at += len(_changes(book))
     page.note(
         "Duct cost is taken to grow with its girth; a larger duct makes less sound of its own, but its lining takes off less. "
         "A slower fan moves less air: the people's air comes first, so take a larger fan "
         "run slowly instead. Materials at the prices of the Unit costs sheet, with overhead, contingency and margin as in this estimate."
     )
     page.skip()
+    return first
+
+
+def _formats(book: Book) -> tuple[str, str, str]:
+    """How price, airflow and pressure of a change are shown."""
+    return ("+#,##0;-#,##0;0", look.ONE, book.pick(look.THREE, look.ONE))
 
 
 def _changes(book: Book) -> Sequence[Alternative]:
@@ -184,48 +190,49 @@ def _changed(book: Book, alternative: Alternative, way: Way, rows: WayRows, call
     )
 
 
-def _alternative(book: Book, page: Page, places: Places, number: int, alternative: Alternative, formats: tuple[str, str, str]) -> None:
-    """The row of what is heard, and quiet rows of what goes into it."""
-    supply, out = _both_ways(book, alternative, places, number)
+def _alternative(page: Page, at: int, number: int, alternative: Alternative, formats: tuple[str, str, str], ways: tuple[_Changed, _Changed]) -> int:
+    """The row of what is heard at the row ``at``, and what goes into it at the page's next free row, of which it gives the first."""
+    supply, out = ways
     first = page.at
-    places.rows[f"alternative_{number}"] = first
-    fan, _, _, out_fan, _, _ = range(first + 1, first + 7)
-    name = f"alternative_{number}"
+    fan, _, _, out_fan, _, _ = range(first, first + 6)
+    pressure = f"{LOSS}{at}"
+    for label, formula, before in (
+        ("Fan", f"={_fan(alternative, FAN_IN, supply.way.airflow, pressure)}", None),
+        ("Taken off by the supply path", f"={supply.off}", None),
+        ("At its end, with the air's own sound", f"={supply.end(fan)}", None),
+        ("Fan of the return", f"=IF({HAS_FAN},{_fan(alternative, FAN_OUT, out.way.airflow, f'{LOSS}{out_fan}')},{SILENT})", f"={out.pressure}"),
+        ("Taken off by the way out", f"={out.off}", None),
+        ("At its end, with the air's own sound", f"={out.end(out_fan)}", None),
+    ):
+        octaves.row(page, label, formula, before=(None, None, before), formats=formats, quiet=True)
+    end, page.at = page.at, at
     octaves.row(
         page,
         alternative.label,
-        "=" + nth(f"STILL_PATHSUM({name}_sounds)"),
+        "=" + nth(f"STILL_PATHSUM(alternative_{number}_sounds)"),
         before=(f"=({alternative.cost})*{PRICE_OF_COST}", f"={supply.way.airflow}", f"={supply.pressure}+IF({HAS_FAN},0,{LOSS}{out_fan})"),
         formats=formats,
         last=octaves.NC,
-        strong=True,
     )
-    pressure = f"{LOSS}{first}"
-    for label, formula, before in (
-        ("    fan", f"={_fan(alternative, FAN_IN, supply.way.airflow, pressure)}", None),
-        ("    taken off by the supply path", f"={supply.off}", None),
-        ("    at its end, with the air's own sound", f"={supply.end(fan)}", None),
-        ("    fan of the return", f"=IF({HAS_FAN},{_fan(alternative, FAN_OUT, out.way.airflow, f'{LOSS}{out_fan}')},{SILENT})", f"={out.pressure}"),
-        ("    taken off by the way out", f"={out.off}", None),
-        ("    at its end, with the air's own sound", f"={out.end(out_fan)}", None),
-    ):
-        octaves.row(page, label, formula, before=(None, None, before), formats=formats, quiet=True)
-    for suffix, place in (("price", 1), ("airflow", 2), ("loss", 3)):
-        book.name(f"{name}_{suffix}", page, first, FIRST + place)
-    book.name(f"{name}_nc", page, first, octaves.RATING)
+    page.at = end
+    for suffix, column in (("price", FIRST + 1), ("airflow", FIRST + 2), ("loss", FIRST + 3), ("nc", octaves.RATING)):
+        page.book.name(f"alternative_{number}_{suffix}", page, at, column)
+    return first
 
 
-def workings(book: Book, page: Page, places: Places) -> None:
-    """What goes into each alternative, element by element and sound by sound."""
+def workings(book: Book, page: Page, places: Places, changes_at: int) -> None:
+    """The changes from the row ``changes_at`` on, and what goes into each, element by element and sound by sound."""
     for number, alternative in enumerate(_changes(book), start=1):
-        supply, out = _both_ways(book, alternative, places, number)
-        page.heading(alternative.label, "the elements that it changes, and each sound at the seat, dB")
+        ways = supply, out = _both_ways(book, alternative, places, number)
+        page.heading(alternative.label, "its fans and ways, the elements that it changes, and each sound at the seat, dB")
+        octaves.head(page, label="Fans and ways")
+        steps = _alternative(page, changes_at + number - 1, number, alternative, _formats(book), ways)
         octaves.head(page, label="Supply")
         supply.write(page)
         octaves.head(page, label="Way out")
         out.write(page)
         octaves.head(page, label="At the seat")
-        _, _, off, end, _, out_off, out_end = (f"{{c}}{places.rows[f'alternative_{number}'] + place}" for place in range(7))
+        _, off, end, _, out_off, out_end = (f"{{c}}{steps + place}" for place in range(6))
         room, size = f"{{c}}{places.rows['room']}", f"{alternative.width},{alternative.height}"
         boxes = box_walls(book, {key: supply.loss(key) for key in ELEMENTS}, alternative.box_length)
         first = page.at

@@ -62,7 +62,6 @@ def write(book: Book, page: Page, whole: str, area: str, kind: str) -> None:
     ``whole`` is the loss of everything around the room in one octave, as in a band row, ``area`` its area, ``kind`` the
     construction whose uncertainty the loss has.
     """
-    page.break_here()
     page.heading("Heard inside and outside", "by octave from 63 Hz, through shell and doors, against the targets")
     rows: dict[str, int] = {}
     for title, lines in (("In: octave, Hz", _inwards(book, whole, area, kind)), ("Out: octave, Hz", _outwards(book, area))):
@@ -192,6 +191,7 @@ def _line(book: Book, page: Page, line: Line, rows: dict[str, int]) -> None:
         page.put(row, WORST - 1, "worst, Hz", font=look.QUIET, border=look.ROW).alignment = look.UNWRAPPED_RIGHT
         page.put(row, WORST, worst, font=look.SMALL, number_format=look.WHOLE, border=look.ROW)
         page.name(line.rated.replace("_over", "_worst"), row, WORST)
+    page.sheet.row_dimensions[row].height = bands.ROW
     page.at += 1
 
 

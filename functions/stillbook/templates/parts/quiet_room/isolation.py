@@ -59,17 +59,18 @@ def write(book: Book) -> Page:
         "Predicted transmission loss by third octave, door and cable holes included. A prediction, with its range; a built room may do less.",
         (31, *[5.6] * len(THIRDS), 6.5, 8.5),
         wide=True,
+        scale=80,
     )
     _results(page)
     rows = _bands(book, page)
     drawn_at = _room_for_graph(page)
+    page.break_here()
     _changes(book, page, rows["doors"])
     _inside(book, page)
     bands.finish(page, {"inner": "Inner leaf", "outer": "Outer leaf"})
     _doors_otherwise(book, page)
     page.skip()
     _graph(rows).write(page, drawn_at)
-    page.shrink(80)
     return page
 
 
@@ -167,7 +168,7 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
 
 def _room_for_graph(page: Page) -> int:
     """Leave rows for the graph under its heading; gives the first of them."""
-    page.break_here()
+    page.skip()
     page.heading("Transmission loss against the contour of its rating", "about 95 of 100 measured walls lie within the range")
     row = page.at
     page.skip(14)

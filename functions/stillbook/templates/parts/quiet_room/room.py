@@ -178,9 +178,9 @@ def _chart(page: Page, rows: dict[str, int]) -> None:
         value_title="s",
         labels=(BANDS, BANDS + len(OCTAVES) - 1, rows["head"]),
         series=(rows["Sabine"], rows["Eyring"], rows["target"]),
-        size=(19.4, 3.9),
+        size=(19.4, 5.4),
     )
-    page.skip(8)
+    page.skip(11)
 
 
 def _modes(book: Book, page: Page) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any, Final
@@ -10,7 +11,7 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.quantities import AIRFLOW, AREA, HEAT, LENGTH, MASS, PRESSURE, ROOM_LENGTH
 from stillbook.templates import look
-from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.page import FIRST, Book, Page, height_for
 from stillbook.templates.parts import own_lines
 from stillbook.templates.parts.inputs import OUTDOORS
 from stillbook.templates.parts.quiet_room import connectors, sheets, sizes
@@ -26,6 +27,15 @@ COUNTED = ("piece", "set", "job", "day", "trip")
 SHOWN_WHEN_THERE: Final = '#,##0.##;-#,##0.##;""'
 WHEN_SINGLE = '=IF(door_arrangement="single",1,0)'
 
+
+_ROW: Final = 13.5
+"""Height of the row of a line."""
+
+_AND_A_BOARD: Final = re.compile(r'="([^"]*)"&\w+')
+"""What a line is, where its words end with the name of a board."""
+
+_BOARD: Final = 26
+"""Letters of the name of a usual board."""
 
 Surfaces = tuple[str, str, Callable[[str], str], str]
 """A leaf, its area, the whole sheets of so many layers of it, and when it is not there."""
@@ -50,6 +60,13 @@ class Line:
     """What it is made of or sold in, in words for those who price it, as a formula without its sign."""
     own: int = 0
     """Its place among the lines of one's own; 0 for one of the template's."""
+
+    def height(self, width: float) -> float:
+        """Height of its row where what it is stands in a column of so many letters."""
+        found = _AND_A_BOARD.fullmatch(self.text)
+        told = found[1] + "x" * _BOARD if found else "" if self.text.startswith("=") else self.text
+        one, all_of_it = (height_for(words, width, look.BODY.size) for words in ("x", told))
+        return _ROW if all_of_it <= one else all_of_it
 
 
 def counted(code: str, text: str, count: str, unit: str = "piece", when: str = "", by_others: str = "", spec: str = "") -> Line:
@@ -88,22 +105,23 @@ COLUMNS: Final = (
 BOARDS: Final = "Boards"
 
 
-def write(book: Book, groups: Iterable[tuple[str, list[Line]]]) -> tuple[Page, list[tuple[int, Line]]]:
-    """Write the sheet, group by group; gives it with the row of each line, for the price."""
-    page = book.page("Take-off", "Quantities from the geometry, with waste, rounded up to what is sold. No prices here.", widths(COLUMNS))
+def write(book: Book, groups: Iterable[tuple[str, list[Line]]], second: str) -> tuple[Page, list[tuple[int, Line]]]:
+    """Write the sheet, group by group, that called ``second`` on a new sheet of paper; gives it with the row of each line, for the price."""
+    page = book.page("Take-off", "Quantities from the geometry, with waste, rounded up to what is sold. No prices here.", widths(COLUMNS), scale=75)
     written: list[tuple[int, Line]] = []
-    first = page.at
+    first = Table(page, COLUMNS).head() + 1
+    page.sheet.freeze_panes = f"A{first}"
     for title, lines in groups:
-        if title in ("Doors, as one heavy door", "Finish and site"):
+        if title == second:
             page.break_here()
         page.heading(title)
         table = Table(page, COLUMNS)
-        table.head()
         for line in lines:
             text = line.text or '=IF(${code}="","not used",${code})'
             off: dict[str, Any] = {"off": f'=IF({line.by_others},"{own_lines.OTHERS}",{COLUMNS[-1].formula})'} if line.by_others else {}
             row = table.row(line.code, text, line.pieces, line.net, line.net_unit, line.waste, line.order, **off)
             _dress(page, row, line)
+            page.sheet.row_dimensions[row].height = line.height(COLUMNS[1].width)
             written.append((row, line))
         if title == BOARDS:
             table.page.name("board_sheets", table.first, table.places["order"], page.at - 1)
@@ -115,7 +133,7 @@ def write(book: Book, groups: Iterable[tuple[str, list[Line]]]) -> tuple[Page, l
     )
     page.skip()
     written += _own(page)
-    page.finish(page.at - 1)
+    page.finish(page.at - 1, heading=True)
     return page, written
 
 
@@ -144,6 +162,8 @@ def _own(page: Page) -> list[tuple[int, Line]]:
     last = get_column_letter(page.last_column)
     page.name("own_places", table.first, table.places["text"], page.at - 1)
     page.show_where_filled(f"{get_column_letter(FIRST)}{table.first}:{last}{page.at - 1}", get_column_letter(table.places["text"]), border=look.ROW)
+    own_lines.close_further(page, table.first, page.at - 1, table.places["text"])
+    page.at += 1
     return written
 
 

@@ -6,7 +6,7 @@ from typing import Final
 
 from openpyxl.utils import get_column_letter
 
-from stillbook.quantities import AIRFLOW, AREA, HEAT, TEMPERATURE, TEMPERATURE_DIFFERENCE
+from stillbook.quantities import AIRFLOW, AREA, HEAT, LENGTH, TEMPERATURE, TEMPERATURE_DIFFERENCE
 from stillbook.templates import look
 from stillbook.templates.calls import out_of_range
 from stillbook.templates.charts import curves
@@ -20,6 +20,9 @@ NO_COOLING: Final = "none needed"
 
 STEPS: Final = 13
 """Steps of the day in the chart."""
+
+_CONDUCTIVITY, _SURFACE = "0.04 W/m/K", "0.125 m²·K/W"
+"""Insulation as most of it is, and the surface of a dull jacket to still air: common practice, no source."""
 
 
 def write(book: Book) -> Page:
@@ -118,6 +121,7 @@ def _sources(book: Book, page: Page) -> None:
     cooled = f"INDEX(STILL_COOLINGLOAD({given},activity,altitude,units),1,{{0}})"
     # Of numbers it refuses an answer where air and shell take all the heat; what it is given may be an error of its own.
     load = f'=IF(AND(COUNT({given})={given.count(",") + 1},{out_of_range(cooled)}),"{NO_COOLING}",{cooled})'
+    dry = f'=STILL_DRYTHICKNESS(outdoor_temperature,space_temperature,space_humidity,"{_CONDUCTIVITY}","{_SURFACE}",units)'
     rows: dict[str, int] = {}
     for key, label, inside, outside, number_format, name in (
         ("temperature", f"Supply air, {degrees}", "=space_temperature", found.format(1), look.ONE, "supply_temperature"),
@@ -127,6 +131,7 @@ def _sources(book: Book, page: Page) -> None:
         ("alone", f"Room by air and shell alone, no cooling, {degrees}", *["={c}{temperature}+rise_air_alone"] * 2, look.ONE, ""),
         ("load", f"Cooling that holds the room, {book.unit(HEAT)}", *[load.format(1)] * 2, look.WHOLE, "cooling_load"),
         ("damp", f"Of it moisture, {book.unit(HEAT)}", *[load.format(3)] * 2, look.WHOLE, "cooling_moisture"),
+        ("dry", f"Insulation that keeps the intake duct dry, {book.unit(LENGTH)}", '="–"', dry, look.ONE, "intake_insulation"),
         ("core", "In the core of the ventilator", "no core", found.format(4), "text", "condensation"),
         ("exhaust", f"Exhaust air, {degrees}", '="–"', found.format(3), look.ONE, ""),
         ("total", "Total effectiveness on this day", '="–"', found.format(5), look.PERCENT, ""),
@@ -141,7 +146,7 @@ def _sources(book: Book, page: Page) -> None:
         f"From the {NEXT_ROOM}: air already heated, cooled and dried, but as stale as that room: outdoor air only by its fresh share, which "
         "the building's engineer and the local code decide; keep intake and return apart. "
         "From outdoors: fresher, but insulate its ducts and boxes and seal them against vapour where they are colder than the "
-        "dew point, and give the core a drain; where it frosts, preheat. Neither cools a room with equipment in it. "
+        f"dew point (thickness for insulation of {_CONDUCTIVITY}, dull outside, in that room's air), and give the core a drain; where it frosts, preheat. Neither cools a room with equipment in it. "
         "No cooling needed: air and shell take all the heat, and the damp stays in the room."
     )
     page.skip()

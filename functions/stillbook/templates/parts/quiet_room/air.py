@@ -146,7 +146,8 @@ def _sources(book: Book, page: Page) -> None:
         f"From the {NEXT_ROOM}: air already heated, cooled and dried, but as stale as that room: outdoor air only by its fresh share, which "
         "the building's engineer and the local code decide; keep intake and return apart. "
         "From outdoors: fresher, but insulate its ducts and boxes and seal them against vapour where they are colder than the "
-        f"dew point (thickness for insulation of {_CONDUCTIVITY}, dull outside, in that room's air), and give the core a drain; where it frosts, preheat. Neither cools a room with equipment in it. "
+        f"dew point (thickness for insulation of {_CONDUCTIVITY}, dull outside, in that room's air), and give "
+        "the core a drain; where it frosts, preheat. Neither cools a room with equipment in it. "
         "No cooling needed: air and shell take all the heat, and the damp stays in the room."
     )
     page.skip()

@@ -761,8 +761,8 @@ def test_a_contractor_bids_on_the_whole_of_a_window_pane(tmp_path):
     job.calculate()
     job.save(tmp_path / "job.xlsx")
     package = Package.open(share(tmp_path / "job.xlsx", tmp_path / "copy.xlsx", "contractor", now=NOW).path)
-    rows = {package.value("Scope", row, 3): row for row, column in package.sheet("Scope").stored if column == 3}
-    assert package.value("Scope", rows["New pane"], 5) == 1.2
+    items = {row: str(package.value("Scope", row, 3)) for row, column in package.sheet("Scope").stored if column == 3}
+    assert [package.value("Scope", row, 5) for row, item in items.items() if item.startswith("New pane")] == [1.2]
 
 
 def test_a_copy_returned_from_libreoffice_still_shows_what_the_workbook_says(booth, tmp_path):

@@ -24,9 +24,8 @@ _LOW_END: Final = (
 """What is said where the range of the rating reaches under what is asked for."""
 
 _RANGE: Final = (
-    "It may come to: how far the office's past jobs ended under and over their first price, as set on the Usual sheet; nothing of this room is known well "
-    "enough yet to work it out. The Price range of the full estimate is worked out instead, from how far the cost of each trade may be off once quantities "
-    "are known, at a confidence that is said. The two need not agree."
+    "It may come to: how far the office's past jobs ended under and over their first price (Usual sheet). The full estimate works its range out "
+    "from how far the cost of each trade may be off; the two need not agree."
 )
 RESULTS: Final = FIRST + 4
 """The column of the results' labels."""
@@ -60,7 +59,7 @@ def write(book: Book, views: Views) -> Page:
         page.merge(page.at, FIRST)
         page.sheet.row_dimensions[page.at].height = 30
         page.at += 1
-    views.place(page, RESULTS, size=1.1, note="to scale; they follow what is typed")
+    views.place(page, RESULTS, size=0.85, note="to scale; they follow what is typed")
     page.note(_RANGE)
     page.skip()
     part(page, "Cautions", CAUTIONS)

@@ -23,7 +23,8 @@ def write(book: Book, wall: Drawing) -> Page:
     page.note(
         "Left of the space: both ends and both sides together; working room is that on each side, with the shell in the middle. Boxes lie or hang flat, with "
         "room before the face, over the shell or away from the door; less than 0 over its wall or top is place left. The vision window is not taken off the "
-        "walls, nor in the isolation. Joists lie along the shorter side: their span is clear, their length with the bearing on both frames."
+        "walls, nor in the isolation. From three times its resonance on the underlay the floor keeps footsteps and bass. "
+        "Joists lie along the shorter side: their span is clear, their length with the bearing on both frames."
     )
     page.skip()
     page.heading("Wall build-up", "to scale, from the space around to the room")
@@ -42,6 +43,7 @@ def write(book: Book, wall: Drawing) -> Page:
 
 def _leaves(book: Book) -> Sequence[ResultRow]:
     mass, small = book.unit(SURFACE_MASS), book.unit(LENGTH)
+    rings = '=IF(N(underlay_stiffness)=0,"not told",STILL_FLOATINGFLOOR(underlay_stiffness,floor_load,units))'
     return [
         row
         for leaf, label in (("inner", "Inner leaf"), ("outer", "Outer leaf"), ("deck", "Floor deck"))
@@ -49,7 +51,7 @@ def _leaves(book: Book) -> Sequence[ResultRow]:
             ResultRow(f"{label}, mass per area", f"=STILL_SURFACEMASS({leaf}_layers,units)", mass, f"{leaf}_mass", look.TWO, key=leaf != "deck"),
             ResultRow(f"{label}, thickness", f"=STILL_BUILDUPTHICKNESS({leaf}_layers,units)", small, f"{leaf}_thickness", look.TWO),
         )
-    ]
+    ] + [ResultRow("Resonance on the underlay", rings, "Hz", "floor_resonance", look.ONE)]
 
 
 def _sizes(book: Book) -> Sequence[ResultRow]:

@@ -26,6 +26,7 @@ from stillbook.quantities import (
     PRESSURE,
     REVERBERATION_TIME,
     ROOM_LENGTH,
+    STIFFNESS_PER_AREA,
     SURFACE_MASS,
     TEMPERATURE,
     TEMPERATURE_DIFFERENCE,
@@ -366,6 +367,9 @@ def frames(book: Book) -> list[InputSpec]:
         ),
         book.input("wool_material", "Cavity wool", "", ("Mineral wool batt 3 in", "Mineral wool batt 75 mm"), options="material_names", material=True).saying(
             "In each frame."
+        ),
+        book.input("underlay_stiffness", "Underlay, stiffness", STIFFNESS_PER_AREA, None, (1, 0.3), (1000, 300), look.GENERAL, optional=True).saying(
+            "Under the deck: dynamic, by area, the maker's figure. Blank where it is not known."
         ),
     ]
 

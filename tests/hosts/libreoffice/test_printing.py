@@ -19,8 +19,12 @@ from stillbook.hosts.libreoffice.office import Office
 from stillbook.hosts.libreoffice.printing import print_proposal, values_alone
 from stillbook.templates.shipped import folder as template_folder
 from stillbook.workbook import WorkbookError
+from stillbook.workbook.calculation.recalculate import calculate
+from stillbook.workbook.file.archive import Archive
+from stillbook.workbook.file.package import Package
 from stillbook.workbook.job.audience import PrintSet
 from stillbook.workbook.job.estimate import Job
+from workbook import books
 
 
 @pytest.fixture
@@ -68,6 +72,15 @@ def test_only_values_are_given_and_other_sheets_are_hidden(book: Path) -> None:
     assert made.active is not None
     assert made.active.title == "Proposal"
     assert {sheet.title for sheet in made if sheet.print_area} == {"Proposal"}
+
+
+def test_a_text_of_blanks_stays_one() -> None:
+    """LibreOffice drops it from a cell without a formula, and a chart labelled by the cell shows a number instead."""
+    package = books.package({"A1": '=" "', "A2": "=1+1"})
+    package.write(calculate(package).changes)
+    archive = Archive(values_alone(package.to_bytes(), {"S"}))
+    assert b'<v xml:space="preserve"> </v>' in archive.read(books.SHEET1)
+    assert Package(archive.data).value("S", 1, 1) == " "
 
 
 def test_where_libreoffice_is_missing_it_says_what_to_do(

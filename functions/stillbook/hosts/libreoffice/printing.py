@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import tempfile
 from collections.abc import Collection, Sequence
 from pathlib import Path
@@ -178,6 +179,11 @@ def with_title(data: bytes, package: Package) -> bytes:
     return archive.with_parts({name: written(root)})
 
 
+_BLANK: Final = re.compile(rb"<((?:\w+:)?v)>(\s+)</")
+_KEPT: Final = rb'<\1 xml:space="preserve">\2</'
+"""A text of blanks, which LibreOffice drops from a cell without a formula: a chart then labels with a number."""
+
+
 def values_alone(data: bytes, shown: Collection[str]) -> bytes:
     """A workbook file with the values of its cells but no formulas, and with all sheets hidden but some.
 
@@ -189,7 +195,7 @@ def values_alone(data: bytes, shown: Collection[str]) -> bytes:
     for name in archive.names:
         part = archive.read(name) if name.lower().endswith(".xml") else b""
         if b"sheetData" in part:
-            changed[name] = with_elements(part, name, {"f"}, lambda _: None)[0]
+            changed[name] = _BLANK.sub(_KEPT, with_elements(part, name, {"f"}, lambda _: None)[0])
         elif name.lower().endswith("workbook.xml"):
             changed[name] = _with_sheets_hidden(part, name, shown)
     return archive.with_parts(changed)

@@ -765,6 +765,24 @@ def test_a_contractor_bids_on_the_whole_of_a_window_pane(tmp_path):
     assert [package.value("Scope", row, 5) for row, item in items.items() if item.startswith("New pane")] == [1.2]
 
 
+@pytest.mark.parametrize("name", ["booth-estimate", "room-conversion"])
+def test_a_text_over_several_rows_keeps_them_all(tmp_path, name):
+    """Beside the terms nothing is left out of the job here, and rows that hold nothing are hidden in a copy."""
+    job = Job.open(template(name).path("US"))
+    job.save(tmp_path / "job.xlsx")
+    share(tmp_path / "job.xlsx", tmp_path / "copy.xlsx", "contractor", now=NOW, draft=True)
+    sheet = openpyxl.load_workbook(tmp_path / "copy.xlsx")["Scope"]
+    over = [
+        area
+        for area in sheet.merged_cells.ranges
+        if area.size["rows"] > 1 and sheet.cell(area.min_row, area.min_col).value
+    ]
+    assert over
+    hidden = {row for row, found in sheet.row_dimensions.items() if found.hidden}
+    assert hidden
+    assert not [area.coord for area in over if hidden & set(range(area.min_row, area.max_row + 1))]
+
+
 def test_a_copy_returned_from_libreoffice_still_shows_what_the_workbook_says(booth, tmp_path):
     """The names that say what is shown survive another spreadsheet program."""
     job, _ = booth

@@ -104,6 +104,9 @@ def shared_cells(
         values = cells.values[sheet]
         empty = {at[0] for at in values if at in formulas or any(area.holds(*at) for area in filled)}
         empty -= {row for (row, _), value in values.items() if value != ""}
+        for at, area in view.merged.items():  # a text over several rows needs them all
+            if values.get(at, "") != "":
+                empty.difference_update(range(area.first_row, area.last_row + 1))
         cells.blank_rows[sheet] = empty
         cells.values[sheet] = {at: value for at, value in values.items() if at[0] not in empty}
         cells.open[sheet] = {

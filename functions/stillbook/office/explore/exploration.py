@@ -276,8 +276,10 @@ class _Run:
 
     def all(self, hands: Workers) -> None:
         """Try what the search proposes, until it, the budget or a person ends it."""
-        whole = self.plan.space.size <= self.plan.most
-        search = searches.search(self.plan.space, self.plan.most - (0 if whole else self._kept_for_last))
+        space = self.plan.space
+        whole = space.size <= self.plan.most
+        start = tuple(place or 0 for place in space.place_of(self.plan.standing_values))
+        search = searches.search(space, self.plan.most - (0 if whole else self._kept_for_last), start)
         points = next(search, None)
         try:
             while points and (judged := self._round(hands, points)) is not None:

@@ -1,8 +1,9 @@
 """Which variants are tried: all where they are few; else points spread over the space, then neighbours of the front.
 
-The spread points are Sobol's (a scrambled sequence with a fixed seed); then, in rounds, each variant of the front found
-so far lends one of its choices, or two, to be changed. While none passes every check, those with the fewest faults
-stand in for the front. The same space and budget give the same variants in the same order.
+The job as it stands comes first, or what is next to it. The spread points are Sobol's (a scrambled sequence with a
+fixed seed); then, in rounds, each variant of the front found so far lends one of its choices, or two, to be changed.
+While none passes every check, those with the fewest faults stand in for the front. The same space and budget give the
+same variants in the same order.
 """
 
 from __future__ import annotations
@@ -46,12 +47,13 @@ Search = Generator[list[Point], Sequence[Judged], None]
 """Yields the variants of a round, and is sent what became of each."""
 
 
-def search(space: Space, most: int) -> Search:
+def search(space: Space, most: int, start: Point | None = None) -> Search:
     """The variants to try, round by round.
 
     Args:
         space: What varies.
         most: How many may be tried.
+        start: The variant that is tried first where not all are, so that its neighbours are known of.
     """
     if space.size <= most:
         everything = itertools.product(*(range(len(choice.options)) for choice in space.choices))
@@ -63,6 +65,8 @@ def search(space: Space, most: int) -> Search:
     first = 1 << max(0, int(np.log2(max(1, min(most // 2, _MOST_SPREAD)))))
     chance = np.random.default_rng(SEED)
     points = _new(itertools.islice(spread, first), known)
+    if start is not None:
+        points = [start, *(point for point in points if point != start)][:first]
     while points:
         for place in range(0, len(points), ROUND):
             part = points[place : place + ROUND]

@@ -88,7 +88,7 @@ def test_the_proposal_says_each_and_leaves_no_gap(name):
     ]
     told = [bool(line.strip(" |")) for line in lines[first:]]
     assert told == sorted(told, reverse=True)
-    _, first_option, second = options(job)
+    first_option, second = options(job)
     price = value(job, "price")
     assert first_option[:4] == (
         "1. limp sheet in the outer leaf",
@@ -99,9 +99,15 @@ def test_the_proposal_says_each_and_leaves_no_gap(name):
     assert second[:4] == ("2. client paints", "deduct 705.60 EUR", "accepted: in the total", "")
 
 
+EASY = {"stc_target": 35, "nc_target": 45, "next_target": 60, "outdoor_target": 60, "single_makeup_count": 2}
+"""Targets that one door of two sheets keeps too."""
+
+LIGHT = {"booth-estimate": {**EASY, "inner_count_1": 1, "outer_count_1": 1}, "room-conversion": EASY}
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_without_any_the_proposal_offers_the_other_doors_alone_and_leaves_no_gap(name):
-    job = as_shipped(name, "US")
+    job = made(name, "US", LIGHT[name])
     lines = said(job, "Proposal", "Total", "Plan and section")
     first = lines.index("Also included in the price: | ")
     assert lines[first - 1] == ""
@@ -118,6 +124,24 @@ def test_without_any_the_proposal_offers_the_other_doors_alone_and_leaves_no_gap
     assert doors[1] == f"deduct {less:,.2f} USD"
     assert doors[2] == f"total {value(job, 'price_single'):,.2f}"
     assert others == []
+    _, report = calculated(name, "US", {**LIGHT[name], "door_choice": "single"})
+    assert not [
+        check.rule for check in report.denied if "oor" in check.rule or "solation" in check.rule or "eard" in check.rule
+    ]
+
+
+DENIED = [
+    {"stc_target": 50},
+    {"nc_target": 25},
+    {"next_target": 30},
+    {"single_makeup_count": 3},
+]
+
+
+@pytest.mark.parametrize("denied", DENIED)
+def test_doors_that_a_check_would_deny_are_no_option(denied):
+    """What isolates less is offered with 5 dB to spare, and no door over 200 lb."""
+    assert options(made("booth-estimate", "US", {**LIGHT["booth-estimate"], **denied})) == []
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -172,7 +196,7 @@ def test_words_typed_in_the_tables_stay_words():
     job = made("booth-estimate", "US", typed)
     proposal = said(job, "Proposal", "Total")
     assert "– =1+1 | 5 USD" in proposal
-    assert options(job)[1][:3] == ("1. @SUM(A1)", "add 7.35 USD", "accepted: in the total")
+    assert options(job)[0][:3] == ("1. @SUM(A1)", "add 7.35 USD", "accepted: in the total")
     assert "– =1+1" in left(job)
     assert value(job, "revision") == "=2"
     for name, given in typed.items():
@@ -250,7 +274,7 @@ def test_a_row_left_unfinished_fails(name, changes, rule):
 
 def test_a_change_without_cost_is_whole():
     job, report = calculated("booth-estimate", "US", {"alternate_text_1": "another colour"})
-    assert options(job)[1][:2] == ("1. another colour", "no change")
+    assert options(job)[0][:2] == ("1. another colour", "no change")
     assert not report.failed
 
 

@@ -10,6 +10,7 @@ from stillbook.templates.parts.tabs import GROUPS
 from stillbook.templates.shipped import template
 from stillbook.workbook.file.address import Area, read_cell
 from stillbook.workbook.file.sheet import Change
+from stillbook.workbook.job.inputs import InputError
 from templates.columns import numbers, shipped
 
 NAMES = ("booth-estimate", "room-conversion")
@@ -135,10 +136,16 @@ def test_a_wall_by_name_fills_the_leaf_and_own_layers_win(changes, sheets):
     assert told == ("own layers" if any(name.startswith("inner") for name in changes) else "as chosen")
 
 
-def test_a_wall_that_the_list_lacks_is_an_error_that_names_it():
+def test_a_wall_that_the_list_lacks_is_refused_and_where_typed_an_error_that_names_it():
     job = shipped("booth-estimate", "US")
-    job.set({"wall": "No such wall"})
+    with pytest.raises(
+        InputError, match='wall "No such wall" is not known: give one of "One board on each frame, filled"'
+    ):
+        job.set({"wall": "No such wall"})
+    wall = job.inputs["wall"]
+    job.write({wall.sheet: {read_cell(wall.cell): Change("No such wall")}})
     report = job.calculate()
+    assert any("No such wall" in refused.reason for refused in report.refused)
     assert any("No such wall" in error.reason for error in report.errors)
     assert any(check.state == "error" for check in report.checks)
     assert to_look_at(job)[0][0] == "Error"

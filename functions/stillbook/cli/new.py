@@ -97,7 +97,7 @@ def command(
         if not asked:
             _show_taken(taken)
         if examples and not replaced:
-            say("The rows of this schedule are invented examples: type over them, or clear them.")
+            say("The rows of its tables are invented examples: type over them, or clear them.")
         made.show()
 
     return Outcome(show, made.data, made.code)

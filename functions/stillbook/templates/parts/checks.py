@@ -16,7 +16,7 @@ from stillbook.templates import look
 from stillbook.templates.calls import out_of_range
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.alternates import BY_OTHERS, INCLUDED
-from stillbook.templates.parts.inputs import NO_TESTS, OUTDOORS
+from stillbook.templates.parts.inputs import HEAVIEST_DOOR, NO_TESTS, OUTDOORS
 from stillbook.templates.parts.own_lines import PLACES
 from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
 from stillbook.trade.air.co2 import MOST_CO2
@@ -365,7 +365,7 @@ def joists(book: Book, span: str) -> CheckRow:
 
 def doors(book: Book) -> list[CheckRow]:
     """Mass, thickness and width of the doors."""
-    heavy, clear = book.pick("200", "90"), book.pick("32", "813")
+    heavy, clear = book.pick(*HEAVIEST_DOOR), book.pick("32", "813")
     door = 'IF(door_arrangement="pair",{0},{1})'
     return [
         CheckRow("Door: arrangement suits the space", '=IF(OR(door_arrangement="single",door_suggestion="pair"),"yes","no")', EXACTLY, '="yes"', look.GENERAL)

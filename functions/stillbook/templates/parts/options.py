@@ -8,8 +8,9 @@ from openpyxl.formatting.rule import FormulaRule
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.page import FIRST, Page
+from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import said
+from stillbook.templates.parts.inputs import HEAVIEST_DOOR
 from stillbook.templates.parts.table import Column, Table
 
 PLACES: Final = 5
@@ -41,7 +42,7 @@ def keep(page: Page, alternates: int) -> None:
         ),
     )
     table.head()
-    _row(table, _other_doors(), _DOORS, 'IF(door_arrangement="pair",price_single,price_pair)-price', '""')
+    _row(table, _other_doors(page.book), _DOORS, 'IF(door_arrangement="pair",price_single,price_pair)-price', '""')
     for n in range(1, alternates + 1):
         words = f'INDEX(alternate_numbers,{n})&". "&INDEX(alternate_texts,{n})'
         _row(table, f"INDEX(alternate_numbers,{n})>0", words, f"INDEX(alternate_prices,{n})", f"INDEX(alternate_counts,{n})")
@@ -71,11 +72,26 @@ def _choice() -> str:
     return 'IF({number}=0,"",IF({accepted}="yes","","initials: __________"))'
 
 
-def _other_doors() -> str:
-    """Whether the doors may come in the other arrangement."""
-    single = "AND(single_door_mass>=single_door_least,single_added_thickness<=makeup_most)"
-    pair = 'AND(door_suggestion="pair",inner_door_mass>=inner_door_least,outer_door_mass>=outer_door_least,pair_added_thickness<=makeup_most)'
-    return f'IF(door_arrangement="pair",{single},{pair})'
+def _other_doors(book: Book) -> str:
+    """Whether the doors may come in the other arrangement: only as far as is known that no check of theirs would fail.
+
+    What is heard is not worked out for it. It is offered where the room isolates no less than now, or where all that is
+    heard lies under its target by more than the isolation is less, and 5 dB more.
+    """
+    heaviest = book.pick(*HEAVIEST_DOOR)
+    single = f"AND(single_door_mass>=single_door_least,single_added_thickness<=makeup_most,single_door_mass<={heaviest})"
+    pair = (
+        'AND(door_suggestion="pair",inner_door_mass>=inner_door_least,outer_door_mass>=outer_door_least,pair_added_thickness<=makeup_most,'
+        f"MAX(inner_door_mass,outer_door_mass)<={heaviest})"
+    )
+    less = f"room_stc-other_doors_stc+{_TO_SPARE}"
+    quiet = f"AND(N(next_over)+{less}<=0,N(outdoor_over)+{less}<=0,nc_inside+{less}<=nc_target)"
+    isolates = f"AND(other_doors_stc>=N(stc_target),OR(other_doors_stc>=room_stc,{quiet}))"
+    return f'AND({isolates},IF(door_arrangement="pair",{single},{pair}))'
+
+
+_TO_SPARE: Final = 5
+"""By how much all that is heard stays under its target where the doors isolate less, since octaves differ [dB]."""
 
 
 _REACH: Final = 'IF(door_arrangement="pair",STILL_RATINGUNCERTAINTY("door"),STILL_RATINGUNCERTAINTY("pair of doors"))'

@@ -53,7 +53,7 @@ def counts(leaf: str) -> str:
 def chosen(book: Book, label: str = "Walls and ceiling", *, example: str = "example_walls") -> InputSpec:
     """The wall chosen by its name; one that the list lacks is an error where its layers are asked for."""
     usual = examples(example, book.system)[_USUAL][0]
-    return book.input("wall", label, "", usual, options="wall_names", free=True, optional=True).saying(
+    return book.input("wall", label, "", usual, options="wall_names", optional=True).saying(
         "By its name in the office's list on the Inputs sheet. Blank for own layers, typed there; they also win over a name."
     )
 

@@ -10,8 +10,8 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from os import PathLike, stat_result
 from pathlib import Path
 from typing import Any
@@ -151,10 +151,12 @@ class Job:
         changes: dict[str, dict[Key, Change]] = {}
         faults: list[str] = []
         told: dict[str, str] = {}
-        for name, value in self._by_cell(values, faults):
+        given = list(self._by_cell(values, faults))
+        for name, value in given:
             try:
                 entry = self._input(name)
-                kept = entry.spec.read(value, starts_1904=self.package.starts_1904)
+                spec = replace(entry.spec, choices=(*entry.spec.choices, *self._put_into(entry, given)))
+                kept = spec.read(value, starts_1904=self.package.starts_1904)
             except InputError as error:
                 faults.append(str(error))
                 continue
@@ -166,6 +168,17 @@ class Job:
             raise InputError("; ".join(faults))
         self.write(changes)
         self._renamed |= told
+
+    def _put_into(self, entry: Input, given: Sequence[tuple[str, Any]]) -> Iterator[str]:
+        """The words given to cells of the list of an input's choices, which may be chosen from it at once."""
+        if entry.listed is None:
+            return
+        sheet, area = entry.listed
+        for name, word in given:
+            cell = self.inputs.get(name.strip())
+            at = read_cell(cell.cell) if cell is not None and cell.sheet == sheet else None
+            if at is not None and area.holds(*at) and isinstance(word, str):
+                yield word.strip()
 
     def _by_cell(self, values: Mapping[str, Any], faults: list[str]) -> Iterator[tuple[str, Any]]:
         """Name and value of each cell: a list is dealt out over the rows of its column."""

@@ -26,6 +26,7 @@ class Input:
         cell: Its address in the sheet.
         value: What it holds; None for a blank.
         offers: Values the sheet offers, where others are allowed too.
+        listed: Sheet and cells in which its choices stand, where others may be written; None for choices of the rule.
     """
 
     spec: InputSpec
@@ -33,6 +34,7 @@ class Input:
     cell: str
     value: Cell
     offers: tuple[str, ...] = ()
+    listed: tuple[str, Area] | None = None
 
     @property
     def name(self) -> str:
@@ -160,7 +162,8 @@ def _input(
     offers: tuple[str, ...] = ()
     if rule is not None:
         spec, offers = _with_rule(lists, spec, sheet, rule, noted=bool(parts))
-    return Input(spec, sheet, cell_name(row, column), package.value(sheet, row, column), offers)
+    listed = lists.cells(rule.first, sheet) if rule is not None and rule.kind == "list" and rule.enforced else None
+    return Input(spec, sheet, cell_name(row, column), package.value(sheet, row, column), offers, listed)
 
 
 def _with_rule(
@@ -218,17 +221,23 @@ class _Lists:
             self._read[key] = self._found(*key)
         return self._read[key]
 
-    def _found(self, source: str, sheet: str) -> tuple[str, ...]:
-        if source.startswith('"') and source.endswith('"'):
-            return tuple(part.strip() for part in source[1:-1].replace('""', '"').split(",") if part.strip())
+    def cells(self, source: str, sheet: str) -> tuple[str, Area] | None:
+        """Sheet and cells of such a list; None for one that is written out, or that the workbook lacks."""
+        source = source.removeprefix("=")
+        if source.startswith('"'):
+            return None
         name = source.casefold()
         cells = self._named[name] if name in self._named else split_reference(source)
         if cells is None and (area := read_area(source)):
             cells = (sheet, area)
         found = self._package.find_sheet(cells[0]) if cells else None
-        if cells is None or found is None:
-            return ()
-        values = (value for row in self._package.rows(found, cells[1]) for value in row)
+        return (found, cells[1]) if cells and found else None
+
+    def _found(self, source: str, sheet: str) -> tuple[str, ...]:
+        if source.startswith('"') and source.endswith('"'):
+            return tuple(part.strip() for part in source[1:-1].replace('""', '"').split(",") if part.strip())
+        cells = self.cells(source, sheet)
+        values = (value for row in self._package.rows(*cells) for value in row) if cells else ()
         return tuple(str(shown(value)) for value in values if isinstance(value, str | float) and value != "")
 
 

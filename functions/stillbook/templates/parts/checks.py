@@ -16,9 +16,10 @@ from stillbook.templates import look
 from stillbook.templates.calls import out_of_range
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.alternates import BY_OTHERS, INCLUDED
-from stillbook.templates.parts.inputs import HEAVIEST_DOOR, NO_TESTS, OUTDOORS
+from stillbook.templates.parts.inputs import NO_TESTS, OUTDOORS
 from stillbook.templates.parts.own_lines import PLACES
 from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
+from stillbook.templates.parts.quiet_room.allowances import HEAVIEST_DOOR
 from stillbook.trade.air.co2 import MOST_CO2
 from stillbook.workbook.job.notes import CHECKS_NOTE
 

@@ -51,9 +51,6 @@ DAY_PARTS = 4
 STAYS_BLANK: Final = {"_thickness_": "a sheet of the list is as thick as the list says: another thickness is refused, and is typed for a mass per area alone"}
 """Inputs that have no answer beside all others filled in, by a part of their names, and why."""
 
-HEAVIEST_DOOR: Final = ("200", "90")
-"""Mass of a door that hinges, frame and crew for heavy doors still carry, US and SI: common practice, no source."""
-
 NEXT_ROOM, OUTDOORS = "neighbouring room", "outdoors with recovery"
 """Where the air may come from."""
 

@@ -10,7 +10,7 @@ from openpyxl.utils import get_column_letter
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import said
-from stillbook.templates.parts.inputs import HEAVIEST_DOOR
+from stillbook.templates.parts.quiet_room.allowances import HEAVIEST_DOOR
 from stillbook.templates.parts.table import Column, Table
 
 PLACES: Final = 5

@@ -1,4 +1,4 @@
-"""Masses allowed for what is not weighed piece by piece, in a US and in an SI workbook; common practice, no source."""
+"""Masses that the estimates allow for or hold to, in a US and in an SI workbook; common practice, no source."""
 
 from __future__ import annotations
 
@@ -9,3 +9,6 @@ TREATMENT_MASS: Final = ("1.5", "7.3")
 
 DUCTS_AND_FAN: Final = ("60", "27")
 """Mass of the ducts and the fans together."""
+
+HEAVIEST_DOOR: Final = ("200", "90")
+"""Mass of a door that hinges, frame and crew for heavy doors still carry."""

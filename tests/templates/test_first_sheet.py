@@ -118,6 +118,7 @@ WALLS = [
     ({"inner_material_2": "Plywood 3/4 in"}, 3),
     ({"wall_names_5": "Own wall", "wall_inner_5": "Plywood 3/4 in", "wall_inner_counts_5": 2, "wall": "Own wall"}, 2),
     ({"wall_names_5": "Own wall", "wall_inner_5": "Plywood 3/4 in", "wall": "Own wall"}, 1),
+    ({"Wall_Names_5": "Own wall", "wall_inner_5": "Plywood 3/4 in", "Wall": "own wall"}, 1),
 ]
 
 

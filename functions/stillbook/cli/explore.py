@@ -211,8 +211,8 @@ def _show(found: Exploration, job: Path, out: Path, written: list[Path]) -> None
 
 
 def _of_base(found: Exploration) -> str:
-    if found.base_on_front and not found.front:
-        return "The job as it stands passes; no variant that was tried does."
+    if found.alone:
+        return found.alone
     if found.base_on_front:
         return "The job as it stands is as good as the front."
     if found.base.stands:

@@ -50,8 +50,11 @@ _LETTER: Final = 5.56
 _LINE: Final = 1.26
 """Height of a line over its size of type: that of the face, 1.22, and a little room."""
 
-_ROW: Final = 14.25
+ROW: Final = 14.25
 """Height of a row of usual type."""
+
+HEADING: Final = 18.5
+"""Height of a heading with its rule."""
 
 _GAP: Final = 9
 """Height of a blank row between two parts."""
@@ -314,7 +317,7 @@ class Page:
         if note:
             self.put(self.at, self.last_printed, note, font=look.QUIET).alignment = look.UNWRAPPED_RIGHT
         self.rule(self.at, look.UNDER_HEADING)
-        self.sheet.row_dimensions[self.at].height = 18.5
+        self.sheet.row_dimensions[self.at].height = HEADING
         self.at += 1
 
     def note(self, text: str) -> None:
@@ -419,7 +422,7 @@ class Page:
             counts = f"{len(values)} values, {len(formats)} formats and {len(names)} names"
             raise ValueError(f"{self.sheet.title}, row {self.at}: {counts} in {len(self.widths)} columns")
         row = self.at
-        tallest = _ROW
+        tallest = ROW
         for offset in range(len(self.widths)):
             value, wanted = (values[offset], formats[offset]) if offset < len(values) else (None, "")
             words = wanted == "text" or (isinstance(value, str) and not value.startswith("="))

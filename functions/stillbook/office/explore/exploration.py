@@ -132,6 +132,12 @@ class Exploration:
         return variant.outcome.results.get(result)
 
     @property
+    def alone(self) -> str:
+        """What to say where the job as it stands passes and no variant does; empty elsewhere."""
+        is_alone = self.base_on_front and not self.front
+        return "The job as it stands passes; no variant that was tried does." if is_alone else ""
+
+    @property
     def base_on_front(self) -> bool:
         """Whether the job as it stands is as good as a best choice: it stands, and none beats it."""
         own = goals_of(self.base.outcome.results, self.goals)

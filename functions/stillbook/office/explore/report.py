@@ -378,8 +378,8 @@ def _chart(
 
 
 def _said_of_base(found: Exploration) -> str:
-    if found.base_on_front and not found.front:
-        return "The job as it stands passes; no variant that was tried does."
+    if found.alone:
+        return found.alone
     if found.base_on_front:
         return (
             "The job as it stands is as good as the front: no variant beats it in one goal and equals it in the rest."

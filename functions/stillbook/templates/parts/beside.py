@@ -6,15 +6,13 @@ from collections.abc import Sequence
 from typing import Final
 
 from stillbook.templates import look
-from stillbook.templates.page import FIRST, Page, ResultRow
+from stillbook.templates.page import FIRST, HEADING, ROW, Page, ResultRow
 
 Part = tuple[str, Sequence[ResultRow]]
 """A heading and its results, none of which has a note: there is no room for one."""
 
 COLUMNS: Final = 3
 """Columns that a part takes."""
-
-_HEADING, _ROW = 18.5, 14.25
 
 
 def write(page: Page, *stacks: Sequence[Part]) -> None:
@@ -30,7 +28,7 @@ def write(page: Page, *stacks: Sequence[Part]) -> None:
             row = _part(page, row, first, heading, entries) + 1
         last = max(last, row - 1)
     for row in range(top, last):
-        page.sheet.row_dimensions[row].height = page.sheet.row_dimensions[row].height or _ROW
+        page.sheet.row_dimensions[row].height = page.sheet.row_dimensions[row].height or ROW
     page.at = last
     page.skip()
 
@@ -40,7 +38,7 @@ def _part(page: Page, row: int, first: int, heading: str, entries: Sequence[Resu
     for column in range(first, first + COLUMNS):
         page.sheet.cell(row, column).border = look.UNDER_HEADING
     page.put(row, first, heading, font=look.HEADING, border=look.UNDER_HEADING).alignment = look.UNWRAPPED
-    page.sheet.row_dimensions[row].height = _HEADING
+    page.sheet.row_dimensions[row].height = HEADING
     for at, entry in enumerate(entries, start=row + 1):
         if entry.note:
             raise ValueError(f"{page.sheet.title}: {entry.label} has a note, and no room for it")

@@ -155,7 +155,8 @@ class Job:
         for name, value in given:
             try:
                 entry = self._input(name)
-                spec = replace(entry.spec, choices=(*entry.spec.choices, *self._put_into(entry, given)))
+                spec, more = entry.spec, tuple(self._put_into(entry, given))
+                spec = replace(spec, choices=(*spec.choices, *more)) if more else spec
                 kept = spec.read(value, starts_1904=self.package.starts_1904)
             except InputError as error:
                 faults.append(str(error))
@@ -174,8 +175,9 @@ class Job:
         if entry.listed is None:
             return
         sheet, area = entry.listed
+        known = self._folded()
         for name, word in given:
-            cell = self.inputs.get(name.strip())
+            cell = known.get(name.strip().casefold())
             at = read_cell(cell.cell) if cell is not None and cell.sheet == sheet else None
             if at is not None and area.holds(*at) and isinstance(word, str):
                 yield word.strip()
@@ -299,8 +301,12 @@ class Job:
 
     # --- pieces -------------------------------------------------------------------------------------------------------
 
+    def _folded(self) -> dict[str, Input]:
+        """The inputs by their names without capitals."""
+        return {name.casefold(): entry for name, entry in self.inputs.items()}
+
     def _input(self, name: str) -> Input:
-        known = {key.casefold(): entry for key, entry in self.inputs.items()}
+        known = self._folded()
         entry = known.get(name.strip().casefold())
         if entry is None:
             near = difflib.get_close_matches(name.casefold(), known, n=3)

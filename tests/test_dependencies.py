@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import ast
 import re
+import subprocess
+import sys
 import tomllib
 from importlib import metadata
 from pathlib import Path
@@ -11,6 +13,7 @@ from pathlib import Path
 import pytest
 
 import stillbook
+from stillbook.templates.shipped import template
 
 ROOT = Path(__file__).parent.parent
 PACKAGE = Path(stillbook.__file__).parent
@@ -72,6 +75,37 @@ def test_the_table_gives_the_licence_of_the_package_itself(name: str) -> None:
     except metadata.PackageNotFoundError:
         assert name not in DIRECT, f"{name} is not installed"
         pytest.skip("not needed by the versions that are installed here")
+
+
+BLOCKED = """
+import sys
+class Blocked:
+    def find_spec(self, name, path=None, target=None):
+        if name in {blocked!r}:
+            raise ModuleNotFoundError(f"No module named {{name!r}}", name=name)
+sys.meta_path.insert(0, Blocked())
+from stillbook.cli import main
+sys.argv = ["stillbook", *{arguments!r}]
+main()
+"""
+
+
+@pytest.mark.parametrize("suffix", [".svg", ".dxf"])
+def test_a_drawing_needs_no_more_than_is_installed_with_stillbook(suffix: str, tmp_path: Path) -> None:
+    """Whoever installs it has none of what the tests bring."""
+    here = installed() | {"stillbook"}
+    blocked = {
+        module
+        for module, brought_by in metadata.packages_distributions().items()
+        if not {name_of(each) for each in brought_by} & here
+    }
+    assert "hypothesis" in blocked
+    drawing = tmp_path / f"plan{suffix}"
+    arguments = ["draw", str(template("booth-estimate").path("US")), "--to", str(drawing)]
+    program = BLOCKED.format(blocked=blocked, arguments=arguments)
+    done = subprocess.run([sys.executable, "-c", program], check=False, capture_output=True, text=True)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert drawing.stat().st_size > 10_000
 
 
 def test_what_windows_alone_needs_is_asked_of_windows_alone() -> None:

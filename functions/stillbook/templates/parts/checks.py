@@ -322,7 +322,7 @@ def shell(book: Book) -> list[CheckRow]:
         .measured_in(book.unit(LENGTH))
         .advising("It cannot open far enough to leave by: a smaller room, a narrower door, or another space.")
         .named("check_fits_door"),
-        *boxes(book, "=box_room", "the shell", "Choose where they stand on the first sheet, take flatter boxes, or another space."),
+        *boxes(book, "box_room", "the shell", "another place for them on the first sheet, or another space"),
         CheckRow("Load over the footprint", "=floor_load", AT_MOST, '=IF(N(floor_capacity)=0,"",floor_capacity)')
         .measured_in(book.unit(SURFACE_MASS))
         .advising("Stop: ask a structural engineer before going on. Spread the load, or move to a floor on the ground.")
@@ -341,10 +341,13 @@ def shell(book: Book) -> list[CheckRow]:
     ]
 
 
-def boxes(book: Book, room: str, side: str, advice: str) -> tuple[CheckRow, CheckRow]:
-    """The baffle boxes in the room that is there for them, and on what they hang on."""
+def boxes(book: Book, room: str, side: str, otherwise: str) -> tuple[CheckRow, CheckRow]:
+    """The baffle boxes in the room that is there for them, and on what they hang on; what to do but take flatter ones is said ``otherwise``."""
+    flattest = f"INT(MIN(baffle_outer_width,baffle_outer_height)-box_room_needed+N({room}))"
+    found = f'IF({flattest}>0,"Boxes at most "&{flattest}&" {book.unit(LENGTH)} thick find room; or take ","No box finds room there: take ")'
+    advice = f'=IF(N({room})=0,"Take flatter boxes, or ",{found})&"{otherwise}."'
     return (
-        CheckRow("Baffle boxes and their service find room", room, AT_LEAST, "=box_room_needed")
+        CheckRow("Baffle boxes and their service find room", f"={room}", AT_LEAST, "=box_room_needed")
         .measured_in(book.unit(LENGTH))
         .advising(advice)
         .named("check_fits_boxes"),
@@ -391,7 +394,7 @@ def doors(book: Book) -> list[CheckRow]:
         .advising("Choose a denser sheet, such as limp sheet or steel, in fewer layers."),
         CheckRow("Door: heaviest door", "=" + door.format("MAX(inner_door_mass,outer_door_mass)", "single_door_mass"), AT_MOST, f"={heavy}", look.WHOLE)
         .measured_in(book.unit(MASS))
-        .advising("Heavy bearing hinges, a frame fixed to structure, a crew to hang it; consider a pair."),
+        .advising("Fewer or lighter sheets on it, as long as it reaches its mass: the Doors sheet lists ways. Else a pair, where the inner one can swing."),
         CheckRow("Door: clear width", "=clear_width", AT_LEAST, f"={clear}")
         .measured_in(book.unit(LENGTH))
         .advising("Widen the door: this is the usual least for a way out; the local code decides."),

@@ -23,7 +23,7 @@ RATING: Final = FIRST + len(THIRDS) + 1
 BESIDE: Final = RATING - 6
 """Column in which the ways to do better begin, beside the graph."""
 
-_GRAPH: Final = 13
+_GRAPH: Final = 12
 """Rows of the graph."""
 
 _LOWEST: Final = 100
@@ -64,15 +64,17 @@ def write(book: Book) -> Page:
         "Isolation",
         "Predicted transmission loss by third octave, door and cable holes included. A prediction, with its range; a built room may do less.",
         (29.9, *[5.6] * len(THIRDS), 6.5, 9.6),
-        scale=72,
+        scale=71,
     )
     _results(page)
     rows = _bands(book, page)
     drawn_at = _room_for_graph(page)
     _inside(book, page)
+    printed = page.at
     bands.finish(page, {"inner": "Inner leaf", "outer": "Outer leaf"})
     _doors_otherwise(book, page)
     _changes(book, page, rows["doors"], drawn_at)
+    page.finish(printed)
     page.skip()
     _graph(rows).write(page, drawn_at)
     return page
@@ -87,7 +89,9 @@ def _results(page: Page) -> None:
     page.heading("Ratings", "about 95 of 100 measured walls lie within the range")
     kind = f'IF(door_arrangement="pair",{reach.format("pair of doors")},{reach.format("door")})'
     weakest_range = f'IF(lab_used=1,2,IF(room_weakest="doors",{kind},{reach.format("separate frames")}))'
-    weakest = 'IF(AND(doors_share>=wall_share,doors_share>=holes_share),"doors",IF(holes_share>=wall_share,"cable holes","shell and flanking"))'
+    shell, doors = "wall_stc-10*LOG10(outer_wall_area)", "door_stc-10*LOG10(door_area)"
+    holes = f"-10*LOG10(MAX(1E-9,holes_leak/{bands.small_areas(page.book)}))"
+    weakest = f'IF(AND({doors}<={shell},{doors}<={holes}),"doors",IF({holes}<={shell},"cable holes","shell and flanking"))'
     bands.results(
         page,
         ResultRow("Shell alone, STC", "=wall_stc").noting("Both leaves, cavity and frames; flanking included."),
@@ -95,7 +99,7 @@ def _results(page: Page) -> None:
         ResultRow("Room, STC", "=room_stc_cell", "", "room_stc", key=True, best="most").noting("Shell, doors and cable holes together."),
         ResultRow("Range either way", f"={weakest_range}", "dB", "stc_range").noting("Of the weakest element; a laboratory figure narrows it."),
         bands.FROM_TO,
-        ResultRow("Weakest element", f"={weakest}", "", "room_weakest", key=True).noting("The one that lets most sound through, all bands together."),
+        ResultRow("Weakest element", f"={weakest}", "", "room_weakest", key=True).noting(bands.WEAKEST),
         ResultRow("Resonance of the leaves", "=STILL_RESONANCE(inner_layers,outer_layers,cavity,cavity_fill,units)", "Hz", "leaf_resonance").noting(
             "Below it the cavity does not help."
         ),
@@ -192,7 +196,7 @@ def _graph(rows: dict[str, int]) -> Graph:
         ((rows["room"], "room"), (rows["wall"], "shell"), (rows["doors"], "doors")),
         rows["contour"],
         "stc_range",
-        (16.2, 6.7),
+        (16.2, 6.2),
     )
 
 

@@ -79,6 +79,13 @@ def price_and_quiet(book: Book) -> list[Outcome]:
             number_format=look.WHOLE,
         ),
         Outcome("Heard inside", "=nc_all", "NC", limit("at most", "nc_target"), worst("check_heard", "check_air_heard"), look.WHOLE, True),
+        Outcome(
+            "At most, within the range",
+            "=nc_all_most",
+            "NC",
+            '=IF(N(nc_all_most)>nc_target,"may be over the target","under the target too")',
+            number_format=look.WHOLE,
+        ),
         *(
             Outcome(
                 label,

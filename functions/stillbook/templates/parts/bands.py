@@ -116,8 +116,7 @@ LOW_END: Final = "ROUND(room_stc-stc_range,0)"
 """The low end of the range of the rating."""
 
 FROM_TO: Final = ResultRow("Room, STC from to", '=TEXT(room_stc-stc_range,"0")&" to "&TEXT(room_stc+stc_range,"0")', "", "stc_from_to", key=True).noting(
-    f'=IF({LOW_END}<stc_target,"The low end of the range, "&{LOW_END}&", is under the target of "&stc_target&". ","")&"Say the range, '
-    'not the bare number."'
+    f'=IF({LOW_END}<stc_target,"The low end of the range, "&{LOW_END}&", is under the target of "&stc_target&". ","")&"Say the range, not the bare number."'
 )
 """The rating of the room with its range."""
 

@@ -529,7 +529,7 @@ def services(book: Book) -> list[CheckRow]:
         .measured_in("min")
         .advising("Very little time to notice: alarm, and the door must open at once. Fewer people or a larger room.")
         .named("check_fan_off"),
-        CheckRow("Heat left after the air, within the cooling", "=heat_left", AT_MOST, "=cooling_power", look.WHOLE)
+        CheckRow("Cooling that the room needs, within the unit's", "=cooling_needed", AT_MOST, "=cooling_power", look.WHOLE)
         .measured_in(book.unit(HEAT))
         .advising("Add cooling, take equipment out of the room, or move far more air.")
         .named("check_cooling"),
@@ -563,6 +563,15 @@ def services(book: Book) -> list[CheckRow]:
         .advising("Set both fans to the same air, or give their curve more points.")
         .asked_where(HAS_FAN)
         .named("check_fans"),
+        CheckRow(
+            "Fan on its mounts: natural frequency over its turning",
+            '=IF(N(fan_rpm)*fan_speed=0,"",mount_frequency*60/(fan_rpm*fan_speed))',
+            AT_MOST,
+            "=1/3",
+            look.TWO,
+        )
+        .advising("Softer mounts, which its weight presses down more: near that frequency they add to what they should take off.")
+        .asked_where("N(mount_deflection)>0"),
         CheckRow("Push of the room's air on its door", "=door_push", AT_MOST, f"={book.pick('5', '22')}")
         .measured_in(book.unit(FORCE))
         .advising("Ease the way out, or set two fans to the same air; local codes limit the force.")

@@ -11,7 +11,7 @@ from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import alternates, cautions, letterhead, options, programme, said
 from stillbook.templates.parts.bands import LOW_END
 from stillbook.templates.parts.checks import denies, passes
-from stillbook.templates.parts.inputs import NO_TESTS
+from stillbook.templates.parts.inputs import NO_TESTS, OUTDOORS
 from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
 from stillbook.templates.parts.room_drawing import Views
 from stillbook.workbook.job.draft import NOT_TO_BE_SIGNED
@@ -338,7 +338,8 @@ def _air(book: Book) -> str:
     return (
         f'=IF({passes(*enough)},"Fresh air for "&{whom},IF({denies(*enough)},"Air, not enough for "&{whom},"Air, not known to be enough, for "&{whom}))'
         f'&": "&TEXT(airflow,"0")&" {flow}"&IF({denies("check_fan")},", of which the fan moves "&TEXT(fan_full_flow,"0"),"")'
-        f'&IF({passes("check_air_heard", "check_hearing_tests", *speeds)},", "&TEXT(air_changes,"0.0")&" air changes an hour, by lined ducts and "'
+        f'&IF({passes("check_air_heard", "check_hearing_tests", *speeds)},", "&TEXT(air_changes,"0.0")&" air changes an hour, by "&'
+        f'IF(air_source="{OUTDOORS}","a recovery ventilator, ","")&"lined ducts and "'
         f'&IF({HAS_NO_BOX},"a baffle box","baffle boxes")&"; all together "&'
         f'{_predicted("nc_all", "nc_all_most")}&" is heard inside; NC "&nc_target&" or less is asked for.",'
         'IF(check_air_heard="Fails",". As drawn it would be heard: NC "&TEXT(nc_all,"0.0")'

@@ -24,7 +24,7 @@ SCALE: Final = 71
 STEPS: Final = 13
 """Steps of the day in the chart."""
 
-_CHART: Final = 10
+_CHART: Final = 9
 """Rows that the chart takes."""
 
 _CONDUCTIVITY, _SURFACE = "0.04 W/m/K", "0.125 m²·K/W"
@@ -91,8 +91,9 @@ def write(book: Book) -> Page:
             "Far more than the people need. The shell is left out, on the safe side."
         ),
         ResultRow("Heat the air carries at the rise to hold", "=heat_gain*MIN(1,airflow/cooling_airflow)", heat, "heat_by_air", look.WHOLE),
-        ResultRow("Heat left for the cooling unit", "=heat_gain-heat_by_air", heat, "heat_left", look.WHOLE, key=True).noting(
-            "Compare with the cooling on the Inputs sheet."
+        ResultRow("Heat left for the cooling unit", "=heat_gain-heat_by_air", heat, "heat_left", look.WHOLE, key=True),
+        ResultRow("Cooling that the room needs", "=MAX(heat_left,N(cooling_load))", heat, "cooling_needed", look.WHOLE, key=True).noting(
+            "That, or what holds the room with the source of its air, below, if it is more."
         ),
     )
     _sources(book, page)
@@ -232,5 +233,5 @@ def _day(book: Book, page: Page) -> None:
         value_title="ppm",
         limits=(0, HOLDING + 1000),
         anchor=f"{get_column_letter(FIRST)}{chart_at}",
-        size=(25.4, 5.2),
+        size=(25.4, 4.7),
     )

@@ -37,6 +37,21 @@ ALIKE = {
 MOST = {
     "booth-estimate": ALIKE | {"Booth estimate": 2, "Shell": 1, "Isolation": 1},
     "room-conversion": ALIKE | {"Room conversion": 2, "Surfaces": 2, "Isolation": 3},
+    "door-schedule": dict.fromkeys(
+        (
+            *("Door schedule", "Inputs", "Schedule", "Doors", "One door", "Openings", "Drawn door", "Row checks"),
+            *("Job price", "Lines", "Order", "Proposal", "Scope of work", "Door list", "Checks"),
+        ),
+        1,
+    ),
+    "air-schedule": dict.fromkeys(
+        (
+            *("Air schedule", "Rooms", "Air", "Ducts", "Noise", "Fan", "Row checks", "Air and noise of the rooms"),
+            *("Ducts to build", "Checks", "Branches"),
+        ),
+        1,
+    )
+    | {"Inputs": 2, "One room": 4},
     "quick-quote": dict.fromkeys(("Quick quote", "Offer", "Checks", "Rates", "Usual", "Workings"), 1),
 }
 """Sheets of paper of each sheet that is printed. What is only typed or looked up is not: the other sheets say what counts of it."""
@@ -51,8 +66,12 @@ FOOT = 32
 LEAST_FILLED = 0.5
 """Share of the height of a sheet of paper over its foot that its words reach, and else it is half empty."""
 
-NOT_FILLED = {"quick-quote": ("Checks",)}
-"""Sheets that have no more to say, by template."""
+NOT_FILLED = {
+    "quick-quote": ("Checks",),
+    "door-schedule": ("Schedule", "Row checks", "Door list"),
+    "air-schedule": ("Inputs", "Rooms", "Row checks", "Branches"),
+}
+"""Sheets that have no more to say, by template, or rows for more doors and rooms than their example has."""
 
 
 @dataclass(frozen=True)
@@ -66,7 +85,14 @@ class Paper:
 
 @pytest.fixture(
     scope="module",
-    params=[("booth-estimate", "US"), ("booth-estimate", "SI"), ("room-conversion", "US"), ("quick-quote", "US")],
+    params=[
+        ("booth-estimate", "US"),
+        ("booth-estimate", "SI"),
+        ("room-conversion", "US"),
+        ("quick-quote", "US"),
+        ("door-schedule", "US"),
+        ("air-schedule", "US"),
+    ],
     ids="-".join,
 )
 def printed(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> tuple[str, list[Paper]]:

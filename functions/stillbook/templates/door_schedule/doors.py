@@ -77,6 +77,7 @@ def write(book: Book, schedule: Schedule) -> Page:
         note="Both doors of a pair are alike and match the heavier side. Make-ups are of the sheets on the Lists sheet, lead left out; layers "
         "lie over the whole face. The pull is that of a door at rest; slamming and closers add to it.",
         caution=HEAVY_DOORS,
+        wide=False,
     )
 
 

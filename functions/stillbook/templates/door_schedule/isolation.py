@@ -87,3 +87,4 @@ def _leaves(book: Book, schedule: Schedule) -> None:
     area = f"{letter}{first}:{get_column_letter(page.last_column)}{page.at - 1}"
     page.show_where_filled(area, letter, border=look.ROW)
     page.finish(page.at - 1, heading=True)
+    page.never_print()

@@ -63,11 +63,7 @@ def write(book: Book, schedule: Schedule) -> Page:
     shown = columns()
     money = book.currency
     page = book.page(
-        "Job price",
-        "For the office only: each opening with its slabs, sheets, frames, hinges, seals and latches, and the work.",
-        widths(shown),
-        wide=True,
-        single=True,
+        "Job price", "For the office only: each opening with its slabs, sheets, frames, hinges, seals and latches, and the work.", widths(shown), single=True
     )
     schedule.write(page, shown)
     page.skip()

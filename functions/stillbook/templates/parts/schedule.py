@@ -135,9 +135,10 @@ class Schedule:
         note: str = "",
         caution: str = "",
         single: bool = True,
+        wide: bool = True,
     ) -> Page:
-        """Add a page of such columns alone, and what is said under them; if not ``single``, it repeats its head."""
-        page = self.book.page(sheet, purpose, widths(columns), wide=True, single=single)
+        """Add a page of such columns alone, on ``wide`` paper, and what is said under them; if not ``single``, it repeats its head."""
+        page = self.book.page(sheet, purpose, widths(columns), wide=wide, single=single)
         self.write(page, columns, rows)
         if note:
             page.note(note)

@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import os
+import sys
 from pathlib import Path, PurePosixPath
 from typing import Any
 
 import pytest
 
 from chance import SEED
+
+# Three processes and the programs that they start load the same modules some hundred times: compiled once, also where
+# the surroundings ask for nothing to be kept.
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 TOGETHER = {"browser"}
 """Folders whose tests share a browser and a service, and so run one after another; elsewhere each file is for itself."""

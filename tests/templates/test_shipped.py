@@ -53,9 +53,15 @@ def shipped(request):
     return entry, system, openpyxl.load_workbook(entry.path(system))
 
 
-def test_every_formula_cell_has_its_value_beside_it(shipped):
-    entry, system, formulas = shipped
-    values = openpyxl.load_workbook(entry.path(system), data_only=True)
+@pytest.fixture(scope="module")
+def values(shipped):
+    """The same workbook with what is kept beside its formulas."""
+    entry, system, _ = shipped
+    return openpyxl.load_workbook(entry.path(system), data_only=True)
+
+
+def test_every_formula_cell_has_its_value_beside_it(shipped, values):
+    _, _, formulas = shipped
     seen = 0
     for sheet in formulas:
         for row in sheet.iter_rows():
@@ -93,9 +99,8 @@ def remembered(data):
         yield cells, kind, [points.get(n) for n in range(int(cache.find(f"{{{CHART}}}ptCount").get("val")))]
 
 
-def test_every_chart_remembers_what_its_cells_hold(shipped):
+def test_every_chart_remembers_what_its_cells_hold(shipped, values):
     entry, system, _ = shipped
-    values = openpyxl.load_workbook(entry.path(system), data_only=True)
     charts = seen = 0
     with zipfile.ZipFile(entry.path(system)) as package:
         for name in package.namelist():

@@ -40,12 +40,33 @@ class Desk:
         """A browser of its own: storage, size and preferences are not shared with others."""
         context = browser.new_context(**{"viewport": {"width": 1100, "height": 800}, **options})
         try:
-            context.route(lambda url: not url.startswith(service.service.address), lambda route: route.abort())
             desk = cls(context.new_page(), service)
+            desk.keep_in()
             desk.arrive()
             yield desk
         finally:
             context.close()
+
+    def keep_in(self) -> None:
+        """Let nothing be asked of other sites."""
+        address = self.service.service.address
+        self.page.context.route(lambda url: not url.startswith(address), lambda route: route.abort())
+
+    def come_anew(self) -> None:
+        """Be another person's browser: nothing stored, allowed, asked or complained about."""
+        page, context = self.page, self.page.context
+        page.evaluate("sessionStorage.clear()")
+        page.goto("about:blank")
+        page.unroute_all()
+        context.unroute_all()
+        context.clear_permissions()
+        context.clear_cookies()
+        asked = {"origin": self.service.service.address, "storageTypes": "all"}
+        context.new_cdp_session(page).send("Storage.clearDataForOrigin", asked)
+        self.keep_in()
+        self.requests.clear()
+        self.complaints.clear()
+        self.arrive()
 
     def arrive(self) -> None:
         """Open the link that the service prints."""

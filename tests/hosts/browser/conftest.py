@@ -26,15 +26,27 @@ def browser() -> Iterator[Any]:
         yield running
 
 
-@pytest.fixture
-def desk(browser: Any, service: Running) -> Iterator[Desk]:
-    """A person's browser, in which the link that the service prints was opened."""
+@pytest.fixture(scope="package")
+def one_desk(browser: Any, service: Running) -> Iterator[Desk]:
     with Desk.at(browser, service) as desk:
         yield desk
 
 
-@pytest.fixture
-def sheet(browser: Any, service: Running) -> Iterator[Sheet]:
-    """The add-in beside a sheet in Excel, connected to the service."""
+@pytest.fixture(scope="package")
+def one_sheet(browser: Any, service: Running) -> Iterator[Sheet]:
     with Sheet.at(browser, service) as sheet:
         yield sheet
+
+
+@pytest.fixture
+def desk(one_desk: Desk) -> Desk:
+    """A person's browser, in which the link that the service prints was opened."""
+    one_desk.come_anew()
+    return one_desk
+
+
+@pytest.fixture
+def sheet(one_sheet: Sheet) -> Sheet:
+    """The add-in beside a sheet in Excel, connected to the service."""
+    one_sheet.come_anew()
+    return one_sheet

@@ -5,17 +5,32 @@ from __future__ import annotations
 import json
 import math
 import re
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
 
 from hosts.browser.browsing import Sheet
-from service.asking import started, wait_until
+from service.asking import Running, started, wait_until
 from stillbook.catalogue import call, formulas
 from stillbook.cells import ErrorValue
 from stillbook.service.listing import example_arguments
 
 pytestmark = pytest.mark.host
+
+
+@pytest.fixture(scope="module")
+def called(browser: Any, service: Running) -> Iterator[Sheet]:
+    with Sheet.at(browser, service) as sheet:
+        yield sheet
+
+
+@pytest.fixture
+def calling(called: Sheet) -> Iterator[Sheet]:
+    """One sheet for the tests that only call formulas in it, as if it had asked for nothing yet."""
+    called.requests.clear()
+    yield called
+    called.page.context.unroute("**/calls")
 
 
 def shown(answer: Any) -> Any:
@@ -30,18 +45,20 @@ def error(code: str, reason: str = "") -> dict[str, str]:
     return {"code": code, "message": reason if code in ("#VALUE!", "#N/A") else ""}
 
 
-def test_the_functions_are_those_of_the_metadata(sheet: Sheet) -> None:
-    listed = sheet.page.request.get(f"{sheet.service.service.address}/panel/functions.json").json()
-    assert sheet.page.evaluate("excel.registered()") == [each["id"] for each in listed["functions"]] == list(formulas())
+def test_the_functions_are_those_of_the_metadata(calling: Sheet) -> None:
+    listed = calling.page.request.get(f"{calling.service.service.address}/panel/functions.json").json()
+    assert (
+        calling.page.evaluate("excel.registered()") == [each["id"] for each in listed["functions"]] == list(formulas())
+    )
 
 
 EXAMPLES = {name: example_arguments(entry.example.call) for name, entry in formulas().items()}
 
 
-def test_every_example_gives_what_it_gives_elsewhere(sheet: Sheet) -> None:
+def test_every_example_gives_what_it_gives_elsewhere(calling: Sheet) -> None:
     asked = {name: values for name, values in EXAMPLES.items() if values is not None}
     assert len(asked) > 0.9 * len(EXAMPLES)
-    answers = sheet.calls(list(asked.items()))
+    answers = calling.calls(list(asked.items()))
     for (name, values), answer in zip(asked.items(), answers, strict=True):
         expected = call(name, *values)
         rows = expected if isinstance(expected, list) else [[expected]]
@@ -57,24 +74,24 @@ def alike(got: Any, expected: Any) -> bool:
     return bool(got == shown(expected))
 
 
-def test_many_calls_take_few_requests_and_keep_their_order(sheet: Sheet) -> None:
-    answers = sheet.calls([("OCCUPANTAIRFLOW", [people, 10]) for people in range(1, 301)])
+def test_many_calls_take_few_requests_and_keep_their_order(calling: Sheet) -> None:
+    answers = calling.calls([("OCCUPANTAIRFLOW", [people, 10]) for people in range(1, 301)])
     assert answers == [[[10.0 * people]] for people in range(1, 301)]
-    assert sheet.posts() == 1
+    assert calling.posts() == 1
 
 
-def test_a_whole_workbook_takes_a_request_for_each_thousand_calls(sheet: Sheet) -> None:
-    answers = sheet.calls([("PACKS", [quantity, 1]) for quantity in range(1, 5001)])
+def test_a_whole_workbook_takes_a_request_for_each_thousand_calls(calling: Sheet) -> None:
+    answers = calling.calls([("PACKS", [quantity, 1]) for quantity in range(1, 5001)])
     assert answers == [[[float(quantity)]] for quantity in range(1, 5001)]
-    assert sheet.posts() == 5
+    assert calling.posts() == 5
 
 
-def test_large_ranges_are_parted_by_their_size(sheet: Sheet) -> None:
+def test_large_ranges_are_parted_by_their_size(calling: Sheet) -> None:
     column = [[quantity + 0.123456789] for quantity in range(5000)]
-    answers = sheet.calls([("PACKS", [column, 1])] * 30)
+    answers = calling.calls([("PACKS", [column, 1])] * 30)
     assert [len(answer) for answer in answers] == [5000] * 30
     assert answers[29][4999] == [5000.0]
-    assert 2 <= sheet.posts() <= 5
+    assert 2 <= calling.posts() <= 5
 
 
 WIDTH = 'width is blank: give a length in in, or text with a unit such as "1 mm"'
@@ -96,9 +113,9 @@ ERRORS = [
 
 @pytest.mark.parametrize(("name", "arguments", "code", "reason"), ERRORS)
 def test_an_error_is_a_true_error_with_its_reason(
-    sheet: Sheet, name: str, arguments: Any, code: str, reason: str
+    calling: Sheet, name: str, arguments: Any, code: str, reason: str
 ) -> None:
-    assert sheet.call(name, *arguments) == {"code": code, "message": reason}
+    assert calling.call(name, *arguments) == {"code": code, "message": reason}
 
 
 ANSWERS = [
@@ -113,8 +130,8 @@ ANSWERS = [
 
 
 @pytest.mark.parametrize(("name", "arguments", "expected"), ANSWERS)
-def test_arguments_in_the_forms_of_excel(sheet: Sheet, name: str, arguments: Any, expected: Any) -> None:
-    answer = sheet.call(name, *arguments)
+def test_arguments_in_the_forms_of_excel(calling: Sheet, name: str, arguments: Any, expected: Any) -> None:
+    answer = calling.call(name, *arguments)
     if expected is None:
         assert "did you mean" in answer[0][0]
         return
@@ -136,16 +153,16 @@ def test_a_blank_that_excel_hands_over_as_zero_is_looked_up(sheet: Sheet) -> Non
     assert sheet.call("OCCUPANTAIRFLOW", 0, given=["'No such'!A1", None])["code"] == "#NUM!"
 
 
-def test_blanks_of_many_cells_are_looked_up_together(sheet: Sheet) -> None:
-    before = sheet.page.evaluate("excel.book.reads")
-    answers = sheet.calls([("OCCUPANTAIRFLOW", [people, 0]) for people in range(1, 101)], given=[None, "Sheet1!G1"])
+def test_blanks_of_many_cells_are_looked_up_together(calling: Sheet) -> None:
+    before = calling.page.evaluate("excel.book.reads")
+    answers = calling.calls([("OCCUPANTAIRFLOW", [people, 0]) for people in range(1, 101)], given=[None, "Sheet1!G1"])
     assert answers == [[[15.0 * people]] for people in range(1, 101)]
-    assert (sheet.page.evaluate("excel.book.reads") - before, sheet.posts()) == (1, 1)
+    assert (calling.page.evaluate("excel.book.reads") - before, calling.posts()) == (1, 1)
 
 
-def test_an_error_is_listed_with_its_cell(sheet: Sheet) -> None:
-    sheet.call("OCCUPANTAIRFLOW", -7, cell="Air!C9")
-    with sheet.service.client() as client:
+def test_an_error_is_listed_with_its_cell(calling: Sheet) -> None:
+    calling.call("OCCUPANTAIRFLOW", -7, cell="Air!C9")
+    with calling.service.client() as client:
         newest = client.get("/recent-errors").json()["errors"][0]
     assert {key: newest[key] for key in ("formula", "code", "reason", "cell")} == {
         "formula": "STILL_OCCUPANTAIRFLOW",
@@ -211,19 +228,19 @@ REFUSALS = [
 
 
 @pytest.mark.parametrize(("status", "body", "reason"), REFUSALS)
-def test_a_refusal_is_told_in_the_cell(sheet: Sheet, status: int, body: Any, reason: str) -> None:
+def test_a_refusal_is_told_in_the_cell(calling: Sheet, status: int, body: Any, reason: str) -> None:
     text = json.dumps(body) if body else "<html>"
-    sheet.page.context.route("**/calls", lambda route: route.fulfill(status=status, body=text))
-    assert sheet.call("OCCUPANTAIRFLOW", 2) == error("#N/A", reason)
+    calling.page.context.route("**/calls", lambda route: route.fulfill(status=status, body=text))
+    assert calling.call("OCCUPANTAIRFLOW", 2) == error("#N/A", reason)
 
 
 @pytest.mark.parametrize("body", ['{"answers":[1,2]}', '{"answers":[]}', "{}", "null", '{"answers":'])
-def test_answers_that_fit_no_call_are_never_numbers(sheet: Sheet, body: str) -> None:
-    sheet.page.context.route("**/calls", lambda route: route.fulfill(status=200, body=body))
-    assert sheet.call("OCCUPANTAIRFLOW", 2)["code"] == "#N/A"
+def test_answers_that_fit_no_call_are_never_numbers(calling: Sheet, body: str) -> None:
+    calling.page.context.route("**/calls", lambda route: route.fulfill(status=200, body=body))
+    assert calling.call("OCCUPANTAIRFLOW", 2)["code"] == "#N/A"
 
 
-def test_a_busy_service_is_asked_again(sheet: Sheet) -> None:
+def test_a_busy_service_is_asked_again(calling: Sheet) -> None:
     waits = iter([503, 503])
 
     def busy(route: Any) -> None:
@@ -233,12 +250,12 @@ def test_a_busy_service_is_asked_again(sheet: Sheet) -> None:
         else:
             route.fulfill(status=status, body='{"detail":"busy"}', headers={"Retry-After": "0"})
 
-    sheet.page.context.route("**/calls", busy)
-    assert sheet.call("OCCUPANTAIRFLOW", 2) == [[30.0]]
-    assert sheet.posts() == 3
+    calling.page.context.route("**/calls", busy)
+    assert calling.call("OCCUPANTAIRFLOW", 2) == [[30.0]]
+    assert calling.posts() == 3
 
 
-def test_a_request_that_is_too_large_is_parted(sheet: Sheet) -> None:
+def test_a_request_that_is_too_large_is_parted(calling: Sheet) -> None:
     def small(route: Any) -> None:
         calls = len(json.loads(route.request.post_data)["calls"])
         if calls > 10:
@@ -246,14 +263,14 @@ def test_a_request_that_is_too_large_is_parted(sheet: Sheet) -> None:
         else:
             route.continue_()
 
-    sheet.page.context.route("**/calls", small)
-    answers = sheet.calls([("OCCUPANTAIRFLOW", [people]) for people in range(1, 26)])
+    calling.page.context.route("**/calls", small)
+    answers = calling.calls([("OCCUPANTAIRFLOW", [people]) for people in range(1, 26)])
     assert answers == [[[15.0 * people]] for people in range(1, 26)]
 
 
-def test_one_call_that_is_too_large_is_told(sheet: Sheet) -> None:
-    sheet.page.context.route("**/calls", lambda route: route.fulfill(status=413, body='{"detail":"smaller ranges"}'))
-    assert sheet.call("OCCUPANTAIRFLOW", 2) == error("#N/A", "smaller ranges")
+def test_one_call_that_is_too_large_is_told(calling: Sheet) -> None:
+    calling.page.context.route("**/calls", lambda route: route.fulfill(status=413, body='{"detail":"smaller ranges"}'))
+    assert calling.call("OCCUPANTAIRFLOW", 2) == error("#N/A", "smaller ranges")
 
 
 def test_nothing_is_asked_of_other_sites_but_the_vendors_script(sheet: Sheet) -> None:

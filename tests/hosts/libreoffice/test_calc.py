@@ -12,7 +12,7 @@ import time
 import zipfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import openpyxl
 import pytest
@@ -367,22 +367,51 @@ def test_an_empty_place_that_is_typed_is_a_blank(calc: Calc) -> None:
     assert calc.values("A1") == {"A1": None}
 
 
-def test_the_module_of_functions_disturbs_no_module_of_the_users(tmp_path: Path) -> None:
-    theirs = "Function STILL_OWN()\n  STILL_OWN = 5\nEnd Function\n"
-    with connected(tmp_path) as calc:
-        assert "Stillbook" in calc.ask("modules")
+class Closed(NamedTuple):
+    """A LibreOffice of its own that was closed again.
+
+    Args:
+        folder: Its folder.
+        modules: The modules of Basic that it had as it opened.
+        theirs: What a function in a module of the user's gave in it.
+        door: What a formula of ours gave.
+        ended: Whether the process that calculated for it ended with it.
+    """
+
+    folder: Path
+    modules: list[str]
+    theirs: Any
+    door: Any
+    ended: bool
+
+
+@pytest.fixture(scope="module")
+def closed(tmp_path_factory: pytest.TempPathFactory) -> Closed:
+    folder = tmp_path_factory.mktemp("closed")
+    with connected(folder) as calc:
+        modules = calc.ask("modules")
         calc.new()
-        calc.ask("add_module", "StillbookOwn", theirs)
-        assert calc.value("=STILL_OWN()") == 5.0
-        assert calc.value(f"={DOOR}") == 80.0
-    kept = {path.stem for path in (tmp_path / "profile" / "user" / "basic" / "Standard").glob("*.xba")}
+        calc.ask("add_module", "StillbookOwn", "Function STILL_OWN()\n  STILL_OWN = 5\nEnd Function\n")
+        theirs, door, companion = calc.value("=STILL_OWN()"), calc.value(f"={DOOR}"), calc.companion
+    try:
+        os.kill(companion, 0)
+    except ProcessLookupError:
+        return Closed(folder, modules, theirs, door, ended=True)
+    return Closed(folder, modules, theirs, door, ended=False)
+
+
+def test_the_module_of_functions_disturbs_no_module_of_the_users(closed: Closed) -> None:
+    assert "Stillbook" in closed.modules
+    assert closed.theirs == 5.0
+    assert closed.door == 80.0
+    kept = {path.stem for path in (closed.folder / "profile" / "user" / "basic" / "Standard").glob("*.xba")}
     assert "StillbookOwn" in kept
     assert "Stillbook" not in kept, "it goes as LibreOffice closes"
-    mine = own_office(tmp_path)
-    with running(mine, tmp_path) as calc:
+    mine = own_office(closed.folder)
+    with running(mine, closed.folder) as calc:
         assert {"Stillbook", "StillbookOwn"} <= set(calc.ask("modules"))
     disconnect(mine)
-    with running(mine, tmp_path) as calc:
+    with running(mine, closed.folder) as calc:
         assert "Stillbook" not in calc.ask("modules")
         calc.new()
         assert calc.value("=STILL_OWN()") == 5.0
@@ -618,24 +647,29 @@ def wait_until(holds: Callable[[], bool], seconds: float = 10) -> None:
         time.sleep(0.05)
 
 
-def test_what_calculates_ends_with_libreoffice(tmp_path: Path) -> None:
-    with connected(tmp_path) as calc:
-        calc.new()
-        assert calc.value(f"={DOOR}") == 80.0
-        companion = calc.companion
-    with pytest.raises(ProcessLookupError):
-        os.kill(companion, 0)
+def test_what_calculates_ends_with_libreoffice(closed: Closed) -> None:
+    assert closed.door == 80.0
+    assert closed.ended
+
+
+@pytest.fixture(scope="module")
+def saved_by_calc(running_calc: Calc, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The booth estimate with another length, typed and saved in Calc."""
+    folder = tmp_path_factory.mktemp("saved")
+    path = copied("booth_estimate_us.xlsx", folder)
+    running_calc.open(path)
+    length = Job.open(path).inputs["room_length"]
+    running_calc.ask("type", length.sheet, length.cell, "9.5")
+    return running_calc.save(folder / "calc.xlsx")
 
 
 @pytest.mark.parametrize("theirs", [Spelling.WEB, "[1]!STILL_{name}"])
-def test_a_workbook_goes_round_without_a_command_between(running_calc: Calc, tmp_path: Path, theirs: str) -> None:
+def test_a_workbook_goes_round_without_a_command_between(
+    running_calc: Calc, saved_by_calc: Path, tmp_path: Path, theirs: str
+) -> None:
     """Calc, a spelling that Excel writes, Calc, a calculation without a program, Calc again; its sheets are protected."""
     calc = running_calc
-    calc.open(copied("booth_estimate_us.xlsx", tmp_path))
-    job = Job.open(tmp_path / "booth_estimate_us.xlsx")
-    length = job.inputs["room_length"]
-    calc.ask("type", length.sheet, length.cell, "9.5")
-    saved = calc.save(tmp_path / "calc.xlsx")
+    saved = Path(shutil.copy(saved_by_calc, tmp_path))
     assert spellings(saved) == {"STILL_"}
     spelled_by_excel(saved, theirs)
     assert spellings(saved) == {theirs.format(name="")}

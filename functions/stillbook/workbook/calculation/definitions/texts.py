@@ -77,7 +77,9 @@ def middle(given: Any, start: Any, count: Any) -> str:
 
 
 def proper(given: Any) -> str:
-    return re.sub(r"[^\W\d_]+", lambda word: _cased(word[0][:1], str.upper) + _cased(word[0][1:], str.lower), text(given))
+    return re.sub(
+        r"[^\W\d_]+", lambda word: _cased(word[0][:1], str.upper) + _cased(word[0][1:], str.lower), text(given)
+    )
 
 
 def substitute(given: Any, old: Any, new: Any, which: Any = None) -> str:

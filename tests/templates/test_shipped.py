@@ -16,6 +16,7 @@ from stillbook.workbook.file.address import split_reference
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.parts import CHART
 from stillbook.workbook.job.estimate import Job
+from templates.columns import shipped
 
 EVERY = [pytest.param((entry, system), id=f"{entry.name}-{system}") for entry in TEMPLATES for system in SYSTEMS]
 EVERY_BUILDER = [pytest.param((name, system), id=f"{name}-{system}") for name in BUILDERS for system in SYSTEMS]
@@ -141,3 +142,10 @@ def test_every_page_prints_on_the_paper_of_its_units(shipped):
         assert sheet.print_area
         assert sheet.page_setup.fitToWidth in (None, 1)
         assert sheet.sheet_properties.pageSetUpPr.fitToPage or sheet.page_setup.scale < 100
+
+
+@pytest.mark.parametrize("name", ["booth-estimate", "room-conversion", "air-schedule"])
+def test_a_rise_of_temperature_is_a_difference(name):
+    job = shipped(name, "US")
+    job.set({"rise_limit": "10 °C"})
+    assert job.inputs["rise_limit"].value == 18

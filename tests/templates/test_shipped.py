@@ -11,12 +11,11 @@ from stillbook.cautions import CAUTIONS
 from stillbook.quantities import SYSTEMS
 from stillbook.templates import look
 from stillbook.templates.build import BUILDERS, build
-from stillbook.templates.shipped import TEMPLATES, folder
+from stillbook.templates.shipped import TEMPLATES, folder, template
 from stillbook.workbook.file.address import split_reference
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.parts import CHART
 from stillbook.workbook.job.estimate import Job
-from templates.columns import shipped
 
 EVERY = [pytest.param((entry, system), id=f"{entry.name}-{system}") for entry in TEMPLATES for system in SYSTEMS]
 EVERY_BUILDER = [pytest.param((name, system), id=f"{name}-{system}") for name in BUILDERS for system in SYSTEMS]
@@ -146,6 +145,6 @@ def test_every_page_prints_on_the_paper_of_its_units(shipped):
 
 @pytest.mark.parametrize("name", ["booth-estimate", "room-conversion", "air-schedule"])
 def test_a_rise_of_temperature_is_a_difference(name):
-    job = shipped(name, "US")
+    job = Job.open(template(name).path("US"))
     job.set({"rise_limit": "10 °C"})
     assert job.inputs["rise_limit"].value == 18

@@ -148,3 +148,9 @@ def test_a_rise_of_temperature_is_a_difference(name):
     job = Job.open(template(name).path("US"))
     job.set({"rise_limit": "10 °C"})
     assert job.inputs["rise_limit"].value == 18
+
+
+@pytest.mark.parametrize("entry", TEMPLATES, ids=lambda entry: entry.name)
+def test_no_two_results_are_told_by_the_same_words(entry):
+    labels = [result.label for result in Job.open(entry.path("US")).calculate().results]
+    assert len(set(labels)) == len(labels)

@@ -111,6 +111,8 @@ def test_no_level_lies_above_that_of_all_the_pressure_of_the_air():
         ("PASSEDSHARE", (12, 25, 160, 45), "the element passes more than the whole"),
         ("AIRFLOWNOISE", (2000, 10, 10, "damper", 1000), "would take more than 10 kPa"),
         ("SURFACEMASS", ([["Concrete 6 in", None, 50]],), "more than any wall"),
+        ("DEWPOINT", (74, 1.0001), "humidity is 1.0001: give at least 0.001 and at most 1"),
+        ("CO2LEVEL", (1, 15, 168, None, None, None, None, 122.001), "temperature is 122.001 °F: give"),
         ("DEWPOINT", (-40, 1e-9), "humidity is 1e-09: give at least 0.001"),
     ],
 )

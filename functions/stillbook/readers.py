@@ -173,7 +173,10 @@ class Quantity(Reader):
         shown = show(base, self.kind, system)
         if self.above == 0 < base < self.kind.smallest:
             raise OutOfRange(f"{name} is {shown}, less than anything of the trade: check the number and its unit")
-        raise OutOfRange(f"{name} is {shown}: {self.wanted(system)}")
+        wanted = self.wanted(system)
+        if shown in wanted:  # four figures would say that it is the limit that it misses
+            shown = f"{from_base(base, self.kind, system):.12g} {self.kind.unit(system)}".rstrip()
+        raise OutOfRange(f"{name} is {shown}: {wanted}")
 
     def _limit_at(self, base: float) -> float | None:
         """The limit that a value is, but for the last digits of its conversion: 140 °F is 60 °C."""

@@ -87,7 +87,9 @@ def _digits(value: float) -> str:
     if value == 0:
         return "0"
     if abs(value) >= 1e16:
-        raise Refused("a number of more than sixteen figures is written by each program in its own way: write it as text")
+        raise Refused(
+            "a number of more than sixteen figures is written by each program in its own way: write it as text"
+        )
     if abs(value) < 1e-9:
         mantissa, _, exponent = f"{value:.14E}".partition("E")
         return f"{mantissa.rstrip('0').rstrip('.')}E{exponent[0]}{exponent[1:].lstrip('0').zfill(2)}"

@@ -476,7 +476,8 @@ def _bring_items(
         ):
             if (spot := column(package, name)) and value is not None:
                 changes.setdefault(spot[0], {})[row, spot[1].first_column] = Change(value)
-        moved.append(Moved(new.code, "unit cost", None, new.cost))
+        if new.cost is not None:
+            moved.append(Moved(new.code, "unit cost", None, new.cost))
 
 
 def _fault(price: PriceRow) -> str | None:

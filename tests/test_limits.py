@@ -2,6 +2,7 @@
 
 import math
 import os
+import re
 import warnings
 
 import pytest
@@ -10,7 +11,7 @@ from chance import drawn
 from drawn_calls import call_of, gives_levels
 from stillbook.catalogue import call, formulas
 from stillbook.cells import Code, ErrorValue
-from stillbook.quantities import KINDS, LEVEL
+from stillbook.quantities import KINDS, LEVEL, SYSTEMS
 from stillbook.readers import Anything, Choice, Labels, Text
 from stillbook.trade.physics.octave_rows import ElementNames
 
@@ -44,6 +45,21 @@ def test_a_numeric_argument_has_both_limits(quantity):
     assert quantity.above != 0 or quantity.least > 0, "more than nothing is at least something"
 
 
+@pytest.mark.parametrize("system", SYSTEMS)
+@pytest.mark.parametrize("quantity", NUMERIC)
+def test_a_limit_is_taken_as_it_is_told(quantity, system):
+    """140 °F is 60 °C and a little by the last digit of its conversion; 0.3937 in is less than 10 mm."""
+    unit = quantity.kind.unit(system)
+    for word, number in re.findall(r"(at least|at most) (\S+)", quantity.wanted(system)):
+        for given in (float(number), f"{number} {unit}" if unit else number):
+            assert quantity.read(given, "it", system) == pytest.approx(
+                quantity.least if word == "at least" else quantity.most, rel=2e-3
+            )
+        cells, problems = quantity.read_all([float(number)] * 2, "it", system)
+        assert not problems
+        assert quantity.least <= min(cells) <= max(cells) <= quantity.most
+
+
 @pytest.mark.parametrize("kind", KINDS.values(), ids=lambda kind: kind.name)
 def test_an_answer_of_any_kind_has_a_largest(kind):
     assert math.isfinite(kind.largest)
@@ -61,7 +77,7 @@ def test_no_level_lies_above_that_of_all_the_pressure_of_the_air():
         ("CO2LEVEL", (10000, 0.05, 168), "above 100,000 ppm"),
         ("CO2LEVEL", (5, 0, 40, 90000), "above 100,000 ppm"),
         ("DUCTVELOCITY", (200000, 0.2), "faster than 50 m/s"),
-        ("DUCTVELOCITY", (1e9, 12), "give more than 0 cfm and at most 2.119e+05 cfm"),
+        ("DUCTVELOCITY", (1e9, 12), "give more than 0 cfm and at most 2.118e+05 cfm"),
         ("DUCTLOSS", (50000, 2, None, 100), "faster than 50 m/s"),
         ("FITTINGLOSS", (50000, 2, None, "exit"), "faster than 50 m/s"),
         ("AIRFLOWNOISE", (50000, 2, None, "duct"), "faster than 50 m/s"),
@@ -84,7 +100,7 @@ def test_no_level_lies_above_that_of_all_the_pressure_of_the_air():
             "less than anything of the trade: check the number and its unit",
         ),
         ("ENDREFLECTION", (1e-300,), "width is 1e-300 in: give at least"),
-        ("CROSSTALKTL", (8, 1e-300, 100, [[0] * 8]), "height is 1e-300 in: give 0, or at least 0.3937 in"),
+        ("CROSSTALKTL", (8, 1e-300, 100, [[0] * 8]), "height is 1e-300 in: give 0, or at least 0.3938 in"),
         ("SLITTL", (1e-300, 1), "width is 1e-300 in: give at least"),
         ("HOLETL", (1e-300, 1), "diameter is 1e-300 in: give at least"),
         ("PANELTL", (2, 1e-300, 0.01, "Sharp"), "critical frequency is 1e-300 Hz: give at least 5 Hz"),
@@ -95,6 +111,8 @@ def test_no_level_lies_above_that_of_all_the_pressure_of_the_air():
         ("PASSEDSHARE", (12, 25, 160, 45), "the element passes more than the whole"),
         ("AIRFLOWNOISE", (2000, 10, 10, "damper", 1000), "would take more than 10 kPa"),
         ("SURFACEMASS", ([["Concrete 6 in", None, 50]],), "more than any wall"),
+        ("DEWPOINT", (74, 1.0001), "humidity is 1.0001: give at least 0.001 and at most 1"),
+        ("CO2LEVEL", (1, 15, 168, None, None, None, None, 122.001), "temperature is 122.001 °F: give"),
         ("DEWPOINT", (-40, 1e-9), "humidity is 1e-09: give at least 0.001"),
     ],
 )

@@ -64,6 +64,8 @@ REFUSED = [
     ("9 dB", q.PARTS_PER_MILLION, "is a level where a concentration is needed"),
     ("3 foo", q.LENGTH, 'unit "foo" is not known'),
     ("wide", q.LENGTH, "is not understood as a length"),
+    ("50k", q.KINDS["number"], '"50k" is not understood: write thousands out, as in 50000'),
+    ("1.5 k", q.LENGTH, "write thousands out, as in 1500"),
     ("1,5 m", q.LENGTH, "write a point for decimals"),
     ("1/0 in", q.LENGTH, "divides by zero"),
     ("3 **9 ft", q.LENGTH, "not understood"),

@@ -375,6 +375,8 @@ def _convert(value: float, unit: str, kind: Kind, text: str) -> float:
     """A value in a unit given as text, in the kind's base unit."""
     parsed = _parse_unit(unit, kind)
     if not _measures(parsed, kind):
+        if unit == "k":
+            raise QuantityError(f'"{_short(text)}" is not understood: write thousands out, as in {value * 1000:.12g}')
         raise QuantityError(
             f'"{_short(text)}" is {_kind_of(parsed)} where {kind.a_name} is needed{_suggestion(kind, brackets=True)}'
             + (_as_mass(value, parsed) if kind is SURFACE_MASS and _measures(parsed, PRESSURE) else "")

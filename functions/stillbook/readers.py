@@ -168,10 +168,20 @@ class Quantity(Reader):
             return base
         if self.zero and base == 0:
             return base
+        if (limit := self._limit_at(base)) is not None:
+            return limit
         shown = show(base, self.kind, system)
         if self.above == 0 < base < self.kind.smallest:
             raise OutOfRange(f"{name} is {shown}, less than anything of the trade: check the number and its unit")
-        raise OutOfRange(f"{name} is {shown}: {self.wanted(system)}")
+        wanted = self.wanted(system)
+        if shown in wanted:  # four figures would say that it is the limit that it misses
+            shown = f"{from_base(base, self.kind, system):.12g} {self.kind.unit(system)}".rstrip()
+        raise OutOfRange(f"{name} is {shown}: {wanted}")
+
+    def _limit_at(self, base: float) -> float | None:
+        """The limit that a value is, but for the last digits of its conversion: 140 °F is 60 °C."""
+        close = (limit for limit in (self.least, self.most) if math.isclose(base, limit, rel_tol=1e-12))
+        return next((limit for limit in close if self.above < limit < self.below and not self.whole), None)
 
     def read_all(self, cells: list[Any], name: str, system: System) -> tuple[npt.NDArray[np.float64], Problems]:
         """Many cells at once; one that cannot be read is NaN."""
@@ -205,12 +215,14 @@ class Quantity(Reader):
     def wanted(self, system: System) -> str:
         """The limits in words."""
         limits = [
-            (math.isfinite(self.above), "more than", self.above),
-            (self.least > (self.kind.smallest if self.above == 0 else -math.inf), "at least", self.least),
-            (math.isfinite(self.most), "at most", self.most),
-            (math.isfinite(self.below), "less than", self.below),
+            (math.isfinite(self.above), "more than", self.above, 1),
+            (self.least > (self.kind.smallest if self.above == 0 else -math.inf), "at least", self.least, 1),
+            (math.isfinite(self.most), "at most", self.most, -1),
+            (math.isfinite(self.below), "less than", self.below, -1),
         ]
-        words = " and ".join(f"{word} {show(limit, self.kind, system)}" for given, word, limit in limits if given)
+        words = " and ".join(
+            f"{word} {_within(limit, inwards, self.kind, system)}" for given, word, limit, inwards in limits if given
+        )
         return (
             f"give {'0, or ' if self.zero else ''}{'a whole number ' if self.whole else ''}{words}".rstrip()
             if words or self.whole
@@ -448,5 +460,17 @@ class Anything(Reader):
 
 def show(base: float, kind: Kind, system: System) -> str:
     """A value for a message: four significant figures and its unit."""
-    number = f"{from_base(base, kind, system):.4g}"
-    return f"{number} {kind.unit(system)}".rstrip()
+    return _with_unit(from_base(base, kind, system), kind, system)
+
+
+def _with_unit(number: float, kind: Kind, system: System) -> str:
+    return f"{number:.4g} {kind.unit(system)}".rstrip()
+
+
+def _within(limit: float, inwards: int, kind: Kind, system: System) -> str:
+    """A limit for a message, its four figures rounded so that they are taken: ``inwards`` is 1 for up, -1 for down."""
+    exact = from_base(limit, kind, system)
+    told = float(f"{exact:.4g}")
+    if (exact - told) * inwards > abs(exact) * 1e-12:
+        told += inwards * 10.0 ** (math.floor(math.log10(abs(exact))) - 3)
+    return _with_unit(told, kind, system)

@@ -30,6 +30,28 @@ def test_a_folder_without_permission(small, refused, monkeypatch):
     assert {path.name for path in Path().iterdir()} == {small}
 
 
+@pytest.mark.parametrize(
+    ("fault", "words", "other"),
+    [
+        (
+            ModuleNotFoundError("No module named 'numbers9'"),
+            "(No module named 'numbers9'): it is missing: install",
+            "memory",
+        ),
+        (ImportError("numbers9.so: failed to map segment from shared object"), "too little free memory", "install"),
+        (MemoryError(), "too little free memory", "install"),
+    ],
+)
+def test_a_library_that_is_missing_is_not_told_as_too_little_memory(small, refused, monkeypatch, fault, words, other):
+    def fail(*_):
+        raise fault
+
+    monkeypatch.setattr(Job, "calculate", fail)
+    said = refused("calc", small)
+    assert words in said
+    assert other not in said
+
+
 def test_inputs_without_permission(small, refused, monkeypatch):
     def forbidden(self, *_):
         raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(self))

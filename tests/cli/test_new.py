@@ -220,7 +220,7 @@ def test_a_job_for_the_next_client_keeps_the_office_s_prices_and_leaves_the_clie
     )
     extras = {
         "allowance_for_1": "Blinds", "allowance_amount_1": 300, "alternate_text_1": "Lead door", "alternate_cost_1": 900,
-        "alternate_accepted_1": "yes", "revision_number_1": "B", "revision_date_1": datetime.date(2026, 4, 2),
+        "fresh_share": 0.8, "alternate_accepted_1": "yes", "revision_number_1": "B", "revision_date_1": datetime.date(2026, 4, 2),
     }  # fmt: skip
     assert run("new", "booth-estimate", "first.xlsx", *first)[0] == 0
     job = Job.open("first.xlsx")

@@ -82,3 +82,12 @@ def test_prices_that_cannot_be_brought_in(arguments, said, job, prices, small, r
     before = Path(job).read_bytes()
     assert said in refused("reprice", *arguments)
     assert Path(job).read_bytes() == before
+
+
+def test_a_check_that_new_prices_fail_is_told(run):
+    run("new", "price-book", "book.xlsx")
+    run("new", "booth-estimate", "job.xlsx", "--set", "budget=47000")
+    code, out, _ = run("reprice", "job.xlsx", "--prices", "book.xlsx", "--level", "Usual client", "--trial")
+    assert code == 1
+    line = next(line for line in out.splitlines() if "Price within the client's budget" in line)
+    assert line.split()[:2] == ["passes", "fails"]

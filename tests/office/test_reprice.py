@@ -157,6 +157,28 @@ def test_a_price_that_is_none_is_not_taken(job, tmp_path, cost, told):
     assert not done.saved
 
 
+@pytest.mark.parametrize("rate", [0, -2])
+def test_a_rate_of_work_that_is_none_is_not_taken(job, tmp_path, rate):
+    prices = (("BOARD", "Gypsum board", "sheet", 20, "Shell", rate),)
+    done = reprice(job, read_prices(book(tmp_path / "book.xlsx", prices=prices, labour=())))
+    assert done.refused == (f"BOARD: its rate of work is {rate}: write more than nothing in the book",)
+    assert not done.saved
+
+
+def test_two_levels_of_one_name_are_refused(tmp_path):
+    made = jobs.estimate()
+    for row, name in enumerate(("Usual client", " usual  CLIENT"), start=1):
+        made["Prices"].cell(row, 13, name)
+        made["Prices"].cell(row, 14, row / 10)
+        made.defined_names.add(DefinedName(f"level_{'ab'[row - 1]}_name", attr_text=f"Prices!$M${row}"))
+        made.defined_names.add(DefinedName(f"level_{'ab'[row - 1]}_markup", attr_text=f"Prices!$N${row}"))
+    path = tmp_path / "book.xlsx"
+    path.write_bytes(books.saved(made))
+    with pytest.raises(WorkbookError, match="2 price levels are called Usual client: give each its own name"):
+        read_prices(path, "usual client")
+    assert read_prices(path, "b").level.markup == 0.2
+
+
 def test_codes_without_a_price_are_told(job, tmp_path):
     done = reprice(job, read_prices(book(tmp_path / "book.xlsx", prices=NEW[:1])))
     assert done.missing == ("STUD", "DOOR")
@@ -164,6 +186,7 @@ def test_codes_without_a_price_are_told(job, tmp_path):
 
 REFUSED = [
     ((("BOARD", "a", "sheet", 1, "Shell", 2), ("board", "b", "sheet", 2, "Shell", 2)), "the code board has two costs, in rows 2 and 3: keep one"),
+    ((("BOARD", "a", "sheet", 1, "Shell", 2), ("board", "b", "sheet", 1, "Shell", 4)), "the code board has two rates of work, in rows 2 and 3: keep one"),
 ]  # fmt: skip
 
 
@@ -171,6 +194,11 @@ REFUSED = [
 def test_a_book_that_contradicts_itself_is_refused(tmp_path, prices, message):
     with pytest.raises(WorkbookError, match=message):
         read_prices(book(tmp_path / "book.xlsx", prices=prices))
+
+
+def test_a_trade_with_two_hours_is_refused(tmp_path):
+    with pytest.raises(WorkbookError, match="the trade shell has two rates of an hour: keep one"):
+        read_prices(book(tmp_path / "book.xlsx", labour=(("Shell", 70), ("shell", 60))))
 
 
 def test_a_workbook_without_prices_is_refused(job, tmp_path):

@@ -24,6 +24,7 @@ from openpyxl.styles.differential import DifferentialStyle
 from openpyxl.styles.numbers import NumberFormat
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
+from openpyxl.worksheet.table import Table, TableStyleInfo
 
 from stillbook.share.copies import share
 from stillbook.workbook import WorkbookError
@@ -142,6 +143,19 @@ def under_a_picture(kind: str) -> Callable:
     return change
 
 
+def tabled(look: str) -> Callable:
+    """A table A15:B17 with a look of its own, which a copy leaves out."""
+
+    def change(sheet):
+        for row, words in enumerate((("Item", "Size"), ("Board", "small"), ("Wool", "large")), start=15):
+            sheet.cell(row, 1, words[0]), sheet.cell(row, 2, words[1])
+        table = Table(displayName="Sizes", ref="A15:B17")
+        table.tableStyleInfo = TableStyleInfo(name=look, showRowStripes=True)
+        sheet.add_table(table)
+
+    return change
+
+
 UNSEEN = {
     "white": put("C2", WORD, font=WHITE),
     "nearly white": put("C2", WORD, font=Font(color="FFFDFDFD")),
@@ -173,6 +187,12 @@ UNSEEN = {
     "cut off by its merged cell": both(put("C2", "seen and much more " + WORD), lambda sheet: sheet.merge_cells("C2:C3")),
     "below the edge of its row": both(put("C2", "seen and much more " * 9 + WORD, alignment=Alignment(wrap_text=True, vertical="top")), hidden("row", 2, height=30)),
     "turned out of its row": both(put("C2", "seen and much more " + WORD, alignment=Alignment(text_rotation=90)), hidden("row", 2, height=30)),
+    "cut off at the left, read from the right": both(put("C2", WORD + " and much more seen", alignment=Alignment(readingOrder=2)), put("B2", 1), put("D2", 1)),
+    "cut off on both sides of several cells": both(put("C2", WORD + " and more that is seen" * 4 + " " + WORD, alignment=Alignment(horizontal="centerContinuous")), put("B2", 1), put("E2", 1)),
+    "colour of a table's head": both(tabled("TableStyleMedium9"), put("B15", WORD, font=Font(color="FF4F81BD"))),
+    "colour of a table's row": both(tabled("TableStyleDark1"), put("B16", WORD, font=Font(color="FF000000"))),
+    "colour in a table of its owner's look": both(tabled("Ours"), put("B16", WORD, font=Font(color="FF203040"))),
+    "run in the colour of a table's head": both(tabled("TableStyleMedium3"), put("B15", rich("seen ", TextBlock(InlineFont(color="FFC0504D"), WORD)))),
     "shrunk to nothing": put("C2", "seen " * 90 + WORD, alignment=Alignment(shrink_to_fit=True)),
     "white run before a cut": both(put("C2", rich("seen ", TextBlock(InlineFont(color="FFFFFFFF"), WORD), " and much more")), put("D2", "here")),
     "word of a text's format, cut off": both(put("C2", "seen", number_format='@"' + " " * 90 + WORD + '"'), put("D2", "here")),
@@ -480,6 +500,11 @@ WHOLE = {
     "in merged cells": both(put("A5", LONG), lambda sheet: sheet.merge_cells("A5:F5")),
     "to the left": both(put("F5", LONG, alignment=Alignment(horizontal="right"))),
     "made smaller": put("B5", LONG[:30], alignment=Alignment(shrink_to_fit=True)),
+    "centred over several cells": both(put("B5", LONG, alignment=Alignment(horizontal="centerContinuous"))),
+    "in the rows of a table": both(
+        tabled("TableStyleMedium1"), put("A16", LONG, font=Font(color="FF000000")), put("B16", None)
+    ),
+    "in the head of a table": both(tabled("TableStyleMedium9"), put("A15", LONG), hidden("column", "A", width=60)),
 }
 
 

@@ -230,14 +230,22 @@ def test_an_error_stands_only_where_an_input_is_wrong(us, name, value, reason):
     assert_only_its_row_is_wrong(us, NAME, name, value, reason, apart)
 
 
-@pytest.mark.parametrize(("column", "value", "state"), [("people", None, "Waits"), ("people", "two", "Error")])
+@pytest.mark.parametrize(
+    ("column", "value", "state"),
+    [
+        ("people", None, "Waits"),
+        ("people", "two", "Error"),
+        # Arithmetic takes a blank for 0, and a room of no length for one that its people use up at once.
+        *((column, None, "Waits") for column in ("lengths", "widths", "heights", "duct_widths", "duct_heights")),
+    ],
+)
 def test_a_row_waits_for_what_is_blank_and_is_an_error_for_the_rest(column, value, state):
     job = shipped(NAME, "US")
     put(job, column, 1, value)
     report = job.calculate()
     assert_second_row(state, job, report)
     waits = next(check for check in report.checks if check.rule == "Every row has its inputs").waits_for
-    assert waits == (("people_2",) if state == "Waits" else ())
+    assert waits == ((f"{column}_2",) if state == "Waits" else ())
 
 
 FAILS = [

@@ -371,6 +371,8 @@ PROMISES = [
     ({"floor_capacity": 50}, "more than the 50 lb/ft² it may carry", "within the"),
     ({"floor_capacity": None}, "whether the floor carries that is not known", "within the"),
     ({"slab_mass": 30}, "lighter than its wall asks", ""),
+    ({"room_height": 6}, "; no such door fits the room.", ""),
+    ({"door_width": 24}, "; too narrow for a way out.", ""),
     ({"nc_target": 15, "source_level": 110}, "dB over the target is heard inside", "Isolation between"),
     ({"cavity_fill": "empty"}, "an empty cavity", "a filled cavity"),
     ({"equipment_power": 3000}, "on too small a circuit", ""),

@@ -178,6 +178,8 @@ WRONG = [
     ("kinds", "double", '"double"'),
     ("slabs", "Solid oak slab", "is not in the table"),
     ("sides_a", None, "side masses is blank"),
+    ("slabs", None, "leaf is blank"),
+    ("widths", None, "it says NA(): a cell that it needs may be empty"),
 ]
 
 

@@ -118,6 +118,16 @@ def test_an_assembly_brings_the_material_and_hours_of_its_parts(filled):
     assert (found["units"], found["trade"]) == ("ft²", "Shell")
 
 
+@pytest.mark.parametrize("waste", [-1, "some"])
+@pytest.mark.parametrize("name", ESTIMATES)
+def test_an_assembly_with_a_waste_that_is_no_share_fails(name, waste):
+    job = shipped(name, "US")
+    job.set({"own_codes_1": "WALL", "own_texts_1": "Wall", "own_quantities_1": 10, "own_trades_1": "Shell"})
+    assert "Lines whose price is to be mended" not in failing(job)
+    put(job, "part_wastes", values(job, "part_assemblies").index("WALL"), waste)
+    assert "WALL: its parts are to be mended" in failing(job)["Lines whose price is to be mended"]
+
+
 def test_the_price_grows_by_its_lines_and_what_is_off_costs_nothing(filled):
     counted = [
         cost for cost, counts in zip(values(filled, "line_cost"), values(filled, "line_counts"), strict=True) if counts

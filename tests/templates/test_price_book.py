@@ -160,6 +160,10 @@ FAILS = [
     ("price_trades", "Thatch", "Codes whose trade is not known"),
     ("part_items", "NADA", "Parts whose item is not known"),
     ("part_assemblies", "ROOF", "Parts whose assembly is not known"),
+    ("part_wastes", -1, "Parts whose waste is no share"),
+    ("part_wastes", "some", "Parts whose waste is no share"),
+    ("on_costs", None, "Trades whose on-costs are no share"),
+    ("on_costs", -0.5, "Trades whose on-costs are no share"),
     ("assembly_codes", "VAULT", "Assemblies without parts"),
     ("takeoff_codes", "ROOF", "Take-off of assemblies not known"),
 ]

@@ -330,3 +330,14 @@ def test_a_metric_workbook_names_its_materials_in_millimetres(name):
     inputs = Job.open(template(name).path("SI")).inputs
     inches = {entry.name: entry.value for entry in inputs.values() if re.search(r"\d in( |$)", str(entry.value or ""))}
     assert {name for name, value in inches.items() if "door slab" not in value} == set()
+
+
+def test_the_offer_says_that_no_such_door_fits_a_low_room():
+    def doors(job):
+        said = [str(row[0]) for row in job.package.rows("Offer", Area(1, 2, 60, 2)) if row[0]]
+        return next(text for text in said if "sealed door" in text)
+
+    assert "fits the room" not in doors(quote("US")[0])
+    job, report = quote("US", room_height=6)
+    assert "Door: under the ceiling of the room" in {check.rule for check in report.failed}
+    assert doors(job).endswith("; no such door fits the room.")

@@ -11,7 +11,7 @@ from stillbook.cautions import CAUTIONS
 from stillbook.quantities import SYSTEMS
 from stillbook.templates import look
 from stillbook.templates.build import BUILDERS, build
-from stillbook.templates.shipped import TEMPLATES, folder
+from stillbook.templates.shipped import TEMPLATES, folder, template
 from stillbook.workbook.file.address import split_reference
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.parts import CHART
@@ -146,3 +146,16 @@ def test_every_page_prints_on_the_paper_of_its_units(shipped):
         assert sheet.print_area
         assert sheet.page_setup.fitToWidth in (None, 1)
         assert sheet.sheet_properties.pageSetUpPr.fitToPage or sheet.page_setup.scale < 100
+
+
+@pytest.mark.parametrize("name", ["booth-estimate", "room-conversion", "air-schedule"])
+def test_a_rise_of_temperature_is_a_difference(name):
+    job = Job.open(template(name).path("US"))
+    job.set({"rise_limit": "10 °C"})
+    assert job.inputs["rise_limit"].value == 18
+
+
+@pytest.mark.parametrize("entry", TEMPLATES, ids=lambda entry: entry.name)
+def test_no_two_results_are_told_by_the_same_words(entry):
+    labels = [result.label for result in Job.open(entry.path("US")).calculate().results]
+    assert len(set(labels)) == len(labels)

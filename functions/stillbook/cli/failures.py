@@ -70,10 +70,18 @@ def explained(error: Exception) -> tuple[str, str]:
     if isinstance(error, MemoryError):
         return "input", _NO_MEMORY
     if isinstance(error, ImportError):
-        return "input", f"a part of this program could not be loaded ({error}): {_NO_MEMORY}"
+        return "input", f"a part of this program could not be loaded ({error}): {_mending(error)}"
     if not is_expected(error):
         raise error
     return _code_of(error), reason(error)
+
+
+def _mending(error: ImportError) -> str:
+    """What to do where a part of the program is missing, or there and not loaded."""
+    if isinstance(error, ModuleNotFoundError):
+        return 'it is missing: install Stillbook anew, and look at what "stillbook doctor" says'
+    short = any(word in str(error).casefold() for word in ("memory", "failed to map", "cannot allocate"))
+    return _NO_MEMORY if short else f"install Stillbook anew; or {_NO_MEMORY}"
 
 
 def _code_of(error: Exception) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 import click
 
@@ -19,6 +19,8 @@ from stillbook.cli.workbooks import FILE, tell_versions
 if TYPE_CHECKING:
     from stillbook.office.reprice import Repriced
 
+_DENIED: Final = ("fails", "error")
+
 
 @click.command(
     "reprice", cls=Reporting, gives=AllRepriced, short_help="Bring new prices into jobs, and show what moved."
@@ -31,7 +33,8 @@ def command(jobs: tuple[Path, ...], book: Path, level: str, trial: bool) -> Outc
     """Bring the prices of BOOK into each JOB by code, calculate it and save it.
 
     Each price that changed is shown, each line that moved, and the new total. A price in another unit than the job
-    counts in is not taken, nor one that is blank, no number or nothing: the exit code is then 1.
+    counts in is not taken, nor one that is blank, no number or nothing: the exit code is then 1, as it is where a check
+    fails that did not before.
     """
     from stillbook.office.reprice import read_prices, reprice
 
@@ -61,7 +64,8 @@ def command(jobs: tuple[Path, ...], book: Path, level: str, trial: bool) -> Outc
 
 def _outcome(done: Repriced) -> Outcome:
     """What became of one job."""
-    code = ERROR_IN_RESULT if done.refused else code_for((*done.lines, *done.results))
+    denied = any(check.after in _DENIED for check in done.checks)
+    code = ERROR_IN_RESULT if done.refused or denied else code_for((*done.lines, *done.results))
     return Outcome(lambda: _show(done), lambda: _data(done), code)
 
 
@@ -70,7 +74,7 @@ def _data(done: Repriced) -> Mapping[str, Any]:
         "file": done.path,
         "saved": done.saved,
         "moved": [{name: getattr(price, name) for name in price.__slots__} for price in done.moved],
-        "differences": differences_data((*done.lines, *done.results)),
+        "differences": differences_data((*done.lines, *done.results, *done.checks)),
         "refused": done.refused,
         "missing": done.missing,
     }
@@ -84,7 +88,7 @@ def _show(done: Repriced) -> None:
     if done.moved:
         rows = [(m.code, figure(m.before) or "blank", figure(m.after), m.what) for m in done.moved]
         show_table(("Code", "Before", "Now", "Price"), rows, right=("Before", "Now"))
-    show_differences((*done.lines, *done.results))
+    show_differences((*done.lines, *done.results, *done.checks))
     for refusal in done.refused:
         say(f"Not taken: {refusal}")
     if done.missing:

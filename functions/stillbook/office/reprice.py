@@ -14,6 +14,7 @@ the names that the office gives them:
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -131,6 +132,7 @@ class Repriced:
         moved: The prices that changed in it.
         lines: The lines whose cost moved.
         results: The key results that moved.
+        checks: The checks whose state is another than before.
         missing: Codes that the job's lines use and the prices do not have.
         refused: Prices that were not taken, in words.
         saved: Whether the job was changed.
@@ -140,6 +142,7 @@ class Repriced:
     moved: tuple[Moved, ...]
     lines: tuple[Difference, ...]
     results: tuple[Difference, ...]
+    checks: tuple[Difference, ...]
     missing: tuple[str, ...]
     refused: tuple[str, ...]
     saved: bool
@@ -180,11 +183,16 @@ def read_prices(path: str | PathLike[str], level: str = "") -> Prices:
             raise WorkbookError(
                 f"{where}: the code {row.code} has two costs, in rows {other.row} and {row.row}: keep one"
             )
-    labour = {
-        trade.casefold(): number(row.get("rate"))
-        for _, row in rows(package, hours)
-        if (trade := words(row.get("trade")))
-    }
+        if not same(other.rate, row.rate):
+            raise WorkbookError(
+                f"{where}: the code {row.code} has two rates of work, in rows {other.row} and {row.row}: keep one"
+            )
+    labour: dict[str, float | None] = {}
+    for _, entry in rows(package, hours):
+        if (trade := words(entry.get("trade"))) and not same(
+            labour.setdefault(trade.casefold(), hour := number(entry.get("rate"))), hour
+        ):
+            raise WorkbookError(f"{where}: the trade {trade} has two rates of an hour: keep one")
     return Prices(
         str(where),
         by_code,
@@ -213,14 +221,16 @@ def _level(where: Path, levels: Sequence[Level], wanted: str) -> Level:
     """The level of that name.
 
     Raises:
-        WorkbookError: If there is none, or its mark-up is less than nothing.
+        WorkbookError: If there is none, two have that name, or its mark-up is less than nothing.
     """
     asked = " ".join(wanted.casefold().split())
-    for entry in levels:
-        if asked in (entry.name.casefold(), entry.key.casefold().replace("_", " ")):
-            if entry.markup is not None and entry.markup < 0:
-                raise WorkbookError(f"{where}: the mark-up of {entry.name} is {entry.markup:g}: give 0 or more")
-            return entry
+    named = [entry for entry in levels if asked == " ".join(entry.name.casefold().split())]
+    if len(named) > 1:
+        raise WorkbookError(f"{where}: {len(named)} price levels are called {named[0].name}: give each its own name")
+    for entry in named or [entry for entry in levels if asked == entry.key.casefold().replace("_", " ")]:
+        if entry.markup is not None and entry.markup < 0:
+            raise WorkbookError(f"{where}: the mark-up of {entry.name} is {entry.markup:g}: give 0 or more")
+        return entry
     known = f"it has {', '.join(entry.name for entry in levels)}" if levels else "it has no levels"
     raise WorkbookError(f"{where}: there is no price level {wanted[:40]}: {known}")
 
@@ -268,6 +278,7 @@ def reprice(path: str | PathLike[str], prices: Prices, *, write: bool = True) ->
         moved=tuple(moved),
         lines=comparison.of("line"),
         results=comparison.of("result"),
+        checks=comparison.of("check"),
         missing=tuple(
             code for key, code in used.items() if key not in prices.rows and key not in prices.made_up.assemblies
         ),
@@ -321,8 +332,8 @@ def _changes(package: Package, prices: Prices, refused: list[str]) -> tuple[dict
         new = prices.rows.get(mine.code.casefold())
         if new is None:
             continue
-        if (fault := _unfit(new.cost)) is not None:
-            refused.append(f"{mine.code}: its cost {fault}")
+        if (fault := _fault(new)) is not None:
+            refused.append(f"{mine.code}: {fault}")
             continue
         if new.unit and mine.unit and new.unit.casefold() != mine.unit.casefold():
             refused.append(f"{mine.code}: it is priced for {words(new.unit)}, the job counts {words(mine.unit)}")
@@ -335,8 +346,8 @@ def _changes(package: Package, prices: Prices, refused: list[str]) -> tuple[dict
         new = prices.rows.get(code.casefold())
         if new is None or code.casefold() in known:
             continue
-        if (fault := _unfit(new.cost)) is not None:
-            refused.append(f"{code}: its cost {fault}")
+        if (fault := _fault(new)) is not None:
+            refused.append(f"{code}: {fault}")
             continue
         unit = words(entry.get("unit"))
         if unit and new.unit and unit.casefold() != new.unit.casefold():
@@ -374,11 +385,17 @@ def _made_up(package: Package) -> MadeUp:
         if (code := words(row.get("code")))
     }
     parts = tuple(
-        (assembly, words(row.get("item")), number(row.get("quantity")), number(row.get("waste")))
+        (assembly, words(row.get("item")), number(row.get("quantity")), _waste(row.get("waste")))
         for _, row in rows(package, PART_COLUMNS)
         if (assembly := words(row.get("assembly")))
     )
     return MadeUp(assemblies, parts)
+
+
+def _waste(value: Cell) -> float | None:
+    """A share of waste; NaN for words, which are none."""
+    found = number(value)
+    return math.nan if found is None and words(value) else found
 
 
 def _bring_assemblies(
@@ -392,6 +409,13 @@ def _bring_assemblies(
         or not column(package, PART_COLUMNS["assembly"])
     ):
         return
+    for assembly, item, quantity, waste in theirs.parts:
+        if quantity is None or not quantity > 0 or not (waste or 0) >= 0:
+            refused.append(
+                f"the assemblies: {assembly} takes {item} with no quantity over 0, or with a waste that is no share "
+                "from 0 up: mend it in the book"
+            )
+            return
     for columns, wanted, what in (
         (ASSEMBLY_COLUMNS, list({**mine.assemblies, **theirs.assemblies}.values()), "assemblies"),
         (
@@ -440,6 +464,9 @@ def _bring_items(
         if assembly.casefold() not in used or item.casefold() in known or new is None:
             continue
         known.add(item.casefold())
+        if (fault := _fault(new)) is not None:
+            refused.append(f"{item}: {fault}")
+            continue
         if not blank:
             refused.append(f"{item}: the job has no blank row of prices for it, which {assembly} takes")
             continue
@@ -451,6 +478,13 @@ def _bring_items(
                 changes.setdefault(spot[0], {})[row, spot[1].first_column] = Change(value)
         if new.cost is not None:
             moved.append(Moved(new.code, "unit cost", None, new.cost))
+
+
+def _fault(price: PriceRow) -> str | None:
+    """Why a price is not taken; None for one that is. A rate of work that is blank leaves the job's."""
+    if (fault := _unfit(price.cost)) is not None:
+        return f"its cost {fault}"
+    return f"its rate of work {_unfit(price.rate)}" if price.rate is not None and price.rate <= 0 else None
 
 
 def _unfit(amount: float | None) -> str | None:

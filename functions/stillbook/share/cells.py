@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from openpyxl.formula.translate import Translator, TranslatorError
 
 from stillbook.cells import Cell, ErrorValue
 from stillbook.share.colours import Palette
 from stillbook.share.displayed import Face, decimals_of, face, fitting, quiet_code
-from stillbook.share.looks import LEAST_SIZE, Look
+from stillbook.share.looks import LEAST_SIZE, Look, grounds_of_table
 from stillbook.share.overflow import Room, lines_in, seen_span, width_of
 from stillbook.share.places import NEAR, PER_LETTER, Box, box_of
 from stillbook.share.plain_formulas import looked_at, multiplies, references_of, spaced
@@ -168,6 +168,7 @@ class _Seeing:
         self.kept_runs: dict[Key, list[Run]] = cells.runs.setdefault(view.sheet, {})
         self.errors: list[str] = []
         self.unfit: list[str] = []
+        self.tables = [table for table in package.tables() if table.sheet == view.sheet and table.look]
         self.filled: dict[int, set[int]] = {}
         sheet = package.sheet(view.sheet)
         for row, column in (*sheet.stored, *sheet.formulas):
@@ -202,6 +203,7 @@ class _Seeing:
     def _see_number(self, at: Key, value: Cell, shown: Face, look: Look) -> None:
         """Note what is seen of a number, which no page shows in part."""
         place = _Place(self.view, at, look, self.filled, self.overlaid)
+        look = self._in_tables(at, look) if look.has_ink or shown.colour else look
         number, code = shown.value, shown.code
         fits = value == "" or look.shrinks
         if not fits and isinstance(number, float | int) and not isinstance(number, bool):
@@ -231,11 +233,13 @@ class _Seeing:
         plain = shown.value != value or at in self.package.sheet(self.view.sheet).formulas
         given = [Run(text)] if plain else self.runs.get(at, [Run(text)])
         whole = self._ink(shown, look)
+        in_tables = self._in_tables(at, look)
+        look = in_tables if look.has_ink or shown.colour else look
         seen, reached = [], 0
         for run in given:
             part = run.text[max(0, start - reached) : max(0, end - reached)]
             reached += len(run.text)
-            is_seen = run.is_seen(look, self.palette) if run.font is not None else look.shows(ink=whole)
+            is_seen = run.is_seen(in_tables, self.palette) if run.font is not None else look.shows(ink=whole)
             if part and is_seen:
                 seen.append(Run(seen_signs(part), run.font))
             elif part.strip():
@@ -254,6 +258,17 @@ class _Seeing:
             self.codes[at] = "General"
         else:
             self.words.update(shown.words)
+
+    def _in_tables(self, at: Key, look: Look) -> Look:
+        """A look with the grounds that tables put behind it: text in one of their colours is not seen on them."""
+        if look.has_ground:
+            return look
+        for table in self.tables:
+            if table.area.holds(*at):
+                known = grounds_of_table(table, at, self.palette)
+                grounds = (look.ink,) if known is None else known
+                look = replace(look, grounds=(*look.grounds, *grounds))
+        return look
 
     def _ink(self, shown: Face, look: Look) -> str:
         return self.palette.named(shown.colour, look.ink) if shown.colour else look.ink
@@ -314,12 +329,16 @@ class _Place:
             return Room(along if self.look.turn == _STACKED else self.width + 2 * along)
         wraps = self.look.wraps or "\n" in text
         lines = _MOST_HEIGHT / size if self.grows else lines_in(self.height, size)
-        align = self.look.align if self.look.align in ("right", "center") else "left"
+        is_across = self.look.align == "centerContinuous"
+        align = "center" if is_across else self.look.align if self.look.align in ("right", "center") else "left"
         alone = wraps or self.at in self.view.merged or self.look.align == "fill" or self.look.shrinks
         before, after = (0.0, 0.0) if alone else (self._free(-1), self._free(1))
         if self.view.is_turned:
             before, after = max(before, after), max(before, after)
-        return Room(min(self.width, self._uncovered()), before, after, lines, align, wraps)
+        width = self._uncovered()
+        if is_across and not self.look.wraps and width >= self.width:
+            width, after = width + after, 0.0  # over the empty cells after it, which are taken to be centred too
+        return Room(width, before, after, lines, align, wraps)
 
     def _free(self, step: int) -> float:
         """The width of the empty cells beside it, up to the next that is filled, covered or not shown."""
@@ -340,7 +359,7 @@ class _Place:
         starts = [box.left for box in over if box.left < here.right - NEAR and box.right > here.left]
         if not starts:
             return self.width
-        return max(0, min(starts) - here.left) / PER_LETTER * _USUAL_SIZE / max(1.0, self.look.size)
+        return min(self.width, max(0, min(starts) - here.left) / PER_LETTER * _USUAL_SIZE / max(1.0, self.look.size))
 
     def _letters(self, columns: Iterable[int]) -> float:
         width = sum(self.view.widths.get(column, self.view.usual_width) for column in columns)

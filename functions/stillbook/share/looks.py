@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from stillbook.share.colours import BLACK, WHITE, Palette, can_be_read, mixed
+from stillbook.share.colours import BLACK, WHITE, Palette, can_be_read, mixed, tinted
 from stillbook.workbook.file.markup import decimal, whole
+from stillbook.workbook.file.package import TableArea
 from stillbook.workbook.file.parts import MAIN, Element
+from stillbook.workbook.file.sheet import Key
 
 M: Final = f"{{{MAIN}}}"
 LEAST_SIZE: Final = 4.0
@@ -17,6 +21,9 @@ _USUAL_SIZE: Final = 11.0
 _MOST_INDENT: Final = 60
 _BROKEN: Final = ("justify", "distributed")
 """Alignments that break a text into lines by themselves."""
+
+_TABLES: Final = re.compile(r"TableStyle(Light|Medium|Dark)(\d{1,2})")
+_TABLE_COLOURS: Final = ("dk1", "accent1", "accent2", "accent3", "accent4", "accent5", "accent6")
 
 PATTERNS: Final = {
     "gray0625": 0.06, "gray125": 0.125, "lightGray": 0.25, "lightHorizontal": 0.25, "lightVertical": 0.25,
@@ -42,6 +49,8 @@ class Look:
         is_top: Whether its first line stands at the top of the cell.
         turn: By how many degrees it is turned; 255 for letters under each other.
         shrinks: Whether its type is made smaller until it fits.
+        has_ink: Whether the colour of its text is its own: that of all cells is changed by the look of a table.
+        has_ground: Whether it has a ground of its own, which no look of a table changes.
     """
 
     code: str
@@ -55,6 +64,8 @@ class Look:
     is_top: bool = False
     turn: int = 0
     shrinks: bool = False
+    has_ink: bool = False
+    has_ground: bool = False
 
     def shows(self, *, ink: str = "", size: float | None = None) -> bool:
         """Whether text in this style is seen.
@@ -71,6 +82,7 @@ def looks(styles: Element, palette: Palette) -> list[Look]:
     """The look of each cell style, by its number."""
     codes = format_codes(styles)
     fonts, fills = members(styles, "fonts", "font"), members(styles, "fills", "fill")
+    usual = _colour_of(_at(fonts, "0"))
     found = []
     for style in members(styles, "cellXfs", "xf"):
         font, fill = _at(fonts, style.get("fontId")), _at(fills, style.get("fillId"))
@@ -85,13 +97,54 @@ def looks(styles: Element, palette: Palette) -> list[Look]:
                 given.get("wrapText") in ("1", "true") or given.get("horizontal") in _BROKEN,
                 whole(given.get("indent")) > _MOST_INDENT,
                 protection is not None and protection.get("locked") in ("0", "false"),
-                given.get("horizontal", ""),
+                _align(given),
                 given.get("vertical") == "top",
                 whole(given.get("textRotation")),
                 given.get("shrinkToFit") in ("1", "true"),
+                _colour_of(font) != usual,
+                _is_filled(fill),
             )
         )
     return found or [Look("General", BLACK, (WHITE,), _USUAL_SIZE, wraps=False, pushed_out=False, unlocked=False)]
+
+
+def _colour_of(font: Element) -> dict[str, str]:
+    colour = font.find(f"{M}color") if font is not None else None
+    return {} if colour is None else dict(colour.attrib)
+
+
+def _is_filled(fill: Element) -> bool:
+    if fill is None:
+        return False
+    pattern = fill.find(f"{M}patternFill")
+    return pattern.get("patternType", "none") != "none" if pattern is not None else len(fill) > 0
+
+
+def _align(given: Mapping[str, str]) -> str:
+    """Where a text stands in its cell: at the right where nothing is said and it is read from there."""
+    align = given.get("horizontal", "")
+    return "right" if align in ("", "general") and given.get("readingOrder") == "2" else align
+
+
+def grounds_of_table(table: TableArea, at: Key, palette: Palette) -> tuple[str, ...] | None:
+    """The colours that the look of a table may put behind a cell; None where its owner made that look.
+
+    A program's own looks go round the theme: one in black, one in each of six accents, in three families, with a
+    strong head and pale rows but for the dark family.
+    """
+    if (known := _TABLES.fullmatch(table.look)) is None:
+        return None
+    family, place = known[1], int(known[2]) - 1
+    if family == "Dark":
+        tints = (0.0, 0.8, 0.6, 0.4, -0.25, -0.5)
+        return tuple(tinted(palette.scheme[name], tint) for name in _TABLE_COLOURS for tint in tints)
+    colour = palette.scheme[_TABLE_COLOURS[place % len(_TABLE_COLOURS)]]
+    rows = (table.area.first_row if table.has_heading_row else 0, table.area.last_row if table.has_totals_row else 0)
+    is_strong = at[0] in rows or (table.marks_columns and at[1] in (table.area.first_column, table.area.last_column))
+    pale = tuple(tinted(colour, tint) for tint in (0.8, 0.6))
+    if not is_strong or (family == "Light" and place // len(_TABLE_COLOURS) != 1):
+        return pale
+    return (*pale, palette.scheme["dk1"] if family == "Medium" and place // len(_TABLE_COLOURS) == 2 else colour)
 
 
 def format_codes(styles: Element) -> dict[int, str]:

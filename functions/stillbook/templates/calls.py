@@ -17,6 +17,16 @@ def out_of_range(cell: str) -> str:
     return f"IFERROR(ERROR.TYPE({cell})=6,FALSE)"
 
 
+def filled(formula: str, *cells: str) -> str:
+    """A formula of a schedule's row that waits for cells of it: arithmetic takes a blank for nothing.
+
+    >>> filled("{lengths}*{widths}", "lengths", "widths")
+    'IF(OR({lengths}="",{widths}=""),NA(),{lengths}*{widths})'
+    """
+    blanks = ",".join(f'{{{cell}}}=""' for cell in cells)
+    return f"IF(OR({blanks}),NA(),{formula})"
+
+
 def nth(call: str) -> str:
     """One cell of the row that a call of ours gives, ``{n}`` being its number from the left.
 

@@ -21,7 +21,7 @@ from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.pagebreak import Break
 
-from stillbook.quantities import Kind, System
+from stillbook.quantities import TEMPERATURE_DIFFERENCE, Kind, System
 from stillbook.templates import look
 from stillbook.templates.calls import with_units_in_place
 from stillbook.templates.validation import typing_rule
@@ -137,6 +137,8 @@ class Book:
             more: What else :class:`InputSpec` takes.
         """
         default, least, most, number_format = (self.pick(*given) if isinstance(given, tuple) else given for given in (default, least, most, number_format))
+        if unit is TEMPERATURE_DIFFERENCE:
+            more["difference"] = True
         unit = unit if isinstance(unit, str) else self.unit(unit)
         shown = number_format or look.usual_format(unit, whole=more.get("whole", False))
         spec = {"least": least, "most": most, "default": default, "label": label, "number_format": shown, **more}

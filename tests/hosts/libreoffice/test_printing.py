@@ -16,7 +16,8 @@ from hosts.required import missing
 from stillbook.hosts.host import HostError
 from stillbook.hosts.libreoffice import office
 from stillbook.hosts.libreoffice.office import Office
-from stillbook.hosts.libreoffice.printing import print_proposal, values_alone
+from stillbook.hosts.libreoffice.printing import _for_a_client, print_proposal, values_alone
+from stillbook.share.copies import share
 from stillbook.templates.shipped import folder as template_folder
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.calculation.recalculate import calculate
@@ -113,6 +114,15 @@ def test_without_a_proposal_the_pages_for_a_client_are_printed(tmp_path: Path) -
         WorkbookError, match='no sheet "Proposal" and none for a client: name the sheet to print, of Start, '
     ):
         print_proposal(prices, tmp_path / "out.pdf", mine=Office(tmp_path))
+
+
+def test_of_a_shared_copy_its_pages_are_printed_and_no_points_of_drawings(tmp_path: Path) -> None:
+    job = Job.open(template_folder() / "booth_estimate_us.xlsx")
+    job.calculate()
+    share(job.save(tmp_path / "job.xlsx"), tmp_path / "scope.xlsx", "contractor")
+    copy = Package.open(tmp_path / "scope.xlsx")
+    assert copy.sheets == ["Scope", "Drawing"]
+    assert _for_a_client(tmp_path / "scope.xlsx", copy) == ("Scope",)
 
 
 def test_a_libreoffice_that_fails_is_told_of(book: Path, tmp_path: Path) -> None:

@@ -25,7 +25,7 @@ SIDES = st.floats(0.05, 2)
     ("formula", "arguments", "code", "reason"),
     [
         ("LINEDDUCTLOSS", (8, 8, 6, None), Code.NOT_AVAILABLE, "lining is blank"),
-        ("LINEDDUCTLOSS", (8, 8, 6, 0), Code.NUMBER, "lining is 0 in: give at least 0.4724 in"),
+        ("LINEDDUCTLOSS", (8, 8, 6, 0), Code.NUMBER, "lining is 0 in: give at least 0.4725 in"),
         ("LINEDDUCTLOSS", (8, 8, 0, 1), Code.NUMBER, "length is 0 ft: give more than 0 ft"),
         ("LINEDDUCTLOSS", (8, 8, 6, 1, "best"), Code.VALUE, 'give one of "safer", "regression"'),
         ("LINEDDUCTLOSS", (0, 8, 6, 1), Code.NUMBER, "width is 0 in"),

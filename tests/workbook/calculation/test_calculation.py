@@ -323,7 +323,7 @@ def test_each_value_taken_of_an_answer_has_its_own_reason():
         "A2": ("#VALUE!", '"1 kg" is a mass where a quantity in in is needed (in)'),
         "A3": ("#N/A", "text is blank: give text"),
         "A4": ("#REF!", "it refers to a cell, a sheet, a table or a row of one that does not exist"),
-        "D1": ("#NUM!", "mass is -1 lb: give more than 0 lb and at most 2.205e+07 lb"),
+        "D1": ("#NUM!", "mass is -1 lb: give more than 0 lb and at most 2.204e+07 lb"),
         "D2": ("#NUM!", "comes from S!D1"),
     }
 

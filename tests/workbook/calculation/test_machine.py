@@ -24,6 +24,7 @@ from workbook import books
         (MemoryError(), "too little free memory"),
         (ImportError("no module of that name"), r"could not be loaded or read \(no module of that name\)"),
         (OSError("disk error"), "could not be loaded or read"),
+        (ModuleNotFoundError("No module named 'x'"), "install Stillbook anew and run it again"),
     ],
 )
 def test_a_fault_of_the_machine_ends_the_calculation(fault, words):

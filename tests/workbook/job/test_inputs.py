@@ -70,9 +70,12 @@ def _fields(spec):
     st.none() | st.floats(-1e6, 1e6).map(lambda x: float(f"{x:.12g}")),
     st.booleans(),
     st.booleans(),
+    st.booleans(),
 )
-def test_any_note_reads_back(help_text, unit, least, optional, whole):
-    spec = InputSpec("it", " ".join(help_text.split()), unit, least=least, optional=optional, whole=whole)
+def test_any_note_reads_back(help_text, unit, least, optional, whole, difference):
+    spec = InputSpec(
+        "it", " ".join(help_text.split()), unit, least=least, optional=optional, whole=whole, difference=difference
+    )
     assert read_back(spec.comment()).inputs["it"].spec == spec
 
 
@@ -120,6 +123,10 @@ TAKEN = [
     (FLOOR, "100 lbf/ft²", 100 * 0.45359237 / 0.3048**2),
     (FLOOR, "100 psf", 100 * 0.45359237 / 0.3048**2),
     (FLOOR, "500 kg/m²", 500.0),
+    (InputSpec("rise", unit="°F", difference=True), "10 °C", 18.0),
+    (InputSpec("rise", unit="°F", difference=True), "5 K", 9.0),
+    (InputSpec("rise", unit="K", difference=True), "9 °F", 5.0),
+    (InputSpec("room", unit="°F"), "20 °C", 68.0),
     (InputSpec("q", unit="cfm"), "12 L/s", 0.012 * 60 / 0.3048**3),
     (InputSpec("t", unit="min", least=5), "1.5 h", 90.0),
     (InputSpec("d", unit="days"), "2 weeks", 14.0),

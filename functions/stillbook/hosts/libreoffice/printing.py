@@ -14,6 +14,7 @@ from lxml import etree
 from stillbook.hosts.host import HostError
 from stillbook.hosts.libreoffice import office
 from stillbook.hosts.libreoffice.office import Office
+from stillbook.share.copies import AUDIENCE_PROPERTY
 from stillbook.share.headers import headers_of, put_mark, put_project
 from stillbook.share.print_sets import sheets_of_set
 from stillbook.share.shown import shown_areas
@@ -114,6 +115,8 @@ def _wanted(path: Path, package: Package, print_set: PrintSet | None) -> Sequenc
 def _for_a_client(path: Path, package: Package) -> Sequence[str]:
     if package.find_sheet(PROPOSAL):
         return (PROPOSAL,)
+    if AUDIENCE_PROPERTY in package.properties():
+        return _pages(package)
     try:
         never = {name.sheet for name in package.names if name.name.casefold() == NEVER_PRINTED}
         return tuple(sheet for sheet in shown_areas(package, "client") if sheet not in never)
@@ -122,6 +125,13 @@ def _for_a_client(path: Path, package: Package) -> Sequence[str]:
             f'{path}: there is no sheet "{PROPOSAL}" and none for a client: name the sheet to print, of '
             f"{', '.join(package.sheets)}"
         ) from None
+
+
+def _pages(package: Package) -> Sequence[str]:
+    """The sheets of a shared copy, without those whose cells are only points of drawings: of them one cell prints."""
+    areas = {sheet: package.print_areas(sheet) for sheet in package.sheets}
+    points = {sheet for sheet, found in areas.items() if [(area.rows, area.columns) for area in found] == [(1, 1)]}
+    return tuple(sheet for sheet in package.sheets if sheet not in points) or tuple(package.sheets)
 
 
 def _write_out_truth(package: Package, sheets: Collection[str]) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from stillbook.quantities import AIRFLOW, AREA, HEAT, TEMPERATURE_DIFFERENCE, VOLUME
 from stillbook.templates import look
-from stillbook.templates.calls import out_of_range
+from stillbook.templates.calls import filled, out_of_range
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.cautions import SEALED_AIR
 from stillbook.templates.parts.schedule import Schedule, Worked
@@ -15,13 +15,13 @@ def write(book: Book, schedule: Schedule) -> Page:
     flow, area, volume = book.unit(AIRFLOW), book.unit(AREA), book.unit(VOLUME)
     heat, rise = book.unit(HEAT), book.unit(TEMPERATURE_DIFFERENCE)
     level = 'STILL_CO2LEVEL({{people}},{{airflows}},{{volumes}},{0},{{activities}},outdoor_co2,"","",altitude,units)'
-    shell = "2*({lengths}*{widths}+({lengths}+{widths})*{heights})"
+    shell = filled("2*({lengths}*{widths}+({lengths}+{widths})*{heights})", "lengths", "widths", "heights")
     rule = "IF({airflows_people}>{airflows_code},{airflows_people},{airflows_code})"
     columns = (
         Worked("Mark", "{rooms}", 7, words=True),
         Worked("Room", 'IF({room_names}="","",{room_names})', 19, words=True),
-        Worked(f"Floor, {area}", "{lengths}*{widths}", 8, "floor_areas", look.ONE),
-        Worked(f"Volume, {volume}", "{floor_areas}*{heights}", 8.5, "volumes", book.pick(look.WHOLE, look.ONE)),
+        Worked(f"Floor, {area}", filled("{lengths}*{widths}", "lengths", "widths"), 8, "floor_areas", look.ONE),
+        Worked(f"Volume, {volume}", filled("{floor_areas}*{heights}", "heights"), 8.5, "volumes", book.pick(look.WHOLE, look.ONE)),
         Worked(f"By people, {flow}", "STILL_OCCUPANTAIRFLOW({people},per_person,units)", 11, "airflows_people"),
         Worked(f"By people and floor, {flow}", "STILL_OUTDOORAIRFLOW({space_kinds},{people},{floor_areas},air_effectiveness,units)", 10.5, "airflows_code"),
         Worked(f"Airflow, {flow}", f'IF({{airflows_chosen}}="",IF({rule}>least_airflow,{rule},least_airflow),{{airflows_chosen}})', 9, "airflows", strong=True),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from stillbook.quantities import AIR_SPEED, AIRFLOW, LENGTH, PRESSURE, SMALL_AREA
 from stillbook.templates import look
 from stillbook.templates.air_schedule.branch import Branch
+from stillbook.templates.calls import filled
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.schedule import Schedule, Worked
 
@@ -16,6 +17,7 @@ def write(book: Book, schedule: Schedule) -> Page:
     sizes = 'STILL_DUCTSIZES({airflows},quiet_speed,duct_most_height,"",units)'
     pressures = Branch().pressures()
     fine = book.pick("0.0000", look.TWO)
+    in_it = filled("STILL_DUCTVELOCITY({airflows},{duct_widths},{duct_heights},units)", "duct_heights")
     columns = (
         Worked("Mark", "{rooms}", 7, words=True),
         Worked("Room", 'IF({room_names}="","",{room_names})', 19, words=True),
@@ -24,7 +26,7 @@ def write(book: Book, schedule: Schedule) -> Page:
         Worked(f"Round, {small}", "STILL_DUCTROUND({airflows},quiet_speed,units)", 9, "round_sizes", look.WHOLE),
         Worked(f"Smallest rectangular, {small}", f'IFERROR(INDEX({sizes},2,1)&" × "&INDEX({sizes},2,2),"none fits")', 13, words=True),
         Worked(f"Taken, {small}", '{duct_widths}&" × "&{duct_heights}', 11, words=True),
-        Worked(f"Speed in it, {speed}", "STILL_DUCTVELOCITY({airflows},{duct_widths},{duct_heights},units)", 9, "duct_speeds", digits, strong=True),
+        Worked(f"Speed in it, {speed}", in_it, 9, "duct_speeds", digits, strong=True),
         Worked(f"Outside width, {small}", "STILL_DUCTOUTER({duct_widths},duct_lining,units)", 11, number_format=look.ONE),
         Worked(f"Outside height, {small}", "STILL_DUCTOUTER({duct_heights},duct_lining,units)", 11, number_format=look.ONE),
         Worked(

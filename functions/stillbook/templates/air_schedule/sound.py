@@ -8,7 +8,7 @@ from __future__ import annotations
 from stillbook.quantities import AREA, SMALL_AREA
 from stillbook.templates import look
 from stillbook.templates.air_schedule.branch import Branch, lost
-from stillbook.templates.calls import nth
+from stillbook.templates.calls import filled, nth
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.octaves import OCTAVES
 from stillbook.templates.parts.schedule import Schedule, Worked
@@ -18,7 +18,7 @@ def write(book: Book, schedule: Schedule) -> Page:
     """Write the sheet."""
     heard = "STILL_ROOMLEVEL(STILL_PATHLEVEL(fan_sound,{ways_off},{ways_noises}),listener_distance,{volumes},{surfaces}*room_alpha,units)"
     octaves = "STILL_CHANGEFIRST({rooms},{heard},STILL_NCCURVE({nc_wanted}))"
-    sides = "2*({lengths}*{widths}+{lengths}*{heights}+{widths}*{heights})"
+    sides = filled("2*({lengths}*{widths}+{lengths}*{heights}+{widths}*{heights})", "lengths", "widths", "heights")
     columns = (
         Worked("Mark", "{rooms}", 7, words=True),
         Worked("Room", 'IF({room_names}="","",{room_names})', 20, words=True),
@@ -49,7 +49,7 @@ def write_branches(book: Book, schedule: Schedule) -> Page:
 
     columns = (
         Worked("Mark", "{rooms}", 8, words=True),
-        Worked(f"Duct, {book.unit(SMALL_AREA)}", "{duct_widths}*{duct_heights}", 8, "duct_areas", look.WHOLE),
+        Worked(f"Duct, {book.unit(SMALL_AREA)}", filled("{duct_widths}*{duct_heights}", "duct_widths", "duct_heights"), 8, "duct_areas", look.WHOLE),
         Worked("", branch.noises()["elbows"], 7.5, "elbow_noises", look.WHOLE, titles=octaves("Elbows")),
         Worked("", f"{nth('box_loss')}+{lost(branch.losses())}", 7.5, "ways_off", look.WHOLE, titles=octaves("Off")),
         Worked("", branch.made("{elbow_noises}"), 7.5, "ways_noises", look.WHOLE, titles=octaves("Air")),

@@ -6,6 +6,7 @@ from typing import Final
 
 from stillbook.quantities import AREA, FORCE, LENGTH, MASS, SMALL_AREA
 from stillbook.templates import look
+from stillbook.templates.calls import filled
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts import states
 from stillbook.templates.parts.cautions import HEAVY_DOORS
@@ -68,7 +69,7 @@ def write(book: Book, schedule: Schedule) -> Page:
             "added_thicknesses",
             book.pick(look.TWO, look.ONE),
         ),
-        Worked(f"Clear width, {small}", "{widths}-slab_thickness-{added_thicknesses}", 7.5, "clear_widths", book.pick(look.ONE, look.WHOLE)),
+        Worked(f"Clear width, {small}", filled("{widths}-slab_thickness-{added_thicknesses}", "widths"), 7.5, "clear_widths", book.pick(look.ONE, look.WHOLE)),
     )
     return schedule.page(
         "Doors",

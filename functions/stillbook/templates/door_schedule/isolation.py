@@ -73,10 +73,10 @@ def _leaves(book: Book, schedule: Schedule) -> None:
     schedule.places["leaves"] = Place(page, FIRST + 2, page.at, wide=4, high=2)
     for number in range(schedule.count):
         cells = schedule.cells(number)
-        added = cells["added_sheets"]
+        slab, added = cells["slabs"], cells["added_sheets"]
         weighed = cells["weighed"]
         for layer, material, count, each in (
-            ("slab", cells["slabs"], "1", f'IF({weighed}="","",{weighed}/{cells["door_areas"]})'),
+            ("slab", f'IF({slab}="","",{slab})', "1", f'IF({weighed}="","",{weighed}/{cells["door_areas"]})'),
             ("added", f'IF({added}="","",{added})', f'IF({added}="","",{cells["added_layers"]})', '""'),
         ):
             known = [f'=IF({cells["marks"]}="","",{text})' for text in (cells["marks"], f'"{layer}"', material, count, each)]

@@ -397,7 +397,8 @@ def doors(book: Book) -> list[CheckRow]:
         .advising("Fewer or lighter sheets on it, as long as it reaches its mass: the Doors sheet lists ways. Else a pair, where the inner one can swing."),
         CheckRow("Door: clear width", "=clear_width", AT_LEAST, f"={clear}")
         .measured_in(book.unit(LENGTH))
-        .advising("Widen the door: this is the usual least for a way out; the local code decides."),
+        .advising("Widen the door: this is the usual least for a way out; the local code decides.")
+        .named("check_door_clear"),
     ]
 
 
@@ -407,10 +408,12 @@ def door_fits(book: Book) -> list[CheckRow]:
     return [
         CheckRow("Door: under the ceiling of the room", "=door_height", AT_MOST, f"=room_height*{each}", look.WHOLE)
         .measured_in(book.unit(LENGTH))
-        .advising("A lower door, as far as the local code allows for a way out; or a higher room."),
+        .advising("A lower door, as far as the local code allows for a way out; or a higher room.")
+        .named("check_door_under"),
         CheckRow("Door: in the longer wall, with its frame", f"=door_width+{frame}", AT_MOST, f"=MAX(room_length,room_width)*{each}", look.WHOLE)
         .measured_in(book.unit(LENGTH))
-        .advising("A narrower door, as far as the local code allows for a way out; or a larger room."),
+        .advising("A narrower door, as far as the local code allows for a way out; or a larger room.")
+        .named("check_door_in_wall"),
     ]
 
 

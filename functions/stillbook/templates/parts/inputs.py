@@ -591,7 +591,7 @@ def air_source(book: Book) -> list[InputSpec]:
         book.input("air_source", "Air source", "", NEXT_ROOM, choices=(NEXT_ROOM, OUTDOORS)).saying(
             "A conditioned room beside it, or outdoors through a recovery ventilator."
         ),
-        book.input("fresh_share", "Fresh share of that room's air", "share", None, 0, 1, optional=True).saying(
+        book.input("fresh_share", "Fresh share of that room's air", "share", None, 0, 1, optional=True, one_job=True).saying(
             "How much of it is outdoor air that nobody breathed yet: ask the building's engineer, do not guess. Air from outdoors needs none."
         ),
         book.input("room_temperature", "Room held at", TEMPERATURE, (74, 23), (50, 10), (95, 35)).saying("With the cooling on."),

@@ -80,8 +80,9 @@ def _part_columns(book: Book) -> tuple[Typed | Worked, ...]:
     known = f"ISNUMBER({at})"
     mend = (
         f'IF(NOT({known}),"item not on the Unit costs sheet",IF(N({{part_quantities}})<=0,"no quantity",'
+        f'IF(OR(ISTEXT({{part_wastes}}),N({{part_wastes}})<0),"waste no share from 0 up",'
         f'IF(N(INDEX(price_costs,{at}))<=0,"cost no number over 0",IF({rate}<=0,"rate no number over 0",'
-        f'IF(ISNA({wage}),"trade not on the sheet",IF(N(INDEX(labour_rates,{wage}))<=0,"hour no number over 0",""))))))'
+        f'IF(ISNA({wage}),"trade not on the sheet",IF(N(INDEX(labour_rates,{wage}))<=0,"hour no number over 0","")))))))'
     )
     return (
         typed(book, "Assembly", "part_assemblies", 12, words=True),

@@ -47,7 +47,7 @@ def part_columns(book: Book) -> tuple[Typed | Worked, ...]:
     cost = "{part_quantities}*(1+{part_wastes})*{part_costs}"
     hired = f'INDEX(price_kinds,{at})="equipment"'
     mend = 'IF(COUNTIF(assembly_codes,{part_assemblies})=0,"assembly not known; ","")&IF(COUNTIF(price_codes,{part_items})=0,"item not known; ","")'
-    mend += '&IF(N({part_quantities})<=0,"no quantity; ","")'
+    mend += '&IF(N({part_quantities})<=0,"no quantity; ","")&IF(OR(ISTEXT({part_wastes}),N({part_wastes})<0),"waste; ","")'
     return (
         typed(book, "Assembly", "part_assemblies", 11, options="assembly_codes", words=True).saying("Code of the Assemblies sheet."),
         typed(book, "Item", "part_items", 27, options="price_codes", words=True).saying("Code of the Unit costs sheet."),

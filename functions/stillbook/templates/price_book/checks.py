@@ -17,6 +17,7 @@ _COUNTED = (
     ("Parts whose item is not known", "part_mends", "*item*", "Add the code on the Unit costs sheet, or mend it."),
     ("Parts whose assembly is not known", "part_mends", "*assembly*", "Add the assembly, or mend its code."),
     ("Parts without a quantity", "part_mends", "*quantity*", "Write a number over 0, or clear the row."),
+    ("Parts whose waste is no share", "part_mends", "*waste*", "Write a share from 0 up, or leave it blank for none."),
     ("Assemblies without parts", "assembly_counts", "0", "Say on the Parts sheet what it is made of."),
     ("Take-off of assemblies not known", "takeoff_mends", "*assembly*", "Add the assembly, or mend its code."),
     ("Take-off without a quantity", "takeoff_mends", "*quantity*", "Write a number over 0, or clear the row."),
@@ -52,5 +53,8 @@ def write(book: Book) -> Page:
             CheckRow(
                 "Trades whose hour costs nothing", '=COUNTIF(labour_trades,"?*")-COUNTIFS(labour_trades,"?*",labour_rates,">0")', AT_MOST, "=0", look.WHOLE
             ).advising("Write the wage on the Labour sheet."),
+            CheckRow(
+                "Trades whose on-costs are no share", '=COUNTIF(labour_trades,"?*")-COUNTIFS(labour_trades,"?*",on_costs,">=0")', AT_MOST, "=0", look.WHOLE
+            ).advising("Write a share from 0 up on the Labour sheet; 0 where the wage holds them."),
         ),
     )

@@ -56,7 +56,8 @@ def _room(book: Book, page: Page) -> None:
         '"Whether it fits is not known: the space is not measured yet."))',
         '=IF(door_arrangement="pair","A pair of sealed doors, one in each wall, each about "&TEXT(door_mass,"0")'
         f'&" {book.unit(MASS)}","One heavy sealed door of about "&TEXT(door_mass,"0")&" {book.unit(MASS)}")'
-        f'&IF({denies("check_door_swings")},"; the inner one cannot swing","")&IF({denies("check_door_thickness")},"; too thick for hinges and latch","")&"."',
+        f'&IF({denies("check_door_swings")},"; the inner one cannot swing","")&IF({denies("check_door_thickness")},"; too thick for hinges and latch","")'
+        f'&IF({denies("check_door_under")},"; no such door fits the room","")&"."',
     )
     sentence(
         page,

@@ -85,7 +85,8 @@ def machine_error(fault: BaseException) -> WorkbookError:
         why = "this computer has too little free memory"
     else:
         why = f"a part of this program could not be loaded or read ({' '.join(str(fault).split())[:200]})"
-    return WorkbookError(f"it was not calculated: {why}; close other programs and run it again, nothing was changed")
+    mend = "install Stillbook anew" if isinstance(fault, ModuleNotFoundError) else "close other programs"
+    return WorkbookError(f"it was not calculated: {why}; {mend} and run it again, nothing was changed")
 
 
 def kind_of(value: Any) -> str:

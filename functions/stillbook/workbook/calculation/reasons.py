@@ -207,4 +207,6 @@ def _plain_reason(engine: Asked, fault: Fault, known: set[str]) -> str:
         used = [engine.refusals[name] for name in functions if name in engine.refusals]
         # Operators are calculated by functions of our own, whose names stand in no file.
         return next(iter(used or [why for name, why in engine.refusals.items() if name.startswith("STILL")]), _NOT_HERE)
+    if fault.kind == "Na" and "NA()" in fault.formula.upper():
+        return "it says NA(): a cell that it needs may be empty"
     return _SENTENCES.get(fault.kind, "its value is an error")

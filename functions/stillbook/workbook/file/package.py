@@ -73,7 +73,7 @@ class DefinedName:
 
 @dataclass(frozen=True, slots=True)
 class TableArea:
-    """A table: named columns over a block of cells."""
+    """A table: named columns over a block of cells, with the name of its look where it has one."""
 
     name: str
     sheet: str
@@ -81,6 +81,8 @@ class TableArea:
     headings: tuple[str, ...]
     has_heading_row: bool
     has_totals_row: bool
+    look: str = ""
+    marks_columns: bool = False
 
 
 def content(path: Path) -> bytes:
@@ -561,11 +563,14 @@ def _read_strings(data: bytes, part: str) -> list[str]:
 def _read_table(data: bytes, part: str, sheet: str) -> TableArea | None:
     table: dict[str, str] = {}
     headings: list[str] = []
+    look: dict[str, str] = {}
 
     def start(element: str, attributes: dict[str, str]) -> None:
         kind = local(element)
         if kind == "table":
             table.update(attributes)
+        elif kind == "tableStyleInfo":
+            look.update(attributes)
         elif kind == "tableColumn":
             headings.append(unescaped(attributes.get("name", "")))
 
@@ -574,8 +579,9 @@ def _read_table(data: bytes, part: str, sheet: str) -> TableArea | None:
     name = table.get("displayName") or table.get("name", "")
     if area is None or not name:
         return None
+    marks = any(look.get(f"show{end}Column") in ("1", "true") for end in ("First", "Last"))
     headed, totals = table.get("headerRowCount", "1") != "0", table.get("totalsRowCount", "0") != "0"
-    return TableArea(name, sheet, area, tuple(headings), headed, totals)
+    return TableArea(name, sheet, area, tuple(headings), headed, totals, look.get("name", ""), marks)
 
 
 def _read_properties(data: bytes, part: str) -> dict[str, str]:

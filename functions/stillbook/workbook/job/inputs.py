@@ -40,6 +40,7 @@ class InputSpec:
         longest: The most characters of a text, where its place on a page is small; the cell's typing rule says it.
         material: Whether it is a layer of a build-up: a material of the table, or a mass per area.
         load: Whether it is a load on a floor or a structure, as mass per area: a pressure is then taken as its weight.
+        difference: Whether it is a difference of two temperatures, of which 10 °C are 18 °F.
         one_job: Whether it belongs to one client's job and is not taken into the next.
         tries: The values that an exploration tries where nobody says which; none where it leaves the input alone.
         label: What it is, in a few words, as the sheet says beside the cell or above the column.
@@ -60,6 +61,7 @@ class InputSpec:
     longest: int | None = None
     material: bool = False
     load: bool = False
+    difference: bool = False
     one_job: bool = False
     tries: tuple[str, ...] = ()
     label: str = ""
@@ -96,6 +98,7 @@ class InputSpec:
             *([("optional", None)] if self.optional else []),
             *([("material", None)] if self.material else []),
             *([("load", None)] if self.load else []),
+            *([("difference", None)] if self.difference else []),
             *([("one job", None)] if self.one_job else []),
             *([("tries", "; ".join(self.tries))] if self.tries else []),
             *([("column", None)] if column else []),
@@ -190,7 +193,7 @@ class InputSpec:
 
     def _quantity(self, text: str) -> float:
         try:
-            return quantity(text, self.unit)
+            return quantity(text, self.unit, is_difference=self.difference)
         except QuantityError as error:
             if self.load and (mass := load_as_mass(text, self.unit)) is not None:
                 return mass

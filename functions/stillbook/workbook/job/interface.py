@@ -156,6 +156,7 @@ def _input(
         whole="whole" in parts,
         material="material" in parts,
         load="load" in parts,
+        difference="difference" in parts,
         one_job="one job" in parts,
         tries=tuple(value.strip() for value in parts["tries"].split(";")) if "tries" in parts else (),
     )

@@ -3,9 +3,9 @@
 The note on a defined name (its ``comment``) says what the cell is:
 
 - an input: ``Inside length. | unit: ft | from: 3 | to: 60 | default: 7``, ``… | choices: pair; single``,
-  ``… | text``, ``… | whole``, ``… | optional``, ``… | load`` of a floor, which takes a pressure too, ``… | one job``
-  where it is not taken into the next client's job, ``… | tries: 1; 2; 4`` where an exploration varies it, with the
-  values that it tries;
+  ``… | text``, ``… | whole``, ``… | optional``, ``… | load`` of a floor, which takes a pressure too,
+  ``… | difference`` of two temperatures, ``… | one job`` where it is not taken into the next client's job,
+  ``… | tries: 1; 2; 4`` where an exploration varies it, with the values that it tries;
 - a key result: ``Price | result | unit: USD``, ``… | best: least`` or ``… | best: most`` where an exploration looks for
   that;
 - the block of checks, one rule a row: ``| checks``;
@@ -31,7 +31,19 @@ LONGEST_NOTE: Final = 255
 CHECKS_NOTE: Final = "| checks"
 """The note on the name of a template's block of checks: first column the rule, the last two its state and advice."""
 
-_WORDS: Final = ("text", "whole", "optional", "any", "result", "checks", "column", "material", "load", "one job")
+_WORDS: Final = (
+    "text",
+    "whole",
+    "optional",
+    "any",
+    "result",
+    "checks",
+    "column",
+    "material",
+    "load",
+    "difference",
+    "one job",
+)
 _PAIRS: Final = ("unit", "from", "to", "default", "choices", "tries", "best")
 
 

@@ -7,7 +7,17 @@ import math
 from functools import cache
 from typing import Any, Final
 
-from stillbook.quantities import KINDS, Kind, QuantityError, System, convert, from_base, mass_of_load, read_text
+from stillbook.quantities import (
+    KINDS,
+    TEMPERATURE_DIFFERENCE,
+    Kind,
+    QuantityError,
+    System,
+    convert,
+    from_base,
+    mass_of_load,
+    read_text,
+)
 
 _DAY_ONE: Final = {False: datetime.date(1899, 12, 30), True: datetime.date(1904, 1, 1)}
 
@@ -28,17 +38,19 @@ def shown(value: Any) -> str:
     return str(value)
 
 
-def quantity(text: str, unit: str) -> float:
+def quantity(text: str, unit: str, *, is_difference: bool = False) -> float:
     """Text as a number in a unit: that of a kind of quantity, any other unit, or a word such as "people".
 
     >>> quantity("36 in", "ft"), quantity("5 people", "people")
     (3.0, 5.0)
+    >>> quantity("10 °C", "°F"), quantity("10 °C", "°F", is_difference=True)
+    (50.0, 18.0)
 
     Raises:
         QuantityError: If it is not understood, or is the wrong kind of quantity.
     """
     text = text.strip()
-    known = _kind_of(unit)
+    known = _kind_of(unit, is_difference=is_difference)
     if known is not None:
         kind, system = known
         number = from_base(read_text(text, kind, system), kind, system)
@@ -72,11 +84,11 @@ def day_number(day: datetime.date, *, starts_1904: bool = False) -> float:
 
 
 @cache
-def _kind_of(unit: str) -> tuple[Kind, System] | None:
+def _kind_of(unit: str, *, is_difference: bool = False) -> tuple[Kind, System] | None:
     """The kind of quantity that a cell in this unit holds, and the workbook system whose unit it is."""
     if not unit:
         return None
-    for kind in KINDS.values():
+    for kind in (TEMPERATURE_DIFFERENCE,) if is_difference else KINDS.values():
         if unit in (kind.us, kind.si):
             return kind, "US" if unit == kind.us else "SI"
     return None

@@ -57,11 +57,11 @@ def _holes(book: Book, page: Page) -> None:
     page.part(
         "What is open in one leaf",
         ResultRow("Signal cables, one bundle", "=SUM(signal_counts)", "", "signal_count", look.WHOLE).noting("One for each signal connector."),
-        ResultRow("Hole for them, diameter", f"=IF(signal_count=0,0,{_SIGNAL_HOLE})", small, "signal_hole_size", look.TWO, key=True).noting("By conduit fill."),
+        ResultRow("Signal hole, diameter", f"=IF(signal_count=0,0,{_SIGNAL_HOLE})", small, "signal_hole_size", look.TWO, key=True).noting("By conduit fill."),
         ResultRow("Power cables", f"=MAX({POWER.count},IF(socket_count+light_count>0,1,0))", "", "power_cables", look.WHOLE).noting(
             "To the panel, and at least one to sockets and lights."
         ),
-        ResultRow("Hole for them, diameter", f"=IF(power_cables=0,0,{_POWER_HOLE})", small, "power_hole_size", look.TWO, key=True).noting(
+        ResultRow("Power hole, diameter", f"=IF(power_cables=0,0,{_POWER_HOLE})", small, "power_hole_size", look.TWO, key=True).noting(
             "Apart from the other: see what is asked on the Inputs sheet."
         ),
         ResultRow("Cable holes in each leaf", "=(signal_count>0)+(power_cables>0)", "", "hole_count", look.WHOLE),

@@ -67,6 +67,10 @@ def text(value: Any) -> str:
 
     >>> text(1 / 3), text(1e15), text(-0.0), text(1e-12)
     ('0.333333333333333', '1000000000000000', '0', '1E-12')
+
+    Raises:
+        Wrong: If it is an error.
+        Refused: If it is a number so large that programs write it each in their own way.
     """
     if isinstance(value, str):
         return value
@@ -82,9 +86,17 @@ def text(value: Any) -> str:
 def _digits(value: float) -> str:
     if value == 0:
         return "0"
-    if not 1e-9 <= abs(value) < 1e21:
+    if abs(value) >= 1e16:
+        raise Refused(
+            "a number of more than sixteen figures is written by each program in its own way: write it as text"
+        )
+    if abs(value) < 1e-9:
         mantissa, _, exponent = f"{value:.14E}".partition("E")
         return f"{mantissa.rstrip('0').rstrip('.')}E{exponent[0]}{exponent[1:].lstrip('0').zfill(2)}"
+    if abs(value) >= 1e16:
+        raise Refused(
+            "a number of more than sixteen figures is written by each program in its own way: write it as text"
+        )
     value = fifteen(value)
     if value.is_integer():
         return f"{value:.0f}"

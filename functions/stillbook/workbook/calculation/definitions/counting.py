@@ -1,11 +1,13 @@
-"""Counting into bins (OpenFormula FREQUENCY)."""
+"""Counting into bins, and the sum of products (OpenFormula FREQUENCY, SUMPRODUCT)."""
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_left
 from typing import Any, Final
 
-from stillbook.workbook.calculation.definitions.cell_values import flat, guarded, pass_errors
+from stillbook.workbook.calculation.answers import rows
+from stillbook.workbook.calculation.definitions.cell_values import Refused, Wrong, flat, guarded, pass_errors
 
 
 def frequency(data: Any, bins: Any) -> list[list[float]]:
@@ -25,4 +27,21 @@ def frequency(data: Any, bins: Any) -> list[list[float]]:
     return [[count] for count in counts]
 
 
-FUNCTIONS: Final = {"FREQUENCY": guarded(frequency)}
+def sum_of_products(*factors: Any) -> float:
+    """SUMPRODUCT: what stands in the same place of each range multiplied, and added up; text and blanks count as 0."""
+    blocks = [rows(factor) for factor in factors]
+    if len({(len(block), len(block[0])) for block in blocks}) > 1:
+        raise Wrong("Value")
+    columns = [flat(factor) for factor in factors]
+    for column in columns:
+        pass_errors(*column)
+    if any(isinstance(value, bool) for column in columns for value in column):
+        raise Refused("SUMPRODUCT counts TRUE as 1 in some programs and as 0 in others: multiply it by 1")
+    total = 0.0
+    for beside in zip(*columns, strict=True):
+        if all(isinstance(value, float | int) for value in beside):
+            total += math.prod(beside)
+    return total
+
+
+FUNCTIONS: Final = {"FREQUENCY": guarded(frequency), "SUMPRODUCT": guarded(sum_of_products)}

@@ -43,6 +43,7 @@ def exact(sought: Any, values: Sequence[Any], *, wild: bool = True) -> int:
 
     Raises:
         Wrong: If there is none.
+        Refused: If it is a number that differs from what is sought in its last digit.
     """
     found: Iterator[int]
     if isinstance(sought, str):
@@ -64,7 +65,17 @@ def exact(sought: Any, values: Sequence[Any], *, wild: bool = True) -> int:
     place = next(found, None)
     if place is None:
         raise Wrong("Na")
+    _refuse_almost(sought, values[place])
     return place
+
+
+def _refuse_almost(sought: Any, value: Any) -> None:
+    """Refuse a number that is the same in fifteen digits and yet another: some programs find it, and some do not."""
+    if isinstance(sought, _NUMBERS) and isinstance(value, _NUMBERS) and value != sought:
+        raise Refused(
+            f"it looks for {sought!r} among numbers such as {value!r}, which some programs take for the same and some "
+            "do not: ROUND both"
+        )
 
 
 def nearest(sought: Any, values: Sequence[Any], *, rising: bool = True, skips_errors: bool = False) -> int:
@@ -87,6 +98,9 @@ def nearest(sought: Any, values: Sequence[Any], *, rising: bool = True, skips_er
     before = [order(values[at], sought) * sign <= 0 for at in places]
     count = sum(before)
     same = [order(values[at], sought) == 0 for at in places[:count]]
+    for at, is_same in zip(places, same, strict=False):
+        if is_same:
+            _refuse_almost(sought, values[at])
     if not all(before[:count]) or same != sorted(same):
         raise Refused(_UNSORTED)
     if not count:
@@ -179,6 +193,7 @@ def _place(sought: Any, values: list[Any], way: int, search: int) -> int:
             continue
         found = order(values[at], sought)
         if found == 0:
+            _refuse_almost(sought, values[at])
             return at
         if found == way and (best is None or order(values[at], values[best]) == -way):
             best = at

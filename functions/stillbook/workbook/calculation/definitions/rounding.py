@@ -10,7 +10,7 @@ from decimal import ROUND_DOWN, ROUND_HALF_UP, ROUND_UP, Decimal
 from typing import Any, Final
 
 from stillbook.cells import exact_fifteen, fifteen
-from stillbook.workbook.calculation.definitions.cell_values import Wrong, each, number, whole
+from stillbook.workbook.calculation.definitions.cell_values import Refused, Wrong, each, number, whole
 
 
 def _places(value: Any, places: Any, rounding: str) -> float:
@@ -77,6 +77,8 @@ def multiple(value: Any, step: Any) -> float:
     found, width = number(value), number(step)
     if found * width < 0:
         raise Wrong("Num")
+    if width and not width.is_integer() and fifteen(_ratio(found, width) * 2) % 2 == 1:
+        raise Refused("MROUND halfway between broken multiples differs between programs: use ROUND of the division")
     return fifteen(math.floor(fifteen(_ratio(found, width) + 0.5)) * width) if width else 0.0
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any, Final
 
@@ -30,6 +31,30 @@ _MONTHS: Final = frozenset(["jan", "feb", "mar", "apr", "may", "jun", "jul", "au
 _THOUSANDS: Final = re.compile(r"\s*[-+]?\d{1,3}(,\d{3})+(\.\d*)?%?\s*", re.ASCII)
 
 
+def _signs(given: Any) -> str:
+    """A value as text whose signs are counted.
+
+    Raises:
+        Refused: If a sign is one that some programs count as two.
+    """
+    found = text(given)
+    if not found.isascii() and max(found) > "\uffff":
+        raise Refused("signs such as pictographs count as one in some programs and as two in others: leave them out")
+    return found
+
+
+def _cased(given: Any, change: Callable[[str], str]) -> str:
+    """A value as text in capitals or small letters.
+
+    Raises:
+        Refused: If a letter becomes several, which programs write each in their own way.
+    """
+    found = text(given)
+    if not found.isascii() and any(len(change(sign)) > 1 for sign in found):
+        raise Refused("letters such as ß become capitals or small ones in each program in its own way: leave them out")
+    return change(found)
+
+
 def _count(value: Any, least: int = 0) -> int:
     found = whole(value)
     if found < least:
@@ -38,21 +63,23 @@ def _count(value: Any, least: int = 0) -> int:
 
 
 def left(given: Any, count: Any = 1.0) -> str:
-    return text(given)[: _count(count)]
+    return _signs(given)[: _count(count)]
 
 
 def right(given: Any, count: Any = 1.0) -> str:
-    found, size = text(given), _count(count)
+    found, size = _signs(given), _count(count)
     return found[max(0, len(found) - size) :] if size else ""
 
 
 def middle(given: Any, start: Any, count: Any) -> str:
     first = _count(start, 1) - 1
-    return text(given)[first : first + _count(count)]
+    return _signs(given)[first : first + _count(count)]
 
 
 def proper(given: Any) -> str:
-    return re.sub(r"[^\W\d_]+", lambda word: word[0][:1].upper() + word[0][1:].lower(), text(given))
+    return re.sub(
+        r"[^\W\d_]+", lambda word: _cased(word[0][:1], str.upper) + _cased(word[0][1:], str.lower), text(given)
+    )
 
 
 def substitute(given: Any, old: Any, new: Any, which: Any = None) -> str:
@@ -69,7 +96,7 @@ def substitute(given: Any, old: Any, new: Any, which: Any = None) -> str:
 
 
 def replace(given: Any, start: Any, count: Any, new: Any) -> str:
-    found, first = text(given), _count(start, 1) - 1
+    found, first = _signs(given), _count(start, 1) - 1
     return found[:first] + text(new) + found[first + _count(count) :]
 
 
@@ -81,7 +108,7 @@ def _start(found: str, start: Any) -> int:
 
 
 def find(sought: Any, within: Any, start: Any = 1.0) -> float:
-    found = text(within)
+    found = _signs(within)
     at = found.find(text(sought), _start(found, start))
     if at < 0:
         raise Wrong("Value")
@@ -89,7 +116,7 @@ def find(sought: Any, within: Any, start: Any = 1.0) -> float:
 
 
 def search(sought: Any, within: Any, start: Any = 1.0) -> float:
-    found, wanted = text(within), text(sought)
+    found, wanted = _signs(within), text(sought)
     if has_wildcards(wanted):
         match = wildcards(wanted).search(found, _start(found, start))
     else:
@@ -190,9 +217,9 @@ FUNCTIONS: Final = {
     "LEFT": each(left),
     "RIGHT": each(right),
     "MID": each(middle),
-    "LEN": each(lambda given: float(len(text(given)))),
-    "UPPER": each(lambda given: text(given).upper()),
-    "LOWER": each(lambda given: text(given).lower()),
+    "LEN": each(lambda given: float(len(_signs(given)))),
+    "UPPER": each(lambda given: _cased(given, str.upper)),
+    "LOWER": each(lambda given: _cased(given, str.lower)),
     "PROPER": each(proper),
     "TRIM": each(lambda given: re.sub(" +", " ", text(given).strip(" "))),
     "CLEAN": each(lambda given: "".join(sign for sign in text(given) if ord(sign) > 31)),

@@ -259,10 +259,10 @@ def test_masonry_does_not_come_off():
 
 
 def test_a_window_in_a_wall_of_one_leaf_counts_no_cavity():
-    """The new leaf with its gap is 5.75 in deep; a wall of one leaf has no cavity to go with it."""
+    """Half of a brick of 3.625 in, where the plan shows the pane, and 5.75 in of gap, frame and new leaf: 7.56 in."""
     rule = "Window: its gap fits the depth of the walls"
-    assert rule in advice_after(NAME, {"wall_found": "Brick, one leaf, bare", "window_gap": 6})
-    assert rule not in advice_after(NAME, {"wall_found": "Brick, one leaf, bare", "window_gap": 5.75})
+    assert rule in advice_after(NAME, {"wall_found": "Brick, one leaf, bare", "window_gap": 7.75})
+    assert rule not in advice_after(NAME, {"wall_found": "Brick, one leaf, bare", "window_gap": 7.5})
 
 
 def test_what_a_job_does_not_have_is_not_asked():

@@ -17,8 +17,9 @@ _ALONG: Final = ",".join(f'door_wall="{wall}"' for wall, side in SIDES.items() i
 _DOOR_RUN: Final = f"IF(OR({_ALONG}),room_length,room_width)"
 """The length inside of the wall that the door is in."""
 
-_DEPTH: Final = '=inner_thickness+wall_new_gap+IF(wall_near_board_1="",0,wall_found_gap+wall_near_thickness)'
-"""How deep the wall is from its far leaf to the face of the new one."""
+_DEPTH: Final = '=inner_thickness+wall_new_gap+IF(wall_near_board_1="",wall_far_thickness/2,wall_found_gap+wall_near_thickness)'
+"""How deep the wall is from the old pane to the face of the new leaf: from its far leaf, or from the middle of a wall of
+one leaf, where the plan shows the pane."""
 
 _BOARD: Final = ("12", "60")
 """The most that a board that comes off weighs by area; what is heavier is masonry [lb/ft², kg/m²]. Common practice, no source."""

@@ -266,7 +266,7 @@ FAILS = [
     ({"slab_mass": 30}, "Door: inner door, or the single one, reaches its mass"),
     ({"people": 6, "airflow_chosen": 30}, "Air: at least the people's"),
     ({"people": 6, "airflow_chosen": 30}, "CO2 at the end of the longest session"),
-    ({"cooling_power": 0}, "Heat left after the air, within the cooling"),
+    ({"cooling_power": 0}, "Cooling that the room needs, within the unit's"),
     ({"duct_width": 6}, "Air speed in the duct"),
     ({"duct_width": 3, "duct_height": 2}, "Air speed anywhere"),
     ({"opening_distance": 3}, "Intake to return, apart"),
@@ -358,7 +358,7 @@ def said_to_the_client(changes):
 
 
 PROMISES = [
-    ({}, "; all together no more than NC 25 is heard inside.", ""),
+    ({}, "is heard inside; NC 25 or less is asked for.", ""),
     ({}, "It fits the space of 18.00 × 13.00 × 9.50 ft", ""),
     ({}, "within the 100 lb/ft² told for it, to be confirmed by an engineer.", ""),
     ({"fan_margin": 15}, "As drawn it would be heard: NC", "all together"),
@@ -378,19 +378,19 @@ PROMISES = [
     ({"deposit_share": 0.8}, "Payment: not settled.", "on order"),
     (
         {},
-        "Of loud speech in the room, no more than NC 30 is heard next door (predicted, not measured).",
+        "is heard next door; NC 30 or less is asked for.",
         "What is heard next door",
     ),
-    ({"inside_source": "drums"}, "dB over NC 30 is heard next door, most at 63 Hz.", "no more than NC 30"),
+    ({"inside_source": "drums"}, "dB over NC 30 is heard next door, most at 63 Hz.", "NC 30 or less"),
     (
         {"inside_source": "amplified rock"},
         "dB over NC 40 is heard outdoors, 10 ft from the shell, most at 63 Hz.",
-        "no more than NC 40",
+        "NC 40 or less",
     ),
     ({"next_noise_63": 40}, "What is heard next door is not known.", "heard next door (predicted"),
     ({"stc_target": 52}, ", its low end under the STC 52 asked for.", ""),
     ({"stc_target": 60}, ", under the STC 60 asked for.", "low end"),
-    ({}, "Of loud speech outside, no more than NC 25 is heard inside (predicted, not measured).", "hearing tests"),
+    ({}, "Of loud speech outside, NC ", "hearing tests"),
     ({}, "In plain words: loud speech is barely heard, and not understood,", "not said"),
     ({"stc_target": 60}, "In plain words: not said", "loud speech is"),
     ({"inside_source": "drums"}, "In plain words: not said", "loud speech is"),
@@ -539,7 +539,7 @@ def test_a_room_of_any_size_has_its_modes(changes):
     assert [error for error in report.errors if error.sheet == "Room"] == []
     rows = job.package.rows("Room", Area(1, 2, 90, 10))
     listed = [row for row in rows if str(row[0]).startswith(("axial", "tangential", "oblique"))]
-    assert len(listed) == 20
+    assert len(listed) == 15
     assert [row[1] for row in listed] == sorted(row[1] for row in listed)
     assert [row[4] for row in listed if isinstance(row[4], float)][-1] == 200
 
@@ -1159,4 +1159,92 @@ def test_a_low_end_under_the_target_is_said_and_fails_nothing(target, under):
     low = values["room_stc"] - values["stc_range"]
     assert (low < target) is bool(under)
     said = [str(value) for row in job.package.rows("Isolation", Area(1, 2, 40, 12)) for value in row]
-    assert under.format(low=low) + "Say the range to the client, not the bare number." in said
+    assert under.format(low=low) + "Say the range, not the bare number." in said
+
+
+def test_what_all_together_may_be_off_follows_from_the_parts(us):
+    """The propagation of independent uncertainties of ISO/IEC Guide 98-3, 5.1.2: each by what a change of it changes."""
+    job = columns.calculated("booth-estimate", "US", JOB)[0]
+    sheet = job.package.rows("Air path", Area(1, 2, 200, 14))
+    first = next(n for n, row in enumerate(sheet) if row[0] == "Sound")
+    last = next(n for n in range(first, len(sheet)) if sheet[n][0] == "All together")
+    parts = sheet[first + 2 : last]
+    reach = block(job, "band_reach")[0]
+    for place in range(8):
+        levels = [row[4 + place] for row in parts]
+        off = [reach[place] if row[3] in (None, "") else row[3] for row in parts]
+
+        def summed(changed, levels=levels):
+            energies = (10 ** ((level + (0.001 if n == changed else 0)) / 10) for n, level in enumerate(levels))
+            return 10 * math.log10(sum(energies))
+
+        either = math.sqrt(sum(((summed(n) - summed(None)) / 0.001 * by) ** 2 for n, by in enumerate(off)))
+        assert sheet[last + 1][4 + place] == pytest.approx(either, rel=1e-3)
+    most = [sheet[last][4 + place] + sheet[last + 1][4 + place] for place in range(8)]
+    assert named(job)["nc_all_most"] == pytest.approx(call("NCRATING", [most]))
+
+
+@pytest.mark.parametrize(
+    "changes", [{}, {"door_choice": "single"}, {"hole_sealed": 0.5}, {"inner_material_1": "Plywood 1/2 in"}]
+)
+def test_the_weakest_element_is_the_one_that_holds_the_rating_down(changes):
+    """With that one a hundred times as tight the rating rises by no less than with any other."""
+    job = columns.calculated("booth-estimate", "US", {**JOB, **changes})[0]
+    found = named(job)
+    row = {line[0]: line[1:17] for line in job.package.rows("Isolation", Area(1, 2, 30, 18)) if line[0]}
+    areas = {"shell and flanking": found["outer_wall_area"], "doors": found["door_area"]}
+    through = {
+        "shell and flanking": [
+            areas["shell and flanking"] * 10 ** (-loss / 10) for loss in row["Shell and what flanks it"]
+        ],
+        "doors": [areas["doors"] * 10 ** (-loss / 10) for loss in row["Doors, with their gaps"]],
+        "cable holes": [found["holes_leak"] / 144] * 16,
+    }
+
+    def rated(tight):
+        whole = [
+            sum(part[band] / (100 if name == tight else 1) for name, part in through.items()) for band in range(16)
+        ]
+        return call("STCRATING", [[-10 * math.log10(part / sum(areas.values())) for part in whole]])
+
+    ratings = {name: rated(name) for name in through}
+    assert ratings[found["room_weakest"]] == max(ratings.values())
+
+
+ALTERED = [
+    # What is told of the way of the air, and by how much the named row of it changes, from print.
+    ({"inlet_straight": 0}, "1.2 of the velocity pressure: ASHRAE 1988, square elbow of radius 1, no straight duct"),
+    ({"inlet_straight": 5}, "0.33 of the velocity pressure, five diameters of straight duct"),
+]
+
+
+@pytest.mark.parametrize(("changes", "source"), ALTERED, ids=[source for _, source in ALTERED])
+def test_an_elbow_close_before_the_fan_takes_pressure(changes, source):
+    """1.2 kg/m³ of air at the speed in the collar of 4 in; an inch of water is 249.089 Pa."""
+    us = named(columns.calculated("booth-estimate", "US", JOB)[0])
+    speed = us["airflow"] * 0.3048**3 / 60 / (math.pi / 4 * (4 * 0.0254) ** 2)
+    added = float(source.split()[0]) * 1.2 * speed**2 / 2 / 249.089
+    values = named(columns.calculated("booth-estimate", "US", {**JOB, **changes})[0])
+    assert values["fan_system_loss"] - us["fan_system_loss"] == pytest.approx(added, rel=0.01)
+
+
+@pytest.mark.parametrize(("place", "added"), [("neck", 15), ("plenum inlet", 5), ("supply duct", 2)])
+def test_a_damper_turned_down_adds_to_the_sound_of_the_grille(place, added):
+    """Three times the pressure of the open damper: ASHRAE Handbook, HVAC Applications 2019, ch. 49, table 10."""
+    job, _ = columns.calculated("booth-estimate", "US", JOB)
+    damped, _ = columns.calculated("booth-estimate", "US", {**JOB, "damper_ratio": 3, "damper_place": place})
+    open_row, row = (block(one, "path_noises")[4] for one in (job, damped))
+    heard = [level for level, was in zip(row, open_row, strict=True) if was > 0]
+    assert heard == pytest.approx([level + added for level in open_row if level > 0])
+
+
+def test_mounts_near_the_turning_of_the_fan_fail():
+    """√(9.80665 m/s² / 2.54 mm) / 2π = 9.9 Hz; well under a third of the turning mounts isolate (common practice)."""
+    job = shipped("US")
+    job.set({**JOB, "fan_rpm": 1750, "mount_deflection": "0.1 in"})
+    report = job.calculate()
+    values = named(job)
+    assert values["mount_frequency"] == pytest.approx(math.sqrt(9.80665 / 0.00254) / 2 / math.pi)
+    assert (values["mount_frequency"] * 3 > 1750 / 60 * values["fan_speed"]) is (
+        "Fan on its mounts: natural frequency over its turning" in {check.rule for check in report.failed}
+    )

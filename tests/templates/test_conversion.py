@@ -191,8 +191,8 @@ def test_the_estimate_in_one_formula_is_the_same_as_row_by_row(calculated):
 
 def test_the_range_stands_around_the_rating(us):
     assert us["stc_from_to"] == f"{us['room_stc'] - us['stc_range']:.0f} to {us['room_stc'] + us['stc_range']:.0f}"
-    assert us["stc_range"] == call("RATINGUNCERTAINTY", "separate frames")
-    assert us["room_weakest"] == "new walls"
+    assert us["stc_range"] == call("RATINGUNCERTAINTY", "pair of doors")
+    assert us["room_weakest"] == "doors"
 
 
 def words(job):

@@ -203,6 +203,30 @@ def test_a_low_end_under_the_isolation_to_reach_is_said_and_fails_nothing(target
         assert any(text in line for line in lines) is said
 
 
+ROOMS = [
+    {},
+    {"room_length": (12, 3.6), "room_width": (10, 3), "room_height": (8, 2.5), "people": 3},
+    {"room_length": (6, 1.8), "room_width": (5, 1.5), "people": 1},
+    {"door_choice": "single"},
+    {"wall": "Two boards inside, three outside, filled"},
+]
+"""Rooms that an office may be asked for, in feet and in metres; all invented."""
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+@pytest.mark.parametrize("room", ROOMS)
+def test_the_first_price_is_that_of_the_full_estimate(system, room):
+    """The rates and the unit costs are examples of one office, so that they must agree on what a room costs."""
+    of = SYSTEMS.index(system)
+    wide = {"space_length": (30, 9), "space_width": (25, 8), "space_height": (14, 4.5)}
+    sizes = {name: value[of] if isinstance(value, tuple) else value for name, value in {**wide, **room}.items()}
+    job, _ = quote(system, **sizes)
+    estimate = Job.open(template("booth-estimate").path(system))
+    take_over(job, estimate)
+    estimate.calculate()
+    assert named(job, "price") == pytest.approx(named(estimate, "price"), rel=0.05)
+
+
 def test_the_isolation_to_reach_goes_over_to_the_estimate():
     job, _ = quote("US", stc_target=57)
     estimate = Job.open(template("booth-estimate").path("US"))

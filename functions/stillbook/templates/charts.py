@@ -139,6 +139,7 @@ def spikes(
     size: tuple[float, float],
     across_title: str,
     heights_title: str,
+    anchor: str = "",
 ) -> None:
     """Lines that stand on the axis, one for each row: ``across`` is (column, first row, last row) of their places,
     ``heights`` the column of their heights, ``floor`` where they stand."""
@@ -164,7 +165,7 @@ def spikes(
     chart.y_axis.crosses = chart.x_axis.crosses = "min"
     chart.x_axis.number_format = chart.y_axis.number_format = "0"
     chart.x_axis.majorGridlines = None
-    _finish(page, chart, title, told, size)
+    _finish(page, chart, title, told, size, anchor)
     chart.legend = None
 
 

@@ -75,9 +75,7 @@ def surfaces(book: Book) -> list[CheckRow]:
         .measured_in(book.unit(LENGTH))
         .advising("It cannot open far enough to leave by: a narrower door, or another place for it.")
         .named("check_fits_door"),
-        *shared.boxes(
-            book, '=IF(N(box_clear)=0,"",box_clear)', "a wall of the room", "Flatter boxes, or another place for them: then measure what is clear there."
-        ),
+        *shared.boxes(book, 'IF(N(box_clear)=0,"",box_clear)', "a wall of the room", "another place for them: then measure what is clear there"),
         shared.joists(book, "=joist_span").asked_where(JOISTS),
         CheckRow("Cavity behind the new wall leaf", "=cavity", AT_LEAST, f"={book.pick('4', '100')}")
         .measured_in(book.unit(LENGTH))

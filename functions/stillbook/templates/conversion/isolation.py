@@ -177,12 +177,16 @@ class _Rows:
                 ("wall_share", "=walls_share+old_walls_share+ceiling_share+window_share+flanking_share"),
             ),
         }
+        areas = {"walls": "wall_new_area", "old_walls": "wall_old_area", "ceiling": "ceiling_found_area", "window": "window_area", "door": "door_area"}
+        held = [(f"{key}_held", f"=IF({area}=0,999,{get_column_letter(STC)}{self.rows[key]}-10*LOG10({area}))") for key, area in areas.items()]
+        holes = f"=-10*LOG10(MAX(1E-9,holes_leak/{bands.small_areas(self.book)}))"
+        workings["STC of each less 10 log area"] = (*held, ("holes_held", holes), ("flanking_held", "=flanking_limit-10*LOG10(envelope_area)"))
         for label, parts in workings.items():
             bands.shares(self.book, self.page, label, parts, columns=2)
         self.page.note(
             "Windows and walls of three leaves are predicted without flanking, so high that flanking decides; a new "
             "pane in a frame that touches the old one does far less. Bands below 125 Hz are the least certain. "
-            "Workings: area times the share let through."
+            "Workings: area times the share let through, and what each does to the rating."
         )
 
 

@@ -11,7 +11,7 @@ from stillbook.quantities import LENGTH
 from stillbook.templates import look
 from stillbook.templates.conversion.inputs import STAYS
 from stillbook.templates.page import FIRST, Book, Page, ResultRow, height_for
-from stillbook.templates.parts.bands import FROM_TO, results
+from stillbook.templates.parts.bands import FROM_TO, WEAKEST, results
 
 ROWS: Final = 21
 """Rows that this part takes, the blank one after it with them."""
@@ -25,18 +25,19 @@ HEAVY: Final = ("20", "100")
 _PLACES: Final = ((1, 3), (4, 6), (7, 10), (11, 14), (15, 18), (19, 22))
 """First and last column of each figure, after the label's; they lie over the narrow bands."""
 
-_SHARES: Final = {
-    "new walls": ("walls_share", "walls_range"),
-    "old walls": ("old_walls_share", "old_walls_range"),
-    "ceiling": ("ceiling_share", "ceiling_range"),
-    "window": ("window_share", "window_range"),
-    "doors": ("doors_share", "door_range"),
-    "cable holes": ("holes_share", "walls_range"),
-    "flanking": ("flanking_share", "walls_range"),
+_WAYS: Final = {
+    "new walls": ("walls_share", "walls_held", "walls_range"),
+    "old walls": ("old_walls_share", "old_walls_held", "old_walls_range"),
+    "ceiling": ("ceiling_share", "ceiling_held", "ceiling_range"),
+    "window": ("window_share", "window_held", "window_range"),
+    "doors": ("doors_share", "door_held", "door_range"),
+    "cable holes": ("holes_share", "holes_held", "walls_range"),
+    "flanking": ("flanking_share", "flanking_held", "walls_range"),
 }
-"""Each way of the sound: how much it lets through, and the range to show where it is the weakest."""
+"""Each way of the sound: how much it lets through, what it does to the rating, and the range to show where it is the weakest."""
 
-_SUM: Final = ",".join(share for share, _ in _SHARES.values())
+_SUM: Final = ",".join(share for share, _, _ in _WAYS.values())
+_HELD: Final = ",".join(held for _, held, _ in _WAYS.values())
 
 
 def write(book: Book, page: Page, rows: dict[str, int], stc: int, rw: int) -> None:
@@ -88,8 +89,8 @@ def _kinds() -> dict[str, str]:
 
 def _ratings(book: Book, page: Page, found_rw: str) -> None:
     weakest, spread = '"flanking"', "walls_range"
-    for word, (share, name) in reversed(_SHARES.items()):
-        weakest = f'IF({share}>=MAX({_SUM}),"{word}",{weakest})'
+    for word, (_, held, name) in reversed(_WAYS.items()):
+        weakest = f'IF({held}<=MIN({_HELD}),"{word}",{weakest})'
         spread = f'IF(room_weakest="{word}",{name},{spread})'
     layers = "wall_far_layers,wall_near_layers,inner_layers"
     three = f"INDEX(STILL_THREELEAFRESONANCE({layers},wall_found_gap,wall_new_gap,cavity_fill,units),1,2)"
@@ -103,7 +104,7 @@ def _ratings(book: Book, page: Page, found_rw: str) -> None:
             "Of the weakest element. Walls of three leaves were not judged by measurements and take the widest."
         ),
         FROM_TO,
-        ResultRow("Weakest element", f"={weakest}", "", "room_weakest", key=True).noting("The one that lets most sound through, all bands together."),
+        ResultRow("Weakest element", f"={weakest}", "", "room_weakest", key=True).noting(WEAKEST),
         ResultRow("Resonance of the walls", f"=IF(wall_leaves=3,{three},{two})", "Hz", "leaf_resonance").noting(
             "The upper of two where there are three leaves. Below it the cavity does not help."
         ),

@@ -93,19 +93,20 @@ def write(book: Book) -> Page:
     """Write the sheet."""
     page = book.page(
         "Alternates",
-        "For the office only: what each allowance and alternate on the Inputs sheet does to the price.",
+        "For the office only: what each allowance and alternate on the Inputs sheet does to the price. Not printed: the Job price sheet holds "
+        "their sums, the Proposal what each comes to.",
         (6, 46, 13, 12, 13, 12, 12, 13, 12, 13, 10),
         title="Allowances and alternates",
         wide=True,
     )
     _sums(book, page)
     _revision(page)
-    printed = page.at - 2
     options.keep(page, ALTERNATES)
     _lines(page, "head", "What the Proposal says in its head", _head_lines())
     _lines(page, "proposal", "What the Proposal says under its price", _proposal_lines())
     _lines(page, "scope", "What the Scope says under what is built", _scope_lines())
-    page.finish(printed)
+    page.finish()
+    page.never_print()
     return page
 
 

@@ -116,10 +116,13 @@ LOW_END: Final = "ROUND(room_stc-stc_range,0)"
 """The low end of the range of the rating."""
 
 FROM_TO: Final = ResultRow("Room, STC from to", '=TEXT(room_stc-stc_range,"0")&" to "&TEXT(room_stc+stc_range,"0")', "", "stc_from_to", key=True).noting(
-    f'=IF({LOW_END}<stc_target,"The low end of the range, "&{LOW_END}&", is under the target of "&stc_target&". ","")&"Say the range to the client, '
-    'not the bare number."'
+    f'=IF({LOW_END}<stc_target,"The low end of the range, "&{LOW_END}&", is under the target of "&stc_target&". ","")&"Say the range, not the bare number."'
 )
 """The rating of the room with its range."""
+
+
+WEAKEST: Final = "The one that holds the rating down: the least STC, each related to the whole area."
+"""How the weakest element is found."""
 
 
 def _build_up(page: Page, title: str, name: str, rows: Sequence[Sequence[str]]) -> None:
@@ -203,12 +206,15 @@ def through(spectrum: str, area: str) -> str:
     return f"SUMPRODUCT(10^(-{spectrum}/10))*{area}"
 
 
+_SHARES: Final = {"used": look.WHOLE, "held": look.WHOLE}
+
+
 def shares(book: Book, page: Page, label: str, parts: Sequence[tuple[str, str]], *, columns: int = 1) -> None:
-    """A row of quiet figures, each named, ``columns`` wide: sound let through, or a choice that ends in ``_used``."""
+    """A row of quiet figures, each named, ``columns`` wide: sound let through, a choice that ends in ``_used``, or a rating in ``_held``."""
     page.put(page.at, FIRST, label, font=look.QUIET)
     for offset, (name, formula) in enumerate(parts):
         page.put(
-            page.at, FIRST + 1 + 3 * offset, formula, font=look.QUIET, number_format=look.WHOLE if name.endswith("_used") else "0.0E+00"
+            page.at, FIRST + 1 + 3 * offset, formula, font=look.QUIET, number_format=_SHARES.get(name.rpartition("_")[2], "0.0E+00")
         ).alignment = look.UNWRAPPED
         page.sheet.row_dimensions[page.at].height = ROW
         book.name(name, page, page.at, FIRST + 1 + 3 * offset)

@@ -322,7 +322,7 @@ def shell(book: Book) -> list[CheckRow]:
         .measured_in(book.unit(LENGTH))
         .advising("It cannot open far enough to leave by: a smaller room, a narrower door, or another space.")
         .named("check_fits_door"),
-        *boxes(book, "=box_room", "the shell", "Choose where they stand on the first sheet, take flatter boxes, or another space."),
+        *boxes(book, "box_room", "the shell", "another place for them on the first sheet, or another space"),
         CheckRow("Load over the footprint", "=floor_load", AT_MOST, '=IF(N(floor_capacity)=0,"",floor_capacity)')
         .measured_in(book.unit(SURFACE_MASS))
         .advising("Stop: ask a structural engineer before going on. Spread the load, or move to a floor on the ground.")
@@ -341,10 +341,13 @@ def shell(book: Book) -> list[CheckRow]:
     ]
 
 
-def boxes(book: Book, room: str, side: str, advice: str) -> tuple[CheckRow, CheckRow]:
-    """The baffle boxes in the room that is there for them, and on what they hang on."""
+def boxes(book: Book, room: str, side: str, otherwise: str) -> tuple[CheckRow, CheckRow]:
+    """The baffle boxes in the room that is there for them, and on what they hang on; what to do but take flatter ones is said ``otherwise``."""
+    flattest = f"INT(MIN(baffle_outer_width,baffle_outer_height)-box_room_needed+N({room}))"
+    found = f'IF({flattest}>0,"Boxes at most "&{flattest}&" {book.unit(LENGTH)} thick find room; or take ","No box finds room there: take ")'
+    advice = f'=IF(N({room})=0,"Take flatter boxes, or ",{found})&"{otherwise}."'
     return (
-        CheckRow("Baffle boxes and their service find room", room, AT_LEAST, "=box_room_needed")
+        CheckRow("Baffle boxes and their service find room", f"={room}", AT_LEAST, "=box_room_needed")
         .measured_in(book.unit(LENGTH))
         .advising(advice)
         .named("check_fits_boxes"),
@@ -391,7 +394,7 @@ def doors(book: Book) -> list[CheckRow]:
         .advising("Choose a denser sheet, such as limp sheet or steel, in fewer layers."),
         CheckRow("Door: heaviest door", "=" + door.format("MAX(inner_door_mass,outer_door_mass)", "single_door_mass"), AT_MOST, f"={heavy}", look.WHOLE)
         .measured_in(book.unit(MASS))
-        .advising("Heavy bearing hinges, a frame fixed to structure, a crew to hang it; consider a pair."),
+        .advising("Fewer or lighter sheets on it, as long as it reaches its mass: the Doors sheet lists ways. Else a pair, where the inner one can swing."),
         CheckRow("Door: clear width", "=clear_width", AT_LEAST, f"={clear}")
         .measured_in(book.unit(LENGTH))
         .advising("Widen the door: this is the usual least for a way out; the local code decides."),
@@ -528,7 +531,7 @@ def services(book: Book) -> list[CheckRow]:
         .measured_in("min")
         .advising("Very little time to notice: alarm, and the door must open at once. Fewer people or a larger room.")
         .named("check_fan_off"),
-        CheckRow("Heat left after the air, within the cooling", "=heat_left", AT_MOST, "=cooling_power", look.WHOLE)
+        CheckRow("Cooling that the room needs, within the unit's", "=cooling_needed", AT_MOST, "=cooling_power", look.WHOLE)
         .measured_in(book.unit(HEAT))
         .advising("Add cooling, take equipment out of the room, or move far more air.")
         .named("check_cooling"),
@@ -562,6 +565,15 @@ def services(book: Book) -> list[CheckRow]:
         .advising("Set both fans to the same air, or give their curve more points.")
         .asked_where(HAS_FAN)
         .named("check_fans"),
+        CheckRow(
+            "Fan on its mounts: natural frequency over its turning",
+            '=IF(N(fan_rpm)*fan_speed=0,"",mount_frequency*60/(fan_rpm*fan_speed))',
+            AT_MOST,
+            "=1/3",
+            look.TWO,
+        )
+        .advising("Softer mounts, which its weight presses down more: near that frequency they add to what they should take off.")
+        .asked_where("N(mount_deflection)>0"),
         CheckRow("Push of the room's air on its door", "=door_push", AT_MOST, f"={book.pick('5', '22')}")
         .measured_in(book.unit(FORCE))
         .advising("Ease the way out, or set two fans to the same air; local codes limit the force.")

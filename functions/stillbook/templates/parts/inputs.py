@@ -42,6 +42,7 @@ from stillbook.templates.parts.closed import write as write_rows
 from stillbook.templates.parts.walls import FOUND, LAYERS, NAMED
 from stillbook.templates.parts.walls import ask as ask_walls
 from stillbook.trade.quiet_path.fan_sound import FAN_TYPES
+from stillbook.trade.quiet_path.outlets import DAMPER_PLACES
 from stillbook.trade.room.hearing_tests import HEARING_TESTS
 from stillbook.workbook.job.inputs import InputSpec
 
@@ -533,6 +534,9 @@ def ducts(book: Book) -> list[InputSpec]:
         book.input("duct_length", "Duct length", ROOM_LENGTH, (12, 3.6), (1, 0.3), (300, 90), look.ONE).saying("Of the supply, from fan to grille."),
         book.input("elbow_count", "Elbows", "", 3, 0, 20, whole=True).saying("Square bends in the supply."),
         book.input("fan_collar", "Fan collar", LENGTH, (4, 100), (2, 50), (40, 1000)).saying("Diameter of the fan's round collar."),
+        book.input("inlet_straight", "Straight duct before the fan", "", None, 0, 100, look.ONE, optional=True).saying(
+            "In diameters of its collar, where an elbow stands before it; blank without one."
+        ),
         book.input("collar_length", "Change to the duct, length", LENGTH, (12, 300), 0, (96, 2400)).saying(
             "Gradual over this length; 0 for a sudden change, which costs more."
         ),
@@ -540,6 +544,12 @@ def ducts(book: Book) -> list[InputSpec]:
         book.input("grille_height", "Grille height", LENGTH, (8, 200), (2, 50), (60, 1500)).saying("Face size."),
         book.input("grille_free", "Free share of the grille", "share", 0.7, 0.1, 1).saying("From the maker's sheet."),
         book.input("grille_loss", "Grille loss", PRESSURE, (0.01, 2.5), 0, (1, 250), look.THREE).saying("From the maker's sheet, at this airflow."),
+        book.input("damper_ratio", "Damper at the grille, pressure", "", None, 1, 6, look.ONE, optional=True).saying(
+            "As set, over that with it open; blank without one, or where it stays open."
+        ),
+        book.input("damper_place", "That damper sits in the", "", "supply duct", choices=DAMPER_PLACES).saying(
+            "The neck of the grille is loudest; farther back is quieter."
+        ),
         book.input("filter_loss", "Filter loss", PRESSURE, (0.08, 20), 0, (2, 500), look.THREE).saying("From the maker's sheet, half loaded."),
         book.input("opening_distance", "Intake to return", ROOM_LENGTH, (8, 2.4), 0, (200, 60), look.ONE).saying("Between the openings outside the room."),
     ]
@@ -582,7 +592,7 @@ def air_source(book: Book) -> list[InputSpec]:
             "A conditioned room beside it, or outdoors through a recovery ventilator."
         ),
         book.input("fresh_share", "Fresh share of that room's air", "share", None, 0, 1, optional=True).saying(
-            "Outdoor air in it, not yet used. Ask the building's engineer; do not guess. Outdoors needs none."
+            "How much of it is outdoor air that nobody breathed yet: ask the building's engineer, do not guess. Air from outdoors needs none."
         ),
         book.input("room_temperature", "Room held at", TEMPERATURE, (74, 23), (50, 10), (95, 35)).saying("With the cooling on."),
         book.input("humidity_limit", "Humidity to hold", "share", 0.6, 0.2, 0.95).saying("Above it mould and wet lining; common practice."),
@@ -631,6 +641,10 @@ def fan(book: Book) -> list[InputSpec]:
             "Flush or free only after straight duct; with a grille or bend: diffuser."
         ),
         book.input("listener_distance", "Opening to the ear", ROOM_LENGTH, (3, 0.9), (1, 0.3), (30, 9), look.ONE).saying("The nearest seat."),
+        book.input("fan_rpm", "Fan turns, at full speed", "rpm", None, 100, 6000, look.WHOLE, optional=True).saying("From the maker's sheet, for its mounts."),
+        book.input("mount_deflection", "Its mounts are pressed down by", LENGTH, None, (0.01, 0.2), (4, 100), look.THREE, optional=True).saying(
+            "By its weight, from their maker; blank where it has none."
+        ),
         book.input("alt_duct_width", "To try: duct width", LENGTH, (10, 250), (2, 50), (60, 1500)).saying("A larger duct to compare."),
         book.input("alt_duct_height", "To try: duct height", LENGTH, (8, 200), (2, 50), (60, 1500)).saying("Inside the lining."),
         book.input("alt_box_length", "To try: box length", LENGTH, (96, 2400), (12, 300), (240, 6000)).saying("A longer box to compare."),

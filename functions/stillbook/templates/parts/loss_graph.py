@@ -6,6 +6,7 @@ programs' own line charts can do neither with an axis that follows the inputs.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -29,6 +30,10 @@ _RANGE: Final = Pen("loss", look.ACCENT, 0.5)
 _SHORT: Final = Pen("loss", look.CAUTION_EDGE, 0.5)
 _GRID: Final = Pen("grid", "8A939B", 0.25)
 _AXIS: Final = Pen("grid", look.INK, 0.75)
+_KEY, _KEY_ROW = 33.0, 6.0
+"""What an entry of the key takes across, and a row of them, in millimetres."""
+_BAND: Final = 10.0
+"""What the frequency of a band takes across, in millimetres: where there is less, every second one is told."""
 _BELOW, _SIDE, _ABOVE = 11.0, 9.0, 14.0
 """Paper left for the words under, beside and over the graph, in millimetres."""
 
@@ -66,6 +71,7 @@ class Graph:
         drawing = Drawing(page, self.name, self.size, (f"{across:g}", f"{up:g}"), self.told)
         self._ends(page)
         plot = _Plot(self, across - _SIDE, up - _BELOW + 11 - _ABOVE + 11)
+        plot.height -= _KEY_ROW * (plot.key_rows() - 1)
         plot.axes(drawing, page)
         if self.contour:
             plot.shortfall(drawing)
@@ -125,7 +131,7 @@ class _Plot:
             height = f"{self.base:g}+{self.height:g}*{shown}*({at}-{name}_floor)/({name}_top-{name}_floor)"
             label = f'IF({at}<={name}_top,TEXT({at},"0")," ")'
             drawing.line(f"{step * _STEP} dB over the foot", _AXIS if step == 0 else _GRID, [(left, height), (right, height)], label=label, at=0, side="l")
-        for place, column in enumerate(self.columns):
+        for place, column in list(enumerate(self.columns))[:: 1 if self.width / len(self.columns) >= _BAND else 2]:
             drawing.word(f"Band {place + 1}", (self.x(place), f"{self.base:g}"), f'TEXT({column}{self.graph.head},"0")', "b")
         drawing.word("Title of bands", (f"{_SIDE + self.width / 2:g}", f"{self.base - 4.5:g}"), '"third octaves, Hz"', "b")
         drawing.word("Title of losses", (left, f"{self.base + self.height + 2:g}"), '"dB"', "t")
@@ -143,16 +149,26 @@ class _Plot:
                 points += ends if (place * _STROKES + stroke) % 2 else ends[::-1]
         drawing.line("Short of the contour", _SHORT, points)
 
-    def key(self, drawing: Drawing) -> None:
-        """What each line is, over the graph."""
+    def _keys(self) -> list[tuple[str, Pen]]:
         entries = [(label, pen) for (_, label), pen in zip(self.graph.lines, _PENS, strict=False)]
         if self.graph.contour:
             entries += [("STC contour", _CONTOUR), ("short of the contour", _SHORT)]
         if self.graph.reach:
             entries.append((f"range of: {self.graph.lines[0][1]}", _RANGE))
-        each, height = self.width / len(entries), self.base + self.height + 8
+        return entries
+
+    def key_rows(self) -> int:
+        """Rows that the key takes, so that its words have room."""
+        return math.ceil(len(self._keys()) / (self.width // _KEY))
+
+    def key(self, drawing: Drawing) -> None:
+        """What each line is, over the graph."""
+        entries, rows = self._keys(), self.key_rows()
+        of_row = math.ceil(len(entries) / rows)
+        each = self.width / of_row
         for number, (label, pen) in enumerate(entries):
-            left = _SIDE + 6 + number * each
+            left = _SIDE + 6 + number % of_row * each
+            height = self.base + self.height + 8 + _KEY_ROW * (rows - 1 - number // of_row)
             points = [(f"{left + step * 2:g}", f"{height + (1 if step % 2 else -1):g}") for step in range(5)] if pen is _SHORT else []
             drawing.line(
                 f"Key: {label}",

@@ -94,7 +94,7 @@ _TO_SPARE: Final = 5
 """By how much all that is heard stays under its target where the doors isolate less, since octaves differ [dB]."""
 
 
-_REACH: Final = 'IF(door_arrangement="pair",STILL_RATINGUNCERTAINTY("door"),STILL_RATINGUNCERTAINTY("pair of doors"))'
+_REACH: Final = 'MAX(stc_range,IF(door_arrangement="pair",STILL_RATINGUNCERTAINTY("door"),STILL_RATINGUNCERTAINTY("pair of doors")))'
 _DOORS: Final = (
     'IF(door_arrangement="pair","One heavy door instead of the pair","A pair of doors instead of one")&": STC "'
     f'&TEXT(other_doors_stc-{_REACH},"0")&" to "&TEXT(other_doors_stc+{_REACH},"0")&" instead of "&stc_from_to&" (predicted)"'

@@ -11,7 +11,7 @@ from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import alternates, cautions, letterhead, options, programme, said
 from stillbook.templates.parts.bands import LOW_END
 from stillbook.templates.parts.checks import denies, passes
-from stillbook.templates.parts.inputs import NO_TESTS
+from stillbook.templates.parts.inputs import NO_TESTS, OUTDOORS
 from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
 from stillbook.templates.parts.room_drawing import Views
 from stillbook.workbook.job.draft import NOT_TO_BE_SIGNED
@@ -294,10 +294,15 @@ def _inside() -> str:
     return (
         f'=IF(check_heard="Fails",{source}&TEXT(over_target,"0.0")&" dB over the target is heard inside.",'
         f'IF(NOT({passes("check_heard")}),"What is heard inside is not known.",'
-        f'IF(hearing_tests="{NO_TESTS}",{source}&"no more than NC "&nc_target&" is heard inside (predicted, not measured).",'
+        f'IF(hearing_tests="{NO_TESTS}",{source}&{_predicted("nc_inside", "nc_inside_most")}&" is heard inside; NC "&nc_target&" or less is asked for.",'
         f'{tests}&IF({passes("check_hearing_tests")},"quiet enough as predicted; a licensed professional certifies.",'
         'IF(check_hearing_tests="Fails",TEXT(test_over,"0.0")&" dB too loud at "&test_worst&" Hz as drawn.","not known to be quiet enough.")))))'
     )
+
+
+def _predicted(level: str, most: str) -> str:
+    """A level as predicted and as its range lets it be, in words."""
+    return f'"NC "&TEXT({level},"0")&" (predicted; up to NC "&TEXT({most},"0")&")"'
 
 
 def _next_door() -> str:
@@ -313,9 +318,13 @@ def _outdoors(book: Book) -> str:
 
 def _heard(place: str, check: str, where: str) -> str:
     begins = f'"Of "&{in_words("inside_source")}&" in the room, "'
-    target = f'IF(COUNT({place}_noise)>0,"what is there already","NC "&{place}_target)'
+    measured = f"COUNT({place}_noise)>0"
+    target = f'IF({measured},"what is there already","NC "&{place}_target)'
+    off = f'TEXT(INDEX(band_reach,1,MATCH({place}_worst,heard_octaves,0)),"0")'
+    under = f'TEXT(-{place}_over,"0")&" dB less than what is there already is heard "&{where}&" (predicted, "&{off}&" dB either way)."'
+    level = f'{_predicted(f"nc_{place}", f"nc_{place}_most")}&" is heard "&{where}&"; NC "&{place}_target&" or less is asked for."'
     return (
-        f'=IF({passes(check)},{begins}&"no more than "&{target}&" is heard "&{where}&" (predicted, not measured).",'
+        f"=IF({passes(check)},{begins}&IF({measured},{under},{level}),"
         f'IF({check}="Fails",{begins}&TEXT({place}_over,"0.0")&" dB over "&{target}&" is heard "&{where}&", most at "&{place}_worst&" Hz.",'
         f'"What is heard "&{where}&" is not known."))'
     )
@@ -329,8 +338,10 @@ def _air(book: Book) -> str:
     return (
         f'=IF({passes(*enough)},"Fresh air for "&{whom},IF({denies(*enough)},"Air, not enough for "&{whom},"Air, not known to be enough, for "&{whom}))'
         f'&": "&TEXT(airflow,"0")&" {flow}"&IF({denies("check_fan")},", of which the fan moves "&TEXT(fan_full_flow,"0"),"")'
-        f'&IF({passes("check_air_heard", "check_hearing_tests", *speeds)},", "&TEXT(air_changes,"0.0")&" air changes an hour, by lined ducts and "'
-        f'&IF({HAS_NO_BOX},"a baffle box","baffle boxes")&"; all together no more than NC "&nc_target&" is heard inside.",'
+        f'&IF({passes("check_air_heard", "check_hearing_tests", *speeds)},", "&TEXT(air_changes,"0.0")&" air changes an hour, by "&'
+        f'IF(air_source="{OUTDOORS}","a recovery ventilator, ","")&"lined ducts and "'
+        f'&IF({HAS_NO_BOX},"a baffle box","baffle boxes")&"; all together "&'
+        f'{_predicted("nc_all", "nc_all_most")}&" is heard inside; NC "&nc_target&" or less is asked for.",'
         'IF(check_air_heard="Fails",". As drawn it would be heard: NC "&TEXT(nc_all,"0.0")'
         '&" with what comes from outside, over the NC "&TEXT(nc_target,"0")&" aimed at.",'
         'IF(check_hearing_tests="Fails",". It is to be quieter for hearing tests.",'

@@ -17,6 +17,9 @@ _ADDED: Final = {
     row["damper"]: [float(row[f"ratio_{ratio:g}"]) for ratio in _RATIOS] for row in table("throttled_outlet")
 }
 
+DAMPER_PLACES: Final = tuple(_ADDED)
+"""Where a damper may sit."""
+
 
 @formula(
     "THROTTLEDOUTLET",

@@ -18,8 +18,14 @@ from stillbook.templates.parts.table import Column, Table
 NO_COOLING: Final = "none needed"
 """What stands for a cooling load where air and shell take all the heat."""
 
+SCALE: Final = 71
+"""Of the page in print, in percent: it takes one sheet of paper, and its type stays large enough."""
+
 STEPS: Final = 13
 """Steps of the day in the chart."""
+
+_CHART: Final = 9
+"""Rows that the chart takes."""
 
 _CONDUCTIVITY, _SURFACE = "0.04 W/m/K", "0.125 m²·K/W"
 """Insulation as most of it is, and the surface of a dull jacket to still air: common practice, no source."""
@@ -29,7 +35,10 @@ def write(book: Book) -> Page:
     """Write the sheet."""
     flow, heat, rise = book.unit(AIRFLOW), book.unit(HEAT), book.unit(TEMPERATURE_DIFFERENCE)
     page = book.page(
-        "Air", "A sealed room has only the air the fan brings. Enough of it for the people comes first; quiet comes after.", (40, 12, 12, 13, 12, 16), scale=88
+        "Air",
+        "A sealed room has only the air the fan brings. Enough of it for the people comes first; quiet comes after.",
+        (41, 12, 11, 14, 14, 43),
+        scale=SCALE,
     )
     page.part(
         "Airflow",
@@ -82,13 +91,13 @@ def write(book: Book) -> Page:
             "Far more than the people need. The shell is left out, on the safe side."
         ),
         ResultRow("Heat the air carries at the rise to hold", "=heat_gain*MIN(1,airflow/cooling_airflow)", heat, "heat_by_air", look.WHOLE),
-        ResultRow("Heat left for the cooling unit", "=heat_gain-heat_by_air", heat, "heat_left", look.WHOLE, key=True).noting(
-            "Compare with the cooling on the Inputs sheet."
+        ResultRow("Heat left for the cooling unit", "=heat_gain-heat_by_air", heat, "heat_left", look.WHOLE, key=True),
+        ResultRow("Cooling that the room needs", "=MAX(heat_left,N(cooling_load))", heat, "cooling_needed", look.WHOLE, key=True).noting(
+            "That, or what holds the room with the source of its air, below, if it is more."
         ),
     )
     _sources(book, page)
     _day(book, page)
-    page.finish()
     return page
 
 
@@ -154,8 +163,7 @@ def _sources(book: Book, page: Page) -> None:
 
 
 def _day(book: Book, page: Page) -> None:
-    """CO2 over the day, with the fan on and with a fan that stops."""
-    page.break_here()
+    """CO2 over the day, with the fan on and with a fan that stops; the figures of its chart stand below what is printed."""
     page.heading("CO2 over the day", "the day of the Inputs sheet, and a fan that stops early in it")
     flow = book.unit(AIRFLOW)
     table = Table(
@@ -193,7 +201,11 @@ def _day(book: Book, page: Page) -> None:
     )
     page.skip()
     chart_at = page.at
-    page.skip(17)
+    page.skip(_CHART)
+    page.note("The chart is cut off at 6000 ppm. One well-mixed room, door shut; an estimate, not a monitor. Its figures stand below, and are not printed.")
+    page.finish()
+    page.skip()
+    page.heading("Figures of the chart")
     stopped = "MIN(${minutes},fan_stops+MAX(1,day_minutes-fan_stops))"
     table = Table(
         page,
@@ -221,6 +233,5 @@ def _day(book: Book, page: Page) -> None:
         value_title="ppm",
         limits=(0, HOLDING + 1000),
         anchor=f"{get_column_letter(FIRST)}{chart_at}",
-        size=(19.5, 8.2),
+        size=(25.4, 4.7),
     )
-    page.note("The chart is cut off at 6000 ppm. One well-mixed room, door shut; an estimate, not a monitor.")

@@ -19,11 +19,11 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
         "Air path",
         "Both ways between outside and ear: what each element takes in pressure and in sound, and what is heard at the seat.",
         (35, 11, 9.5, 11.5, *[6.1] * len(octaves.OCTAVES), 7),
-        scale=75,
+        scale=73,
     )
     places = Places()
     results_at = page.at
-    page.skip(10)
+    page.skip(11)
     chart_at = page.at
     page.skip(13)
     air_way_rows.pressures(book, page, places)
@@ -59,6 +59,7 @@ def _results(book: Book, page: Page) -> None:
     loss = book.unit(PRESSURE)
     page.results(
         ResultRow("Heard at the seat, NC", "=nc_all", key=True).noting("Supply, return, and sound from outside through ducts, boxes and shell."),
+        ResultRow("At most, within the range", "=nc_all_most", "", "", look.WHOLE).noting("Each sound may be off either way: see below."),
         ResultRow("Target, NC", "=nc_target", "", "", look.WHOLE),
         ResultRow("Verdict", '=IF(AND(nc_all<=nc_target,N(test_over)<=0),"within","over")', "", "air_verdict", look.GENERAL, key=True),
         ResultRow("Change first", "=change_octave", "Hz", "", look.WHOLE).noting('=change_first&": "&change_words'),

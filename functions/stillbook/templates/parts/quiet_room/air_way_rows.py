@@ -115,9 +115,10 @@ def _elements(book: Book, page: Page, way: Way, labels: Mapping[str, str], name:
 def _before_fan(book: Book, page: Page, places: WayRows) -> None:
     """Intake and filter of the supply, which take pressure and no sound that counts."""
     fast = '=STILL_DUCTVELOCITY(airflow,fan_collar,"",units)'
-    intake = '=grille_loss+STILL_FITTINGLOSS(airflow,fan_collar,"","entrance",1,units)'
+    elbow = 'IF(inlet_straight="",0,STILL_FANINLETLOSS(airflow,fan_collar,1,inlet_straight,"none",units))'
+    intake = f'=grille_loss+STILL_FITTINGLOSS(airflow,fan_collar,"","entrance",1,units)+{elbow}'
     for key, label, before in (
-        ("intake", "Intake and fan collar", ('=TEXT(fan_collar,"0")&" round"', fast, intake)),
+        ("intake", '=IF(inlet_straight="","Intake and fan collar","Intake, elbow close before the fan")', ('=TEXT(fan_collar,"0")&" round"', fast, intake)),
         ("filter", "Filter", (None, None, "=filter_loss")),
     ):
         places.pressure[key] = octaves.row(page, label, None, before=before, formats=octaves.of_an_element(book))

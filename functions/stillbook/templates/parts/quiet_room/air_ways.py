@@ -133,9 +133,12 @@ class Way:
             "duct": made(f'{self.duct},"duct"'),
             "elbows": f"IF({self.elbows}=0,{SILENT},{elbow}+10*LOG10(MAX(1,{self.elbows})))",
             "box": self.boxed(turns, str(SILENT)),
-            "grille": made(f'{self.grille},"grille",{self.grille_coefficient}'),
+            "grille": made(f'{self.grille},"grille",{self.grille_coefficient}') + ("" if self.leaves else f"+{_DAMPED}"),
         }
 
+
+_DAMPED: Final = "IF(N(damper_ratio)>1,STILL_THROTTLEDOUTLET(damper_ratio,damper_place),0)"
+"""What a damper that is turned down adds to the sound of the supply's grille."""
 
 SUPPLY: Final = Way(
     losses_name="path_losses",

@@ -37,15 +37,23 @@ def _sizes(book: Book, page: Page) -> None:
         ResultRow("Free area needed", "=STILL_DUCTAREA(airflow,quiet_speed,units)", area, "duct_area", look.ONE),
         ResultRow("Round duct, next standard size", "=STILL_DUCTROUND(airflow,quiet_speed,units)", small, "duct_round", look.WHOLE, key=True),
     )
-    page.head_row((f"Rectangular, width {small}", f"Height, {small}", f"Area, {area}", f"Speed, {speed}", "Width to height", f"Equal round, {small}", ""))
+    page.head_row(
+        (f"Rectangular, width {small}", f"Height, {small}", f"Area, {area}", f"Speed, {speed}", "Width to height", f"Equal round, {small}", "Oval of it")
+    )
     ask = 'STILL_DUCTSIZES(airflow,quiet_speed,duct_most_height,"",units)'
     for option in range(1, OPTIONS + 1):
         row = page.row(
-            tuple(f'=IFERROR(INDEX({ask},{option + 1},{column}),"")' for column in range(1, 7)),
-            (look.WHOLE, look.WHOLE, look.WHOLE, book.pick(look.WHOLE, look.TWO), look.TWO, look.ONE),
+            (
+                *(f'=IFERROR(INDEX({ask},{option + 1},{column}),"")' for column in range(1, 7)),
+                f'=IF(N(B{page.at})=0,"",STILL_OVALEQUIVALENT(B{page.at},C{page.at},units))',
+            ),
+            (look.WHOLE, look.WHOLE, look.WHOLE, book.pick(look.WHOLE, look.TWO), look.TWO, look.ONE, look.ONE),
         )
         page.sheet.cell(row, FIRST).alignment = look.LEFT
-    page.note("Smallest first. Write the size you take on the first sheet. Round and rectangular duct of equal friction differ in speed.")
+    page.note(
+        "Smallest first. Write the size you take on the first sheet. Round and rectangular duct of equal friction differ in speed. "
+        "Oval: the round duct equal to a flat oval of these sizes (Heyt and Diaz), which is the smaller the flatter it is."
+    )
     page.skip()
 
 

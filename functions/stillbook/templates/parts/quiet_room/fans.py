@@ -15,6 +15,10 @@ SET_CURVES: Final = ("fan_curve_as_set", "return_fan_curve_as_set")
 """Names of the curves of the supply fan and of that of the way out at the speeds they are set to."""
 
 
+_DAMPING: Final = 0.05
+"""Damping of rubber mounts as a share of the critical: common practice, no source."""
+
+
 def at_work(book: Book, page: Page) -> None:
     """Where the curves meet the ways."""
     flow, loss = book.unit(AIRFLOW), book.unit(PRESSURE)
@@ -54,6 +58,14 @@ def at_work(book: Book, page: Page) -> None:
         ResultRow("Density of the air here", "=STILL_DENSITYFACTOR(altitude,room_temperature,units)", "share", "air_density", look.PERCENT).noting(
             "Pressures are those of standard air; fan and paths shrink alike, the airflow stays."
         ),
+        ResultRow(
+            "Natural frequency on its mounts", '=IF(N(mount_deflection)=0,"not told",STILL_MOUNTFREQUENCY(mount_deflection,units))', "Hz", "mount_frequency"
+        ).noting("Of springs; rubber and cork are stiffer to vibration than to weight, by a tenth to a third."),
+        ResultRow(
+            "What they take off at its turning",
+            f'=IF(OR(N(mount_deflection)=0,N(fan_rpm)*fan_speed=0),"not told",STILL_MOUNTLOSS(fan_rpm*fan_speed/60,mount_frequency,{_DAMPING}))',
+            "dB",
+        ).noting("On stiff ground; on a light floor less. Ducts and wires joined to it by flexible pieces."),
         note="where its curve on the Inputs sheet meets the paths",
     )
 

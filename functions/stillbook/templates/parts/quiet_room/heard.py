@@ -66,6 +66,9 @@ def write(book: Book, page: Page, whole: str, area: str, kind: str) -> None:
     rows: dict[str, int] = {}
     for title, lines in (("In: octave, Hz", _inwards(book, whole, area, kind)), ("Out: octave, Hz", _outwards(book, area))):
         rows["head"] = bands.head_row(page, OCTAVES, ("NC", *[""] * (page.last_column - RATED)), (title,))
+        if "octaves" not in rows:
+            rows["octaves"] = rows["head"]
+            page.name("heard_octaves", rows["head"], FIRST + 1, last_column=LAST)
         for line in lines:
             _line(book, page, line, rows)
     page.note(
@@ -101,8 +104,8 @@ def _inwards(book: Book, whole: str, area: str, kind: str) -> Sequence[Line]:
             rated="nc_inside",
             result=("Heard inside from the source, NC", ""),
         ),
-        Line("reach", "Either way", f"=INDEX(STILL_BANDUNCERTAINTY({kind}),1,{{n}})"),
-        Line("most", "Level inside at most", "={c}{inside}+{c}{reach}", "=STILL_NCRATING({s})"),
+        Line("reach", "Either way", f"=INDEX(STILL_BANDUNCERTAINTY({kind}),1,{{n}})", name="band_reach"),
+        Line("most", "Level inside at most", "={c}{inside}+{c}{reach}", '=IFERROR(STILL_NCRATING({s}),"> 70")', rated="nc_inside_most"),
         Line(
             "tests",
             f'=IF({none},"No hearing tests inside","Highest for hearing tests")',
@@ -146,6 +149,13 @@ def _heard(place: str, where: str, level: str) -> Sequence[Line]:
             f'=IF(COUNT({{s}})={len(OCTAVES)},IFERROR(STILL_NCRATING({{s}}),"> 70"),SUM({{s}}))',
             name=f"{place}_levels",
             rated=f"nc_{place}",
+        ),
+        Line(
+            f"{place}_most",
+            f"Level {where} at most",
+            f"={{c}}{{{place}}}+{nth('band_reach')}",
+            f'=IF(COUNT({{s}})={len(OCTAVES)},IFERROR(STILL_NCRATING({{s}}),"> 70"),SUM({{s}}))',
+            rated=f"nc_{place}_most",
         ),
         Line(f"{place}_noise", f"There already {where}, if known", name=f"{place}_noise"),
         Line(

@@ -20,6 +20,12 @@ from stillbook.templates.parts.walls import material
 RATING: Final = FIRST + len(THIRDS) + 1
 """Column of the rating of a row."""
 
+BESIDE: Final = RATING - 6
+"""Column in which the ways to do better begin, beside the graph."""
+
+_GRAPH: Final = 12
+"""Rows of the graph."""
+
 _LOWEST: Final = 100
 """Lowest frequency that speech and most practice rooms need isolated [Hz]; the resonance should lie below it."""
 
@@ -57,18 +63,18 @@ def write(book: Book) -> Page:
     page = book.page(
         "Isolation",
         "Predicted transmission loss by third octave, door and cable holes included. A prediction, with its range; a built room may do less.",
-        (31, *[5.6] * len(THIRDS), 6.5, 8.5),
-        wide=True,
-        scale=80,
+        (29.9, *[5.6] * len(THIRDS), 6.5, 9.6),
+        scale=71,
     )
     _results(page)
     rows = _bands(book, page)
     drawn_at = _room_for_graph(page)
-    page.break_here()
-    _changes(book, page, rows["doors"])
     _inside(book, page)
+    printed = page.at
     bands.finish(page, {"inner": "Inner leaf", "outer": "Outer leaf"})
     _doors_otherwise(book, page)
+    _changes(book, page, rows["doors"], drawn_at)
+    page.finish(printed)
     page.skip()
     _graph(rows).write(page, drawn_at)
     return page
@@ -83,7 +89,9 @@ def _results(page: Page) -> None:
     page.heading("Ratings", "about 95 of 100 measured walls lie within the range")
     kind = f'IF(door_arrangement="pair",{reach.format("pair of doors")},{reach.format("door")})'
     weakest_range = f'IF(lab_used=1,2,IF(room_weakest="doors",{kind},{reach.format("separate frames")}))'
-    weakest = 'IF(AND(doors_share>=wall_share,doors_share>=holes_share),"doors",IF(holes_share>=wall_share,"cable holes","shell and flanking"))'
+    shell, doors = "wall_stc-10*LOG10(outer_wall_area)", "door_stc-10*LOG10(door_area)"
+    holes = f"-10*LOG10(MAX(1E-9,holes_leak/{bands.small_areas(page.book)}))"
+    weakest = f'IF(AND({doors}<={shell},{doors}<={holes}),"doors",IF({holes}<={shell},"cable holes","shell and flanking"))'
     bands.results(
         page,
         ResultRow("Shell alone, STC", "=wall_stc").noting("Both leaves, cavity and frames; flanking included."),
@@ -91,7 +99,7 @@ def _results(page: Page) -> None:
         ResultRow("Room, STC", "=room_stc_cell", "", "room_stc", key=True, best="most").noting("Shell, doors and cable holes together."),
         ResultRow("Range either way", f"={weakest_range}", "dB", "stc_range").noting("Of the weakest element; a laboratory figure narrows it."),
         bands.FROM_TO,
-        ResultRow("Weakest element", f"={weakest}", "", "room_weakest", key=True).noting("The one that lets most sound through, all bands together."),
+        ResultRow("Weakest element", f"={weakest}", "", "room_weakest", key=True).noting(bands.WEAKEST),
         ResultRow("Resonance of the leaves", "=STILL_RESONANCE(inner_layers,outer_layers,cavity,cavity_fill,units)", "Hz", "leaf_resonance").noting(
             "Below it the cavity does not help."
         ),
@@ -157,6 +165,7 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
             ("holes_share", f"=16*holes_leak/{bands.small_areas(book)}"),
             ("lab_used", f"=IF({used},1,0)"),
         ),
+        columns=2,
     )
     page.note(
         "Shell: outer walls' area. Holes of both leaves are taken as if they lay in line. "
@@ -167,11 +176,13 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
 
 
 def _room_for_graph(page: Page) -> int:
-    """Leave rows for the graph under its heading; gives the first of them."""
+    """Leave rows under two headings, for the graph and beside it for the ways to do better; gives the first of them."""
     page.skip()
-    page.heading("Transmission loss against the contour of its rating", "about 95 of 100 measured walls lie within the range")
+    page.heading("Transmission loss against the contour of its rating")
+    page.put(page.at - 1, BESIDE, "What it would take to do better", font=look.HEADING, border=look.UNDER_HEADING).alignment = look.UNWRAPPED
     row = page.at
-    page.skip(14)
+    page.clear_right_of(RATING + 1, row, row + _GRAPH - 1)
+    page.skip(_GRAPH)
     return row
 
 
@@ -185,14 +196,18 @@ def _graph(rows: dict[str, int]) -> Graph:
         ((rows["room"], "room"), (rows["wall"], "shell"), (rows["doors"], "doors")),
         rows["contour"],
         "stc_range",
-        (26.4, 6.6),
+        (16.2, 6.2),
     )
 
 
-def _changes(book: Book, page: Page, doors: int) -> None:
-    """The ways to better the room, one a row; ``doors`` is the row of the doors as estimated."""
-    page.heading("What it would take to do better", "rating of the whole room, and the change of the price before tax")
-    page.head_row(("Change", *map(str, THIRDS), "STC", "Price"))
+def _changes(book: Book, page: Page, doors: int, told: int) -> None:
+    """The ways to better the room: their losses here, below what is printed, and what they come to from the row ``told`` on.
+
+    ``doors`` is the row of the doors as estimated.
+    """
+    page.skip()
+    page.heading("Losses of the ways to do better", "loss of the whole room by third octave, dB")
+    bands.head_row(page, THIRDS, ("STC", ""))
     inner = Change("One layer more, inner leaf", inner="inner_plus_layers", cost=boards_cost("inner", sheets.on_room("room", "1")))
     both = replace(
         inner, text="One layer more, both leaves", outer="outer_plus_layers", cost=f"{inner.cost}+{boards_cost('outer', sheets.on_room('outside', '1'))}"
@@ -209,19 +224,26 @@ def _changes(book: Book, page: Page, doors: int) -> None:
     )
     small = bands.small_areas(book)
     around = "outer_wall_area+door_area"
-    for change in changes:
+    head = ("Change, and its price before tax", "STC", "Price")
+    for column, text in zip((BESIDE, RATING, RATING + 1), head, strict=True):
+        page.put(told, column, text, font=look.STRONG, align=look.UNWRAPPED if column == BESIDE else look.HEAD_RIGHT)
+    page.rule(told, look.HEAD_ROW, first=BESIDE)
+    for place, change in enumerate(changes, start=told + 1):
         with_doors = f"STILL_LEAKEDTL({_flanked(book, _wall(change))},{around},door_area*{small},{change.doors or _spectrum(doors)},units)"
         row = _band_row(page, change.text, "=" + nth(f"STILL_LEAKEDTL({with_doors},{around},holes_leak,0,units)"), STC)
         if change.doors == OTHER_DOORS_LOSS:
             book.name("other_doors_stc", page, row, RATING)
-        price = f"=({change.cost})*{PRICE_OF_COST}"
-        page.put(row, RATING + 1, price, number_format="+#,##0;-#,##0;0", border=look.ROW)
-    page.note("Boards and seals at the prices of the Unit costs sheet, with labour, overhead, contingency and margin as in this estimate.")
-    page.skip()
+        page.rule(place, first=BESIDE)
+        page.put(place, BESIDE, change.text, font=look.SMALL, border=look.ROW).alignment = look.UNWRAPPED
+        page.put(place, RATING, f"={get_column_letter(RATING)}{row}", number_format=look.WHOLE, border=look.ROW)
+        page.put(place, RATING + 1, f"=({change.cost})*{PRICE_OF_COST}", number_format="+#,##0;-#,##0;0", border=look.ROW)
+    last = told + len(changes) + 1
+    page.put(last, BESIDE, "Boards and seals at the Unit costs, with labour, overhead, contingency and margin.", font=look.QUIET, align=look.TOP_LEFT)
+    page.sheet.merge_cells(start_row=last, start_column=BESIDE, end_row=last + 1, end_column=RATING + 1)
 
 
 def _doors_otherwise(book: Book, page: Page) -> None:
-    """The losses of the doors that the ways to better the room ask for, below what is printed."""
+    """The losses of the doors that the ways to better the room ask for."""
     page.skip()
     page.heading("Doors used here", "loss by third octave, dB")
     bands.head_row(page, THIRDS, ("", ""))

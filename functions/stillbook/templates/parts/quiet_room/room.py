@@ -18,12 +18,18 @@ OCTAVES: Final = octaves.OCTAVES[1:-1]
 BANDS: Final = FIRST + 3
 """Column of the first octave."""
 
-MODES: Final = 20
+MODES: Final = 15
 """Modes listed."""
 
 THIRDS: Final = 14
 """Rows for third octaves: as many as the largest room the inputs allow has up to 200 Hz."""
 
+
+SCALE: Final = 71
+"""Of the page in print, in percent: it takes one sheet of paper, and its type stays large enough."""
+
+_CHART: Final = 12
+"""Rows that the charts take."""
 
 CEILING_SHARE: Final = 0.3
 """Share of the treatment by rule that goes on the ceiling: common practice, no source."""
@@ -34,14 +40,14 @@ DOOR: Final = ("Door, inside", "door_surface", "=door_area")
 def write(book: Book, openings: Sequence[tuple[str, str, str]] = (DOOR,)) -> Page:
     """Write the sheet; ``openings`` are the label, material and area of each door and window."""
     page = book.page(
-        "Room", "Inside the room: what its surfaces absorb, how long sound lasts in it, and where its own tones lie.", (31, 25, 9, *[6.6] * len(OCTAVES))
+        "Room",
+        "Inside the room: what its surfaces absorb, how long sound lasts in it, and where its own tones lie.",
+        (37, 26, 12, *[9.5] * len(OCTAVES)),
+        scale=SCALE,
     )
     rows = _surfaces(book, page, openings)
     _treatment(book, page, rows)
-    _floor(book, page)
-    _chart(page, rows)
-    page.break_here()
-    _modes(book, page)
+    _charts(page, rows, _modes(book, page))
     page.finish()
     return page
 
@@ -110,7 +116,8 @@ def _surfaces(book: Book, page: Page, openings: Sequence[tuple[str, str, str]]) 
     rows["more"] = _row(page, f"More treatment needed, {area}", f'=IF({{c}}{first}>{bare},{more},"too thin")', number_format=look.ONE)
     page.note(
         "By Sabine, on the walls. Eyring is shorter, and nearer in a room as dead as most booths are. Two laboratories differ "
-        "by 0.1 and more in one coefficient; 63 Hz is taken as 125, and 8000 as 4000, where the Isolation sheet asks."
+        "by 0.1 and more in one coefficient; 63 Hz is taken as 125, and 8000 as 4000, where the Isolation sheet asks. Fabric, wool and "
+        "foam inside a room must meet the local code's rules for fire."
     )
     page.skip()
     return rows
@@ -152,25 +159,25 @@ def _treatment(book: Book, page: Page, rows: dict[str, int]) -> None:
             "modal_limit",
             look.WHOLE,
         ).noting("Below it look at the modes: times and levels there are uncertain."),
+        *_floor(book),
     )
 
 
-def _floor(book: Book, page: Page) -> None:
+def _floor(book: Book) -> tuple[ResultRow, ...]:
+    """What the treatment walls leave of the floor."""
     area = book.unit(AREA)
     ask = "STILL_FLOORLEFT(room_length,room_width,treatment_depth,treatment_walls_length,treatment_walls_width,units)"
-    page.heading("Floor left inside the treatment walls")
-    page.results(
+    return (
         ResultRow("Floor between the leaves", "=floor_area", area, "", look.ONE),
-        ResultRow("Floor left", f"=INDEX({ask},1,1)", area, "floor_left", key=True).noting("Inside separate treatment walls."),
+        ResultRow("Floor left inside the treatment walls", f"=INDEX({ask},1,1)", area, "floor_left", key=True).noting("Inside separate treatment walls."),
         ResultRow("Share that the treatment walls take", f"=INDEX({ask},1,2)/floor_area", "", "", look.PERCENT).noting(
             "Wiring boxes sit in them, not in the leaf."
         ),
     )
-    page.note("Fabric, wool and foam inside a room must meet the local code's rules for fire.")
-    page.skip()
 
 
-def _chart(page: Page, rows: dict[str, int]) -> None:
+def _charts(page: Page, rows: dict[str, int], modes: tuple[int, int]) -> None:
+    """Reverberation at the left, the modes from the first to the last of their rows at the right."""
     lines(
         page,
         title="Reverberation time, s",
@@ -178,13 +185,26 @@ def _chart(page: Page, rows: dict[str, int]) -> None:
         value_title="s",
         labels=(BANDS, BANDS + len(OCTAVES) - 1, rows["head"]),
         series=(rows["Sabine"], rows["Eyring"], rows["target"]),
-        size=(19.4, 5.4),
+        size=(11.5, 6.2),
     )
-    page.skip(11)
+    spikes(
+        page,
+        title="Modes of the room",
+        told="A spike for each mode of the room at its frequency, as high as its kind: axial highest, then tangential, then oblique. The table "
+        "on this sheet holds the figures.",
+        across=(FIRST + 1, *modes),
+        heights=FIRST + 3,
+        floor=-12,
+        size=(12.8, 6.2),
+        across_title="Hz",
+        heights_title="dB beside an axial mode",
+        anchor=f"{get_column_letter(FIRST + 2)}{page.at}",
+    )
+    page.skip(_CHART)
 
 
-def _modes(book: Book, page: Page) -> None:
-    """Modes at the left, their number by third octave at the right, the picture of both below."""
+def _modes(book: Book, page: Page) -> tuple[int, int]:
+    """Modes at the left, their number by third octave at the right; gives the first and the last row of the modes."""
     page.heading("Modes", "hard, parallel walls; light walls and treatment shift and widen them")
     across = book.pick("1126", "343.2")
     page.result(
@@ -229,16 +249,4 @@ def _modes(book: Book, page: Page) -> None:
         ).noting("None is best; else change one side a little.")
     )
     page.skip()
-    spikes(
-        page,
-        title="Modes of the room",
-        told="A spike for each mode of the room at its frequency, as high as its kind: axial highest, then tangential, then oblique. The table "
-        "on this sheet holds the figures.",
-        across=(FIRST + 1, first, last),
-        heights=FIRST + 3,
-        floor=-12,
-        size=(19.4, 6.4),
-        across_title="Hz",
-        heights_title="dB beside an axial mode",
-    )
-    page.skip(14)
+    return first, last

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
+from openpyxl.utils import get_column_letter
+
 from stillbook.templates import look
 from stillbook.templates.calls import nth
 from stillbook.templates.page import FIRST, Book, Page
@@ -11,26 +13,41 @@ from stillbook.templates.parts import octaves
 from stillbook.templates.parts.inputs import NO_TESTS
 from stillbook.templates.parts.octaves import SILENT
 from stillbook.templates.parts.quiet_room.air_way_rows import OUT_NAME
-from stillbook.templates.parts.quiet_room.air_ways import ELEMENTS, HAS_FAN, NOISY, OUT, SUPPLY, Places, box_walls, opening
+from stillbook.templates.parts.quiet_room.air_ways import ALIKE, ELEMENTS, FAN_IN, FAN_OUT, HAS_FAN, NOISY, OUT, SUPPLY, Places, box_walls, opening
 
 _LEAST_RC: Final = 15
 """Below it no curve is drawn, as of NC."""
+
+_FANS_OFF: Final = (3, 10)
+_DUCTS_OFF: Final = 5
+"""How far a fan with its maker's figures and one without, and ducts and boxes, may be off either way [dB]: common practice, no source."""
+
+_FAN_OFF: Final = f"=SQRT({_DUCTS_OFF}^2+IF({{0}},{_FANS_OFF[0]},{_FANS_OFF[1]})^2)"
+_OFF: Final = {
+    "fan": _FAN_OFF.format(f"{FAN_IN.given}=1"),
+    "walls": _FAN_OFF.format(f"{FAN_IN.given}=1"),
+    "return_fan": _FAN_OFF.format(f"OR({FAN_OUT.given}=1,AND({FAN_IN.given}=1,{ALIKE}))"),
+}
+"""How far the sound of a fan may be off at the seat; that of the shell is told by octave on the Isolation sheet."""
 
 
 def heard(book: Book, page: Page, places: Places) -> None:
     """The rows of what is heard, their sum and the target."""
     page.heading("Heard at the seat", "each sound for itself, dB; air, fans and what comes from outside")
-    places.rows["head"] = octaves.head(page, label="Sound", last="NC")
+    places.rows["head"] = octaves.head(page, label="Sound", before=("", "", "Either way"), last="NC")
     places.rows["room"] = octaves.row(
         page, "The room takes off", "=" + nth("STILL_ROOMLOSS(listener_distance,room_volume,seat_absorption,units)"), number_format=look.ONE
     )
     first = page.at
     for key, (label, formula) in _sounds(book, places).items():
-        places.heard[key] = octaves.row(page, label, f"={formula}", last=octaves.NC)
+        before = (None, None, _OFF.get(key, f"={_DUCTS_OFF}") if key != "shell" else None)
+        places.heard[key] = octaves.row(page, label, f"={formula}", before=before, formats=("", "", look.WHOLE), last=octaves.NC)
+        page.sheet.cell(page.at - 1, octaves.BAND - 1).font = look.QUIET
     last = page.at - 1
     places.heard["all"] = octaves.row(
         page, "All together", "=" + nth(f"STILL_PATHSUM({octaves.spectrum(first, last)})"), last=octaves.NC, strong=True, border=look.TOTAL_ROW
     )
+    _within(book, page, places, first, last)
     places.heard["target"] = octaves.row(page, "Target", "=" + nth("inside_target"), last="=nc_target")
     level, target = (f"{{c}}{places.heard[key]}" for key in ("all", "target"))
     over = octaves.row(page, "Over the target", f"=MAX({level}-{target},0)", number_format=look.ONE)
@@ -43,9 +60,21 @@ def heard(book: Book, page: Page, places: Places) -> None:
     octaves.name(page, "target_levels", places.heard["target"])
     page.note(
         "An NC below 15 shows as 15. Sound from outside is the source of the Inputs sheet. Of a box's loss, half counts for what "
-        "comes through its shell. Fans without maker's figures are known to 10 dB; ducts and boxes to 5. Where single tones "
-        "rule (Room sheet), a level differs by 5 dB and more from place to place."
+        f"comes through its shell. Fans without maker's figures are known to {_FANS_OFF[1]} dB, with them to {_FANS_OFF[0]}; ducts and boxes to "
+        f"{_DUCTS_OFF}; the shell as on the Isolation sheet: of all, by their shares, as if one knew nothing of the other (ISO/IEC Guide 98-3). "
+        "Where single tones rule (Room sheet), a level differs by 5 dB and more from place to place."
     )
+
+
+def _within(book: Book, page: Page, places: Places, first: int, last: int) -> None:
+    """How far all together may be off, by the share that each sound has in it, and what it may come to."""
+    level, off = f"{{c}}{places.heard['all']}", get_column_letter(octaves.BAND - 1)
+    ways = f"SUMPRODUCT((10^(({{c}}{first}:{{c}}{last}-{level})/10)*${off}${first}:${off}${last})^2)"
+    shell = f"(10^(({{c}}{places.heard['shell']}-{level})/10)*{nth('band_reach')})^2"
+    either = octaves.row(page, "Either way, dB", f"=SQRT({ways}+{shell})", number_format=look.WHOLE)
+    most = octaves.row(page, "All together at most", f"={level}+{{c}}{either}", last=octaves.NC)
+    comment = book.result_comment("nc_all_most", "Heard at the seat at most, within the range of the prediction, NC", "")
+    book.name("nc_all_most", page, most, octaves.RATING, comment=comment)
 
 
 def _other_measures(page: Page, places: Places) -> None:

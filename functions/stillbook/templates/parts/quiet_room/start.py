@@ -80,6 +80,13 @@ def price_and_quiet(book: Book) -> list[Outcome]:
             number_format=look.WHOLE,
         ),
         Outcome("Heard inside", "=nc_all", "NC", limit("at most", "nc_target"), worst("check_heard", "check_air_heard"), look.WHOLE, True),
+        Outcome(
+            "At most, within the range",
+            "=nc_all_most",
+            "NC",
+            '=IF(N(nc_all_most)>nc_target,"may be over the target","under the target too")',
+            number_format=look.WHOLE,
+        ),
         *(
             Outcome(
                 label,
@@ -129,7 +136,8 @@ def doors_and_air(book: Book) -> list[Outcome]:
         Outcome("Air speed, ducts and grilles", "=MAX(speed_duct,speed_return,speed_grille,speed_box)", book.unit(AIR_SPEED),
                 limit("at most", "quiet_speed", speed), worst("check_speed_duct", "check_speed_grille", "check_speed_box"), speed),
         Outcome("CO2, end of the session", co2, "ppm", limit("at most", "co2_limit"), "check_co2", look.WHOLE),
-        Outcome("Heat left after the air", "=heat_left", book.unit(HEAT), limit("at most", "cooling_power", unknown="no cooling"), "check_cooling", look.WHOLE),
+        Outcome("Cooling that the room needs", "=cooling_needed", book.unit(HEAT), limit("at most", "cooling_power", unknown="no cooling"),
+                "check_cooling", look.WHOLE),
         Outcome("Reverberation", "=longest_time", "s", limit("at most", "target_time", "0.00"), "check_time", look.TWO),
     ]  # fmt: skip
 

@@ -222,7 +222,7 @@ PLANS = [
         {"wall_board": "stays", "wall_far_material_1": "Plywood 3/4 in", "wall_gap": 9.25, "frame_gap": 6},
         "the old board stays: three leaves",
     ),
-    ({"wall_near_material_1": None, "wall_near_count_1": None}, "one leaf as found; with the new one they become two."),
+    ({"wall_found": "Brick, one leaf, bare"}, "one leaf as found; with the new one they become two."),
     ({f"wall_{wall}_plan": "as it is" for wall in "abcd"}, "left as found."),
 ]
 
@@ -238,9 +238,7 @@ def test_each_plan_for_the_old_board_is_said_in_words(changes, text):
 
 def test_a_heavy_wall_of_one_leaf_has_its_lining_by_the_standard_beside_it():
     job = shipped("SI")
-    job.set({
-        "wall_far_material_1": "Clay brick 4 in", "wall_near_material_1": None, "wall_near_count_1": None,
-    })  # fmt: skip
+    job.set({"wall_found": None, "wall_far_material_1": "Clay brick 4 in"})
     found = numbers(job)
     row = row_of(job, "Isolation", "Walls as found")
     bare = job.package.value("Isolation", row, STC + 1)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from os import PathLike
 from pathlib import Path
 from typing import Final, Literal
@@ -18,7 +18,7 @@ from stillbook.cells import Cell
 from stillbook.office.compare import Difference, compare_jobs, same
 from stillbook.office.reports import check_target
 from stillbook.share.cells import formula_texts
-from stillbook.templates.shipped import ONCE_CALLED
+from stillbook.templates.shipped import ONCE_CALLED, ONCE_TYPED
 from stillbook.trade.mass.leaves import named_instead
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.calculation.spelling import to_neutral
@@ -239,7 +239,7 @@ class _Moving:
                 self.left.append(Left("input", where, shown, reason))
                 continue
             try:
-                value, note = self._value(entry, home.spec)
+                value, note = self._value(entry, self._with_its_list(home, homes, offered))
             except InputError as error:
                 self.left.append(Left("input", where, shown, f"the template does not take it: {error}"))
                 continue
@@ -252,8 +252,26 @@ class _Moving:
             taken[home.name] = value
             if entry.value not in (None, "") or home.value not in (None, ""):
                 self.carried.append(Carried("input", home.name, value, note))
-        self.target.set(taken)
-        self.new_inputs = {e.name: e.value for key, e in homes.items() if key not in offered}
+        typed = {
+            homes[new].name for new, old in ONCE_TYPED.items() if new in homes and new not in offered and old in offered
+        }
+        self.target.set({**taken, **dict.fromkeys(typed)})
+        self.new_inputs = {
+            e.name: None if e.name in typed else e.value for key, e in homes.items() if key not in offered
+        }
+
+    @staticmethod
+    def _with_its_list(home: Input, homes: dict[str, Input], offered: dict[str, Input]) -> InputSpec:
+        """What a cell takes once the list that its choices stand in is carried too."""
+        if home.listed is None:
+            return home.spec
+        sheet, area = home.listed
+        carried = (
+            entry.value
+            for key, entry in offered.items()
+            if (cell := homes.get(key)) and cell.sheet == sheet and area.holds(*(read_cell(cell.cell) or (0, 0)))
+        )
+        return replace(home.spec, choices=(*home.spec.choices, *(word for word in carried if isinstance(word, str))))
 
     def _computed(self, homes: dict[str, Input]) -> dict[str, Input]:
         """Inputs of the new template whose cell holds a formula in the old workbook, such as ``=2*12``."""

@@ -11,6 +11,10 @@ from stillbook.quantities import SYSTEMS, System
 ONCE_CALLED: Final = {"Job price": "Price", "Unit costs": "Prices"}
 """Sheets of the templates that had another name in an earlier version, with that name."""
 
+ONCE_TYPED: Final = {"wall_found": "wall_far_material_1", "ceiling_found": "ceiling_far_material_1"}
+"""Inputs that choose by a name what a job of an earlier version has typed, with an input that it had for that: such a job
+keeps what is typed, a blank that says that nothing is there included, and chooses no name."""
+
 
 @dataclass(frozen=True, slots=True)
 class Template:

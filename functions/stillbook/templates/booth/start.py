@@ -35,7 +35,7 @@ def outcomes(book: Book) -> list[Outcome]:
     fits = worst(*(f"check_fits_{what}" for what in ("length", "width", "height", "working", "door")))
     return [
         *start.price_and_quiet(book),
-        Outcome("Layers of the walls", f'=IF({walls.own(walls.CHOSEN)}>0,"own layers",IF(wall="","none chosen","as chosen"))'),
+        Outcome("Layers of the walls", walls.stands(walls.own(walls.CHOSEN), "wall")),
         Outcome("Mass of the leaves", '=TEXT(inner_mass,"0.0")&" + "&TEXT(outer_mass,"0.0")', each),
         Outcome("Outside size", start.sizes("outside"), large, space, fits, key=True),
         start.boxes(book, "=box_room"),

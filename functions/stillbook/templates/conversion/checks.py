@@ -2,13 +2,27 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from stillbook.quantities import LENGTH, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
-from stillbook.templates.conversion.inputs import NEW, WALLS
+from stillbook.templates.conversion.inputs import NEW, SIDES, WALLS
 from stillbook.templates.conversion.summary import MOST_LOST
+from stillbook.templates.conversion.surfaces import CEILING_OPENED, JOISTS, WALLS_OPENED
 from stillbook.templates.page import Book
 from stillbook.templates.parts import checks as shared
 from stillbook.templates.parts.checks import AT_LEAST, AT_MOST, EXACTLY, CheckRow
+
+_ALONG: Final = ",".join(f'door_wall="{wall}"' for wall, side in SIDES.items() if side == "length")
+_DOOR_RUN: Final = f"IF(OR({_ALONG}),room_length,room_width)"
+"""The length inside of the wall that the door is in."""
+
+_DEPTH: Final = '=inner_thickness+wall_new_gap+IF(wall_near_board_1="",wall_far_thickness/2,wall_found_gap+wall_near_thickness)'
+"""How deep the wall is from the old pane to the face of the new leaf: from its far leaf, or from the middle of a wall of
+one leaf, where the plan shows the pane."""
+
+_BOARD: Final = ("12", "60")
+"""The most that a board that comes off weighs by area; what is heavier is masonry [lb/ft², kg/m²]. Common practice, no source."""
 
 
 def checks(book: Book) -> list[CheckRow]:
@@ -19,8 +33,8 @@ def checks(book: Book) -> list[CheckRow]:
         *three_leaves(),
         *window(book),
         *shared.doors(book),
-        *shared.door_fits(book),
-        *shared.leaves(),
+        *shared.door_fits(book, _DOOR_RUN),
+        *shared.leaves("lined_wall_area>0", "lined_area>0"),
         *shared.heard(),
         *shared.inside(book),
         *shared.services(book),
@@ -62,10 +76,21 @@ def surfaces(book: Book) -> list[CheckRow]:
         .advising("It cannot open far enough to leave by: a narrower door, or another place for it.")
         .named("check_fits_door"),
         *shared.boxes(book, 'IF(N(box_clear)=0,"",box_clear)', "a wall of the room", "another place for them: then measure what is clear there"),
-        shared.joists(book, "=joist_span"),
+        shared.joists(book, "=joist_span").asked_where(JOISTS),
         CheckRow("Cavity behind the new wall leaf", "=cavity", AT_LEAST, f"={book.pick('4', '100')}")
         .measured_in(book.unit(LENGTH))
-        .advising("Take the old board off, or deepen the frame or the gap."),
+        .advising("Take the old board off, or deepen the frame or the gap.")
+        .asked_where("lined_wall_area>0"),
+        CheckRow(
+            "What comes off is a board, not masonry",
+            f"=MAX(IF({WALLS_OPENED}>0,wall_near_mass,0),IF({CEILING_OPENED}>0,ceiling_near_mass,0))",
+            AT_MOST,
+            f"={book.pick(*_BOARD)}",
+        )
+        .measured_in(book.unit(SURFACE_MASS))
+        .advising("Let it stay, on the first sheet: it may carry or brace the building. An engineer decides.")
+        .asked_where(f"{WALLS_OPENED}+{CEILING_OPENED}>0")
+        .named("check_comes_off"),
     ]
 
 
@@ -99,7 +124,7 @@ def window(book: Book) -> list[CheckRow]:
         .advising("Set the new pane deeper: a narrow gap costs bass.")
         .asked_where("window_area>0")
         .named("check_window_gap"),
-        CheckRow("Window: its gap fits the depth of the walls", "=window_gap", AT_MOST, "=inner_thickness+wall_new_gap+wall_gap+wall_near_thickness")
+        CheckRow("Window: its gap fits the depth of the walls", "=window_gap", AT_MOST, _DEPTH)
         .measured_in(book.unit(LENGTH))
         .advising("Move the new pane back: it stands in the new leaf.")
         .asked_where("window_area>0")

@@ -35,7 +35,7 @@ def write(book: Book, shown_to: Sequence[Audience], more: Sequence[Callable[[Pag
     each = book.pick("12", "1000")
     wall = {name: f'IF(wall_{name.lower()}_plan="{NEW}",wall_depth,0)/{each}' for name in WALLS}
     number = "".join(f'IF({{0}}_wall="{name}",{place},' for place, name in enumerate(WALLS[:-1], start=1)) + f"{len(WALLS)}" + ")" * (len(WALLS) - 1)
-    near = 'IF(wall_near_material_1="",0,wall_gap+wall_near_thickness)'
+    near = 'IF(wall_near_board_1="",0,wall_found_gap+wall_near_thickness)'
     for label, name, formula in (
         ("Wall as found, thickness", "plan_wall", f"=(wall_far_thickness+{near})/{each}"),
         *((f"Added at wall {name}", f"plan_added_{name.lower()}", f"={formula}") for name, formula in wall.items()),
@@ -62,13 +62,13 @@ def write(book: Book, shown_to: Sequence[Audience], more: Sequence[Callable[[Pag
 def parts(book: Book) -> list[Part]:
     """The wall of the conversion, from its far side into the room."""
     frames = f'IF(wall_fixing="{FRAMES}",1,0)'
-    stays = '(1-wall_open)*IF(wall_near_material_1="",0,1)'
+    stays = '(1-wall_open)*IF(wall_near_board_1="",0,1)'
     unit = book.pick("in", "mm")
-    found = f'wall_framing&", cavity as found "&wall_gap&" {unit}"&IF(wall_fill="filled",", wool","")'
-    filled = 'IF(OR(wall_fill="filled",AND(wall_open=1,cavity_fill="filled")),1,0)'
+    found = f'wall_found_framing&", cavity as found "&wall_found_gap&" {unit}"&IF(wall_found_fill="filled",", wool","")'
+    filled = 'IF(OR(wall_found_fill="filled",AND(wall_open=1,cavity_fill="filled")),1,0)'
     return [
         *boards("wall_far", "Far leaf as found", outward=True),
-        Part("Cavity as found", "studs", 'wall_gap*IF(wall_near_material_1="",0,1)', found, wool=filled),
+        Part("Cavity as found", "studs", 'IF(wall_near_board_1="",0,wall_found_gap)', found, wool=filled),
         *boards("wall_near", "Old board", outward=False, there=stays),
         gap(book, "Gap to the old wall", "frame_gap", "gap, nothing bridges it:", there=frames),
         studs(book, "New frame", "stud_depth", there=frames),

@@ -6,15 +6,13 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Final
 
-from openpyxl.workbook.defined_name import DefinedName
-
 from stillbook.quantities import LENGTH, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
+from stillbook.templates.conversion import found
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts import alternates, explored, range_inputs
 from stillbook.templates.parts import inputs as asked
 from stillbook.templates.parts.walls import ask as ask_walls
-from stillbook.templates.parts.words import words_of
 from stillbook.workbook.job.inputs import InputSpec
 
 LINING: Final = "example_linings"
@@ -35,6 +33,14 @@ STAYS, OFF = "stays", "comes off"
 WINDOW: Final = ("Window, inside", "window_surface", "=window_area")
 """The window among the surfaces inside the room."""
 
+OLD_LEAVES: Final[tuple[asked.Leaf, ...]] = (
+    ("wall_far", "Wall, far side", False, []),
+    ("wall_near", "Wall, room side", False, []),
+    ("ceiling_far", "Above the ceiling", False, []),
+    ("ceiling_near", "Ceiling board", False, []),
+)
+"""Own leaves that are there: the far side, and the room's side where there is one."""
+
 FRAMES: Final = "separate frames"
 FIXINGS: Final = (FRAMES, "isolation clips", "resilient channels")
 """What holds a new leaf."""
@@ -44,6 +50,7 @@ def write(book: Book) -> Page:
     """Write the sheet."""
     page = asked.begin(book, purpose=asked.OPEN, parts=True)
     ask_walls(page, ("inner",), example=LINING, title="New leaves of the office, by name")
+    found.ask(page)
     asked.closed_sections(
         page,
         (
@@ -54,10 +61,8 @@ def write(book: Book) -> Page:
         ),
     )
     asked.day(book, page)
-    asked.build_ups(book, page, old_leaves(book), "Build-ups as found")
-    far = book.workbook.defined_names["wall_far_layers"].attr_text
-    book.workbook.defined_names["outer_layers"] = DefinedName("outer_layers", attr_text=far)
-    asked.closed_sections(page, (("Cavities as found", "", cavities(book)),))
+    asked.build_ups(book, page, OLD_LEAVES, "Own build-ups as found")
+    asked.closed_sections(page, (("Own cavities as found", "blank is as the name chosen says", found.cavities(book)),))
     asked.build_ups(book, page, new_leaves(book), "Build-ups of the new leaves")
     asked.closed_sections(
         page,
@@ -136,42 +141,10 @@ def plans(book: Book) -> list[InputSpec]:
     ]
 
 
-def old_leaves(book: Book) -> tuple[asked.Leaf, ...]:
-    """The leaves that are there: the far side always, the room's side where there is one."""
-    board = book.pick("Gypsum board 1/2 in", "Gypsum board 12.5 mm")
-    floor = book.pick("Plywood 3/4 in", "MDF 18 mm")
-    return (
-        ("wall_far", "Wall, far side", True, [(board, 1)]),
-        ("wall_near", "Wall, room side", False, [(board, 1)]),
-        ("ceiling_far", "Above the ceiling", True, [(floor, 1)]),
-        ("ceiling_near", "Ceiling board", False, [(board, 1)]),
-    )
-
-
 def new_leaves(book: Book) -> tuple[asked.Leaf, ...]:
     """The leaves to come, and the shell of the baffle boxes."""
     known = {leaf[0]: leaf for leaf in asked.leaves(book)}
     return (("inner", "Own new leaf", *known["inner"][2:]), known["deck"], known["baffle"])
-
-
-def cavities(book: Book) -> list[InputSpec]:
-    """The cavities behind the old boards."""
-    framings = words_of("WALLTL", "framing")
-    return [
-        entry
-        for place, label, depth, found in (
-            ("wall", "Wall", book.pick(3.5, 89), "wood studs"),
-            ("ceiling", "Ceiling", book.pick(9.25, 235), "resilient channels"),
-        )
-        for entry in (
-            book.input(f"{place}_gap", f"{label}, cavity as found", LENGTH, depth, (0.1, 3), (48, 1200), look.TWO).saying(
-                "Between its two leaves. No part where it is one leaf."
-            ),
-            book.input(f"{place}_fill", f"{label}, cavity holds wool", "", "empty", choices=("empty", "filled")),
-            book.input(f"{place}_framing", f"{label}, framing as found", "", found, choices=framings).saying("What joins its two leaves."),
-            book.input(f"{place}_spacing", f"{label}, framing spacing", LENGTH, (16, 400), (8, 200), (48, 1200)).saying("Centre to centre."),
-        )
-    ]
 
 
 def fixings(book: Book) -> list[InputSpec]:

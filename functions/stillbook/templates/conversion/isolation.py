@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import Final
 
 from openpyxl.utils import get_column_letter
+from openpyxl.workbook.defined_name import DefinedName
 
 from stillbook.templates import look
-from stillbook.templates.conversion import losses, summary
+from stillbook.templates.conversion import found, losses, summary
 from stillbook.templates.conversion.inputs import OFF
 from stillbook.templates.conversion.takeoff import lined_sheets
 from stillbook.templates.page import FIRST, Book, Page
@@ -60,6 +61,9 @@ def write(book: Book) -> Page:
     page.break_here()
     heard.write(book, page, losses.whole(book, '"octave"', "{n}"), "envelope_area", '"isolation clips"')
     bands.finish(page, {"inner": "New leaf"})
+    found.count_leaves(page)
+    far = book.workbook.defined_names["wall_far_layers"].attr_text
+    book.workbook.defined_names["outer_layers"] = DefinedName("outer_layers", attr_text=far)
     _graphs(page, rows, walls_at, converted_at)
     return page
 

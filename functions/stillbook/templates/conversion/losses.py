@@ -15,23 +15,24 @@ def found(place: str, bands: str, number: str) -> str:
     """Loss of a wall or ceiling as found: one leaf, or two with their cavity."""
     area = f"{place}_found_area,units),1,{number})"
     one = f'INDEX(STILL_LEAFTL({place}_far_layers,{bands},"",{area}'
-    two = f"INDEX(STILL_WALLTL({place}_far_layers,{place}_near_layers,{place}_gap,{place}_fill,{place}_framing,{place}_spacing,{bands},{area}"
-    return f'IF({place}_near_material_1="",{one},{two})'
+    cavity = ",".join(f"{place}_found_{part}" for part in ("gap", "fill", "framing", "spacing"))
+    two = f"INDEX(STILL_WALLTL({place}_far_layers,{place}_near_layers,{cavity},{bands},{area}"
+    return f'IF({place}_near_board_1="",{one},{two})'
 
 
 def over_board(place: str, bands: str, number: str, leaf: str = "inner_layers") -> str:
     """Loss with the new leaf over what stands: three leaves, or two where the wall as found is one."""
     three = (
-        f"INDEX(STILL_THREELEAFTL({place}_far_layers,{place}_near_layers,{leaf},{place}_gap,{place}_new_gap,"
-        f"{place}_fill,cavity_fill,{place}_framing,{place}_fixing,{place}_spacing,stud_spacing,{bands},"
+        f"INDEX(STILL_THREELEAFTL({place}_far_layers,{place}_near_layers,{leaf},{place}_found_gap,{place}_new_gap,"
+        f"{place}_found_fill,cavity_fill,{place}_found_framing,{place}_fixing,{place}_found_spacing,stud_spacing,{bands},"
         f"{place}_found_area,units),1,{number})"
     )
-    return f'IF({place}_near_material_1="",{_two_leaves(place, place + "_new_gap", bands, number, leaf)},{three})'
+    return f'IF({place}_near_board_1="",{_two_leaves(place, place + "_new_gap", bands, number, leaf)},{three})'
 
 
 def board_off(place: str, bands: str, number: str, leaf: str = "inner_layers") -> str:
     """Loss with the old board off: two leaves with all of the depth between them."""
-    depth = f'{place}_new_gap+IF({place}_near_material_1="",0,{place}_gap)'
+    depth = f'{place}_new_gap+IF({place}_near_board_1="",0,{place}_found_gap)'
     return _two_leaves(place, depth, bands, number, leaf)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from stillbook.quantities import AREA, LENGTH, ROOM_LENGTH, SURFACE_MASS
+from stillbook.templates.conversion import found
 from stillbook.templates.conversion.surfaces import JOISTS
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.checks import denies, passes
@@ -32,15 +33,17 @@ def room(book: Book, page: Page, title: str = "What you get") -> None:
     """Write what the client gets."""
     area, small, mass = book.unit(AREA), book.unit(LENGTH), book.unit(SURFACE_MASS)
     length = f'" {book.unit(ROOM_LENGTH)}"'
+    deck = 'IF(lined_floor_area>0,", and a new deck on the floor.",".")'
+    of = 'IF(lined_wall_area=0,"ceiling",IF(lined_ceiling_area>0,"walls and ceiling","walls"))'
     page.heading(title)
     sentences(
         page,
         f'="Your room of "&{size("existing")}&{length}&" becomes a quiet room of "&{size("room")}&{length}&", "'
         f'&TEXT(floor_area,"{book.pick("0", "0.0")}")&" {area} of floor"&IF({denies("check_height_left", "check_floor_left")},": less than is usual.",".")',
-        f'="New leaves of "&TEXT(inner_mass,"0.0")&" {mass} on "&TEXT(lined_area,"0")&" {area} of walls"'
-        '&IF(lined_ceiling_area>0," and ceiling","")'
-        f'&", with a cavity of "&TEXT(cavity,"0")&" {small} behind the walls"'
-        '&IF(lined_floor_area>0,", and a new deck on the floor.",".")',
+        f'=IF(lined_area=0,"No new leaves on walls and ceiling"&{deck},'
+        f'"New leaves of "&TEXT(inner_mass,"0.0")&" {mass} on "&TEXT(lined_area,"0")&" {area} of "&{of}'
+        f'&IF(lined_wall_area>0,", with a cavity of "&TEXT(cavity,"0")&" {small} behind the walls","")&{deck})',
+        f'="As found: walls, "&{found.called("wall")}&"; ceiling, "&{found.called("ceiling")}&"."',
         f'=IF(window_area=0,"No window.",'
         f'"The window keeps its place: a new heavy pane in the new wall, "&TEXT(window_gap,"0")&" {small} from the old glass"&IF('
         f'{denies("check_window_depth")},": as drawn the new wall has no place for it.",IF({denies("check_window_gap")},", closer than it should be.",".")))',

@@ -8,6 +8,7 @@ from typing import Final
 from stillbook.cautions import CAUTIONS as SHARED_CAUTIONS
 from stillbook.quantities import ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
+from stillbook.templates.conversion import found
 from stillbook.templates.conversion import inputs as own
 from stillbook.templates.conversion.inputs import LINING, NEW, WALLS
 from stillbook.templates.page import Book, Page
@@ -37,6 +38,7 @@ def asked(book: Book) -> list[InputSpec]:
     return [
         *start.facts(book),
         *inputs.named(own.room(book), "existing_length", "existing_width", "existing_height", "floor_capacity", "door_clear", "box_clear"),
+        *found.chosen(book),
         walls.chosen(book, "New leaf", example=LINING),
         *inputs.named(own.plans(book), "wall_board", "ceiling_board"),
         *inputs.named(own.window(book), "window_width", "window_height"),
@@ -51,7 +53,8 @@ def outcomes(book: Book) -> list[Outcome]:
     others = "&".join(f'IF({part}_plan="{NEW}","{part} ","")' for part in ("ceiling", "floor"))
     return [
         *start.price_and_quiet(book),
-        Outcome("Layers of the new leaf", f'=IF({walls.own(("inner",))}>0,"own layers",IF(wall="","none chosen","as chosen"))'),
+        *(Outcome(f"Layers, {label.lower()} as found", found.state(place)) for place, label in found.PLACES.items()),
+        Outcome("Layers of the new leaf", walls.stands(walls.own(("inner",)), "wall")),
         Outcome("Walls that get it", f"=TRIM({new})", target='="one left is a way round"', state=worst("check_left_as_is", "check_opening_left")),
         Outcome("and as well", f"=TRIM({others})"),
         Outcome("Mass of the new leaf", "=inner_mass", each, number_format=look.ONE),

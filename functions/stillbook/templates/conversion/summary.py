@@ -74,8 +74,8 @@ def _elements(book: Book, page: Page, rows: dict[str, int], stc: str, rw: str) -
 
 def _kinds() -> dict[str, str]:
     """The range of each element's prediction, by its construction; three leaves take that of all walls."""
-    found = 'IF({0}_near_material_1="","single panel",{0}_framing)'
-    lined = 'IF({0}_leaves=3,"isolation clips",IF({0}_near_material_1="","lined masonry",{0}_fixing))'
+    found = 'IF({0}_near_board_1="","single panel",{0}_found_framing)'
+    lined = 'IF({0}_leaves=3,"isolation clips",IF({0}_near_board_1="","lined masonry",{0}_fixing))'
     reach = "STILL_RATINGUNCERTAINTY({0})"
     ceiling = f"IF(lined_ceiling_area=0,{found.format('ceiling')},{lined.format('ceiling')})"
     return {
@@ -93,9 +93,9 @@ def _ratings(book: Book, page: Page, found_rw: str) -> None:
         weakest = f'IF({held}<=MIN({_HELD}),"{word}",{weakest})'
         spread = f'IF(room_weakest="{word}",{name},{spread})'
     layers = "wall_far_layers,wall_near_layers,inner_layers"
-    three = f"INDEX(STILL_THREELEAFRESONANCE({layers},wall_gap,wall_new_gap,cavity_fill,units),1,2)"
+    three = f"INDEX(STILL_THREELEAFRESONANCE({layers},wall_found_gap,wall_new_gap,cavity_fill,units),1,2)"
     two = "STILL_RESONANCE(wall_far_layers,inner_layers,cavity,cavity_fill,units)"
-    heavy = f'AND(wall_near_material_1="",wall_far_mass>={book.pick(*HEAVY)})'
+    heavy = f'AND(wall_near_board_1="",wall_far_mass>={book.pick(*HEAVY)})'
     lining = f"STILL_LININGGAIN(wall_far_layers,inner_layers,wall_new_gap,{found_rw},units)"
     results(
         page,
@@ -142,7 +142,7 @@ def _middle_cavity(book: Book, place: str, label: str) -> str:
         f'". By this prediction it could stay as well")&". {ask}"'
     )
     chosen = f'IF({place}_board="{STAYS}",IF({place}_low_gain>{MOST_LOST},{worse},{deep}),{off})'
-    return f'=IF(lined_{place}_area=0,{left},IF({place}_near_material_1="",{one},{chosen}))'
+    return f'=IF(lined_{place}_area=0,{left},IF({place}_near_board_1="",{one},{chosen}))'
 
 
 def _wide_row(page: Page, values: tuple[str | None, ...], *, font: Font = look.BODY, border: Border = look.ROW, fill: PatternFill | None = None) -> None:

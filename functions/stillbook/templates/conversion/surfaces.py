@@ -62,9 +62,9 @@ def _build_ups(book: Book, page: Page) -> None:
     table.head()
     for leaf, label, has in (
         ("wall_far", "Wall as found, far side", ""),
-        ("wall_near", "Wall as found, room side", "wall_near_material_1"),
+        ("wall_near", "Wall as found, room side", "wall_near_board_1"),
         ("ceiling_far", "Above the ceiling", ""),
-        ("ceiling_near", "Ceiling board as found", "ceiling_near_material_1"),
+        ("ceiling_near", "Ceiling board as found", "ceiling_near_board_1"),
         ("inner", "New leaf", ""),
         ("deck", "New floor deck", ""),
     ):
@@ -83,10 +83,10 @@ def _build_ups(book: Book, page: Page) -> None:
         ResultRow("Leaves of the converted ceiling", leaves("ceiling"), "", "ceiling_leaves", look.WHOLE),
         ResultRow("New cavity, walls", f'=IF(wall_fixing="{FRAMES}",stud_depth+frame_gap,clip_depth)', small, "wall_new_gap", look.TWO),
         ResultRow("New cavity, ceiling", f'=IF(ceiling_fixing="{FRAMES}",ceiling_joist+frame_gap,clip_depth)', small, "ceiling_new_gap", look.TWO),
-        ResultRow("Cavity behind the new wall leaf", "=wall_new_gap+IF(wall_open=1,wall_gap,0)", small, "cavity", look.TWO, key=True).noting(
+        ResultRow("Cavity behind the new wall leaf", "=wall_new_gap+IF(wall_open=1,wall_found_gap,0)", small, "cavity", look.TWO, key=True).noting(
             "With the old cavity where the board comes off."
         ),
-        ResultRow("Cavity above the new ceiling", "=ceiling_new_gap+IF(ceiling_open=1,ceiling_gap,0)", small, "ceiling_cavity", look.TWO),
+        ResultRow("Cavity above the new ceiling", "=ceiling_new_gap+IF(ceiling_open=1,ceiling_found_gap,0)", small, "ceiling_cavity", look.TWO),
         ResultRow("Old board of the walls comes off", opened("wall"), "", "wall_open", look.WHOLE).noting("1 yes, 0 no or none there."),
         ResultRow("Old board of the ceiling comes off", opened("ceiling"), "", "ceiling_open", look.WHOLE),
     )
@@ -95,12 +95,12 @@ def _build_ups(book: Book, page: Page) -> None:
 
 def leaves(place: str) -> str:
     """How many leaves the converted surface has."""
-    return f'=IF({place}_near_material_1="",2,IF({place}_board="{OFF}",2,3))'
+    return f'=IF({place}_near_board_1="",2,IF({place}_board="{OFF}",2,3))'
 
 
 def opened(place: str) -> str:
     """Whether an old board is there and comes off."""
-    return f'=IF({place}_near_material_1="",0,IF({place}_board="{OFF}",1,0))'
+    return f'=IF({place}_near_board_1="",0,IF({place}_board="{OFF}",1,0))'
 
 
 def _areas(book: Book, page: Page) -> None:
@@ -239,8 +239,12 @@ def _loads(book: Book, page: Page) -> None:
     wall = f'inner_mass+framing_mass+IF(cavity_fill="filled",{wool},0)'
     page.results(
         ResultRow(
-            "Load added over the floor as found", "=STILL_FLOORLOAD(floor_mass,existing_length,existing_width,units)", each, "floor_load", key=True
-        ).noting("Compare with what the floor may take in addition."),
+            "Load added over the floor as found",
+            "=IF(floor_mass<=0,floor_mass/(existing_length*existing_width),STILL_FLOORLOAD(floor_mass,existing_length,existing_width,units))",
+            each,
+            "floor_load",
+            key=True,
+        ).noting("Compare with what the floor may take in addition; below 0 it is relieved."),
         ResultRow(
             "Of which along the new walls",
             f"=IF(lined_run=0,0,(({wall})*lined_wall_area+IF({hung},0,({wall})*lined_ceiling_area))/lined_run)",

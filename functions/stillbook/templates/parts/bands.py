@@ -139,17 +139,24 @@ def _build_up(page: Page, title: str, name: str, rows: Sequence[Sequence[str]]) 
     page.name(name, first, FIRST, page.at - 1, FIRST + len(rows[0]) - 1)
 
 
+def counting(page: Page, leaf: str, title: str, rows: Sequence[Sequence[str]]) -> None:
+    """The layers that count of a leaf which a name may give, each cell named."""
+    first = page.at + 1
+    _build_up(page, title, f"{leaf}_layers", rows)
+    for layer in range(1, walls.LAYERS + 1):
+        page.name(walls.material(leaf, layer), first + layer - 1, FIRST)
+        if leaf in walls.FOUND:
+            page.name(walls.thick(leaf, layer), first + layer - 1, FIRST + 1)
+        page.name(walls.count(leaf, layer), first + layer - 1, FIRST + 2)
+
+
 def finish(page: Page, leaves: Mapping[str, str]) -> Page:
     """Write below what is printed the build-ups used here, with one layer more of each leaf by its title; gives the page."""
     printed = page.at
     page.skip()
     page.heading("Build-ups used here", "by the wall chosen and own layers: material, thickness where it is not the usual, sheets")
     for leaf, title in leaves.items():
-        first = page.at + 1
-        _build_up(page, title, f"{leaf}_layers", walls.layers(leaf))
-        for layer in range(1, walls.LAYERS + 1):
-            page.name(walls.material(leaf, layer), first + layer - 1, FIRST)
-            page.name(walls.count(leaf, layer), first + layer - 1, FIRST + 2)
+        counting(page, leaf, title, walls.layers(leaf))
         _build_up(page, f"{title}, one layer more", f"{leaf}_plus_layers", _one_layer_more(leaf))
     _door_build_ups(page)
     page.finish(printed)

@@ -288,7 +288,7 @@ _WORDS: Final = {"}<=": "at most", "}>=": "at least", "}<": "less than", "}>": "
 
 def checks(book: Book) -> list[CheckRow]:
     """The rules, in the order of the sheets they look at."""
-    return [*job(FIRST_SHEET), *shell(book), *doors(book), *door_fits(book), *leaves(), *heard(), *inside(book), *services(book)]
+    return [*job(FIRST_SHEET), *shell(book), *doors(book), *door_fits(book, "plan_room_across"), *leaves(), *heard(), *inside(book), *services(book)]
 
 
 def job(where: str = "the Inputs sheet") -> list[CheckRow]:
@@ -402,30 +402,32 @@ def doors(book: Book) -> list[CheckRow]:
     ]
 
 
-def door_fits(book: Book) -> list[CheckRow]:
-    """The door in the wall it stands in."""
+def door_fits(book: Book, wall: str) -> list[CheckRow]:
+    """The door in the wall it stands in, whose length inside is given as a formula without its sign."""
     each, frame = book.pick((12, 4), (1000, 100))
     return [
         CheckRow("Door: under the ceiling of the room", "=door_height", AT_MOST, f"=room_height*{each}", look.WHOLE)
         .measured_in(book.unit(LENGTH))
         .advising("A lower door, as far as the local code allows for a way out; or a higher room.")
         .named("check_door_under"),
-        CheckRow("Door: in the longer wall, with its frame", f"=door_width+{frame}", AT_MOST, f"=MAX(room_length,room_width)*{each}", look.WHOLE)
+        CheckRow("Door: in the wall it is drawn in, with its frame", f"=door_width+{frame}", AT_MOST, f"=({wall})*{each}", look.WHOLE)
         .measured_in(book.unit(LENGTH))
         .advising("A narrower door, as far as the local code allows for a way out; or a larger room.")
         .named("check_door_in_wall"),
     ]
 
 
-def leaves() -> list[CheckRow]:
-    """Resonance and coincidence of the leaves."""
+def leaves(walls: str = "", any_leaf: str = "") -> list[CheckRow]:
+    """Resonance and coincidence of the leaves, where a job need not have them on condition of their walls, and of any leaf."""
     return [
         CheckRow("Resonance of the leaves", "=leaf_resonance", AT_MOST, "=80", look.WHOLE)
         .measured_in("Hz")
-        .advising("Heavier leaves or a deeper cavity: near the resonance the wall does less than one leaf."),
+        .advising("Heavier leaves or a deeper cavity: near the resonance the wall does less than one leaf.")
+        .asked_where(walls),
         CheckRow("Dip of the inner leaf", "=leaf_dip", AT_LEAST, "=2000", look.WHOLE)
         .measured_in("Hz")
-        .advising("Two thinner boards, screwed and not glued, instead of one thick stiff one."),
+        .advising("Two thinner boards, screwed and not glued, instead of one thick stiff one.")
+        .asked_where(any_leaf),
     ]
 
 

@@ -39,7 +39,7 @@ from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import alternates, explored, range_inputs
 from stillbook.templates.parts.closed import closed, tell
 from stillbook.templates.parts.closed import write as write_rows
-from stillbook.templates.parts.walls import CHOSEN, LAYERS
+from stillbook.templates.parts.walls import FOUND, LAYERS, NAMED
 from stillbook.templates.parts.walls import ask as ask_walls
 from stillbook.trade.quiet_path.fan_sound import FAN_TYPES
 from stillbook.trade.quiet_path.outlets import DAMPER_PLACES
@@ -322,7 +322,7 @@ def fan_curve(book: Book, page: Page, title: str, fan: str, points: Sequence[tup
 
 
 def build_ups(book: Book, page: Page, leaves: Iterable[Leaf], title: str = "Build-ups") -> None:
-    """The leaves, as rows of material, thickness and count, each leaf a named range unless a wall chosen by name has a say in it."""
+    """The leaves, as rows of material, thickness and count, each leaf a named range unless a name that is chosen has a say in it."""
     unit = book.unit(LENGTH)
     with closed(page, title, f"a material from the list; of a limp sheet its mass per area, such as {book.pick('1 lb/ft²', '5 kg/m²')}"):
         page.head_row(("Layer", "Material", f"Thickness, {unit}", "Sheets", ""), words=(0, 1))
@@ -331,7 +331,7 @@ def build_ups(book: Book, page: Page, leaves: Iterable[Leaf], title: str = "Buil
             for number in range(1, LAYERS + 1):
                 material, count = layers[number - 1] if number <= len(layers) else (None, None)
                 _layer_row(book, page, leaf, label, number, material, count, optional=number > 1 or not needed)
-            if leaf not in CHOSEN:
+            if leaf not in NAMED:
                 page.name(f"{leaf}_layers", first, FIRST + 1, page.at - 1, FIRST + 3)
 
 
@@ -347,7 +347,7 @@ def _layer_row(book: Book, page: Page, leaf: str, label: str, number: int, mater
         ).saying("Only where it is not the usual one, or the layer is given as a mass per area."),
         book.input(f"{leaf}_count_{number}", f"{label}, layer {number}, sheets", "", count, 1, 10, optional=optional, whole=True)
         .saying("Sheets of this layer.")
-        .trying(*((1, 2, 3) if number == 1 and leaf != "deck" else ())),
+        .trying(*((1, 2, 3) if number == 1 and leaf not in ("deck", *FOUND) else ())),
     )
 
 

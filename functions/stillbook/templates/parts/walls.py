@@ -1,6 +1,6 @@
 """Walls by name: the office's list on the Inputs sheet, the one chosen on the first sheet, and the layers that count.
 
-Layers typed in the rows of a leaf stand in place of the chosen wall's, cell by cell; with no wall chosen they are all
+Layers typed in the rows of a leaf stand in place of those of the chosen name, cell by cell; with none chosen they are all
 there is. Formulas that ask for a leaf take the layers that count.
 """
 
@@ -24,6 +24,12 @@ LAYERS: Final = 3
 CHOSEN: Final = ("inner", "outer")
 """Leaves whose first layer a wall gives by its name."""
 
+FOUND: Final = ("wall_far", "wall_near", "ceiling_far", "ceiling_near")
+"""Leaves that stand already, whose layers a construction as found gives by its name."""
+
+NAMED: Final = (*CHOSEN, *FOUND)
+"""Leaves that have own layers and a name beside them: what counts of both stands in cells of its own."""
+
 _ROWS: Final = 8
 _USUAL: Final = 1
 """The place in the list of the wall that a new job starts with."""
@@ -31,23 +37,33 @@ _USUAL: Final = 1
 
 def material(leaf: str, layer: int) -> str:
     """The name of the material that counts in a layer."""
-    return f"{leaf}_board_{layer}" if leaf in CHOSEN else f"{leaf}_material_{layer}"
+    return f"{leaf}_board_{layer}" if leaf in NAMED else f"{leaf}_material_{layer}"
 
 
 def count(leaf: str, layer: int) -> str:
     """The name of the number of sheets that counts in a layer."""
-    return f"{leaf}_sheets_{layer}" if leaf in CHOSEN else f"{leaf}_count_{layer}"
+    return f"{leaf}_sheets_{layer}" if leaf in NAMED else f"{leaf}_count_{layer}"
+
+
+def thick(leaf: str, layer: int) -> str:
+    """The name of the thickness of a sheet that counts in a layer, blank where it is the usual one."""
+    return f"{leaf}_thick_{layer}" if leaf in FOUND else f"{leaf}_thickness_{layer}"
 
 
 def thickness(leaf: str, layer: int) -> str:
     """How thick all sheets of a layer that is there are together, as a formula."""
-    typed = f"{leaf}_thickness_{layer}"
-    return f"IF(N({typed})>0,{typed},STILL_BUILDUPTHICKNESS({material(leaf, layer)},units))*N({count(leaf, layer)})"
+    told = thick(leaf, layer)
+    return f"IF(N({told})>0,{told},STILL_BUILDUPTHICKNESS({material(leaf, layer)},units))*N({count(leaf, layer)})"
 
 
 def counts(leaf: str) -> str:
     """The sheets of all layers of a leaf, as a formula."""
     return f"SUM({','.join(count(leaf, layer) for layer in range(1, LAYERS + 1))})"
+
+
+def stands(own: str, chosen: str) -> str:
+    """Whether own layers count, the name that is chosen, or neither, in words; ``own`` counts what is typed."""
+    return f'=IF({own}>0,"own layers",IF({chosen}="","none chosen","as chosen"))'
 
 
 def chosen(book: Book, label: str = "Walls and ceiling", *, example: str = "example_walls") -> InputSpec:
@@ -104,30 +120,43 @@ def _boxes(page: Page, entries: list[InputSpec]) -> None:
     page.at += 1
 
 
-def name_column(page: Page, spec: InputSpec, first: int, column: int) -> None:
+def name_column(page: Page, spec: InputSpec, first: int, column: int, limits: str = "1 to 10") -> None:
     """Name a column of boxes down to the row above, each an input by its number, and limit what is typed there."""
     letter, last = get_column_letter(column), page.at - 1
     page.book.name(spec.name, page, first, column, last=f"${letter}${last}", comment=spec.comment(column=True))
     page.book.labels[spec.name] = (f"{spec.label}, by number", "")
-    rule = typing_rule(spec, "1 to 10")
+    rule = typing_rule(spec, limits)
     rule.add(f"{letter}{first}:{letter}{last}")
     page.sheet.add_data_validation(rule)
 
 
 def layers(leaf: str) -> list[tuple[str, str, str]]:
-    """The layers that count: formulas of material, thickness and sheets of each."""
+    """The layers that count of a leaf of the wall chosen: formulas of material, thickness and sheets of each."""
     at = "MATCH(wall,wall_names,0)"
-    rows = []
-    for layer in range(1, LAYERS + 1):
-        own, thickness, sheets = (f"{leaf}_{part}_{layer}" for part in ("material", "thickness", "count"))
-        named = counted = '""'
-        if layer == 1:
-            listed, number = f"INDEX(wall_{leaf},{at})", f"INDEX(wall_{leaf}_counts,{at})"
-            named = f'IF(wall="","",IFERROR(IF({listed}="","",{listed}),wall))'
-            counted = f'IF({material(leaf, 1)}="","",IFERROR(MAX(1,N({number})),1))'
-        counted = f'IF({own}="",{counted},1)'
-        rows.append((f'=IF({own}="",{named},{own})', f'=IF({thickness}="","",{thickness})', f'=IF({sheets}="",{counted},{sheets})'))
-    return rows
+    first = (f"INDEX(wall_{leaf},{at})", "", f"INDEX(wall_{leaf}_counts,{at})")
+    return [layer_that_counts(leaf, layer, "wall", first if layer == 1 else None, unknown="wall") for layer in range(1, LAYERS + 1)]
+
+
+def layer_that_counts(leaf: str, layer: int, chosen: str, listed: tuple[str, str, str] | None, unknown: str = '""') -> tuple[str, str, str]:
+    """Formulas of material, thickness and sheets of a layer: what is typed, and else what the list says of what is chosen.
+
+    Args:
+        leaf: The leaf.
+        layer: Its number.
+        chosen: The input that chooses by a name.
+        listed: Material, thickness and sheets in the list, as formulas, the thickness empty where the list has none;
+            None where the list says nothing of the layer.
+        unknown: What stands for the material where the list lacks the name: the name itself is an error that says so.
+    """
+    own, thickness, sheets = (f"{leaf}_{part}_{layer}" for part in ("material", "thickness", "count"))
+    named = counted = deep = '""'
+    if listed:
+        board, told, number = listed
+        named = f'IF({chosen}="","",IFERROR(IF({board}="","",{board}),{unknown}))'
+        counted = f'IF({material(leaf, layer)}="","",IFERROR(MAX(1,N({number})),1))'
+        deep = f'IF(OR({own}<>"",{chosen}=""),"",IFERROR(IF({told}="","",{told}),""))' if told else deep
+    counted = f'IF({own}="",{counted},1)'
+    return f'=IF({own}="",{named},{own})', f'=IF({thickness}="",{deep},{thickness})', f'=IF({sheets}="",{counted},{sheets})'
 
 
 def own(leaves: tuple[str, ...]) -> str:

@@ -38,7 +38,7 @@ def write(book: Book) -> Page:
             )
             .advising("The inner door of a pair has no room to swing: take one heavy door that opens outward.")
             .named("check_door_swings"),
-            checks.door_fits(book)[0],
+            checks.door_fits(book, "room_length")[0],
             CheckRow("Door: added thickness", f"={added}", AT_MOST, "=makeup_most", look.TWO)
             .measured_in(book.unit(LENGTH))
             .advising("A denser sheet in fewer layers, on the Usual sheet; or a pair of doors.")

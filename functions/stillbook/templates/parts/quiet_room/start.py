@@ -61,6 +61,7 @@ def use(book: Book) -> list[InputSpec]:
         *inputs.named(inputs.air_source(book), "air_source", "fresh_share"),
         *inputs.named(inputs.ducts(book), "duct_width", "duct_height"),
         *inputs.named(inputs.isolation(book), "source_kind", "nc_target", "stc_target"),
+        *inputs.named(inputs.outside(book), "inside_source", "next_target"),
         *inputs.named(inputs.price(book), "budget"),
     ]
 

@@ -264,7 +264,7 @@ FAILS = [
     ({"baffle_length": 120}, "Baffle boxes find place on the shell"),
     ({"floor_capacity": 50}, "Load over the footprint"),
     ({"slab_mass": 30}, "Door: inner door, or the single one, reaches its mass"),
-    ({"people": 6, "airflow_chosen": 30}, "Air: at least the people's"),
+    ({"people": 6, "airflow_chosen": 30}, "Air: enough for the people inside"),
     ({"people": 6, "airflow_chosen": 30}, "CO2 at the end of the longest session"),
     ({"cooling_power": 0}, "Cooling that the room needs, within the unit's"),
     ({"duct_width": 6}, "Air speed in the duct"),

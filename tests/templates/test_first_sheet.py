@@ -232,7 +232,7 @@ def test_the_link_to_the_checks_stands_under_the_last_that_is_told():
     job.set({name: value for name, value in JOB.items() if name != "client"})
     job.calculate()
     assert len(to_look_at(job)) == 1
-    assert onward(job) == {"All others pass.": "Checks →"}
+    assert onward(job) == {"No other fails or waits.": "Checks →"}
     job.set(JOB)
     job.calculate()
     assert to_look_at(job) == []

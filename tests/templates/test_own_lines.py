@@ -9,7 +9,7 @@ from stillbook.workbook.job.lines import lines
 from templates.columns import numbers, put, shipped, values
 
 ESTIMATES = ("booth-estimate", "room-conversion")
-TO_MEND = "Lines whose price is to be mended"
+TO_MEND = "Lines without a valid price"
 LEFT_OUT = "Lines of your own: nameless, or with no place"
 SWITCHED_OFF = "Lines switched off: without a reason, or not found"
 
@@ -123,9 +123,9 @@ def test_an_assembly_brings_the_material_and_hours_of_its_parts(filled):
 def test_an_assembly_with_a_waste_that_is_no_share_fails(name, waste):
     job = shipped(name, "US")
     job.set({"own_codes_1": "WALL", "own_texts_1": "Wall", "own_quantities_1": 10, "own_trades_1": "Shell"})
-    assert "Lines whose price is to be mended" not in failing(job)
+    assert "Lines without a valid price" not in failing(job)
     put(job, "part_wastes", values(job, "part_assemblies").index("WALL"), waste)
-    assert "WALL: its parts are to be mended" in failing(job)["Lines whose price is to be mended"]
+    assert "WALL: its parts are to be mended" in failing(job)["Lines without a valid price"]
 
 
 def test_the_price_grows_by_its_lines_and_what_is_off_costs_nothing(filled):

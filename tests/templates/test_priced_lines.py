@@ -6,7 +6,7 @@ from stillbook.quantities import SYSTEMS
 from stillbook.workbook.file.address import Area
 from templates.columns import numbers, put, shipped, values
 
-RULE = "Lines whose price is to be mended"
+RULE = "Lines without a valid price"
 ESTIMATES = ("booth-estimate", "room-conversion", "door-schedule")
 
 FAULTS = [

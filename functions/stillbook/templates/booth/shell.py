@@ -27,7 +27,7 @@ def write(book: Book, wall: Drawing) -> Page:
         "Joists lie along the shorter side: their span is clear, their length with the bearing on both frames."
     )
     page.skip()
-    page.heading("Wall build-up", "to scale, from the space around to the room")
+    page.heading("Wall build-up", "to scale, from the room to the space around")
     wall.show(page, page.at)
     page.skip(wall_drawing.ROWS)
     _weights(book, page)

@@ -36,7 +36,7 @@ def write(book: Book, views: Views) -> Page:
     )
     _build_ups(book, page)
     _areas(book, page)
-    page.heading("Wall build-up", "to a larger scale, from the other side to the room")
+    page.heading("Wall build-up", "to a larger scale, from the room to the other side")
     views.more[0].show(page, page.at)
     page.skip(wall_drawing.ROWS)
     page.break_here()

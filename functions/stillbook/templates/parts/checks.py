@@ -518,7 +518,7 @@ def services(book: Book) -> list[CheckRow]:
     lining = book.pick(("1.5", "2"), ("38", "50"))
     co2 = f"=IF({out_of_range('{0}')},{MOST_CO2:.0f},{{0}})"
     return [
-        CheckRow("Air: at least the people's", "=airflow", AT_LEAST, "=airflow_people")
+        CheckRow("Air: enough for the people inside", "=airflow", AT_LEAST, "=airflow_people")
         .measured_in(book.unit(AIRFLOW))
         .advising("Raise or clear the chosen airflow.")
         .named("check_air_people"),
@@ -684,7 +684,7 @@ def priced() -> CheckRow:
     whose = f'IF(INDEX(line_codes,{first})="",INDEX(line_texts,{first}),INDEX(line_codes,{first}))'
     told = f'{whose}&": "&INDEX(line_faults,{first})&IF({count}>1,", and "&({count}-1)&" more","")'
     return (
-        CheckRow("Lines whose price is to be mended", f"={count}", AT_MOST, "=0", look.WHOLE)
+        CheckRow("Lines without a valid price", f"={count}", AT_MOST, "=0", look.WHOLE)
         .measured_in("lines")
         .advising(f'="Mend it on the Unit costs sheet"&IF({count}=0,".",": "&{told}&".")')
     )

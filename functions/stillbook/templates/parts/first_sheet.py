@@ -184,7 +184,7 @@ def _to_look_at(page: Page) -> None:
     page.at += 1
 
 
-_REST: Final = 'IF(MAX(check_order)={0},"All others pass.","")'
+_REST: Final = 'IF(MAX(check_order)={0},"No other fails or waits.","")'
 """What is told after the last check that is told, as many as there are."""
 
 

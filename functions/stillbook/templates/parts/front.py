@@ -22,7 +22,10 @@ class Figure:
     unit: str = ""
 
 
-_DENIED: Final = 'IF(checks_in_error>0,checks_in_error&IF(checks_in_error=1," error"," errors"),checks_failed&" to look at")'
+_DENIED: Final = (
+    'IF(checks_in_error>0,checks_in_error&IF(checks_in_error=1," error"," errors"),'
+    'checks_failed&" to look at"&IF(checks_waiting>0,", "&checks_waiting&" waiting",""))'
+)
 CHECKS: Final = Figure("Checks", f'=IF(checks_denied>0,{_DENIED},IF(checks_waiting>0,checks_waiting&" waiting","all pass"))')
 """Where the checks stand."""
 

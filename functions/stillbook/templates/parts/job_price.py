@@ -153,7 +153,7 @@ def _weeks(page: Page) -> None:
     page.heading("Crew and weeks")
     others = "SUM(hours_of_work)+SUM(hours_of_own)-SUM({})"
     for label, formula, unit, name, number_format in (
-        ("Hours of all work but the site's, doors as a pair", others.format("hours_single"), "h", "hours_with_pair", look.TWO),
+        ("Hours of work, before what grows with it, doors as a pair", others.format("hours_single"), "h", "hours_with_pair", look.TWO),
         ("The same with one heavy door", others.format("hours_pair"), "h", "hours_with_single", look.TWO),
         ("Working days of the crew, this estimate", "labour_hours/(crew*day_hours)", "days", "work_days", look.ONE),
         ("Weeks, this estimate", "ROUNDUP(ROUND(work_days/week_days,6),0)", "weeks", "work_weeks", look.WHOLE),

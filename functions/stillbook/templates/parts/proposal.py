@@ -14,6 +14,7 @@ from stillbook.templates.parts.checks import denies, passes
 from stillbook.templates.parts.inputs import NO_TESTS, OUTDOORS
 from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
 from stillbook.templates.parts.room_drawing import Views
+from stillbook.trade.physics.noise_criteria import LOWEST_NC
 from stillbook.workbook.job.draft import NOT_TO_BE_SIGNED
 
 PURPOSE = "A quiet room inside a room: what you get, on what terms, and its price."
@@ -25,6 +26,7 @@ VALID = (
     '=IF(N(estimate_date)=0,"The price stands for "&valid_days&" days from the date of this proposal.",'
     '"The price stands until "&TEXT(estimate_date+valid_days,"yyyy-mm-dd")&".")'
 )
+VALID_AND_TAX = f'{VALID}&IF(tax=0," No tax is in it.","")'
 SEALED = "The room is sealed: the fan must run while anyone is inside. When the alarm shows, open the door and leave."
 LICENSED = "Electrical work, fire-stopping and the way out follow local codes and are done by licensed trades."
 WEIGHT = "The shell is heavy. A structural engineer must confirm that the floor carries it before work starts."
@@ -89,7 +91,7 @@ _PAID: Final = (
 
 def _signatures(page: Page) -> None:
     """Lines to sign on, for the client and for the office."""
-    page.heading("Signatures", "the proposal is accepted with the options that have initials")
+    page.heading("Signatures", '=IF(MAX(offered_numbers)=0,"","the proposal is accepted with the options that have initials")')
     page.sheet.row_dimensions[page.at].height = 34
     client, office = '="For the client"&IF(client="","",": "&client)', '="For the office"&IF(prepared_by="","",": "&prepared_by)'
     last = page.last_column
@@ -228,7 +230,8 @@ def doors_air_power(book: Book, page: Page) -> None:
     sentences(
         page,
         f'="Inside: walls, ceiling and floor finished"&IF({treated}>0,", "&TEXT({treated},"0")&" {book.unit(AREA)} of acoustic treatment"'
-        f'&IF({denies("check_treatment")},", more than finds place",""),"")&IF(cooling_power>0,", and a cooling unit "&IF({passes("check_cooling")},'
+        f'&IF({denies("check_treatment")},", more than finds place",IF(floor_left<floor_area,", which leaves "&TEXT(floor_left,"0")&" of "'
+        f'&TEXT(floor_area,"0")&" {book.unit(AREA)} of floor","")),"")&IF(cooling_power>0,", and a cooling unit "&IF({passes("check_cooling")},'
         f'"for the heat that fresh air does not take","too small for the heat inside"),IF({denies("check_cooling")},"; too warm without cooling",""))&"."',
         f'="Power for "&(socket_count+light_count)&" points"&IF({denies("check_circuit")}," on too small a circuit","")&", "'
         f'&IF({denies("check_holes")},"leaking","sealed")&" cable entries"'
@@ -284,8 +287,9 @@ def plain() -> str:
         words = f'IF({LOW_END}>={least},"{said_of_it}",{words})'
     known = f"AND({passes('check_heard', 'check_next')},nc_target<={QUIET},next_target<={QUIET},COUNT(next_noise)=0,NOT({denies('check_isolation')}))"
     return (
-        f'=IF({known},"In plain words: loud speech "&{words}&" in a quiet room on the other side (common practice).",'
-        '"In plain words: not said while a level heard is over its target, not known, or not meant to be quiet.")'
+        f'=IF({known},"In plain words, at STC "&{LOW_END}&": loud speech "&{words}&" in a quiet room on the other side (common practice).",'
+        f'IF({denies("check_heard", "check_next", "check_isolation")},"In plain words: as drawn it does not reach what was asked for.",'
+        '"In plain words: not said while a level heard is not known, or not meant to be quiet."))'
     )
 
 
@@ -304,7 +308,7 @@ def _inside() -> str:
 
 def _predicted(level: str, most: str) -> str:
     """A level as predicted and as its range lets it be, in words."""
-    return f'"NC "&TEXT({level},"0")&" (predicted; up to NC "&TEXT({most},"0")&")"'
+    return f'"NC "&TEXT({level},"0")&IF(N({level})<={LOWEST_NC}," or less","")&" (predicted; up to NC "&TEXT({most},"0")&")"'
 
 
 def _next_door() -> str:
@@ -367,7 +371,7 @@ def _price(page: Page) -> None:
     page.put(row, page.last_column, "=price", font=look.FIGURE, number_format=look.PRICE, border=look.TOTAL_ROW)
     page.sheet.row_dimensions[row].height = 26
     page.at += 1
-    sentence(page, f'=IF(checks_denied>0,"{NOT_TO_BE_SIGNED}",{VALID[1:]}&{_HOW_SURE})', 2)
+    sentence(page, f'=IF(checks_denied>0,"{NOT_TO_BE_SIGNED}",{VALID_AND_TAX[1:]}&{_HOW_SURE})', 2)
     page.sheet.cell(page.at - 1, FIRST).alignment = look.LEFT
     page.skip()
 

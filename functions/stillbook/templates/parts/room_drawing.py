@@ -104,7 +104,10 @@ def write(book: Book, boxes: Boxes, shown_to: Sequence[Audience], more: Sequence
     points = sheet(book)
     sizes = Sizes(book, boxes)
     turned = "space_length-outside_length>space_width-outside_width"
-    behind = f"MAX({sizes.working},{sizes.box_depth})"
+    left = "MAX(0,plan_true_deep-plan_deep)"
+    # Boxes beside the shell, and whoever services them, take their room before the door does, as long as the door can open.
+    behind = f"({sizes.working}+{sizes.box_depth}*(1-({sizes.boxes.on_top})))"
+    kept = f"MIN({behind},MAX(MIN({sizes.working},{left}),{left}-{sizes.door}))"
     for label, name, formula in (
         ("The space is measured: 1, or not: 0", "plan_measured", "=IF(COUNT(space_length,space_width)<2,0,1)"),
         ("The plan is turned: 1, or not: 0", "plan_turned", f"=IF(COUNT(space_length,space_width)<2,0,IF({turned},1,0))"),
@@ -114,7 +117,7 @@ def write(book: Book, boxes: Boxes, shown_to: Sequence[Audience], more: Sequence
         (f"Shell, deep, {sizes.unit}", "plan_deep", "=IF(plan_turned=1,outside_length,outside_width)"),
         (f"Space, across, {sizes.unit}", "plan_true_across", "=IF(plan_turned=1,N(space_width),N(space_length))*plan_measured"),
         (f"Space, deep, {sizes.unit}", "plan_true_deep", "=IF(plan_turned=1,N(space_length),N(space_width))*plan_measured"),
-        (f"Behind the shell, {sizes.unit}", "plan_behind", f"=IF(plan_measured=1,MIN({behind},MAX(0,plan_true_deep-plan_deep)),{behind})"),
+        (f"Behind the shell, {sizes.unit}", "plan_behind", f"=IF(plan_measured=1,{kept},{behind})"),
         (f"Drawn, across, {sizes.unit}", "plan_space_across", "=MAX(plan_true_across,plan_across)"),
         (f"Drawn, deep, {sizes.unit}", "plan_space_deep", f"=MAX(plan_true_deep,plan_behind+plan_deep+{sizes.door})"),
         (f"Drawn, high, {sizes.unit}", "section_top", f"=MAX(N(space_height),outside_height+{sizes.box_depth}*{sizes.boxes.on_top})"),

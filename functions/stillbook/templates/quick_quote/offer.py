@@ -10,7 +10,7 @@ from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import cautions
 from stillbook.templates.parts.bands import LOW_END
 from stillbook.templates.parts.checks import denies, passes
-from stillbook.templates.parts.proposal import LICENSED, NOT_INCLUDED, SEALED, VALID, WEIGHT, amount, parties, sentence, sentences, shell
+from stillbook.templates.parts.proposal import LICENSED, NOT_INCLUDED, SEALED, VALID_AND_TAX, WEIGHT, amount, parties, sentence, sentences, shell
 from stillbook.templates.parts.room_drawing import Views
 
 FITS: Final = ("check_fits_height", "check_fits_plan", "check_fits_door")
@@ -34,7 +34,7 @@ def write(book: Book, views: Views) -> Page:
         '&TEXT(price_to,"#,##0")&" "&currency&". A full estimate follows the survey, and takes its place."',
         2,
     )
-    sentence(page, VALID)
+    sentence(page, VALID_AND_TAX)
     sentence(page, NOT_INCLUDED, 2)
     page.skip()
     notes = ("This is a first price, not a certified design. Sound isolation in a building differs from laboratory figures.", SEALED, WEIGHT, LICENSED)
@@ -71,6 +71,8 @@ def _room(book: Book, page: Page) -> None:
         f'=IF({passes("check_air", "check_co2")},"Fresh air for "&{whom},IF({denies("check_air", "check_co2")},"Air, not enough for "&{whom},'
         f'"Air, not known to be enough, for "&{whom}))&": "&TEXT(airflow,"0")&" {flow}, in lined ducts of "&TEXT(duct_width,"0")&" × "&TEXT(duct_height,"0")'
         f'&" {book.unit(LENGTH)} through baffle boxes."',
+        '="Inside: walls, ceiling and floor finished and treated; power, light and sealed cable entries."',
+        '="Two fans with their control, cooling, and an alarm that tells when the air stops."',
         f'="It puts "&TEXT(floor_load,"0")&" {book.unit(SURFACE_MASS)} on the floor: "&'
         f'IF({passes("check_floor")},"within what was told for it, to be confirmed by an engineer.",'
         f'IF({denies("check_floor")},"more than it may carry. Stop, and ask a structural engineer.","whether the floor carries that is not known."))',

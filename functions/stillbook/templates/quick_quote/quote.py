@@ -98,8 +98,8 @@ def _results(book: Book) -> list[ResultRow]:
     total = f"{leaves}+STILL_TOTALMASS(deck_layers,outside_length*outside_width,units)+{loose}"
     return [
         ResultRow("Price, tax included", "=price", "=currency", number_format=look.MONEY, key=True),
-        ResultRow("It may come to, from", "=ROUND(price*(1-price_under),-2)", "", "price_from", look.MONEY),
-        ResultRow("to", "=ROUND(price*(1+price_over),-2)", "", "price_to", look.MONEY),
+        ResultRow("It may come to, from", "=ROUNDDOWN(price*(1-price_under),-2)", "", "price_from", look.MONEY),
+        ResultRow("to", "=ROUNDUP(price*(1+price_over),-2)", "", "price_to", look.MONEY),
         ResultRow("Isolation, low to high", '=TEXT(room_stc-stc_range,"0")&" to "&TEXT(room_stc+stc_range,"0")', "STC", "stc_from_to", key=True),
         ResultRow("The walls alone", f"=STILL_STCRATING({walls(book)})", "STC", "wall_stc", look.WHOLE),
         ResultRow("The doors alone", "=STILL_STCRATING(doors_loss)", "STC", "door_stc", look.WHOLE),

@@ -38,7 +38,7 @@ def _sizes(book: Book, page: Page) -> None:
         ResultRow("Round duct, next standard size", "=STILL_DUCTROUND(airflow,quiet_speed,units)", small, "duct_round", look.WHOLE, key=True),
     )
     page.head_row(
-        (f"Rectangular, width {small}", f"Height, {small}", f"Area, {area}", f"Speed, {speed}", "Width to height", f"Equal round, {small}", "Oval of it")
+        (f"Rectangular, width {small}", f"Height, {small}", f"Area, {area}", f"Speed, {speed}", "Width to height", f"Equal round, {small}", "Round, oval")
     )
     ask = 'STILL_DUCTSIZES(airflow,quiet_speed,duct_most_height,"",units)'
     for option in range(1, OPTIONS + 1):

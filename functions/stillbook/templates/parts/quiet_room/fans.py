@@ -26,14 +26,14 @@ def at_work(book: Book, page: Page) -> None:
     coefficient = '=MAX(0.01,MIN(1000,{0}/STILL_FITTINGLOSS({1},grille_width,grille_height,"exit",1,units)))'
     page.part(
         "Fan at work",
-        ResultRow("Airflow at full speed", "=IFERROR(STILL_FANFLOW(fan_curve,airflow,fan_system_loss,units),0)", flow, "fan_full_flow", key=True).noting(
+        ResultRow("Airflow at full speed, alone", "=IFERROR(STILL_FANFLOW(fan_curve,airflow,fan_system_loss,units),0)", flow, "fan_full_flow", key=True).noting(
             "0 where the curve does not meet the paths: points are missing, or the fan would hunt."
         ),
         ResultRow("Speed that gives the airflow", "=IF(fan_full_flow=0,0,airflow/fan_full_flow)", "of full", "fan_speed", look.PERCENT, key=True).noting(
             "Above 100 % the fan is too small; a large fan run slowly is the quiet one."
         ),
         ResultRow(
-            "Fan of the way out, at full speed",
+            "Fan of the way out, at full speed, alone",
             f"=IF({HAS_FAN},IFERROR(STILL_FANFLOW(return_fan_curve,way_out_airflow,return_loss,units),0),0)",
             flow,
             "return_fan_full_flow",
@@ -59,11 +59,11 @@ def at_work(book: Book, page: Page) -> None:
             "Pressures are those of standard air; fan and paths shrink alike, the airflow stays."
         ),
         ResultRow(
-            "Natural frequency on its mounts", '=IF(N(mount_deflection)=0,"not told",STILL_MOUNTFREQUENCY(mount_deflection,units))', "Hz", "mount_frequency"
+            "Natural frequency on its mounts", '=IF(N(mount_deflection)=0,"not entered",STILL_MOUNTFREQUENCY(mount_deflection,units))', "Hz", "mount_frequency"
         ).noting("Of springs; rubber and cork are stiffer to vibration than to weight, by a tenth to a third."),
         ResultRow(
             "What they take off at its turning",
-            f'=IF(OR(N(mount_deflection)=0,N(fan_rpm)*fan_speed=0),"not told",STILL_MOUNTLOSS(fan_rpm*fan_speed/60,mount_frequency,{_DAMPING}))',
+            f'=IF(OR(N(mount_deflection)=0,N(fan_rpm)*fan_speed=0),"not entered",STILL_MOUNTLOSS(fan_rpm*fan_speed/60,mount_frequency,{_DAMPING}))',
             "dB",
         ).noting("On stiff ground; on a light floor less. Ducts and wires joined to it by flexible pieces."),
         note="where its curve on the Inputs sheet meets the paths",

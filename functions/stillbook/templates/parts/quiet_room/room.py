@@ -208,8 +208,8 @@ def _modes(book: Book, page: Page) -> tuple[int, int]:
     page.heading("Modes", "hard, parallel walls; light walls and treatment shift and widen them")
     across = book.pick("1126", "343.2")
     page.result(
-        ResultRow("Listed up to", f"={across}*(18/(PI()*room_volume))^(1/3)", "Hz", "modes_to", look.WHOLE).noting(
-            "A room of this volume has two dozen by then."
+        ResultRow("Two dozen modes lie below", f"={across}*(18/(PI()*room_volume))^(1/3)", "Hz", "modes_to", look.WHOLE).noting(
+            f"By its volume; the lowest {MODES} are listed."
         )
     )
     page.skip()

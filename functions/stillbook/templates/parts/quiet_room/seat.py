@@ -72,7 +72,9 @@ def _within(book: Book, page: Page, places: Places, first: int, last: int) -> No
     ways = f"SUMPRODUCT((10^(({{c}}{first}:{{c}}{last}-{level})/10)*${off}${first}:${off}${last})^2)"
     shell = f"(10^(({{c}}{places.heard['shell']}-{level})/10)*{nth('band_reach')})^2"
     either = octaves.row(page, "Either way, dB", f"=SQRT({ways}+{shell})", number_format=look.WHOLE)
-    most = octaves.row(page, "All together at most", f"={level}+{{c}}{either}", last=octaves.NC)
+    # No less than the shell alone may come to, which a share of all takes to be part of it.
+    alone = f"{{c}}{places.heard['shell']}+{nth('band_reach')}"
+    most = octaves.row(page, "All together at most", f"=MAX({level}+{{c}}{either},{alone})", last=octaves.NC)
     comment = book.result_comment("nc_all_most", "Heard at the seat at most, within the range of the prediction, NC", "")
     book.name("nc_all_most", page, most, octaves.RATING, comment=comment)
 

@@ -71,7 +71,7 @@ def price_and_quiet(book: Book) -> list[Outcome]:
     told = f'IF(check_budget="{NOT_ASKED}",IF(check_price="Passes","",check_price),{worst("check_price", "check_budget")})'
     return [
         Outcome("Price, tax included", "=price", "=currency", limit("at most", "budget", unknown="no budget told"), told, look.MONEY, True),
-        Outcome("Isolation, low to high", "=stc_from_to", "STC", limit("at least", "stc_target"), "check_isolation", key=True),
+        Outcome("Isolation, low to high", '=TEXT(room_stc,"0")&" ("&stc_from_to&")"', "STC", limit("at least", "stc_target"), "check_isolation", key=True),
         Outcome(
             "Its low end",
             f"={LOW_END}",
@@ -90,7 +90,7 @@ def price_and_quiet(book: Book) -> list[Outcome]:
         *(
             Outcome(
                 label,
-                f'=IF(COUNT({place}_noise)>0,TEXT({place}_over,"+0.0;-0.0;0.0"),nc_{place})',
+                f'=IF(COUNT({place}_noise)>0,TEXT({place}_over,"+0.0;-0.0;0.0"),TEXT(nc_{place},"0")&" (up to "&TEXT(nc_{place}_most,"0")&")")',
                 f'=IF(COUNT({place}_noise)>0,"dB","NC")',
                 f'=IF(COUNT({place}_noise)>0,"over what is there",{limit("at most", f"{place}_target").removeprefix("=")})',
                 state,
@@ -138,7 +138,7 @@ def doors_and_air(book: Book) -> list[Outcome]:
         Outcome("CO2, end of the session", co2, "ppm", limit("at most", "co2_limit"), "check_co2", look.WHOLE),
         Outcome("Cooling that the room needs", "=cooling_needed", book.unit(HEAT), limit("at most", "cooling_power", unknown="no cooling"),
                 "check_cooling", look.WHOLE),
-        Outcome("Reverberation", "=longest_time", "s", limit("at most", "target_time", "0.00"), "check_time", look.TWO),
+        Outcome("Reverberation, 500 Hz and up", "=longest_time", "s", limit("at most", "target_time", "0.00"), "check_time", look.TWO),
     ]  # fmt: skip
 
 

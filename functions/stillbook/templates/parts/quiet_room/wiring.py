@@ -42,7 +42,7 @@ def _circuit(page: Page) -> None:
     page.part(
         "Circuit",
         ResultRow("Equipment and lights", "=equipment_power+light_power", "W", "connected_load", look.WHOLE).noting(
-            "All of it stays in the room as heat: see the Air sheet."
+            "It stays in the room as heat. Fans and cooling unit apart: their plates, the electrician's circuits."
         ),
         ResultRow("Circuit amps with the continuous factor", "=STILL_CIRCUITAMPS(connected_load,volts,1)", "A", "circuit_amps", key=True).noting(
             "A load of three hours or more counts 125 %."

@@ -232,7 +232,7 @@ def doors_air_power(book: Book, page: Page) -> None:
         f'="Inside: walls, ceiling and floor finished"&IF({treated}>0,", "&TEXT({treated},"0")&" {book.unit(AREA)} of acoustic treatment"'
         f'&IF({denies("check_treatment")},", more than finds place",IF(floor_left<floor_area,", which leaves "&TEXT(floor_left,"0")&" of "'
         f'&TEXT(floor_area,"0")&" {book.unit(AREA)} of floor","")),"")&IF(cooling_power>0,", and a cooling unit "&IF({passes("check_cooling")},'
-        f'"for the heat that fresh air does not take","too small for the heat inside"),IF({denies("check_cooling")},"; too warm without cooling",""))&"."',
+        f'"for the rest of the heat","too small for the heat inside"),IF({denies("check_cooling")},"; too warm without cooling",""))&"."',
         f'="Power for "&(socket_count+light_count)&" points"&IF({denies("check_circuit")}," on too small a circuit","")&", "'
         f'&IF({denies("check_holes")},"leaking","sealed")&" cable entries"'
         f'&IF({HAS_FAN},", a fan in and a fan out","")&", and an alarm that tells when the air stops"'

@@ -300,7 +300,7 @@ def test_the_quote_says_what_fails_and_what_is_not_known():
     job, report = quote("US", space_length=None, space_width=None, space_height=None)
     said = [str(row[0]) for row in job.package.rows("Quote", Area(20, 2, 40, 2)) if row[0]]
     waiting = [check for check in report.checks if check.state == "waits"]
-    assert any(text.startswith(f"Not known yet: {waiting[0].rule}.") for text in said)
+    assert any(text.startswith(f"Not known yet, whether: {waiting[0].rule}.") for text in said)
 
 
 @pytest.mark.parametrize("system", SYSTEMS)

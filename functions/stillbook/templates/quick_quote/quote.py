@@ -49,7 +49,7 @@ def write(book: Book, views: Views) -> Page:
             _told(page, result)
         page.at += 1
     page.skip()
-    for word, begins in (("Fails", "To look at: "), ("Waits", "Not known yet: ")):
+    for word, begins in (("Fails", "To look at: "), ("Waits", "Not known yet, whether: ")):
         first = f'MATCH("{word}",INDEX(checks,0,{STATE}),0)'
         said = f"INDEX(checks,{first},{RULE})" + (f'&": "&INDEX(checks,{first},{ADVICE})' if word == "Fails" else '&"."')
         count = f'COUNTIF(INDEX(checks,0,{STATE}),"{word}")'

@@ -222,9 +222,7 @@ JOB = {
 
 def onward(job):
     """The rows under those that are told, by their words: the words of the link beside them."""
-    return {
-        row[1]: row[7] or "" for row in rows_of(job) if str(row[1]).startswith(("All checks", "All others", "And "))
-    }
+    return {row[1]: row[7] or "" for row in rows_of(job) if str(row[1]).startswith(("All checks", "No other", "And "))}
 
 
 def test_the_link_to_the_checks_stands_under_the_last_that_is_told():
@@ -260,7 +258,7 @@ def test_the_ratings_are_said_in_words(made):
     like = "a recording studio" if found["nc_all"] <= 20 else "a bedroom at night"
     at = next(place for place, row in enumerate(rows_of(job)) if row[0] == "In words")
     stc, nc = (rows_of(job)[at + down][1] for down in (0, 1))
-    assert stc.startswith("STC says how much walls and doors keep out: more is better. In plain words: ")
+    assert stc.startswith("STC says how much walls and doors keep out: more is better. In plain words, at STC ")
     assert nc.startswith("NC says how loud it still is inside")
     assert nc.endswith(f"NC {found['nc_all']:.0f}, as predicted, is like {like} (common practice).")
 

@@ -71,8 +71,8 @@ def _room(book: Book, page: Page) -> None:
         f'=IF({passes("check_air", "check_co2")},"Fresh air for "&{whom},IF({denies("check_air", "check_co2")},"Air, not enough for "&{whom},'
         f'"Air, not known to be enough, for "&{whom}))&": "&TEXT(airflow,"0")&" {flow}, in lined ducts of "&TEXT(duct_width,"0")&" × "&TEXT(duct_height,"0")'
         f'&" {book.unit(LENGTH)} through baffle boxes."',
-        '="Inside: walls, ceiling and floor finished and treated; power, light and sealed cable entries."',
-        '="Two fans with their control, cooling, and an alarm that tells when the air stops."',
+        "Inside: walls, ceiling and floor finished and treated; power, light and sealed cable entries.",
+        "Two fans with their control, cooling, and an alarm that tells when the air stops.",
         f'="It puts "&TEXT(floor_load,"0")&" {book.unit(SURFACE_MASS)} on the floor: "&'
         f'IF({passes("check_floor")},"within what was told for it, to be confirmed by an engineer.",'
         f'IF({denies("check_floor")},"more than it may carry. Stop, and ask a structural engineer.","whether the floor carries that is not known."))',

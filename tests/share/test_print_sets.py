@@ -29,7 +29,7 @@ def test_what_the_shipped_workbooks_say(name: str, system: str, client: list[str
     package = Package.open(template_folder() / f"{name}_{system}.xlsx")
     assert sheets_of_set(package, "client") == client
     assert sheets_of_set(package, "site") == site
-    typed_or_looked_up = ("Names", "Lists", "Drawing", "Unit costs", "Own lines", "Assemblies")
+    typed_or_looked_up = ("Names", "Lists", "Drawing", "Unit costs", "Own lines", "Assemblies", "Alternates", "Leaves")
     closed = ("Inputs",) if name in ("booth_estimate", "room_conversion") else ()
     assert sheets_of_set(package, "office") == [
         each for each in package.sheets if each not in (*typed_or_looked_up, *closed)

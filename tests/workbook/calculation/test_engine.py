@@ -86,7 +86,7 @@ ERRORS = [
     ("=1/0", Code.DIVISION, "it divides by zero"),
     ('="a"+1', Code.VALUE, "text where a number is needed"),
     ("=SQRT(-1)", Code.NUMBER, "no answer"),
-    ("=NA()", Code.NOT_AVAILABLE, "finds no match"),
+    ("=NA()", Code.NOT_AVAILABLE, "it says NA()"),
     ("=1E400", Code.NUMBER, "too large"),
 ]
 

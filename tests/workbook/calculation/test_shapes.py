@@ -78,6 +78,15 @@ def test_formulas_of_a_template(template):
                 assert alone.text == (together.text and filled(together.text, numbers)), text
 
 
+@pytest.mark.parametrize("number", ["1E-9", "2.5e-12", "1E+9", "3E5", "0.5E-3"])
+def test_a_power_of_ten_is_part_of_its_number(number):
+    package = books.package({"A1": f"={number}*1000", "A2": f"=B2-{number}", "B2": 9})
+    report = calculate(package)
+    assert not report.errors
+    found = [report.changes["S"][row, 1].value for row in (1, 2)]
+    assert found == pytest.approx([float(number) * 1000, 9 - float(number)], rel=1e-12)
+
+
 @pytest.mark.parametrize(
     "pair", [["=INDEX(B1:C1,1)", "=INDEX(B1:C4,1)"], ["=SUMIF(B1:B2,2,C1:C2)", "=SUMIF(B1:B2,2,C1:C4)"]]
 )

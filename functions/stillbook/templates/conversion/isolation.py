@@ -179,7 +179,7 @@ class _Rows:
         }
         areas = {"walls": "wall_new_area", "old_walls": "wall_old_area", "ceiling": "ceiling_found_area", "window": "window_area", "door": "door_area"}
         held = [(f"{key}_held", f'=IF({area}=0,"",{get_column_letter(STC)}{self.rows[key]}-10*LOG10({area}))') for key, area in areas.items()]
-        holes = f"=-10*LOG10(MAX(1E-9,holes_leak/{bands.small_areas(self.book)}))"
+        holes = f"=-10*LOG10(MAX(0.000000001,holes_leak/{bands.small_areas(self.book)}))"
         workings["STC of each less 10 log area"] = (*held, ("holes_held", holes), ("flanking_held", "=flanking_limit-10*LOG10(envelope_area)"))
         for label, parts in workings.items():
             bands.shares(self.book, self.page, label, parts, columns=2)

@@ -176,6 +176,7 @@ def _confident(confidence: str) -> str:
 
 def _chance(cost: str) -> str:
     """The chance that the sum of the lines stays under a cost, read between the points of the curve."""
+    cost = f"ROUND({cost},2)"
     place = f"MATCH({cost},range_curve_costs,1)"
     x, y = ([f"INDEX({row},1,{place}{more})" for more in ("", "+1")] for row in ("range_curve_costs", "range_curve_chances"))
     between = f"{y[0]}+({y[1]}-{y[0]})*({cost}-{x[0]})/({x[1]}-{x[0]})"

@@ -18,9 +18,10 @@ FIRST: Final = 900_001
 """The first stand-in: a row, and a whole number as any other from 1 on."""
 
 _NUMBERS: Final = re.compile(
-    r"(?<![\w.:$])(?:(\$?[A-Z]{1,3}\$?)(\d+)(?::(\$?[A-Z]{1,3}\$?)(\d+))?|[1-9]\d{0,13})(?![\w.(!:])", re.ASCII
+    r"(?<![\w.:$])(?<![\d.][Ee][+-])(?:(\$?[A-Z]{1,3}\$?)(\d+)(?::(\$?[A-Z]{1,3}\$?)(\d+))?|[1-9]\d{0,13})(?![\w.(!:])",
+    re.ASCII,
 )
-"""A cell or a range, as columns and rows, or a whole number."""
+"""A cell or a range, as columns and rows, or a whole number; the power of ten of another number is part of that."""
 
 _STAND_IN: Final = re.compile(r"(?<!\d)900\d{3}(?!\d)", re.ASCII)
 _MOST: Final = 999

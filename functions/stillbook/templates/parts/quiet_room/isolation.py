@@ -90,7 +90,7 @@ def _results(page: Page) -> None:
     kind = f'IF(door_arrangement="pair",{reach.format("pair of doors")},{reach.format("door")})'
     weakest_range = f'IF(lab_used=1,2,IF(room_weakest="doors",{kind},{reach.format("separate frames")}))'
     shell, doors = "wall_stc-10*LOG10(outer_wall_area)", "door_stc-10*LOG10(door_area)"
-    holes = f"-10*LOG10(MAX(1E-9,holes_leak/{bands.small_areas(page.book)}))"
+    holes = f"-10*LOG10(MAX(0.000000001,holes_leak/{bands.small_areas(page.book)}))"
     weakest = f'IF(AND({doors}<={shell},{doors}<={holes}),"doors",IF({holes}<={shell},"cable holes","shell and flanking"))'
     bands.results(
         page,

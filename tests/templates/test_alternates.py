@@ -78,7 +78,7 @@ FILLED = {
 @pytest.mark.parametrize("name", NAMES)
 def test_the_proposal_says_each_and_leaves_no_gap(name):
     job = made(name, "SI", FILLED)
-    lines = said(job, "Proposal", "Total", "Plan and section")
+    lines = said(job, "Proposal", "Total", "Programme")
     first = lines.index("Allowances in the price; any difference is settled at cost: | ")
     assert lines[first : first + 4] == [
         "Allowances in the price; any difference is settled at cost: | ",
@@ -108,7 +108,7 @@ LIGHT = {"booth-estimate": {**EASY, "inner_count_1": 1, "outer_count_1": 1}, "ro
 @pytest.mark.parametrize("name", NAMES)
 def test_without_any_the_proposal_offers_the_other_doors_alone_and_leaves_no_gap(name):
     job = made(name, "US", LIGHT[name])
-    lines = said(job, "Proposal", "Total", "Plan and section")
+    lines = said(job, "Proposal", "Total", "Programme")
     first = lines.index("Also included in the price: | ")
     assert lines[first - 1] == ""
     assert not any("llowance" in line or "accepted" in line for line in lines)

@@ -35,14 +35,14 @@ WEIGHT = "The shell is heavy. A structural engineer must confirm that the floor 
 _HOW_SURE: Final = 'IF(confidence_sentence="",""," "&confidence_sentence)'
 """How sure the price is, where the office says it: it follows the sentence below the price."""
 
-SCALE: Final = 82
+SCALE: Final = 78
 """Of the page in print, in percent, so that it takes two sheets of paper; its columns are as wide as fills them."""
 
 
 _GAP: Final = 9
 """Height of a blank row on the first sheet of paper."""
 
-_VIEWS: Final = 1.1
+_VIEWS: Final = 0.85
 """Size of the drawings."""
 
 SENTENCE: Final = 15.0
@@ -55,17 +55,20 @@ def write(
     """Write the sheet; ``room`` writes what the client gets, ``views`` are its drawings."""
     page = book.page("Proposal", purpose, (30, 30, 20, 20, 20), scale=SCALE)
     letterhead.write(page)
+    drawn = page.at
+    if views:
+        views.place(page, FIRST + 2, size=_VIEWS)
+    told = page.at
     room(book, page)
     _price(page)
     options.show(page)
-    said.show(page, page.at, "proposal", alternates.PROPOSAL_ROWS, FIRST, page.last_column, amounts=True, height=13, font=look.SMALL)
-    page.skip(alternates.PROPOSAL_ROWS)
-    for row in range(1, page.at):
+    for row in (*range(1, drawn), *range(told, page.at)):
         if page.sheet.cell(row, FIRST).value is None:
             page.sheet.row_dimensions[row].height = _GAP
     page.break_here()
-    if views:
-        views.place(page, FIRST + 2, size=_VIEWS)
+    said.show(page, page.at, "proposal", alternates.PROPOSAL_ROWS, FIRST, page.last_column, amounts=True, height=13, font=look.SMALL)
+    page.skip(alternates.PROPOSAL_ROWS)
+    page.skip()
     programme.write(page)
     sentence(page, programme.NOTE, 2)
     page.skip()

@@ -1,5 +1,7 @@
 """What the checks of a shipped template say once something in it is changed."""
 
+from stillbook.workbook.file.address import read_cell
+from stillbook.workbook.file.sheet import Change
 from templates.columns import calculated, put, shipped, values
 
 
@@ -22,6 +24,16 @@ def advice_after_a_row(name, column, value, states):
 def unmet(job):
     """The state of each check that does not pass, by its rule."""
     return {check.rule: check.state for check in job.calculate().checks if check.state != "passes"}
+
+
+def assert_unknown_is_an_error(job, name, value):
+    """See that a value typed past the lists of an input is refused, an error that names it, and an error of a check."""
+    entry = job.inputs[name]
+    job.write({entry.sheet: {read_cell(entry.cell): Change(value)}})
+    report = job.calculate()
+    assert any(value in refused.reason for refused in report.refused)
+    assert any(value in error.reason for error in report.errors)
+    assert any(check.state == "error" for check in report.checks)
 
 
 def assert_only_its_row_is_wrong(untouched, name, column, value, reason, apart):

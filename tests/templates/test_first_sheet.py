@@ -12,6 +12,7 @@ from stillbook.workbook.file.address import Area, read_cell
 from stillbook.workbook.file.sheet import Change
 from stillbook.workbook.job.inputs import InputError
 from templates.columns import numbers, shipped
+from templates.rules import assert_unknown_is_an_error
 
 NAMES = ("booth-estimate", "room-conversion")
 EACH = [(name, system) for name in NAMES for system in SYSTEMS]
@@ -146,12 +147,7 @@ def test_a_wall_that_the_list_lacks_is_refused_and_where_typed_an_error_that_nam
         InputError, match='wall "No such wall" is not known: give one of "One board on each frame, filled"'
     ):
         job.set({"wall": "No such wall"})
-    wall = job.inputs["wall"]
-    job.write({wall.sheet: {read_cell(wall.cell): Change("No such wall")}})
-    report = job.calculate()
-    assert any("No such wall" in refused.reason for refused in report.refused)
-    assert any("No such wall" in error.reason for error in report.errors)
-    assert any(check.state == "error" for check in report.checks)
+    assert_unknown_is_an_error(job, "wall", "No such wall")
     assert to_look_at(job)[0][0] == "Error"
 
 

@@ -71,7 +71,6 @@ class Graph:
         drawing = Drawing(page, self.name, self.size, (f"{across:g}", f"{up:g}"), self.told)
         self._ends(page)
         plot = _Plot(self, across - _SIDE, up - _BELOW + 11 - _ABOVE + 11)
-        plot.height -= _KEY_ROW * (plot.key_rows() - 1)
         plot.axes(drawing, page)
         if self.contour:
             plot.shortfall(drawing)
@@ -104,7 +103,8 @@ class _Plot:
     """Where a band and a loss lie on paper, in millimetres from its corner."""
 
     def __init__(self, graph: Graph, width: float, height: float) -> None:
-        self.graph, self.width, self.height = graph, width, height
+        self.graph, self.width = graph, width
+        self.height = height - _KEY_ROW * (self.key_rows() - 1)
         self.columns = [get_column_letter(column) for column in range(graph.bands[0], graph.bands[1] + 1)]
         self.base = _BELOW - 11
 

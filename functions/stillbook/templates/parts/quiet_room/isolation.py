@@ -74,7 +74,7 @@ def write(book: Book) -> Page:
     bands.finish(page, {"inner": "Inner leaf", "outer": "Outer leaf"})
     _doors_otherwise(book, page)
     _changes(book, page, rows["doors"], drawn_at)
-    page.finish(printed)
+    page.finish(printed)  # once more, since what stands beside the graph asks for rows below what is printed
     page.skip()
     _graph(rows).write(page, drawn_at)
     return page

@@ -27,6 +27,7 @@ _OFF: Final = {
     "fan": _FAN_OFF.format(f"{FAN_IN.given}=1"),
     "walls": _FAN_OFF.format(f"{FAN_IN.given}=1"),
     "return_fan": _FAN_OFF.format(f"OR({FAN_OUT.given}=1,AND({FAN_IN.given}=1,{ALIKE}))"),
+    "shell": None,
 }
 """How far the sound of a fan may be off at the seat; that of the shell is told by octave on the Isolation sheet."""
 
@@ -40,7 +41,7 @@ def heard(book: Book, page: Page, places: Places) -> None:
     )
     first = page.at
     for key, (label, formula) in _sounds(book, places).items():
-        before = (None, None, _OFF.get(key, f"={_DUCTS_OFF}") if key != "shell" else None)
+        before = (None, None, _OFF.get(key, f"={_DUCTS_OFF}"))
         places.heard[key] = octaves.row(page, label, f"={formula}", before=before, formats=("", "", look.WHOLE), last=octaves.NC)
         page.sheet.cell(page.at - 1, octaves.BAND - 1).font = look.QUIET
     last = page.at - 1

@@ -577,14 +577,20 @@ def fill(calc: Calc, first: int) -> list[float]:
     return right
 
 
+def worked(process: int) -> int:
+    """The hundredths of a second for which a process has calculated."""
+    user, system = Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()[11:13]
+    return int(user) + int(system)
+
+
 def kill_during_recalculation(calc: Calc) -> None:
-    """Kill what calculates while Calc recalculates, and wait until that has ended."""
+    """Kill what calculates once it has answered some cells of a recalculation, and wait until that has ended."""
     calc.ask("type", 0, "C1", "0.5")
     companion = calc.companion
+    before = worked(companion)
     recalculation = threading.Thread(target=calc.ask, args=("recalculate",))
     recalculation.start()
-    time.sleep(0.3)
-    assert recalculation.is_alive(), "it ended before it could be killed"
+    wait_until(lambda: worked(companion) > before + 1)
     os.kill(companion, signal.SIGKILL)
     recalculation.join(timeout=120)
     assert not recalculation.is_alive()

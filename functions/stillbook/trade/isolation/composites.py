@@ -74,7 +74,7 @@ def composite_loss(
     total = float(np.sum(areas))
     if total <= 0:
         raise OutOfRange("the areas add up to 0: give the area of each element")
-    return np.asarray(-decibels(areas @ power(-losses) / total))
+    return np.asarray(-decibels((areas[:, None] * power(-losses)).sum(axis=0) / total))
 
 
 _MOST_SHARE: Final = 1.1

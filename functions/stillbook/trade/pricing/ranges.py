@@ -160,7 +160,7 @@ def cost_sum(
     """
     of = _groups(low, likely, high, trades)
     deviations = np.asarray(_deviation(low, likely, high, shape))
-    variance = float(deviations @ _beside(deviations, of, correlation))
+    variance = float(np.sum(deviations * _beside(deviations, of, correlation)))
     return float(np.sum(_mean(low, likely, high, shape))), float(np.sqrt(variance))
 
 
@@ -343,23 +343,25 @@ def _coupling(costs: Array, lines: Array, correlation: float, shape: str) -> flo
     """
     if correlation in (0, 1) or len(costs) == 1:
         return correlation
-    series = costs @ _hermite() / _SAMPLES
+    series = np.stack([(costs * polynomial).sum(axis=1) for polynomial in _hermite()], axis=1) / _SAMPLES
     pairs = series.sum(axis=0) ** 2 - (series**2).sum(axis=0)
     deviations = np.asarray(_deviation(lines[0], lines[1], lines[2], shape))
     wanted = correlation * (deviations.sum() ** 2 - (deviations**2).sum())
     powers = np.arange(1, _ORDERS + 1)
     # Loading the root finding of SciPy takes longer than calculating a whole estimate.
-    return bisect_left(range(_PARTS), wanted, key=lambda part: float(pairs @ (part / _PARTS) ** powers)) / _PARTS
+    return (
+        bisect_left(range(_PARTS), wanted, key=lambda part: float(np.sum(pairs * (part / _PARTS) ** powers))) / _PARTS
+    )
 
 
 @cache
 def _hermite() -> Array:
-    """Normalised Hermite polynomials from the first on at each stratum, a column for each."""
+    """Normalised Hermite polynomials from the first on at each stratum, a row for each."""
     z = _strata()
-    columns = [np.ones_like(z), z]
+    polynomials = [np.ones_like(z), z]
     for order in range(2, _ORDERS + 1):
-        columns.append((z * columns[-1] - np.sqrt(order - 1) * columns[-2]) / np.sqrt(order))
-    return np.stack(columns[1:], axis=1)
+        polynomials.append((z * polynomials[-1] - np.sqrt(order - 1) * polynomials[-2]) / np.sqrt(order))
+    return np.stack(polynomials[1:])
 
 
 def _quantiles(line: Array, shape: str) -> Array:

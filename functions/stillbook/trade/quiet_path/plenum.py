@@ -52,7 +52,7 @@ def lining_absorption(thickness: float) -> Spectrum:
     across = np.cos(angle)[:, None] * surface
     absorbed = 1 - np.abs((across - 1) / (across + 1)) ** 2
     weight = np.sin(2 * angle)
-    coefficient = weight @ absorbed / weight.sum()
+    coefficient = (weight[:, None] * absorbed).sum(axis=0) / weight.sum()
     coefficient.setflags(write=False)
     return np.asarray(coefficient)
 

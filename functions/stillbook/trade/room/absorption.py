@@ -171,7 +171,7 @@ def absorbing(
     if not used.any():
         raise Missing("areas are blank: give the area of each surface")
     other = np.zeros(1) if objects is None else np.asarray(objects)
-    return float(areas[used].sum()), areas[used] @ absorption[used], other
+    return float(areas[used].sum()), (areas[used, None] * absorption[used]).sum(axis=0), other
 
 
 # --- formulas ---------------------------------------------------------------------------------------------------------
@@ -329,7 +329,7 @@ def _wool(thickness: float, air_space: float, flow_resistivity: float) -> tuple[
         surface = -1j * impedance / through
     absorbed = 1 - np.abs((surface * cosine - 1) / (surface * cosine + 1)) ** 2
     weight = 2 * sine * cosine
-    return tuple((absorbed @ weight / weight.sum()).mean(axis=-1).tolist())
+    return tuple(((absorbed * weight).sum(axis=-1) / weight.sum()).mean(axis=-1).tolist())
 
 
 @formula(

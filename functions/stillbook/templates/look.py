@@ -84,6 +84,8 @@ MONEY: Final = "#,##0"
 PRICE: Final = "#,##0.00"
 PRICE_OR_BLANK: Final = '#,##0.00;-#,##0.00;""'
 WHOLE_OR_BLANK: Final = '0;-0;""'
+PLACE: Final = '0;"–"'
+"""The row of something that is looked for, or that it has none."""
 DATE: Final = "yyyy-mm-dd"
 GENERAL: Final = "General"
 TEXT: Final = "@"

@@ -7,7 +7,7 @@ from typing import Final
 
 from stillbook.templates.door_schedule.lists import sheets
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.priced_lines import COST, HOURS, LABOUR, ROW, column
+from stillbook.templates.parts.priced_lines import COST, HOURS, LABOUR, column
 from stillbook.templates.parts.schedule import widths
 from stillbook.templates.parts.table import Table
 
@@ -25,9 +25,9 @@ def write(book: Book) -> Page:
     """Write the sheet."""
     columns = (
         column("code", 27),
-        column("text", 42, f"INDEX(price_texts,{ROW})"),
+        column("text", 42, "INDEX(price_texts,{place})"),
         column("quantity", 10),
-        column("unit", 9, f"INDEX(price_units,{ROW})"),
+        column("unit", 9, "INDEX(price_units,{place})"),
         column("cost", 11, COST),
         column("material", 12),
         column("trade", 9),
@@ -36,6 +36,7 @@ def write(book: Book) -> Page:
         column("line", 12),
         column("number", 9, "IF({quantity}>0,MAX({above})+1,0)"),
         column("fault", 22),
+        column("place", 7),
     )
     page = book.page(
         "Lines", "For the office only: what all openings together need, in what is sold, with its cost and work.", widths(columns), wide=True, single=True

@@ -8,7 +8,7 @@ from stillbook.quantities import MASS
 from stillbook.templates import look
 from stillbook.templates.door_schedule.lines import needs
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.priced_lines import COST, ROW
+from stillbook.templates.parts.priced_lines import COST, PLACE
 from stillbook.templates.parts.schedule import Schedule, Worked, widths
 from stillbook.templates.parts.table import Column, Table
 
@@ -18,12 +18,12 @@ _NONE: Final = '#,##0;-#,##0;"–"'
 
 
 def _cost(code: str) -> str:
-    return COST.format(code=code)
+    return COST.format(place=PLACE.format(code=code))
 
 
 def _hours(code: str, quantity: str) -> str:
     """Hours of a quantity; none where no rate of work stands, which is a fault of the line."""
-    rate = f"N(INDEX(price_rates,{ROW.format(code=code)}))"
+    rate = f"N(INDEX(price_rates,{PLACE.format(code=code)}))"
     return f"IF({rate}>0,{quantity}/{rate},0)"
 
 
@@ -99,9 +99,9 @@ def write_order(book: Book) -> Page:
     """Write the sheet of what to buy."""
     columns = (
         Column("Code", "", 28, key="code", words=True),
-        Column("Item", f"INDEX(price_texts,{ROW})", 40, words=True),
+        Column("Item", f"INDEX(price_texts,{PLACE})", 40, words=True),
         Column("To order", "", 12, key="order", number_format=_NONE),
-        Column("Unit", f"INDEX(price_units,{ROW})", 12, words=True),
+        Column("Unit", f"INDEX(price_units,{PLACE})", 12, words=True),
     )
     purpose = "For all doors together, in what is sold. No prices here: it may go to a supplier."
     page = book.page("Order", purpose, widths(columns), single=True)

@@ -123,7 +123,7 @@ def write(book: Book, rules: Sequence[CheckRow]) -> Page:
     page.head_row(("Rule", "Is", "Has to be", "State", "What to do"), words=(0, 1, 2, 3, 4))
     head, first = page.at - 1, page.at
     for number in range(1, len(rules) + 1):
-        stands = f"MATCH(SMALL({column.order},{number}),{column.order},0)"
+        stands = f"MOD(SMALL({column.order},{number}),{_GROUP})"
         judged = f"{get_column_letter(FIRST + 3)}{page.at}"
         failing = f'OR({judged}="Fails",{judged}="Error")'
         shown = [f"=INDEX({cells},{stands})" for cells in (column.rule, column.found, column.wanted, column.state)]
@@ -188,6 +188,9 @@ _STANDS: Final = (
 )
 """How many checks stand how: what it says, its formula over the cells of states, and its name."""
 
+_GROUP: Final = 1000
+"""More than there are rules: a rule's place in the order is its number, after its state in groups of so many."""
+
 _MOST_DIGITS: Final = 6
 """Digits after the point beyond which a difference is rounding."""
 
@@ -215,7 +218,7 @@ def _workings(book: Book, page: Page, rules: Sequence[CheckRow], column: _Column
         row = page.at
         value, limit, state_at = (f"{get_column_letter(FIRST + offset)}{row}" for offset in (1, 2, 6))
         stands = state(value, limit if check.limit else "", check.holds.format(v=value, l=limit), check.asked)
-        order = f'=IF({state_at}="Fails",1,IF({state_at}="Error",2,IF({state_at}="Waits",3,IF({state_at}="{NOT_ASKED}",5,4))))*1000+{number}'
+        order = f'=IF({state_at}="Fails",1,IF({state_at}="Error",2,IF({state_at}="Waits",3,IF({state_at}="{NOT_ASKED}",5,4))))*{_GROUP}+{number}'
         digits = _digits(check, value, limit, state_at)
         for offset, (entry, number_format) in enumerate(
             (

@@ -11,7 +11,7 @@ from stillbook.templates import look
 from stillbook.templates.charts import stacked_bars
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import own_lines
-from stillbook.templates.parts.priced_lines import COST, HOURS, LABOUR, OFF_FAULT, ROW, column
+from stillbook.templates.parts.priced_lines import COST, HOURS, LABOUR, OFF_FAULT, column
 from stillbook.templates.parts.quiet_room import takeoff
 from stillbook.templates.parts.quiet_room.takeoff import COLUMNS, WHEN_PAIR, WHEN_SINGLE, Line
 from stillbook.templates.parts.schedule import widths
@@ -57,7 +57,7 @@ def _columns() -> tuple[Column, ...]:
         column("unit", 7.5),
         column("cost", 10.5, f'IF({{code}}="",0,{COST})'),
         column("material", 10.5, 'IF({off}="",ROUND({quantity}*{cost},2),0)'),
-        column("trade", 8, f'IF({{code}}="","",INDEX(price_trades,{ROW}))'),
+        column("trade", 8, 'IF({code}="","",INDEX(price_trades,{place}))'),
         column("hours", 8, f'IF(OR({{code}}="",{{off}}<>""),0,{HOURS})'),
         column("labour", 10.5, f'IF(OR({{code}}="",{{off}}<>""),0,{LABOUR})'),
         column("line", 10.5),
@@ -65,6 +65,7 @@ def _columns() -> tuple[Column, ...]:
         column("number", 7, "IF(AND({counts}=1,{quantity}>0),MAX({above})+1,0)"),
         column("fault", 18, OFF_FAULT),
         column("off", 17),
+        column("place", 7),
     )
 
 

@@ -12,7 +12,7 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.priced_lines import COST, FOUND, HOURS, LABOUR, ROW, priced_faults
+from stillbook.templates.parts.priced_lines import COST, HOURS, LABOUR, priced_faults
 from stillbook.templates.parts.schedule import Place, Schedule, Typed, typed, widths
 
 ROWS: Final = 20
@@ -158,7 +158,7 @@ UNIT: Final = (
 OFF: Final = f'IF({{text}}="","",IF(INDEX(own_doers,{{k}})="{OTHERS}","{OTHERS}",INDEX(own_off,{{k}})&""))'
 """The cells of a line on the Take-off sheet; ``{k}`` is its row among those that are typed."""
 
-_PRICED: Final = f'IF({{code}}="",FALSE,ISNUMBER({FOUND}))'
+_PRICED: Final = "{place}>0"
 _MADE_UP: Final = 'IF({code}="",FALSE,ISNUMBER(MATCH({code},assembly_codes,0)))'
 _ASSEMBLY: Final = "INDEX(assembly_{what},MATCH({{code}},assembly_codes,0))"
 
@@ -173,7 +173,7 @@ def priced(k: int) -> dict[str, Any]:
     labour = f"IF(ISNUMBER(MATCH({{trade}},labour_trades,0)),{LABOUR},0)"
     formulas = {
         "cost": _of(COST, _ASSEMBLY.format(what="materials"), "N(INDEX(own_costs,{k}))"),
-        "trade": f'IF({{text}}="","",IF({_PRICED},INDEX(price_trades,{ROW})&"",IF(INDEX(own_trades,{{k}})<>"",INDEX(own_trades,{{k}})&"",'
+        "trade": f'IF({{text}}="","",IF({_PRICED},INDEX(price_trades,{{place}})&"",IF(INDEX(own_trades,{{k}})<>"",INDEX(own_trades,{{k}})&"",'
         f'IF({_MADE_UP},{_ASSEMBLY.format(what="trades")}&"",""))))',
         "hours": f'IF({{off}}<>"",0,{_of(HOURS, "ROUND({quantity}*" + _ASSEMBLY.format(what="hours") + ",2)", "ROUND({quantity}*N(INDEX(own_hours,{k})),2)")})',
         "labour": f'IF({{off}}<>"",0,{_of(LABOUR, "ROUND({quantity}*" + _ASSEMBLY.format(what="labour") + ",2)", labour)})',
@@ -189,7 +189,7 @@ def _fault() -> str:
     faults = (
         ("N({quantity})<=0", "quantity no number over 0"),
         (f'AND(OR({_PRICED},{_MADE_UP}),INDEX(own_costs,{{k}})&INDEX(own_hours,{{k}})<>"")', "its cost stands elsewhere"),
-        (f'IF({_PRICED},AND(INDEX(own_units,{{k}})<>"",INDEX(own_units,{{k}})<>INDEX(price_units,{ROW})),FALSE)', "unit not that of its code"),
+        (f'IF({_PRICED},AND(INDEX(own_units,{{k}})<>"",INDEX(own_units,{{k}})<>INDEX(price_units,{{place}})),FALSE)', "unit not that of its code"),
     )
     typed_in = (
         ("OR(NOT(ISNUMBER(INDEX(own_costs,{k}))),N(INDEX(own_costs,{k}))<0)", "cost no number"),

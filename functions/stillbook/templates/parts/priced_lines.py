@@ -9,6 +9,10 @@ from typing import Final
 from stillbook.templates import look
 from stillbook.templates.parts.table import Column
 
+PLACE: Final = "IFERROR(MATCH({code},price_codes,0),-1)"
+"""The row of a line's code on the Unit costs sheet, looked for once; no row of it where the code is not there, as #N/A
+would look like an input that is missing."""
+
 _LINES: Final = {
     "code": Column("Code", name="line_codes", words=True),
     "text": Column("Item", name="line_texts", words=True),
@@ -24,19 +28,14 @@ _LINES: Final = {
     "number": Column("Scope no.", name="line_numbers", number_format=look.WHOLE),
     "fault": Column("To mend", name="line_faults", words=True),
     "off": Column("Off because", name="line_offs", words=True),
+    "place": Column("Price row", PLACE, number_format=look.PLACE),
 }
 """By key; the number is that of the line in the scope. Hours and money are rounded as shown, so that sums add up."""
 
-FOUND: Final = "MATCH({code},price_codes,0)"
-"""The row of a line's code on the Unit costs sheet; #N/A where it is not there."""
-
-ROW: Final = f"IFERROR({FOUND},-1)"
-"""The same, no row of it where the code is not there: #N/A would look like an input that is missing."""
-
-COST: Final = f"N(INDEX(price_costs,{ROW}))"
+COST: Final = "N(INDEX(price_costs,{place}))"
 """The unit cost of a line; a blank or a word costs nothing, and is a fault of the line."""
 
-HOURS: Final = f"IF(N(INDEX(price_rates,{ROW}))>0,ROUND(STILL_CREWHOURS({{quantity}},INDEX(price_rates,{ROW})),2),0)"
+HOURS: Final = "IF(N(INDEX(price_rates,{place}))>0,ROUND(STILL_CREWHOURS({quantity},INDEX(price_rates,{place})),2),0)"
 LABOUR: Final = "ROUND({hours}*N(INDEX(labour_rates,IFERROR(MATCH({trade},labour_trades,0),-1))),2)"
 
 _PRICED: Final = ("price_costs", "price_rates", "price_trades", "price_units")
@@ -44,13 +43,13 @@ _PRICED: Final = ("price_costs", "price_rates", "price_trades", "price_units")
 
 def priced_faults() -> str:
     """What is wrong with the price that a code has on the Unit costs sheet; empty where nothing is."""
-    unlike = "+".join(f"({column}<>INDEX({column},{FOUND}))" for column in _PRICED)
-    wage = "MATCH(INDEX(price_trades,{found}),labour_trades,0)".replace("{found}", FOUND)
+    unlike = "+".join(f"({column}<>INDEX({column},{{place}}))" for column in _PRICED)
+    wage = "MATCH(INDEX(price_trades,{place}),labour_trades,0)"
     faults = (
-        (f"ISNA({FOUND})", "not on the Unit costs sheet"),
+        ("{place}<0", "not on the Unit costs sheet"),
         (f"SUMPRODUCT((price_codes={{code}})*(({unlike})>0))>0", "two rows that differ"),
-        (f"N(INDEX(price_costs,{FOUND}))<=0", "cost no number over 0"),
-        (f"N(INDEX(price_rates,{FOUND}))<=0", "rate no number over 0"),
+        ("N(INDEX(price_costs,{place}))<=0", "cost no number over 0"),
+        ("N(INDEX(price_rates,{place}))<=0", "rate no number over 0"),
         (f"ISNA({wage})", "trade not on the sheet"),
         (f"N(INDEX(labour_rates,{wage}))<=0", "hour no number over 0"),
     )

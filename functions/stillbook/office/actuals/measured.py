@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from stillbook.cells import Cell
+from stillbook.cells import Cell, is_blank
 from stillbook.office.actuals.columns import Row, read_rows
 from stillbook.quantities import QuantityError, convert
 from stillbook.workbook import WorkbookError
@@ -101,15 +101,15 @@ def _octave(job: Job, what: str, place: int) -> float | None:
 
 
 def _cells(job: Job, name: str, place: int) -> list[float]:
-    """The numbers of one octave in a named block; none where one of them is no number."""
+    """The numbers of one octave in a named block, blanks left out; none where one of them is an error or a word."""
     at = column(job.package, name)
     if at is None:
         return []
     sheet, area = at
-    held = [
-        number(job.package.value(sheet, row, area.first_column + place))
-        for row in range(area.first_row, area.last_row + 1)
+    cells = [
+        job.package.value(sheet, row, area.first_column + place) for row in range(area.first_row, area.last_row + 1)
     ]
+    held = [number(cell) for cell in cells if not is_blank(cell)]
     return [] if None in held else [level for level in held if level is not None]
 
 

@@ -20,6 +20,7 @@ from stillbook.templates.parts.inputs import NO_TESTS, OUTDOORS
 from stillbook.templates.parts.own_lines import PLACES
 from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
 from stillbook.templates.parts.quiet_room.allowances import HEAVIEST_DOOR
+from stillbook.templates.parts.quiet_room.silencer import TOLD as SILENCER_TOLD
 from stillbook.trade.air.co2 import MOST_CO2
 from stillbook.workbook.job.notes import CHECKS_NOTE
 
@@ -263,7 +264,7 @@ def _said(check: CheckRow, cell: str, digits: str) -> str:
     return f'IF(ISERROR({cell}),"",IF(ISNUMBER({cell}),{number},{cell}&""))'
 
 
-_BEFORE: Final = ("NC", "STC")
+_BEFORE: Final = ("NC", "STC", "SPC")
 """Ratings, whose name stands before the number."""
 
 
@@ -453,6 +454,11 @@ def heard() -> list[CheckRow]:
         .measured_in("dB")
         .advising(_too_loud("next", "the weakest of shell, doors and ducts first; or a quieter source"))
         .named("check_next"),
+        CheckRow("Speech privacy next door: low end of its range", "=speech_privacy_low", AT_LEAST, "=privacy_target", look.WHOLE)
+        .measured_in("SPC")
+        .advising("The weakest of shell, doors and ducts first: the Isolation sheet. What must stay secret is for a specialist.")
+        .asked_where("N(privacy_target)>0")
+        .named("check_privacy"),
         CheckRow("Heard outdoors: worst octave over target", "=outdoor_over", AT_MOST, "=0")
         .measured_in("dB")
         .advising(_too_loud("outdoor", "the weakest of shell, doors and ducts first. Local rules on noise decide"))
@@ -584,6 +590,10 @@ def services(book: Book) -> list[CheckRow]:
         CheckRow("Way out of the air: loss over the shell's, 250 to 4000 Hz", "=way_out_less", AT_LEAST, "=0")
         .measured_in("dB")
         .advising("More elbows, length or lining on the way out, or a return duct with a box."),
+        CheckRow("Silencer: all that it needs is told", '=IF(silencer_counts=1,"yes","no")', EXACTLY, '="yes"', look.GENERAL)
+        .advising('="Not counted so far. On the Inputs sheet give "&silencer_lacks&", from its maker."')
+        .asked_where(SILENCER_TOLD)
+        .named("check_silencer"),
         CheckRow("Recovery ventilator: the return goes through it", f'=IF({HAS_NO_BOX},"no","yes")', EXACTLY, '="yes"', look.GENERAL)
         .advising("A transfer duct leaves it nothing to recover from: take a return duct.")
         .asked_where(f'air_source="{OUTDOORS}"'),

@@ -221,3 +221,42 @@ def test_the_sheet_warns_of_the_walls_of_flexible_duct():
     )
     assert any(said.startswith("Flexible duct: its walls let nearly all that it loses out") for said in with_it)
     assert not any("Flexible duct" in said for said in without)
+
+
+# --- insulation of the intake duct ------------------------------------------------------------------------------------
+
+COLD = {
+    "air_source": "outdoors with recovery",
+    "outdoor_temperature": "12 °C",
+    "space_temperature": "30 °C",
+    "space_humidity": 0.8,
+}
+"""The worked sheet of condensation on a duct of tests/published: its air is at its dew point at 26.2 °C."""
+
+RULE = "Intake duct: outside of its insulation over the dew point"
+
+
+@pytest.mark.parametrize(
+    ("cover", "outside", "state"),
+    [
+        # 30 - 18 × 0.125 / (0.125 + d / 0.04): the heat balance of a flat layer, as in ISO 12241.
+        ("25 mm", 27.0, "Passes"),
+        ("15 mm", 25.5, "Fails"),
+        ("0 mm", 12.0, "Fails"),
+    ],
+)
+def test_an_insulated_intake_sweats_where_its_outside_is_under_the_dew_point(cover, outside, state):
+    job, found, failed = calculated(COLD | {"intake_cover": cover}, system="SI")
+    row = next(row for row in values(job, "checks") if row[0] == RULE)
+    assert (row[1], row[2]) == (pytest.approx(outside), pytest.approx(26.2, abs=0.05))
+    assert found["check_intake_dry"] == row[6] == state
+    if state == "Fails":
+        needed = f"{found['intake_insulation']:.1f} mm or more"
+        assert needed in failed[RULE].advice
+        dry, _, _ = calculated(COLD | {"intake_cover": found["intake_insulation"] + 0.01}, system="SI")
+        assert named(dry)["check_intake_dry"] == "Passes"
+
+
+@pytest.mark.parametrize("changes", [{}, COLD, {"intake_cover": 0}])
+def test_an_intake_of_no_stated_insulation_or_of_room_air_is_not_asked(changes):
+    assert calculated(changes)[1]["check_intake_dry"] == "Not asked"

@@ -18,6 +18,7 @@ from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.alternates import BY_OTHERS, INCLUDED
 from stillbook.templates.parts.inputs import NO_TESTS, OUTDOORS
 from stillbook.templates.parts.own_lines import PLACES
+from stillbook.templates.parts.quiet_room.air import CONDUCTIVITY, SURFACE
 from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
 from stillbook.templates.parts.quiet_room.allowances import HEAVIEST_DOOR
 from stillbook.templates.parts.quiet_room.silencer import TOLD as SILENCER_TOLD
@@ -624,6 +625,18 @@ def services(book: Book) -> list[CheckRow]:
         CheckRow("Condensation: dew point of the room below its supply air", "=room_dew_point", "{v}<{l}", "=supply_temperature")
         .measured_in(book.unit(TEMPERATURE))
         .advising("Insulate and vapour-seal ducts and boxes, or bring drier or warmer air: they would get wet."),
+        CheckRow(
+            "Intake duct: outside of its insulation over the dew point",
+            f'=STILL_INSULATEDSURFACE(outdoor_temperature,space_temperature,intake_cover,"{CONDUCTIVITY}","{SURFACE}","",units)',
+            AT_LEAST,
+            "=STILL_DEWPOINT(space_temperature,space_humidity,units)",
+        )
+        .measured_in(book.unit(TEMPERATURE))
+        .advising(
+            f'="It sweats: insulate it with "&IFERROR(TEXT(intake_insulation,"0.0")&" {book.unit(LENGTH)}","more")&" or more, sealed against vapour."'
+        )
+        .asked_where(f'AND(air_source="{OUTDOORS}",intake_cover<>"")')
+        .named("check_intake_dry"),
         CheckRow("Humidity of the room", "=room_humidity", AT_MOST, "=humidity_limit", look.PERCENT)
         .measured_in("%")
         .advising("More air, drier air, or a unit that dries the air: wet lining feeds mould."),

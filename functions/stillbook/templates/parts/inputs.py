@@ -679,6 +679,9 @@ def air_source(book: Book) -> list[InputSpec]:
         book.input("space_humidity", "Its humidity", "share", 0.45, 0.01, 1).saying("Relative humidity."),
         book.input("outdoor_temperature", "Outdoors", TEMPERATURE, (36, 2), coldest, hottest).saying("Design day; look at winter and at summer."),
         book.input("outdoor_humidity", "Its humidity", "share", 0.8, 0.01, 1).saying("Relative humidity."),
+        book.input("intake_cover", "Insulation on the intake duct", LENGTH, None, 0, (12, 300), look.TWO, optional=True).saying(
+            "As fitted, 0 for none; blank asks nothing. The Air sheet says what keeps it dry."
+        ),
         book.input("recovery_sensible", "Recovery of heat", "share", 0.75, 0.05, 0.99).saying("Sensible effectiveness, from the maker's sheet."),
         book.input("recovery_latent", "Recovery of moisture", "share", 0.5, 0, 0.99).saying("Latent effectiveness; 0 for a core that hands on none."),
         book.input("exhaust_humidity", "Humidity of the air drawn out", "share", 0.45, 0.05, 0.95).saying("Compare with the room's on the Air sheet."),

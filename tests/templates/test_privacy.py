@@ -121,3 +121,19 @@ def test_a_louder_place_next_door_keeps_more():
     _, loud, _ = calculated("booth-estimate", {key: level + 10 for key, level in TYPED.items()})
     assert loud["speech_privacy"] == pytest.approx(quiet["speech_privacy"] + 10)
     assert loud["speech_kept"] == "minimal speech privacy"
+
+
+@pytest.mark.parametrize("name", TEMPLATES)
+def test_a_test_of_the_finished_room_by_iso_16283_is_foretold_from_octaves(name):
+    """DnT = L1 - L2 + 10 log (T / 0.5 s), T = 0.161 V / A by Sabine, rated by ISO 717-1 in octaves, 125 to 2000 Hz."""
+    job, found, _ = calculated(name, {})
+    outside, inside, absorption = (
+        values(job, key)[0][1:6] for key in ("source_outside", "shell_inside", "seat_absorption")
+    )
+    times = [0.161020 * 0.3048 * found["room_volume"] / area for area in absorption]
+    standardized = [
+        out - level + 10 * math.log10(time / 0.5) for out, level, time in zip(outside, inside, times, strict=True)
+    ]
+    assert found["room_dntw"] == call("RWRATING", [standardized])
+    shown = [cell for row in job.package.rows("Isolation", Area(1, 2, 80, 26)) for cell in row]
+    assert found["room_dntw"] in shown

@@ -16,7 +16,7 @@ from stillbook.templates.parts import bands
 from stillbook.templates.parts.bands import THIRDS
 from stillbook.templates.parts.inputs import PRICE_OF_COST
 from stillbook.templates.parts.loss_graph import Graph
-from stillbook.templates.parts.quiet_room import heard, privacy
+from stillbook.templates.parts.quiet_room import heard, privacy, tested
 from stillbook.templates.parts.quiet_room.isolation import BETTER_SEALED, BETTER_SEALS, OTHER_DOORS, boards_cost
 
 BANDS: Final = (50, 63, 80, 100, *THIRDS)
@@ -63,6 +63,7 @@ def write(book: Book) -> Page:
     heard.write(book, page, losses.whole(book, '"octave"', "{n}"), around, kind)
     printed = page.at
     privacy.write(book, page, losses.whole(book, '"all"', privacy.NUMBER), around, heard.next_absorption(book), kind)
+    tested.write(book, page)
     bands.finish(page, {"inner": "New leaf"})
     found.count_leaves(page)
     page.finish(printed)  # once more: the speech understood next door is not printed either

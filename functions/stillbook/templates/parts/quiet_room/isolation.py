@@ -14,7 +14,7 @@ from stillbook.templates.parts import bands
 from stillbook.templates.parts.bands import THIRDS
 from stillbook.templates.parts.inputs import PRICE_OF_COST
 from stillbook.templates.parts.loss_graph import Graph
-from stillbook.templates.parts.quiet_room import heard, privacy, sheets
+from stillbook.templates.parts.quiet_room import heard, privacy, sheets, tested
 from stillbook.templates.parts.walls import material
 
 RATING: Final = FIRST + len(THIRDS) + 1
@@ -72,6 +72,7 @@ def write(book: Book) -> Page:
     heard.write(book, page, _whole(book, "octave", "{n}"), _AROUND, _WEAKEST)
     printed = page.at
     privacy.write(book, page, _whole(book, "all", privacy.NUMBER), _AROUND, heard.next_absorption(book), _WEAKEST)
+    tested.write(book, page)
     bands.finish(page, {"inner": "Inner leaf", "outer": "Outer leaf"})
     _doors_otherwise(book, page)
     _changes(book, page, rows["doors"], drawn_at)
@@ -171,7 +172,7 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
     page.note(
         "Shell: outer walls' area. Holes of both leaves are taken as if they lay in line. "
         "Pair of doors: no more than 15 dB above one of them. In a test: level difference by the absorption inside, rated as ASTM E336 "
-        "rates it; it is what a finished room can be held to. Workings: area times the share let through."
+        "and ISO 16283-1 rate it; it is what a finished room can be held to. Workings: area times the share let through."
     )
     return rows
 

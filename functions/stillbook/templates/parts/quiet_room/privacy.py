@@ -49,7 +49,7 @@ def write(book: Book, page: Page, whole: str, area: str, absorption: str, kind: 
     told = "Speech privacy next door, SPC at the low end of its range"
     for label, name, spectrum, place, comment in (
         ("Speech privacy class, SPC", "speech_privacy", difference, 1, ""),
-        ("At the low end of its range", "speech_privacy_low", less, 1, book.result_comment("speech_privacy_low", told, "", "most")),
+        ("At the low end of its range", "speech_privacy_low", less, 1, book.result_comment("speech_privacy_low", told, "")),
         ("What that keeps", "speech_kept", less, 2, ""),
     ):
         spectra = ",".join(bands.cells(FIRST + 1, FIRST + len(BANDS), row) for row in (spectrum, noise))

@@ -260,3 +260,31 @@ def test_an_insulated_intake_sweats_where_its_outside_is_under_the_dew_point(cov
 @pytest.mark.parametrize("changes", [{}, COLD, {"intake_cover": 0}])
 def test_an_intake_of_no_stated_insulation_or_of_room_air_is_not_asked(changes):
     assert calculated(changes)[1]["check_intake_dry"] == "Not asked"
+
+
+# --- what they cost ---------------------------------------------------------------------------------------------------
+
+
+def by_code(job, what):
+    return dict(zip(values(job, "line_codes"), values(job, what), strict=True))
+
+
+@pytest.mark.parametrize("name", ["booth-estimate", "room-conversion"])
+def test_what_stands_in_the_way_is_ordered_and_priced_and_else_costs_nothing(name):
+    """Two ways of 4 ft and 10 % of waste: 8.8, so 9 ft; a silencer in each way."""
+    without, before, _ = calculated(name=name)
+    job, after, _ = calculated(MAKERS | {"silencer_ways": "both ways", "flex_length": 4}, name)
+    ordered = by_code(job, "line_quantities")
+    assert (ordered["FLEXDUCT"], ordered["SILENCER"]) == (9, 2)
+    unit = dict(zip(values(job, "price_codes"), values(job, "price_costs"), strict=True))
+    material = 9 * unit["FLEXDUCT"] + 2 * unit["SILENCER"]
+    spent = by_code(job, "line_material")
+    assert spent["FLEXDUCT"] + spent["SILENCER"] == pytest.approx(material)
+    assert after["direct_cost"] - before["direct_cost"] > material
+    none = by_code(without, "line_quantities")
+    assert (none["FLEXDUCT"], none["SILENCER"]) == (0, 0)
+
+
+def test_a_silencer_that_does_not_count_is_not_ordered():
+    job, _, _ = calculated(SILENCER)
+    assert by_code(job, "line_quantities")["SILENCER"] == 0

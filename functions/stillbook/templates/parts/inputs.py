@@ -578,7 +578,7 @@ def flexible(book: Book) -> list[InputSpec]:
     """The flexible duct at the end of both ways, as it differs from the rest."""
     return [
         book.input("flex_length", "Its length, of each", ROOM_LENGTH, None, (0.5, 0.2), (30, 9), look.ONE, optional=True).saying(
-            "Besides the duct's; blank without one. Its price is a line of your own."
+            "Besides the duct's; blank without one."
         ),
         book.input("flex_diameter", "Its diameter", LENGTH, None, FLEXIBLE[0], FLEXIBLE[1], optional=True).saying("Clear; blank is as large as the duct."),
         book.input("flex_slack", "Left slack by", "share", None, 0, 0.3, look.TWO, optional=True).saying(
@@ -594,7 +594,7 @@ def silencer(book: Book) -> list[InputSpec]:
     """A maker's silencer, which counts once all that it needs is told; its octaves are typed under it."""
     return [
         book.input("silencer_ways", "One stands in", "", IN_THE_SUPPLY, choices=(IN_THE_SUPPLY, IN_BOTH_WAYS)).saying(
-            "Counts once its loss in all eight octaves is typed below. Its price is a line of your own."
+            "Counts once its loss in all eight octaves is typed below, and is priced then."
         ),
         book.input("silencer_width", "Face, width", LENGTH, None, (2, 50), (60, 1500), optional=True).saying("Of the whole face; blank is as the duct."),
         book.input("silencer_height", "Face, height", LENGTH, None, (2, 50), (60, 1500), optional=True).saying("Likewise."),

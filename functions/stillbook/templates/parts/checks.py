@@ -632,9 +632,7 @@ def services(book: Book) -> list[CheckRow]:
             "=STILL_DEWPOINT(space_temperature,space_humidity,units)",
         )
         .measured_in(book.unit(TEMPERATURE))
-        .advising(
-            f'="It sweats: insulate it with "&IFERROR(TEXT(ROUNDUP(intake_insulation,1),"0.0")&" {book.unit(LENGTH)}","more")&" or more, sealed against vapour."'
-        )
+        .advising(f'="It sweats: insulate it with "&IFERROR(TEXT(ROUNDUP(intake_insulation,1),"0.0")&" {book.unit(LENGTH)}","more")&" or more, vapour-tight."')
         .asked_where(f'AND(air_source="{OUTDOORS}",intake_cover<>"")')
         .named("check_intake_dry"),
         CheckRow("Humidity of the room", "=room_humidity", AT_MOST, "=humidity_limit", look.PERCENT)

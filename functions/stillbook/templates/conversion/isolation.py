@@ -16,7 +16,7 @@ from stillbook.templates.parts import bands
 from stillbook.templates.parts.bands import THIRDS
 from stillbook.templates.parts.inputs import PRICE_OF_COST
 from stillbook.templates.parts.loss_graph import Graph
-from stillbook.templates.parts.quiet_room import heard
+from stillbook.templates.parts.quiet_room import heard, privacy, tested
 from stillbook.templates.parts.quiet_room.isolation import BETTER_SEALED, BETTER_SEALS, OTHER_DOORS, boards_cost
 
 BANDS: Final = (50, 63, 80, 100, *THIRDS)
@@ -59,9 +59,14 @@ def write(book: Book) -> Page:
     summary.write(book, page, rows, STC, RW)
     page.at = end
     page.break_here()
-    heard.write(book, page, losses.whole(book, '"octave"', "{n}"), "envelope_area", '"isolation clips"')
+    around, kind = "envelope_area", '"isolation clips"'
+    heard.write(book, page, losses.whole(book, '"octave"', "{n}"), around, kind)
+    printed = page.at
+    privacy.write(book, page, losses.whole(book, '"all"', privacy.NUMBER), around, heard.next_absorption(book), kind)
+    tested.write(book, page)
     bands.finish(page, {"inner": "New leaf"})
     found.count_leaves(page)
+    page.finish(printed)  # once more: the speech understood next door is not printed either
     far = book.workbook.defined_names["wall_far_layers"].attr_text
     book.workbook.defined_names["outer_layers"] = DefinedName("outer_layers", attr_text=far)
     _graphs(page, rows, walls_at, converted_at)

@@ -11,7 +11,7 @@ from stillbook.templates import look
 from stillbook.templates.calls import nth
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts import bands
-from stillbook.templates.parts.bands import THIRDS
+from stillbook.templates.parts.bands import THIRDS, Working
 from stillbook.templates.parts.inputs import PRICE_OF_COST
 from stillbook.templates.parts.loss_graph import Graph
 from stillbook.templates.parts.quiet_room import heard, sheets
@@ -71,10 +71,10 @@ def write(book: Book) -> Page:
     drawn_at = _room_for_graph(page)
     _inside(book, page)
     printed = page.at
-    bands.finish(page, {"inner": "Inner leaf", "outer": "Outer leaf"})
+    bands.build_ups(page, {"inner": "Inner leaf", "outer": "Outer leaf"})
     _doors_otherwise(book, page)
     _changes(book, page, rows["doors"], drawn_at)
-    page.finish(printed)  # once more, since what stands beside the graph asks for rows below what is printed
+    page.finish(printed)
     page.skip()
     _graph(rows).write(page, drawn_at)
     return page
@@ -155,17 +155,16 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
         page.put(rows[key], RATING + 1, area, font=look.QUIET, number_format=look.ONE)
     for name, row in (("wall_stc", "wall"), ("door_stc", "doors"), ("room_stc_cell", "room")):
         book.name(name, page, rows[row], RATING)
-    bands.shares(
+    bands.workings(
         book,
         page,
         "Workings: shell, doors, holes",
         (
-            ("wall_share", "=" + bands.through(_spectrum(rows["wall"]), "outer_wall_area")),
-            ("doors_share", "=" + bands.through(_spectrum(rows["doors"]), "door_area")),
-            ("holes_share", f"=16*holes_leak/{bands.small_areas(book)}"),
-            ("lab_used", f"=IF({used},1,0)"),
+            Working("wall_share", "=" + bands.through(_spectrum(rows["wall"]), "outer_wall_area")),
+            Working("doors_share", "=" + bands.through(_spectrum(rows["doors"]), "door_area")),
+            Working("holes_share", f"=16*holes_leak/{bands.small_areas(book)}"),
+            Working("lab_used", f"=IF({used},1,0)", look.WHOLE),
         ),
-        columns=2,
     )
     page.note(
         "Shell: outer walls' area. Holes of both leaves are taken as if they lay in line. "

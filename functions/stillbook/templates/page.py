@@ -26,6 +26,7 @@ from stillbook.templates import look
 from stillbook.templates.calls import with_units_in_place
 from stillbook.templates.validation import typing_rule
 from stillbook.workbook.job.audience import DRAFT_MARK, FOR_SITE, NEVER_PRINTED, NOTHING, Audience, name_for
+from stillbook.workbook.job.checks import NOT_ASKED
 from stillbook.workbook.job.draft import MARK
 from stillbook.workbook.job.inputs import InputSpec
 from stillbook.workbook.job.notes import keep_note
@@ -492,11 +493,11 @@ class Page:
         self.sheet.merge_cells(start_row=row, start_column=first, end_row=row, end_column=last or self.last_column)
 
     def states(self, area: str) -> None:
-        """Mark cells that say Passes, Fails, Waits, Error or Not asked; the word carries the meaning, weight and colour repeat it."""
+        """Mark cells that say how a rule stands; the word carries the meaning, weight and colour repeat it."""
         first = area.split(":", maxsplit=1)[0].replace("$", "")
-        for words, colour, bold in ((("Fails", "Error"), look.CAUTION_EDGE, True), (("Waits", "Not a"), look.QUIET_INK, False)):
+        for words, colour, bold in ((("Fails", "Error"), look.CAUTION_EDGE, True), (("Waits", NOT_ASKED), look.QUIET_INK, False)):
             for word in words:
-                self.sheet.conditional_formatting.add(area, FormulaRule(formula=[f'LEFT({first},5)="{word}"'], font=Font(color=colour, bold=bold)))
+                self.sheet.conditional_formatting.add(area, FormulaRule(formula=[f'LEFT({first},5)="{word[:5]}"'], font=Font(color=colour, bold=bold)))
 
     def denied_rows(self, first: int, last: int, state: int) -> None:
         """Fill rows whose cell in the column ``state`` says Fails or Error, and mark what that cell says."""
@@ -507,7 +508,7 @@ class Page:
         self.sheet.conditional_formatting.add(f"{at}{first}:{at}{last}", strong)
         for area in (before, after):
             self.sheet.conditional_formatting.add(area, FormulaRule(formula=[denied], fill=look.MARKED_CAUTION))
-        quiet = f'OR(${at}{first}="Waits",${at}{first}="Not asked")'
+        quiet = f'OR(${at}{first}="Waits",${at}{first}="{NOT_ASKED}")'
         self.sheet.conditional_formatting.add(f"{at}{first}:{at}{last}", FormulaRule(formula=[quiet], font=Font(color=look.QUIET_INK)))
 
     def clear_right_of(self, column: int, first: int, last: int) -> None:

@@ -9,6 +9,7 @@ from stillbook.templates.booth import layers, shell, start
 from stillbook.templates.page import Book
 from stillbook.templates.parts import (
     alternates,
+    check_sheet,
     checks,
     inputs,
     job_assemblies,
@@ -65,7 +66,7 @@ def build(system: System) -> Book:
     layered = layers.layers(book)
     scope.write(book, scope.most(lines), scope.what_is_built, views=views, details=(wall,), layers=layered, beside=scope_lists.measured(takeoff_page, lines))
     rules = checks.checks(book)
-    checks.write(book, rules)
+    check_sheet.write(book, rules)
     lists.write(book, takeoff_page, lines, layered)
     name_list.write(book, rules)
     return arrange(book)

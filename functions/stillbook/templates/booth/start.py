@@ -9,7 +9,7 @@ from stillbook.quantities import MASS, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts import first_sheet, inputs, walls
-from stillbook.templates.parts.checks import worst
+from stillbook.templates.parts.check_sheet import worst
 from stillbook.templates.parts.first_sheet import Outcome, limit
 from stillbook.templates.parts.quiet_room import start
 from stillbook.workbook.job.inputs import InputSpec

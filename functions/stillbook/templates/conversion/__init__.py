@@ -8,6 +8,7 @@ from stillbook.templates.conversion import checks, drawing, inputs, isolation, l
 from stillbook.templates.page import Book
 from stillbook.templates.parts import (
     alternates,
+    check_sheet,
     job_assemblies,
     job_price,
     name_list,
@@ -19,7 +20,6 @@ from stillbook.templates.parts import (
     unit_costs,
     wall_drawing,
 )
-from stillbook.templates.parts import checks as checks_sheet
 from stillbook.templates.parts import proposal as proposal_sheet
 from stillbook.templates.parts.first_sheet import RESULT
 from stillbook.templates.parts.quiet_room import air, air_path_sheet, doors, ducts, lists, room, wiring
@@ -65,7 +65,7 @@ def build(system: System) -> Book:
         beside=scope_lists.measured(takeoff_page, lines),
     )
     rules = checks.checks(book)
-    checks_sheet.write(book, rules)
+    check_sheet.write(book, rules)
     lists.write(book, takeoff_page, lines, layered)
     name_list.write(book, rules)
     return arrange(book)

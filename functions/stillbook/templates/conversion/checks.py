@@ -11,7 +11,7 @@ from stillbook.templates.conversion.summary import MOST_LOST
 from stillbook.templates.conversion.surfaces import CEILING_OPENED, JOISTS, WALLS_OPENED
 from stillbook.templates.page import Book
 from stillbook.templates.parts import checks as shared
-from stillbook.templates.parts.checks import AT_LEAST, AT_MOST, EXACTLY, CheckRow
+from stillbook.templates.parts.check_sheet import AT_LEAST, AT_MOST, EXACTLY, CheckRow
 
 _ALONG: Final = ",".join(f'door_wall="{wall}"' for wall, side in SIDES.items() if side == "length")
 _DOOR_RUN: Final = f"IF(OR({_ALONG}),room_length,room_width)"

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import checks
-from stillbook.templates.parts.checks import AT_LEAST, CheckRow
+from stillbook.templates.parts import check_sheet, checks
+from stillbook.templates.parts.check_sheet import AT_LEAST, CheckRow
 from stillbook.templates.parts.states import counted
 
 _COUNTED = (
@@ -24,7 +24,7 @@ _COUNTED = (
 
 def write(book: Book) -> Page:
     """Write the sheet."""
-    return checks.write(
+    return check_sheet.write(
         book,
         (
             *checks.job(),

@@ -16,7 +16,7 @@ from openpyxl.utils import get_column_letter
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, height_for, longest_typed
 from stillbook.templates.parts import cautions, explored, front, tabs
-from stillbook.templates.parts.checks import ADVICE, RULE, STATE
+from stillbook.templates.parts.check_sheet import ADVICE, RULE, STATE
 from stillbook.templates.parts.closed import like
 from stillbook.workbook.job.inputs import InputSpec
 

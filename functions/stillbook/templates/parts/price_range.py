@@ -12,7 +12,7 @@ from stillbook.templates import look
 from stillbook.templates.calls import nth
 from stillbook.templates.charts import Track, tracks
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.checks import passes
+from stillbook.templates.parts.check_sheet import passes
 from stillbook.templates.parts.range_inputs import LINES, labels
 from stillbook.templates.parts.table import Column, Table
 

@@ -10,7 +10,7 @@ from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import alternates, cautions, letterhead, options, programme, said
 from stillbook.templates.parts.bands import LOW_END
-from stillbook.templates.parts.checks import denies, passes
+from stillbook.templates.parts.check_sheet import denies, passes
 from stillbook.templates.parts.inputs import NO_TESTS, OUTDOORS
 from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
 from stillbook.templates.parts.room_drawing import Views

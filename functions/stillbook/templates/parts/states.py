@@ -8,7 +8,7 @@ from typing import Final
 
 from stillbook.templates import look
 from stillbook.templates.page import Page
-from stillbook.templates.parts.checks import AT_MOST, CheckRow, row_state
+from stillbook.templates.parts.check_sheet import AT_MOST, CheckRow, row_state
 from stillbook.templates.parts.schedule import Schedule, Worked
 
 _BROKEN: Final = ("Rows with a cell in error", "row_states", "See the Row checks sheet; the cell in error says what is wrong.", "Error")

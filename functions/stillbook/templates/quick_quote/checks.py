@@ -5,8 +5,8 @@ from __future__ import annotations
 from stillbook.quantities import AIRFLOW, LENGTH, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import checks
-from stillbook.templates.parts.checks import AT_LEAST, AT_MOST, EXACTLY, CheckRow
+from stillbook.templates.parts import check_sheet, checks
+from stillbook.templates.parts.check_sheet import AT_LEAST, AT_MOST, EXACTLY, CheckRow
 
 
 def write(book: Book) -> Page:
@@ -15,7 +15,7 @@ def write(book: Book) -> Page:
     left = f'=IF(COUNT(space_length,space_width)<2,"",{{}}(space_length-outside_length,space_width-outside_width)*{each}{{}})'
     sheets = "{0}_makeup_count*STILL_BUILDUPTHICKNESS({0}_makeup_material,units)"
     added = f'IF(door_arrangement="pair",{sheets.format("pair")},{sheets.format("single")})'
-    return checks.write_few(
+    return check_sheet.write_few(
         book,
         (
             CheckRow("Client and project are filled in", '=IF(OR(client="",project=""),"","yes")', number_format=look.GENERAL).advising(

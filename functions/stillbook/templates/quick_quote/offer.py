@@ -9,7 +9,7 @@ from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import cautions
 from stillbook.templates.parts.bands import LOW_END
-from stillbook.templates.parts.checks import denies, passes
+from stillbook.templates.parts.check_sheet import denies, passes
 from stillbook.templates.parts.proposal import LICENSED, NOT_INCLUDED, SEALED, VALID_AND_TAX, WEIGHT, amount, parties, sentence, sentences, shell
 from stillbook.templates.parts.room_drawing import Views
 

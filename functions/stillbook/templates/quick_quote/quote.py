@@ -12,7 +12,7 @@ from stillbook.templates.page import FIRST, Book, Page, ResultRow, height_for, l
 from stillbook.templates.parts import front
 from stillbook.templates.parts.bands import LOW_END
 from stillbook.templates.parts.cautions import part
-from stillbook.templates.parts.checks import ADVICE, RULE, STATE
+from stillbook.templates.parts.check_sheet import ADVICE, RULE, STATE
 from stillbook.templates.parts.room_drawing import Views
 from stillbook.templates.quick_quote.inputs import asked
 from stillbook.templates.quick_quote.workings import walls

@@ -12,8 +12,9 @@ from stillbook.templates.parts.alternates import BY_OTHERS, INCLUDED
 from stillbook.templates.parts.check_sheet import AT_LEAST, AT_MOST, EXACTLY, CheckRow
 from stillbook.templates.parts.inputs import NO_TESTS, OUTDOORS
 from stillbook.templates.parts.own_lines import PLACES
+from stillbook.templates.parts.quiet_room import door_limits
 from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
-from stillbook.templates.parts.quiet_room.allowances import HEAVIEST_DOOR
+from stillbook.templates.parts.quiet_room.door_limits import DoorLimit
 from stillbook.trade.air.co2 import MOST_CO2
 
 FIRST_SHEET: Final = "the first sheet"
@@ -103,30 +104,26 @@ def joists(book: Book, span: str) -> CheckRow:
 
 def doors(book: Book) -> list[CheckRow]:
     """Mass, thickness and width of the doors."""
-    heavy, clear = book.pick(*HEAVIEST_DOOR), book.pick("32", "813")
-    door = 'IF(door_arrangement="pair",{0},{1})'
+    clear, heaviest = book.pick("32", "813"), door_limits.heaviest(book)
     return [
-        CheckRow("Door: arrangement suits the space", '=IF(OR(door_arrangement="single",door_suggestion="pair"),"yes","no")', EXACTLY, '="yes"', look.GENERAL)
+        CheckRow("Door: arrangement suits the space", f'=IF(OR(door_arrangement="single",{door_limits.SUITS}),"yes","no")', EXACTLY, '="yes"', look.GENERAL)
         .advising("The inner door of a pair has no room to swing: take one heavy door that opens outward; a person lying behind an inward one blocks rescue.")
         .named("check_door_swings"),
         *(
-            CheckRow(
-                f"Door: {which} reaches its mass",
-                "=" + door.format(f"{side}_door_mass", "single_door_mass"),
-                AT_LEAST,
-                "=" + door.format(f"{side}_door_least", "single_door_least"),
-                look.WHOLE,
-            )
+            _door(f"Door: {which} reaches its mass", least, look.WHOLE)
             .measured_in(book.unit(MASS))
             .advising("Add sheets on the Inputs sheet; the Doors sheet lists ways.")
             .asked_where(asked)
-            .named(f"check_door_{side}")
-            for side, which, asked in (("inner", "inner door, or the single one,", ""), ("outer", "outer door", 'door_arrangement="pair"'))
+            .named(name)
+            for name, which, least, asked in (
+                ("check_door_inner", "inner door, or the single one,", door_limits.INNER, ""),
+                ("check_door_outer", "outer door", door_limits.OUTER, 'door_arrangement="pair"'),
+            )
         ),
-        CheckRow("Door: added thickness", "=" + door.format("pair_added_thickness", "single_added_thickness"), AT_MOST, "=makeup_most", look.TWO)
+        _door("Door: added thickness", door_limits.ADDED, look.TWO)
         .measured_in(book.unit(LENGTH))
         .advising("Choose a denser sheet, such as limp sheet or steel, in fewer layers."),
-        CheckRow("Door: heaviest door", "=" + door.format("MAX(inner_door_mass,outer_door_mass)", "single_door_mass"), AT_MOST, f"={heavy}", look.WHOLE)
+        _door("Door: heaviest door", heaviest, look.WHOLE)
         .measured_in(book.unit(MASS))
         .advising("Fewer or lighter sheets on it, as long as it reaches its mass: the Doors sheet lists ways. Else a pair, where the inner one can swing."),
         CheckRow("Door: clear width", "=clear_width", AT_LEAST, f"={clear}")
@@ -134,6 +131,12 @@ def doors(book: Book) -> list[CheckRow]:
         .advising("Widen the door: this is the usual least for a way out; the local code decides.")
         .named("check_door_clear"),
     ]
+
+
+def _door(rule: str, limit: DoorLimit, number_format: str) -> CheckRow:
+    """A rule that the doors of the job keep one of their limits."""
+    value, most_or_least = limit.of_job()
+    return CheckRow(rule, value, limit.holds, most_or_least, number_format)
 
 
 def door_fits(book: Book, wall: str) -> list[CheckRow]:

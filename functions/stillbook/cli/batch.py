@@ -17,7 +17,7 @@ from stillbook.cli.screen import say, screen
 from stillbook.cli.workbooks import FILE
 
 if TYPE_CHECKING:
-    from stillbook.office.batch import Action, Batch, Row
+    from stillbook.office.batch import Action, Batch, BatchRow
 
 TASKS: Final[tuple[Action, ...]] = ("calculate", "check", "reprice")
 
@@ -90,7 +90,7 @@ def _show(done: Batch) -> None:
 
 
 @contextmanager
-def _progress() -> Iterator[Callable[[int, int, Row], None] | None]:
+def _progress() -> Iterator[Callable[[int, int, BatchRow], None] | None]:
     """What to call after each workbook: a bar where someone is watching."""
     if not sys.stderr.isatty():
         yield None
@@ -101,7 +101,7 @@ def _progress() -> Iterator[Callable[[int, int, Row], None] | None]:
     with Progress(*columns, console=screen(stderr=True), transient=True) as bar:
         shown = bar.add_task("starting", total=None)
 
-        def moved(count: int, total: int, row: Row) -> None:
+        def moved(count: int, total: int, row: BatchRow) -> None:
             bar.update(shown, completed=count, total=total, description=row.file)
 
         yield moved

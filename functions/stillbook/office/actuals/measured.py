@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from stillbook.cells import Cell
-from stillbook.office.actuals.columns import Row, read_rows
+from stillbook.office.actuals.columns import CsvRow, read_rows
 from stillbook.quantities import QuantityError, convert
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.job.estimate import Job, Result
@@ -77,7 +77,7 @@ def in_words(what: str) -> str:
     return next((word for word, name in _RESULTS.items() if name == what), what)
 
 
-def _by_band(row: Row, what: str, band: str, job: Job) -> Measured:
+def _by_band(row: CsvRow, what: str, band: str, job: Job) -> Measured:
     if what not in (LEVEL_DIFFERENCE, LEVEL_AT_SEAT):
         raise WorkbookError(f"{row.place}: give a band for {LEVEL_DIFFERENCE} or {LEVEL_AT_SEAT} alone")
     if band not in BANDS:
@@ -113,7 +113,7 @@ def _cells(job: Job, name: str, place: int) -> list[float]:
     return [] if None in held else [level for level in held if level is not None]
 
 
-def _figure(row: Row, what: str, named: dict[str, Result]) -> Measured:
+def _figure(row: CsvRow, what: str, named: dict[str, Result]) -> Measured:
     name = next((name for word, name in _RESULTS.items() if word.casefold() == what.casefold()), what.casefold())
     result = named.get(name)
     predicted: Cell = result.value if result else None

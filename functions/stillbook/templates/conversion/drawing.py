@@ -14,7 +14,7 @@ from stillbook.templates.conversion.inputs import FRAMES, NEW, WALLS
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.drawing import AIR, DOOR, FACE, GLASS, LAYER, NO_PLACE, SPACE, SWING, WOOL, Drawing, Pen, Point, sheet
 from stillbook.templates.parts.room_drawing import BESIDE, SIDES, SIZE, Views, finish, key
-from stillbook.templates.parts.wall_drawing import Part, boards, gap, studs
+from stillbook.templates.parts.wall_drawing import Layer, boards, gap, studs
 from stillbook.workbook.job.audience import Audience
 
 _PLAN: Final = (
@@ -59,7 +59,7 @@ def write(book: Book, shown_to: Sequence[Audience], more: Sequence[Callable[[Pag
     return finish(points, Views(_plan(book, points, each), _section(book, points, each), key(points, ("window", GLASS), ("as found", SPACE))), shown_to, more)
 
 
-def parts(book: Book) -> list[Part]:
+def parts(book: Book) -> list[Layer]:
     """The wall of the conversion, from its far side into the room."""
     frames = f'IF(wall_fixing="{FRAMES}",1,0)'
     stays = '(1-wall_open)*IF(wall_near_board_1="",0,1)'
@@ -68,11 +68,11 @@ def parts(book: Book) -> list[Part]:
     filled = 'IF(OR(wall_found_fill="filled",AND(wall_open=1,cavity_fill="filled")),1,0)'
     return [
         *boards("wall_far", "Far leaf as found", outward=True),
-        Part("Cavity as found", "studs", 'IF(wall_near_board_1="",0,wall_found_gap)', found, wool=filled),
+        Layer("Cavity as found", "studs", 'IF(wall_near_board_1="",0,wall_found_gap)', found, wool=filled),
         *boards("wall_near", "Old board", outward=False, there=stays),
         gap(book, "Gap to the old wall", "frame_gap", "gap, nothing bridges it:", there=frames),
         studs(book, "New frame", "stud_depth", there=frames),
-        Part("Clips or channels", "gap", f"clip_depth*(1-{frames})", f'wall_fixing&" "&clip_depth&" {unit}"'),
+        Layer("Clips or channels", "gap", f"clip_depth*(1-{frames})", f'wall_fixing&" "&clip_depth&" {unit}"'),
         *boards("inner", "New leaf", outward=False),
     ]
 

@@ -16,7 +16,7 @@ from stillbook.templates.parts.cautions import part
 from stillbook.templates.parts.drawing import Drawing
 from stillbook.templates.parts.proposal import NOT_INCLUDED, SENTENCE, dated, optional, room
 from stillbook.templates.parts.quiet_room import sizes
-from stillbook.templates.parts.quiet_room.takeoff import WHEN_SINGLE, Line
+from stillbook.templates.parts.quiet_room.takeoff import WHEN_SINGLE, TakeoffLine
 from stillbook.templates.parts.room_drawing import Views
 from stillbook.templates.parts.said import Said
 from stillbook.templates.parts.schedule import widths
@@ -55,7 +55,7 @@ def what_is_built(book: Book, page: Page) -> None:
     sizes.write(book, page, sizes.booth_joists(book))
 
 
-def most(lines: Sequence[tuple[int, Line]]) -> int:
+def most(lines: Sequence[tuple[int, TakeoffLine]]) -> int:
     """The lines of an estimate in one arrangement of doors: those it does without leave room for lines of one's own."""
     return 2 + sum(line.when != WHEN_SINGLE and not line.own for _, line in lines)
 

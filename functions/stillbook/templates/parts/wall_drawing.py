@@ -36,7 +36,7 @@ _TOLD: Final = (
 
 
 @dataclass(frozen=True)
-class Part:
+class Layer:
     """One layer of a wall, by formulas.
 
     Args:
@@ -56,29 +56,29 @@ class Part:
     wool: str = "0"
 
 
-def boards(leaf: str, what: str, *, outward: bool, there: str = "1") -> list[Part]:
+def boards(leaf: str, what: str, *, outward: bool, there: str = "1") -> list[Layer]:
     """The layers of a leaf, the first on its frame; ``outward`` where the frame lies on the room's side of them."""
     parts = []
     for layer in range(1, LAYERS + 1):
         board, sheets = material(leaf, layer), count(leaf, layer)
         thick = f'IF({board}="",0,{thickness(leaf, layer)}*{there})'
-        parts.append(Part(f"{what}, layer {layer}", "board", thick, f'{sheets}&" × "&{board}', f"N({sheets})"))
+        parts.append(Layer(f"{what}, layer {layer}", "board", thick, f'{sheets}&" × "&{board}', f"N({sheets})"))
     return parts[::-1] if outward else parts
 
 
-def studs(book: Book, what: str, depth: str, *, there: str = "1", fill: str = "cavity_fill") -> Part:
+def studs(book: Book, what: str, depth: str, *, there: str = "1", fill: str = "cavity_fill") -> Layer:
     """A frame with its studs, and wool where the cavity is filled."""
     unit = book.unit(LENGTH)
     words = f'"studs "&{depth}&" {unit} at "&stud_spacing&" {unit}"&IF({fill}="filled",", "&wool_material,", no wool")'
-    return Part(what, "studs", f"{depth}*{there}", words, wool=f'IF({fill}="filled",1,0)')
+    return Layer(what, "studs", f"{depth}*{there}", words, wool=f'IF({fill}="filled",1,0)')
 
 
-def gap(book: Book, what: str, depth: str, words: str, *, there: str = "1") -> Part:
+def gap(book: Book, what: str, depth: str, words: str, *, there: str = "1") -> Layer:
     """A gap, or what is hidden in it."""
-    return Part(what, "gap", f"{depth}*{there}", f'"{words} "&{depth}&" {book.unit(LENGTH)}"')
+    return Layer(what, "gap", f"{depth}*{there}", f'"{words} "&{depth}&" {book.unit(LENGTH)}"')
 
 
-def booth(book: Book) -> list[Part]:
+def booth(book: Book) -> list[Layer]:
     """The wall of a booth, from outside in."""
     return [
         *boards("outer", "Outer leaf", outward=True),
@@ -89,7 +89,7 @@ def booth(book: Book) -> list[Part]:
     ]
 
 
-def write(book: Book, points: Page, parts: Sequence[Part], outside: str) -> Drawing:
+def write(book: Book, points: Page, parts: Sequence[Layer], outside: str) -> Drawing:
     """Write the points of a wall on their sheet; ``outside`` says what lies on its far side."""
     each = book.pick("12", "1000")
     first = points.at
@@ -132,7 +132,7 @@ def write(book: Book, points: Page, parts: Sequence[Part], outside: str) -> Draw
     return drawing
 
 
-def _part(book: Book, drawing: Drawing, part: Part, corner: tuple[str, str], size: tuple[str, str], place: float) -> None:
+def _part(book: Book, drawing: Drawing, part: Layer, corner: tuple[str, str], size: tuple[str, str], place: float) -> None:
     (x, y), (long, thick) = corner, size
     run = f"({long})*({thick}>0)"
     if part.kind == "board":

@@ -26,7 +26,7 @@ _ROWS: Final = 10
 
 
 @dataclass(frozen=True)
-class Kind:
+class Connector:
     """A kind of connector.
 
     Args:
@@ -54,12 +54,12 @@ class Kind:
 
 
 KINDS: Final = (
-    Kind("mic", "Microphone in", "MIC", "MICIN", 4, (0.95, 24), (0.25, 6)),
-    Kind("line", "Line out", "LINE", "LINEOUT", 2, (0.95, 24), (0.25, 6)),
-    Kind("jack", "Balanced jack", "JACK", "JACK", 2, (0.95, 24), (0.25, 6)),
-    Kind("network", "Network", "NET", "NETWORK", 1, (0.95, 24), (0.25, 6)),
-    Kind("display", "Display", "DISP", "DISPLAY", 1, (0.95, 24), (0.35, 9)),
-    Kind("power", "Power, in a box by the electrician", "PWR", "INLET", 1, (0.95, 24), (0.4, 10)),
+    Connector("mic", "Microphone in", "MIC", "MICIN", 4, (0.95, 24), (0.25, 6)),
+    Connector("line", "Line out", "LINE", "LINEOUT", 2, (0.95, 24), (0.25, 6)),
+    Connector("jack", "Balanced jack", "JACK", "JACK", 2, (0.95, 24), (0.25, 6)),
+    Connector("network", "Network", "NET", "NETWORK", 1, (0.95, 24), (0.25, 6)),
+    Connector("display", "Display", "DISP", "DISPLAY", 1, (0.95, 24), (0.35, 9)),
+    Connector("power", "Power, in a box by the electrician", "PWR", "INLET", 1, (0.95, 24), (0.4, 10)),
 )
 """Sizes are common practice, no source: the maker's drawing of the connector goes before them. Power stands last."""
 POWER: Final = KINDS[-1]

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 from stillbook.quantities import AREA, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS, VOLUME
 from stillbook.templates import look
+from stillbook.templates.booth import beside
 from stillbook.templates.page import Book, Page, ResultRow
-from stillbook.templates.parts import beside, wall_drawing
+from stillbook.templates.parts import wall_drawing
 from stillbook.templates.parts.drawing import Drawing
 from stillbook.templates.parts.inputs import ON_TOP
 from stillbook.templates.parts.quiet_room.allowances import DUCTS_AND_FAN, TREATMENT_MASS

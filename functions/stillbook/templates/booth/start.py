@@ -8,10 +8,10 @@ from stillbook.cautions import CAUTIONS
 from stillbook.quantities import MASS, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import first_sheet, inputs, walls
+from stillbook.templates.parts import inputs, walls
 from stillbook.templates.parts.check_sheet import worst
-from stillbook.templates.parts.first_sheet import Outcome, limit
-from stillbook.templates.parts.quiet_room import start
+from stillbook.templates.parts.quiet_room import first_sheet, start
+from stillbook.templates.parts.quiet_room.first_sheet import Outcome, limit
 from stillbook.workbook.job.inputs import InputSpec
 
 PURPOSE = "One quiet room built inside a larger space, from its sizes to its price. Type in the boxed cells at the left."

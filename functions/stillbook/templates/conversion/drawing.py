@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Final
 
-from stillbook.quantities import ROOM_LENGTH
+from stillbook.quantities import LENGTH, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.conversion.inputs import FRAMES, NEW, WALLS
 from stillbook.templates.page import FIRST, Book, Page
@@ -59,11 +59,11 @@ def write(book: Book, shown_to: Sequence[Audience], more: Sequence[Callable[[Pag
     return finish(points, Views(_plan(book, points, each), _section(book, points, each), key(points, ("window", GLASS), ("as found", SPACE))), shown_to, more)
 
 
-def parts(book: Book) -> list[Layer]:
+def wall(book: Book) -> list[Layer]:
     """The wall of the conversion, from its far side into the room."""
     frames = f'IF(wall_fixing="{FRAMES}",1,0)'
     stays = '(1-wall_open)*IF(wall_near_board_1="",0,1)'
-    unit = book.pick("in", "mm")
+    unit = book.unit(LENGTH)
     found = f'wall_found_framing&", cavity as found "&wall_found_gap&" {unit}"&IF(wall_found_fill="filled",", wool","")'
     filled = 'IF(OR(wall_found_fill="filled",AND(wall_open=1,cavity_fill="filled")),1,0)'
     return [

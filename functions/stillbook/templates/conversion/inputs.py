@@ -10,8 +10,8 @@ from stillbook.quantities import LENGTH, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.conversion import found
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import alternates, explored, range_inputs
 from stillbook.templates.parts import inputs as asked
+from stillbook.templates.parts.quiet_room import alternates, explored, range_inputs
 from stillbook.templates.parts.walls import ask as ask_walls
 from stillbook.workbook.job.inputs import InputSpec
 

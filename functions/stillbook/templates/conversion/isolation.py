@@ -14,10 +14,9 @@ from stillbook.templates.conversion.takeoff import lined_sheets
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import bands
 from stillbook.templates.parts.bands import THIRDS, Working
-from stillbook.templates.parts.inputs import PRICE_OF_COST
-from stillbook.templates.parts.loss_graph import Graph
 from stillbook.templates.parts.quiet_room import heard
-from stillbook.templates.parts.quiet_room.isolation import BETTER_SEALED, BETTER_SEALS, OTHER_DOORS, boards_cost
+from stillbook.templates.parts.quiet_room.loss_graph import Graph
+from stillbook.templates.parts.quiet_room.upgrades import BETTER_SEALED, BETTER_SEALS, OTHER_DOORS, PRICE_OF_COST, boards_cost
 
 BANDS: Final = (50, 63, 80, 100, *THIRDS)
 LOW: Final = range(2, 7)

@@ -12,10 +12,10 @@ from stillbook.templates.conversion import found
 from stillbook.templates.conversion import inputs as own
 from stillbook.templates.conversion.inputs import LINING, NEW, WALLS
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import first_sheet, inputs, walls
+from stillbook.templates.parts import inputs, walls
 from stillbook.templates.parts.check_sheet import worst
-from stillbook.templates.parts.first_sheet import Outcome, limit
-from stillbook.templates.parts.quiet_room import start
+from stillbook.templates.parts.quiet_room import first_sheet, start
+from stillbook.templates.parts.quiet_room.first_sheet import Outcome, limit
 from stillbook.templates.parts.quiet_room.start import SHEETS as SHARED
 from stillbook.workbook.job.inputs import InputSpec
 

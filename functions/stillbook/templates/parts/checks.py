@@ -8,13 +8,13 @@ from stillbook.quantities import AIR_SPEED, AIRFLOW, FORCE, HEAT, LENGTH, MASS, 
 from stillbook.templates import look
 from stillbook.templates.calls import out_of_range
 from stillbook.templates.page import Book
-from stillbook.templates.parts.alternates import BY_OTHERS, INCLUDED
 from stillbook.templates.parts.check_sheet import AT_LEAST, AT_MOST, EXACTLY, CheckRow
 from stillbook.templates.parts.inputs import NO_TESTS, OUTDOORS
-from stillbook.templates.parts.own_lines import PLACES
 from stillbook.templates.parts.quiet_room import door_limits
 from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
+from stillbook.templates.parts.quiet_room.alternates import BY_OTHERS, INCLUDED
 from stillbook.templates.parts.quiet_room.door_limits import DoorLimit
+from stillbook.templates.parts.quiet_room.own_lines import PLACES
 from stillbook.trade.air.co2 import MOST_CO2
 
 FIRST_SHEET: Final = "the first sheet"

@@ -36,11 +36,9 @@ from stillbook.quantities import (
 )
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts import alternates, explored, range_inputs
 from stillbook.templates.parts.closed import closed, tell
 from stillbook.templates.parts.closed import write as write_rows
 from stillbook.templates.parts.walls import FOUND, LAYERS, NAMED
-from stillbook.templates.parts.walls import ask as ask_walls
 from stillbook.trade.quiet_path.fan_sound import FAN_TYPES
 from stillbook.trade.quiet_path.outlets import DAMPER_PLACES
 from stillbook.trade.room.hearing_tests import HEARING_TESTS
@@ -55,9 +53,6 @@ STAYS_BLANK: Final = {"_thickness_": "a sheet of the list is as thick as the lis
 NEXT_ROOM, OUTDOORS = "neighbouring room", "outdoors with recovery"
 """Where the air may come from."""
 
-PRICE_OF_COST: Final = "(1+overhead)*(1+contingency)*(1+level_markup)/(1-margin)"
-"""What a direct cost of 1 comes to in the price before tax."""
-
 RETURN_DUCT, TRANSFER_DUCT, RETURN_FAN = "return duct", "transfer duct", "return duct with fan"
 """How the air leaves the room."""
 
@@ -66,29 +61,6 @@ NO_TESTS: Final = "none"
 
 BESIDE, ON_TOP = "beside the shell", "on top of the shell"
 """Where the baffle boxes of a booth stand."""
-
-
-def write(book: Book) -> Page:
-    """Write the sheet: all that the first sheet did not ask."""
-    page = begin(book, purpose=OPEN, parts=True)
-    ask_walls(page, ("inner", "outer"))
-    closed_sections(
-        page,
-        (
-            ("Job", "", [*job(book), *addresses(book)]),
-            ("Room and the space it stands in", "inside sizes are finished sizes", room(book)),
-            ("People and heat", "", people(book)),
-        ),
-    )
-    day(book, page)
-    build_ups(book, page, leaves(book))
-    closed_sections(page, (("Frames and cavity", "", frames(book)), *services(book)))
-    range_inputs.ask(book, page)
-    alternates.ask(book, page)
-    explored.ask(book, page)
-    page.finish(page.at - 1)
-    page.never_print()
-    return page
 
 
 TYPE_HERE = "Type only in the boxed cells. Everything else in the workbook is calculated from them."

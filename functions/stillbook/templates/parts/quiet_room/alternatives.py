@@ -10,7 +10,6 @@ from stillbook.templates import look
 from stillbook.templates.calls import nth
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import octaves
-from stillbook.templates.parts.inputs import PRICE_OF_COST
 from stillbook.templates.parts.octaves import SILENT
 from stillbook.templates.parts.quiet_room.air_way_rows import LOSS, SUPPLY_LABELS
 from stillbook.templates.parts.quiet_room.air_ways import (
@@ -29,6 +28,7 @@ from stillbook.templates.parts.quiet_room.air_ways import (
     box_walls,
     opening,
 )
+from stillbook.templates.parts.quiet_room.upgrades import PRICE_OF_COST
 
 
 @dataclass(frozen=True)

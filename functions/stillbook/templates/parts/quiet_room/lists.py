@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from stillbook.quantities import SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts import scope_lists, told_lines
+from stillbook.templates.parts.quiet_room import scope_lists, told_lines
 from stillbook.templates.parts.quiet_room.takeoff import TakeoffLine
 from stillbook.templates.parts.said import Said
 from stillbook.templates.parts.words import fill, words_of

@@ -11,8 +11,8 @@ from stillbook.templates.page import Book
 from stillbook.templates.parts import front, inputs
 from stillbook.templates.parts.bands import LOW_END
 from stillbook.templates.parts.check_sheet import worst
-from stillbook.templates.parts.first_sheet import CHECKS, Outcome, limit
-from stillbook.templates.parts.proposal import plain
+from stillbook.templates.parts.quiet_room.first_sheet import CHECKS, Outcome, limit
+from stillbook.templates.parts.quiet_room.proposal import plain
 from stillbook.trade.air.co2 import MOST_CO2
 from stillbook.workbook.job.checks import NOT_ASKED
 from stillbook.workbook.job.inputs import InputSpec

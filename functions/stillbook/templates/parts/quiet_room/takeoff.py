@@ -12,9 +12,8 @@ from openpyxl.utils import get_column_letter
 from stillbook.quantities import AIRFLOW, AREA, HEAT, LENGTH, MASS, PRESSURE, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, height_for
-from stillbook.templates.parts import own_lines
 from stillbook.templates.parts.inputs import OUTDOORS
-from stillbook.templates.parts.quiet_room import connectors, sheets, sizes
+from stillbook.templates.parts.quiet_room import connectors, own_lines, sheets, sizes
 from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
 from stillbook.templates.parts.schedule import widths
 from stillbook.templates.parts.table import Column, Table

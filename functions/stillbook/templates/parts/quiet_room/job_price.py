@@ -10,9 +10,8 @@ from openpyxl.utils import get_column_letter
 from stillbook.templates import look
 from stillbook.templates.charts import stacked_bars
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts import own_lines
 from stillbook.templates.parts.priced_lines import COST, HOURS, LABOUR, OFF_FAULT, ROW, column
-from stillbook.templates.parts.quiet_room import takeoff
+from stillbook.templates.parts.quiet_room import own_lines, takeoff
 from stillbook.templates.parts.quiet_room.takeoff import COLUMNS, WHEN_PAIR, WHEN_SINGLE, TakeoffLine
 from stillbook.templates.parts.schedule import widths
 from stillbook.templates.parts.table import Column, Table

@@ -7,7 +7,7 @@ from typing import Final
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Page
-from stillbook.templates.parts import own_lines
+from stillbook.templates.parts.quiet_room import own_lines
 from stillbook.templates.parts.quiet_room.takeoff import COLUMNS, TakeoffLine
 from stillbook.templates.parts.table import Column, Table
 

@@ -15,9 +15,10 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, height_for, longest_typed
-from stillbook.templates.parts import cautions, explored, front, tabs
+from stillbook.templates.parts import cautions, front
 from stillbook.templates.parts.check_sheet import ADVICE, RULE, STATE
 from stillbook.templates.parts.closed import like
+from stillbook.templates.parts.quiet_room import explored, tabs
 from stillbook.workbook.job.inputs import InputSpec
 
 RESULT: Final = FIRST + 4

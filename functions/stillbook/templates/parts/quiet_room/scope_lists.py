@@ -11,7 +11,7 @@ from stillbook.quantities import AREA, LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import said
-from stillbook.templates.parts.quiet_room.takeoff import COLUMNS, TakeoffLine
+from stillbook.templates.parts.quiet_room.takeoff import COLUMNS, WHEN_SINGLE, TakeoffLine
 from stillbook.templates.parts.said import Said
 from stillbook.templates.parts.unit_costs import TRADES
 from stillbook.templates.parts.walls import LAYERS, count, material, thickness
@@ -54,6 +54,11 @@ def leaf(book: Book, name: str, what: str, areas: Sequence[tuple[str, str]], the
 def thick(book: Book, words: str, depth: str, there: str = "TRUE") -> Said:
     """What is no board, with its thickness."""
     return Said(there, f'{words}&": "&TEXT({depth},"{book.pick("0.00", "0")}")&" {book.unit(LENGTH)}"')
+
+
+def most(lines: Sequence[tuple[int, TakeoffLine]]) -> int:
+    """The lines of an estimate in one arrangement of doors: those it does without leave room for lines of one's own."""
+    return 2 + sum(line.when != WHEN_SINGLE and not line.own for _, line in lines)
 
 
 def measured(source: Page, lines: Sequence[tuple[int, TakeoffLine]]) -> list[Said]:

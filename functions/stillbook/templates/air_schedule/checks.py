@@ -5,7 +5,7 @@ from __future__ import annotations
 from stillbook.quantities import PRESSURE
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import check_sheet, checks
+from stillbook.templates.parts import check_sheet, job_checks
 from stillbook.templates.parts.check_sheet import AT_LEAST, AT_MOST, CheckRow
 from stillbook.templates.parts.states import counted
 
@@ -36,7 +36,7 @@ def write(book: Book) -> Page:
     return check_sheet.write(
         book,
         (
-            *checks.job(),
+            *job_checks.job(),
             CheckRow("There is a room", "=room_count", AT_LEAST, "=1", look.WHOLE).advising("Write a mark on the Rooms sheet."),
             *counted(*_COUNTED),
             CheckRow("Fan against the pressure needed", "=fan_pressure_needed", AT_MOST, "=fan_pressure", loss)

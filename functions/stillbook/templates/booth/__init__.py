@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from stillbook.quantities import System
-from stillbook.templates.booth import drawing, inputs, isolation, layers, proposal, shell, start
+from stillbook.templates.booth import checks, drawing, inputs, isolation, layers, proposal, shell, start
 from stillbook.templates.page import Book
-from stillbook.templates.parts import check_sheet, checks, room_drawing, scope, unit_costs, wall_drawing
+from stillbook.templates.parts import check_sheet, room_drawing, scope, unit_costs, wall_drawing
 from stillbook.templates.parts.quiet_room import (
     air,
     air_path_sheet,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from stillbook.quantities import AIRFLOW, LENGTH, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import check_sheet, checks
+from stillbook.templates.parts import check_sheet, job_checks
 from stillbook.templates.parts.check_sheet import AT_LEAST, AT_MOST, EXACTLY, CheckRow
 
 
@@ -38,7 +38,7 @@ def write(book: Book) -> Page:
             )
             .advising("The inner door of a pair has no room to swing: take one heavy door that opens outward.")
             .named("check_door_swings"),
-            checks.door_fits(book, "room_length")[0],
+            job_checks.door_fits(book, "room_length")[0],
             CheckRow("Door: added thickness", f"={added}", AT_MOST, "=makeup_most", look.TWO)
             .measured_in(book.unit(LENGTH))
             .advising("A denser sheet in fewer layers, on the Usual sheet; or a pair of doors.")

@@ -1,13 +1,12 @@
-"""The rules of the trade that a job has to keep: what each looks at, its limit, and what to do when it fails."""
+"""The rules that any quiet room has to keep: what each looks at, its limit, and what to do when it fails."""
 
 from __future__ import annotations
 
-from typing import Final
-
-from stillbook.quantities import AIR_SPEED, AIRFLOW, FORCE, HEAT, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS, TEMPERATURE
+from stillbook.quantities import AIR_SPEED, AIRFLOW, FORCE, HEAT, LENGTH, MASS, ROOM_LENGTH, TEMPERATURE
 from stillbook.templates import look
 from stillbook.templates.calls import out_of_range
 from stillbook.templates.page import Book
+from stillbook.templates.parts import job_checks
 from stillbook.templates.parts.check_sheet import AT_LEAST, AT_MOST, EXACTLY, CheckRow
 from stillbook.templates.parts.inputs import NO_TESTS, OUTDOORS
 from stillbook.templates.parts.quiet_room import door_limits
@@ -16,64 +15,6 @@ from stillbook.templates.parts.quiet_room.alternates import BY_OTHERS, INCLUDED
 from stillbook.templates.parts.quiet_room.door_limits import DoorLimit
 from stillbook.templates.parts.quiet_room.own_lines import PLACES
 from stillbook.trade.air.co2 import MOST_CO2
-
-FIRST_SHEET: Final = "the first sheet"
-"""Where booth and conversion ask whose job it is."""
-
-
-def checks(book: Book) -> list[CheckRow]:
-    """The rules, in the order of the sheets they look at."""
-    return [*job(FIRST_SHEET), *shell(book), *doors(book), *door_fits(book, "plan_room_across"), *leaves(), *heard(), *inside(book), *services(book)]
-
-
-def job(where: str = "the Inputs sheet") -> list[CheckRow]:
-    """What any job must say of itself, and where."""
-    return [
-        CheckRow("Client, project and date are filled in", '=IF(OR(client="",project="",N(estimate_date)=0),"","yes")', number_format=look.GENERAL).advising(
-            f"Fill them in on {where}."
-        )
-    ]
-
-
-def shell(book: Book) -> list[CheckRow]:
-    """The shell in its space, and on its floor."""
-    return [
-        *(
-            CheckRow(f"The shell fits the space: {side}", f"=outside_{side}", AT_MOST, f'=IF(N(space_{side})=0,"",space_{side})', look.TWO)
-            .measured_in(book.unit(ROOM_LENGTH))
-            .advising(advice)
-            .named(f"check_fits_{side}")
-            for side, advice in (
-                ("length", "Shorten the room, thin the cavity, or choose another space."),
-                ("width", "Narrow the room, thin the cavity, or choose another space."),
-                ("height", "Lower the room or thin its ceiling or deck."),
-            )
-        ),
-        CheckRow("Working room round the shell", "=room_round", AT_LEAST, "=working_room")
-        .measured_in(book.unit(LENGTH))
-        .advising("Boards are fixed and joints sealed from outside: a smaller room, or another space.")
-        .named("check_fits_working"),
-        CheckRow("Outer door opens in the space left", "=room_before_door", AT_LEAST, "=door_width")
-        .measured_in(book.unit(LENGTH))
-        .advising("It cannot open far enough to leave by: a smaller room, a narrower door, or another space.")
-        .named("check_fits_door"),
-        *boxes(book, "box_room", "the shell", "another place for them on the first sheet, or another space"),
-        CheckRow("Load over the footprint", "=floor_load", AT_MOST, '=IF(N(floor_capacity)=0,"",floor_capacity)')
-        .measured_in(book.unit(SURFACE_MASS))
-        .advising("Stop: ask a structural engineer before going on. Spread the load, or move to a floor on the ground.")
-        .named("check_floor"),
-        CheckRow("Leaves of like mass: lighter over heavier", "=MIN(inner_mass,outer_mass)/MAX(inner_mass,outer_mass)", AT_LEAST, "=0.5", look.PERCENT)
-        .measured_in("%")
-        .advising("Put the same number of sheets on both leaves; the light one limits the wall."),
-        joists(book, "=MAX(joist_span_inner,joist_span_outer)"),
-        CheckRow("Vision window: its isolation is known", '=IF(vision_report="","no","yes")', EXACTLY, '="yes"', look.GENERAL)
-        .advising("Isolation here is without it: name the report of a window that keeps out as much, on the Inputs sheet, or leave the window out.")
-        .asked_where("vision_area>0")
-        .named("check_vision"),
-        CheckRow("Cavity between the leaves", "=cavity", AT_LEAST, f"={book.pick('4', '100')}")
-        .measured_in(book.unit(LENGTH))
-        .advising("Deepen the frames or the gap: a thin cavity lets low sound through."),
-    ]
 
 
 def boxes(book: Book, room: str, side: str, otherwise: str) -> tuple[CheckRow, CheckRow]:
@@ -137,21 +78,6 @@ def _door(rule: str, limit: DoorLimit, number_format: str) -> CheckRow:
     """A rule that the doors of the job keep one of their limits."""
     value, most_or_least = limit.of_job()
     return CheckRow(rule, value, limit.holds, most_or_least, number_format)
-
-
-def door_fits(book: Book, wall: str) -> list[CheckRow]:
-    """The door in the wall it stands in, whose length inside is given as a formula without its sign."""
-    each, frame = book.pick((12, 4), (1000, 100))
-    return [
-        CheckRow("Door: under the ceiling of the room", "=door_height", AT_MOST, f"=room_height*{each}", look.WHOLE)
-        .measured_in(book.unit(LENGTH))
-        .advising("A lower door, as far as the local code allows for a way out; or a higher room.")
-        .named("check_door_under"),
-        CheckRow("Door: in the wall it is drawn in, with its frame", f"=door_width+{frame}", AT_MOST, f"=({wall})*{each}", look.WHOLE)
-        .measured_in(book.unit(LENGTH))
-        .advising("A narrower door, as far as the local code allows for a way out; or a larger room.")
-        .named("check_door_in_wall"),
-    ]
 
 
 def leaves(walls: str = "", any_leaf: str = "") -> list[CheckRow]:
@@ -379,7 +305,7 @@ def services(book: Book) -> list[CheckRow]:
         .measured_in("rows")
         .advising("Fill in the rest of the row on the Inputs sheet."),
         *own(),
-        priced(),
+        job_checks.priced(),
         CheckRow("Every line has a price", "=price", "{v}>{l}", "=0", look.MONEY)
         .measured_in(book.currency)
         .advising("A code is missing on the Unit costs sheet: see the Job price sheet.")
@@ -411,17 +337,4 @@ def own() -> tuple[CheckRow, ...]:
             f"Give each a code or a description. There are {PLACES} places in the price, {INCLUDED} on the proposal and {BY_OTHERS} for work by others, "
             "and on the scope as many as it has rows."
         ),
-    )
-
-
-def priced() -> CheckRow:
-    """Every line that is ordered has its cost, its rate of work and its hour, each once and more than nothing."""
-    count = 'COUNTIF(line_faults,"?*")'
-    first = 'MATCH("?*",line_faults,0)'
-    whose = f'IF(INDEX(line_codes,{first})="",INDEX(line_texts,{first}),INDEX(line_codes,{first}))'
-    told = f'{whose}&": "&INDEX(line_faults,{first})&IF({count}>1,", and "&({count}-1)&" more","")'
-    return (
-        CheckRow("Lines without a valid price", f"={count}", AT_MOST, "=0", look.WHOLE)
-        .measured_in("lines")
-        .advising(f'="Mend it on the Unit costs sheet"&IF({count}=0,".",": "&{told}&".")')
     )

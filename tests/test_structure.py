@@ -60,8 +60,8 @@ STOREYS = {
         booth conversion quick_quote door_schedule air_schedule price_book bid_comparison
         parts saving demo
         charts
-        page faults shipped
-        calls look validation
+        page marks faults shipped
+        calls look validation paper heights
     """,
     "templates.parts": """
         quiet_room

@@ -9,6 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
+from openpyxl.formatting.rule import FormulaRule
+from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
@@ -119,7 +121,7 @@ def write(book: Book, rules: Sequence[CheckRow]) -> Page:
         page.ink(page.at - 1, look.SMALL, first=FIRST + 4)
         page.sheet.row_dimensions[page.at - 1].height = _TALL if number <= _MOST_TALL else _LOW
     last, state_column = page.at - 1, FIRST + 3
-    page.denied_rows(first, last, state_column)
+    _denied(page, first, last, state_column)
     page.finish(last, head=head)
     _workings(book, page, rules, column)
     return page
@@ -141,10 +143,23 @@ def write_few(book: Book, rules: Sequence[CheckRow]) -> Page:
             ("text", check.number_format, "text", "text", check.number_format, "text", "text"),
             names=("", "", "", "", "", check.name, ""),
         )
-    page.denied_rows(first, page.at - 1, FIRST + 5)
+    _denied(page, first, page.at - 1, FIRST + 5)
     book.name("checks", page, first, FIRST, last=f"${get_column_letter(page.last_column)}${page.at - 1}", comment=CHECKS_NOTE)
     page.finish(page.at - 1, head=first - 1)
     return page
+
+
+def _denied(page: Page, first: int, last: int, state: int) -> None:
+    """Fill rows whose cell in the column ``state`` says Fails or Error, and mark what that cell says."""
+    at, end, add = get_column_letter(state), get_column_letter(page.last_column), page.sheet.conditional_formatting.add
+    denied = f'OR(${at}{first}="Fails",${at}{first}="Error")'
+    before, after = (f"{get_column_letter(FIRST)}{first}:{get_column_letter(state - 1)}{last}", f"{get_column_letter(state + 1)}{first}:{end}{last}")
+    strong = FormulaRule(formula=[denied], font=Font(color=look.CAUTION_EDGE, bold=True), fill=look.MARKED_CAUTION)
+    add(f"{at}{first}:{at}{last}", strong)
+    for area in (before, after):
+        add(area, FormulaRule(formula=[denied], fill=look.MARKED_CAUTION))
+    quiet = f'OR(${at}{first}="Waits",${at}{first}="{NOT_ASKED}")'
+    add(f"{at}{first}:{at}{last}", FormulaRule(formula=[quiet], font=Font(color=look.QUIET_INK)))
 
 
 def _counts(book: Book, page: Page, states: str) -> None:

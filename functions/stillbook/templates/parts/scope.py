@@ -9,8 +9,9 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.cautions import CAUTIONS
-from stillbook.templates import look
-from stillbook.templates.page import FIRST, Book, Page, height_for
+from stillbook.templates import look, marks
+from stillbook.templates.heights import height_for
+from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import said, wall_drawing
 from stillbook.templates.parts.cautions import part
 from stillbook.templates.parts.drawing import Drawing
@@ -235,8 +236,8 @@ def _lines(page: Page, lines: int, *, specs: bool) -> int:
     number, price = get_column_letter(NUMBER), get_column_letter(PRICE)
     last = page.at - 1
     page.name("scope_places", first, NUMBER, last)
-    page.show_where_filled(f"{price}{first}:{price}{last}", number, border=look.INPUT_BOX, fill=look.MARKED_INPUT)
-    page.show_where_filled(f"{number}{first}:{get_column_letter(TOTAL)}{last}", number, border=look.ROW)
+    marks.show_where_filled(page.sheet, f"{price}{first}:{price}{last}", number, border=look.INPUT_BOX, fill=look.MARKED_INPUT)
+    marks.show_where_filled(page.sheet, f"{number}{first}:{get_column_letter(TOTAL)}{last}", number, border=look.ROW)
     return last
 
 

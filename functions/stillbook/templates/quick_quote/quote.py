@@ -8,7 +8,8 @@ from typing import Final
 from stillbook.cautions import CAUTIONS
 from stillbook.quantities import AIRFLOW, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
-from stillbook.templates.page import FIRST, Book, Page, ResultRow, height_for, longest_typed
+from stillbook.templates.heights import height_for
+from stillbook.templates.page import FIRST, Book, Page, ResultRow, longest_typed
 from stillbook.templates.parts import front
 from stillbook.templates.parts.bands import LOW_END
 from stillbook.templates.parts.cautions import part

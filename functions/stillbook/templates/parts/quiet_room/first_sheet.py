@@ -13,8 +13,9 @@ from openpyxl.formatting.rule import FormulaRule
 from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter
 
-from stillbook.templates import look
-from stillbook.templates.page import FIRST, Book, Page, height_for, longest_typed
+from stillbook.templates import look, marks
+from stillbook.templates.heights import height_for
+from stillbook.templates.page import FIRST, Book, Page, longest_typed
 from stillbook.templates.parts import cautions, front
 from stillbook.templates.parts.check_sheet import ADVICE, RULE, STATE
 from stillbook.templates.parts.closed import like
@@ -97,7 +98,7 @@ def write(
             _come_to(page, outcome)
         page.at += 1
     state = get_column_letter(RESULT + 4)
-    page.states(f"{state}{first}:{state}{page.at - 1}")
+    marks.states(page.sheet, f"{state}{first}:{state}{page.at - 1}")
     page.note("In italics: the template's value, as long as nothing else is typed. What an office sets once lies in the closed parts of the Inputs sheet.")
     _in_words(page, words)
     page.skip()
@@ -175,8 +176,8 @@ def _to_look_at(page: Page) -> None:
         page.sheet.row_dimensions[row].height = 27
         page.at += 1
     letter = get_column_letter(FIRST)
-    page.states(f"{letter}{first}:{letter}{page.at - 1}")
-    page.show_where_filled(f"{letter}{first}:{get_column_letter(page.last_column)}{page.at - 1}", letter, border=look.ROW)
+    marks.states(page.sheet, f"{letter}{first}:{letter}{page.at - 1}")
+    marks.show_where_filled(page.sheet, f"{letter}{first}:{get_column_letter(page.last_column)}{page.at - 1}", letter, border=look.ROW)
     more = f"MAX(check_order)-{TOLD}"
     rest = f'=IF({more}>0,"And "&({more})&" more on the Checks sheet.",{_REST.format(TOLD)})'
     page.put(page.at, FIRST + 1, rest, font=look.SMALL, align=look.LEFT)

@@ -7,7 +7,7 @@ from typing import Final
 
 from openpyxl.utils import get_column_letter
 
-from stillbook.templates import look
+from stillbook.templates import look, marks
 from stillbook.templates.charts import stacked_bars
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.priced_lines import COST, HOURS, LABOUR, OFF_FAULT, ROW, column
@@ -183,8 +183,8 @@ def _lines(page: Page, table: Table, source: Page, lines: list[tuple[int, Takeof
     last = page.at - 1
     own = rows["own"][0]
     end = get_column_letter(page.last_column)
-    page.quiet_where_blank(f"{get_column_letter(FIRST)}{table.first}:{end}{own - 1}")
-    page.show_where_filled(f"{get_column_letter(FIRST)}{own}:{end}{last}", get_column_letter(table.places["text"]), border=look.ROW)
+    marks.quiet_where_blank(page.sheet, f"{get_column_letter(FIRST)}{table.first}:{end}{own - 1}")
+    marks.show_where_filled(page.sheet, f"{get_column_letter(FIRST)}{own}:{end}{last}", get_column_letter(table.places["text"]), border=look.ROW)
     own_lines.close_further(page, own, last, table.places["text"])
     # The names stand in the workbook in this order.
     page.at = last + 1

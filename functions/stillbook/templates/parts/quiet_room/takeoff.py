@@ -10,8 +10,9 @@ from typing import Any, Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.quantities import AIRFLOW, AREA, HEAT, LENGTH, MASS, PRESSURE, ROOM_LENGTH
-from stillbook.templates import look
-from stillbook.templates.page import FIRST, Book, Page, height_for
+from stillbook.templates import look, marks
+from stillbook.templates.heights import height_for
+from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.inputs import OUTDOORS
 from stillbook.templates.parts.quiet_room import connectors, own_lines, sheets, sizes
 from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
@@ -125,7 +126,7 @@ def write(book: Book, groups: Iterable[tuple[str, list[TakeoffLine]]], second: s
         if title == BOARDS:
             table.page.name("board_sheets", table.first, table.places["order"], page.at - 1)
         page.skip()
-    page.quiet_where_blank(f"{get_column_letter(FIRST)}{first}:{get_column_letter(page.last_column)}{page.at - 1}")
+    marks.quiet_where_blank(page.sheet, f"{get_column_letter(FIRST)}{first}:{get_column_letter(page.last_column)}{page.at - 1}")
     page.note(
         "Sheets of walls, ceilings and deck count surface by surface, in strips a sheet wide, door and window left in; those added to doors, "
         "baffles and box shells by the pieces cut from a sheet, each size by itself. A rated wall follows its tested system."
@@ -160,7 +161,9 @@ def _own(page: Page) -> list[tuple[int, TakeoffLine]]:
         written.append((row, TakeoffLine("", "", "", "", "", "", own=k)))
     last = get_column_letter(page.last_column)
     page.name("own_places", table.first, table.places["text"], page.at - 1)
-    page.show_where_filled(f"{get_column_letter(FIRST)}{table.first}:{last}{page.at - 1}", get_column_letter(table.places["text"]), border=look.ROW)
+    marks.show_where_filled(
+        page.sheet, f"{get_column_letter(FIRST)}{table.first}:{last}{page.at - 1}", get_column_letter(table.places["text"]), border=look.ROW
+    )
     own_lines.close_further(page, table.first, page.at - 1, table.places["text"])
     page.at += 1
     return written

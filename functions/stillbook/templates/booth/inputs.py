@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import inputs, walls
+from stillbook.templates.parts import input_sheet, inputs, walls
 from stillbook.templates.parts.quiet_room import alternates, explored, range_inputs
 
 
 def write(book: Book) -> Page:
     """Write the sheet."""
-    page = inputs.begin(book, purpose=inputs.OPEN, parts=True)
+    page = input_sheet.begin(book, purpose=input_sheet.OPEN, parts=True)
     walls.ask(page, ("inner", "outer"))
     inputs.closed_sections(
         page,
@@ -20,7 +20,7 @@ def write(book: Book) -> Page:
         ),
     )
     inputs.day(book, page)
-    inputs.build_ups(book, page, inputs.leaves(book))
+    input_sheet.build_ups(book, page, inputs.leaves(book))
     inputs.closed_sections(page, (("Frames and cavity", "", inputs.frames(book)), *inputs.services(book)))
     range_inputs.ask(book, page)
     alternates.ask(book, page)

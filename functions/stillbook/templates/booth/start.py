@@ -8,7 +8,7 @@ from stillbook.cautions import CAUTIONS
 from stillbook.quantities import MASS, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import inputs, walls
+from stillbook.templates.parts import input_sheet, inputs, walls
 from stillbook.templates.parts.check_sheet import worst
 from stillbook.templates.parts.quiet_room import first_sheet, start
 from stillbook.templates.parts.quiet_room.first_sheet import Outcome, limit
@@ -22,7 +22,7 @@ def asked(book: Book) -> list[InputSpec]:
     room = inputs.room(book)
     return [
         *start.facts(book),
-        *inputs.named(room, "room_length", "room_width", "room_height", "space_length", "space_width", "space_height", "floor_capacity", "box_place"),
+        *input_sheet.named(room, "room_length", "room_width", "room_height", "space_length", "space_width", "space_height", "floor_capacity", "box_place"),
         walls.chosen(book),
         *start.use(book),
     ]

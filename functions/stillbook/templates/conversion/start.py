@@ -12,7 +12,7 @@ from stillbook.templates.conversion import found
 from stillbook.templates.conversion import inputs as own
 from stillbook.templates.conversion.inputs import LINING, NEW, WALLS
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import inputs, walls
+from stillbook.templates.parts import input_sheet, walls
 from stillbook.templates.parts.check_sheet import worst
 from stillbook.templates.parts.quiet_room import first_sheet, start
 from stillbook.templates.parts.quiet_room.first_sheet import Outcome, limit
@@ -37,11 +37,11 @@ def asked(book: Book) -> list[InputSpec]:
     """The inputs that differ from job to job."""
     return [
         *start.facts(book),
-        *inputs.named(own.room(book), "existing_length", "existing_width", "existing_height", "floor_capacity", "door_clear", "box_clear"),
+        *input_sheet.named(own.room(book), "existing_length", "existing_width", "existing_height", "floor_capacity", "door_clear", "box_clear"),
         *found.chosen(book),
         walls.chosen(book, "New leaf", example=LINING),
-        *inputs.named(own.plans(book), "wall_board", "ceiling_board"),
-        *inputs.named(own.window(book), "window_width", "window_height"),
+        *input_sheet.named(own.plans(book), "wall_board", "ceiling_board"),
+        *input_sheet.named(own.window(book), "window_width", "window_height"),
         *own.larger(book, start.use(book)),
     ]
 

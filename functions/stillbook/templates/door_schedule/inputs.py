@@ -6,15 +6,15 @@ from stillbook.quantities import LENGTH, MASS, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.door_schedule import rows
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import inputs
+from stillbook.templates.parts import input_sheet, inputs
 from stillbook.templates.parts.schedule import notes
 from stillbook.workbook.job.inputs import InputSpec
 
 
 def write(book: Book) -> Page:
     """Write the sheet."""
-    page = inputs.begin(book)
-    inputs.sections(
+    page = input_sheet.begin(book)
+    input_sheet.sections(
         page,
         (
             ("Job", "", inputs.job(book)),

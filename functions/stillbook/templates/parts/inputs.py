@@ -36,9 +36,9 @@ from stillbook.quantities import (
 )
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.closed import closed, tell
+from stillbook.templates.parts.closed import closed
 from stillbook.templates.parts.closed import write as write_rows
-from stillbook.templates.parts.walls import FOUND, LAYERS, NAMED
+from stillbook.templates.parts.input_sheet import Leaf, Section, row_of_boxes
 from stillbook.trade.quiet_path.fan_sound import FAN_TYPES
 from stillbook.trade.quiet_path.outlets import DAMPER_PLACES
 from stillbook.trade.room.hearing_tests import HEARING_TESTS
@@ -62,25 +62,6 @@ NO_TESTS: Final = "none"
 BESIDE, ON_TOP = "beside the shell", "on top of the shell"
 """Where the baffle boxes of a booth stand."""
 
-
-TYPE_HERE = "Type only in the boxed cells. Everything else in the workbook is calculated from them."
-OPEN: Final = (
-    "What an office sets once. The + at the left edge opens a part, the small 2 above it all of them. Type in the boxed cells alone: "
-    "a row says where its value is changed from the template's, a heading in how many. This sheet is not locked, so that its parts open, and not printed."
-)
-
-
-def begin(book: Book, sheet: str = "Inputs", purpose: str = TYPE_HERE, *, parts: bool = False) -> Page:
-    """Start a sheet of inputs, with the cell of its unit system; in ``parts`` it says which values are changed."""
-    page = book.page(sheet, purpose, (31, 25, 10, 18, 38, *([11] if parts else [])))
-    page.put(page.at, FIRST, "Units of bare numbers", font=look.QUIET)
-    page.put(page.at, FIRST + 1, book.system, font=look.QUIET)
-    book.name("units", page, page.at, FIRST + 1)
-    page.skip(2)
-    return page
-
-
-Section = tuple[str, str, list[InputSpec]]
 
 FAN, FAN_OUT = "Fan and what is heard", "Fan of the way out"
 
@@ -106,15 +87,6 @@ def services(book: Book) -> tuple[Section, ...]:
     )
 
 
-def sections(page: Page, parts: Iterable[Section]) -> None:
-    """Write sections of inputs."""
-    for title, note, rows in parts:
-        page.heading(title, note)
-        for entry in rows:
-            page.input(entry)
-        page.skip()
-
-
 def closed_sections(page: Page, parts: Iterable[Section]) -> None:
     """Write sections of those inputs that no sheet before asks, each closed."""
     for title, note, rows in parts:
@@ -126,12 +98,6 @@ def closed_sections(page: Page, parts: Iterable[Section]) -> None:
             fan_curve(page.book, page, "Fan curve at full speed", "fan", page.book.pick(*_CURVES))
         elif title == FAN_OUT:
             fan_curve(page.book, page, "Its curve at full speed", "return_fan", ((None, None),) * CURVE_POINTS)
-
-
-def named(entries: Iterable[InputSpec], *names: str) -> list[InputSpec]:
-    """Some of the inputs that every estimate has, by name."""
-    known = {entry.name: entry for entry in entries}
-    return [known[name] for name in names]
 
 
 def job(book: Book) -> list[InputSpec]:
@@ -208,9 +174,6 @@ def people(book: Book) -> list[InputSpec]:
     ]
 
 
-Leaf = tuple[str, str, bool, list[tuple[str, int]]]
-
-
 def leaves(book: Book) -> tuple[Leaf, ...]:
     """The leaves: name, label, whether it must be there, and the layers it starts with; those of a wall chosen by name with none."""
     return (
@@ -233,7 +196,7 @@ def day(book: Book, page: Page) -> None:
         page.head_row(("Part", "Lasts, min", "People", "Power, W", ""))
         for number in range(1, DAY_PARTS + 1):
             minutes, inside = usual[number - 1] if number <= len(usual) else (None, None)
-            _boxes(
+            row_of_boxes(
                 page,
                 f"Part {number}",
                 book.input(f"day_minutes_{number}", f"Part {number} lasts", MINUTES, minutes, 1, 1440, optional=number > 1).saying(
@@ -246,16 +209,6 @@ def day(book: Book, page: Page) -> None:
                     "Equipment and lights; blank takes both as above."
                 ),
             )
-
-
-def _boxes(page: Page, label: str, *entries: InputSpec) -> None:
-    """A row of boxes side by side, told apart from the template's values."""
-    page.put(page.at, FIRST, label, border=look.ROW)
-    for offset, entry in enumerate(entries, start=1):
-        page.input_cell(page.at, FIRST + offset, entry)
-    tell(page, page.at, *entries)
-    page.sheet.row_dimensions[page.at].height = 17
-    page.at += 1
 
 
 _CURVES: Final = (((0, 0.6), (30, 0.55), (60, 0.45), (90, 0.28), (120, 0)), ((0, 150), (14, 137), (28, 112), (42, 70), (56, 0)))
@@ -273,7 +226,7 @@ def fan_curve(book: Book, page: Page, title: str, fan: str, points: Sequence[tup
         first = page.at
         whose = "Way out, point" if alike else "Point"
         for number, (air_moved, pressure) in enumerate(points, start=1):
-            _boxes(
+            row_of_boxes(
                 page,
                 f"Point {number}",
                 book.input(f"{fan}_flow_{number}", f"{whose} {number}, airflow", AIRFLOW, air_moved, 0, (5000, 2500), optional=alike or number > 2).saying(
@@ -291,36 +244,6 @@ def fan_curve(book: Book, page: Page, title: str, fan: str, points: Sequence[tup
                 ).saying("Pressure of this point of the curve."),
             )
         page.name(f"{fan}_curve_typed" if alike else f"{fan}_curve", first, FIRST + 1, page.at - 1, FIRST + 2)
-
-
-def build_ups(book: Book, page: Page, leaves: Iterable[Leaf], title: str = "Build-ups") -> None:
-    """The leaves, as rows of material, thickness and count, each leaf a named range unless a name that is chosen has a say in it."""
-    unit = book.unit(LENGTH)
-    with closed(page, title, f"a material from the list; of a limp sheet its mass per area, such as {book.pick('1 lb/ft²', '5 kg/m²')}"):
-        page.head_row(("Layer", "Material", f"Thickness, {unit}", "Sheets", ""), words=(0, 1))
-        for leaf, label, needed, layers in leaves:
-            first = page.at
-            for number in range(1, LAYERS + 1):
-                material, count = layers[number - 1] if number <= len(layers) else (None, None)
-                _layer_row(book, page, leaf, label, number, material, count, optional=number > 1 or not needed)
-            if leaf not in NAMED:
-                page.name(f"{leaf}_layers", first, FIRST + 1, page.at - 1, FIRST + 3)
-
-
-def _layer_row(book: Book, page: Page, leaf: str, label: str, number: int, material: str | None, count: int | None, *, optional: bool) -> None:
-    _boxes(
-        page,
-        f"{label}, layer {number}",
-        book.input(f"{leaf}_material_{number}", f"{label}, layer {number}", "", material, options="material_names", material=True, optional=optional).saying(
-            "Sheet material from the table; of a limp sheet its mass per area."
-        ),
-        book.input(
-            f"{leaf}_thickness_{number}", f"{label}, layer {number}, thickness", LENGTH, None, (0.01, 0.2), (24, 600), look.GENERAL, optional=True
-        ).saying("Only where it is not the usual one, or the layer is given as a mass per area."),
-        book.input(f"{leaf}_count_{number}", f"{label}, layer {number}, sheets", "", count, 1, 10, optional=optional, whole=True)
-        .saying("Sheets of this layer.")
-        .trying(*((1, 2, 3) if number == 1 and leaf not in ("deck", *FOUND) else ())),
-    )
 
 
 def frames(book: Book) -> list[InputSpec]:

@@ -8,7 +8,7 @@ from stillbook.quantities import AIR_SPEED, AIRFLOW, HEAT, LENGTH, MASS
 from stillbook.templates import look
 from stillbook.templates.calls import out_of_range
 from stillbook.templates.page import Book
-from stillbook.templates.parts import front, inputs
+from stillbook.templates.parts import front, input_sheet, inputs
 from stillbook.templates.parts.bands import LOW_END
 from stillbook.templates.parts.check_sheet import worst
 from stillbook.templates.parts.quiet_room.first_sheet import CHECKS, Outcome, limit
@@ -51,19 +51,19 @@ def sizes(what: str) -> str:
 
 def facts(book: Book) -> list[InputSpec]:
     """Whose job it is."""
-    return inputs.named(inputs.job(book), "client", "project", "reference", "estimate_date")
+    return input_sheet.named(inputs.job(book), "client", "project", "reference", "estimate_date")
 
 
 def use(book: Book) -> list[InputSpec]:
     """Who is in the room, what air they get, and what must be reached."""
     return [
-        *inputs.named(inputs.doors(book), "door_choice"),
-        *inputs.named(inputs.people(book), "people", "activity"),
-        *inputs.named(inputs.air_source(book), "air_source", "fresh_share"),
-        *inputs.named(inputs.ducts(book), "duct_width", "duct_height"),
-        *inputs.named(inputs.isolation(book), "source_kind", "nc_target", "stc_target"),
-        *inputs.named(inputs.outside(book), "inside_source", "next_target"),
-        *inputs.named(inputs.price(book), "budget"),
+        *input_sheet.named(inputs.doors(book), "door_choice"),
+        *input_sheet.named(inputs.people(book), "people", "activity"),
+        *input_sheet.named(inputs.air_source(book), "air_source", "fresh_share"),
+        *input_sheet.named(inputs.ducts(book), "duct_width", "duct_height"),
+        *input_sheet.named(inputs.isolation(book), "source_kind", "nc_target", "stc_target"),
+        *input_sheet.named(inputs.outside(book), "inside_source", "next_target"),
+        *input_sheet.named(inputs.price(book), "budget"),
     ]
 
 

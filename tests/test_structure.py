@@ -65,7 +65,8 @@ STOREYS = {
     """,
     "templates.parts": """
         quiet_room
-        inputs scope states job_checks
+        inputs
+        input_sheet job_inputs scope states job_checks
         letter said unit_costs priced_lines octaves room_drawing wall_drawing front
         bands
         walls table check_sheet

@@ -17,7 +17,7 @@ from stillbook.quantities import (
 from stillbook.templates import look
 from stillbook.templates.air_schedule import rows
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import input_sheet, inputs
+from stillbook.templates.parts import input_sheet, job_inputs
 from stillbook.templates.parts.schedule import notes
 from stillbook.workbook.job.inputs import InputSpec
 
@@ -25,7 +25,7 @@ from stillbook.workbook.job.inputs import InputSpec
 def write(book: Book) -> Page:
     """Write the sheet."""
     page = input_sheet.begin(book)
-    job = [entry for entry in inputs.job(book) if entry.name not in ("valid_days", "currency")]
+    job = [entry for entry in job_inputs.job(book) if entry.name not in ("valid_days", "currency")]
     input_sheet.sections(
         page,
         (

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import input_sheet, inputs, walls
+from stillbook.templates.parts import input_sheet, inputs, job_inputs, walls
 from stillbook.templates.parts.quiet_room import alternates, explored, range_inputs
 
 
@@ -14,7 +14,7 @@ def write(book: Book) -> Page:
     inputs.closed_sections(
         page,
         (
-            ("Job", "", [*inputs.job(book), *inputs.addresses(book)]),
+            ("Job", "", [*job_inputs.job(book), *job_inputs.addresses(book)]),
             ("Room and the space it stands in", "inside sizes are finished sizes", inputs.room(book)),
             ("People and heat", "", inputs.people(book)),
         ),

@@ -10,7 +10,7 @@ from stillbook.quantities import LENGTH, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.conversion import found
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import input_sheet
+from stillbook.templates.parts import input_sheet, job_inputs
 from stillbook.templates.parts import inputs as asked
 from stillbook.templates.parts.quiet_room import alternates, explored, range_inputs
 from stillbook.templates.parts.walls import ask as ask_walls
@@ -55,7 +55,7 @@ def write(book: Book) -> Page:
     asked.closed_sections(
         page,
         (
-            ("Job", "", [*asked.job(book), *asked.addresses(book)]),
+            ("Job", "", [*job_inputs.job(book), *job_inputs.addresses(book)]),
             ("The room as found", "inside sizes, face to face", room(book)),
             ("What is done", "walls A and C run along the length, B and D along the width", plans(book)),
             ("People and heat", "", asked.people(book)),
@@ -85,7 +85,7 @@ def write(book: Book) -> Page:
 def services(book: Book) -> Iterable[input_sheet.Section]:
     """The sections any quiet room has; a conversion has no outside."""
     for title, note, entries in asked.services(book):
-        yield title, note, larger(book, [entry for entry in entries if entry.name not in asked.OUTSIDE_ONLY])
+        yield title, note, larger(book, [entry for entry in entries if entry.name not in job_inputs.OUTSIDE_ONLY])
 
 
 def larger(book: Book, entries: Iterable[InputSpec]) -> list[InputSpec]:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from stillbook.quantities import LENGTH, MASS
 from stillbook.templates.page import Book
-from stillbook.templates.parts import input_sheet, inputs
+from stillbook.templates.parts import input_sheet, inputs, job_inputs
 from stillbook.workbook.job.inputs import InputSpec
 
 
 def asked(book: Book) -> list[InputSpec]:
     """The facts of a telephone call, in the order in which they are asked."""
     return [
-        *input_sheet.named(inputs.job(book), "client", "project", "reference", "estimate_date"),
+        *input_sheet.named(job_inputs.job(book), "client", "project", "reference", "estimate_date"),
         *input_sheet.named(inputs.room(book), "room_length", "room_width", "room_height"),
         *input_sheet.named(inputs.people(book), "people", "activity"),
         book.input("wall", "Walls and ceiling", "", "Two boards on each frame, filled", options="wall_names").saying("One of those on the Rates sheet."),
@@ -27,7 +27,7 @@ def usual(book: Book) -> tuple[tuple[str, list[InputSpec]], ...]:
     """What an office sets once: the title of a part, and its inputs."""
     board, wood = book.pick("Gypsum board 5/8 in type X", "Gypsum board 15 mm"), book.pick("Plywood 3/4 in", "MDF 18 mm")
     return (
-        ("Office", input_sheet.named(inputs.job(book), "prepared_by", "valid_days", "currency")),
+        ("Office", input_sheet.named(job_inputs.job(book), "prepared_by", "valid_days", "currency")),
         (
             "Shell",
             [
@@ -65,7 +65,7 @@ def usual(book: Book) -> tuple[tuple[str, list[InputSpec]], ...]:
         (
             "From cost to price",
             [
-                *input_sheet.named(inputs.price(book), "overhead", "contingency", "margin", "tax"),
+                *input_sheet.named(job_inputs.price(book), "overhead", "contingency", "margin", "tax"),
                 book.input("price_under", "The price may be lower by", "share", 0.1, 0, 0.5).saying("From the office's past jobs."),
                 book.input("price_over", "The price may be higher by", "share", 0.2, 0, 1).saying("More, as a rule: what is not seen yet costs."),
             ],

@@ -8,7 +8,7 @@ from stillbook.quantities import AIR_SPEED, AIRFLOW, HEAT, LENGTH, MASS
 from stillbook.templates import look
 from stillbook.templates.calls import out_of_range
 from stillbook.templates.page import Book
-from stillbook.templates.parts import front, input_sheet, inputs
+from stillbook.templates.parts import front, input_sheet, inputs, job_inputs
 from stillbook.templates.parts.bands import LOW_END
 from stillbook.templates.parts.check_sheet import worst
 from stillbook.templates.parts.quiet_room.first_sheet import CHECKS, Outcome, limit
@@ -51,7 +51,7 @@ def sizes(what: str) -> str:
 
 def facts(book: Book) -> list[InputSpec]:
     """Whose job it is."""
-    return input_sheet.named(inputs.job(book), "client", "project", "reference", "estimate_date")
+    return input_sheet.named(job_inputs.job(book), "client", "project", "reference", "estimate_date")
 
 
 def use(book: Book) -> list[InputSpec]:
@@ -63,7 +63,7 @@ def use(book: Book) -> list[InputSpec]:
         *input_sheet.named(inputs.ducts(book), "duct_width", "duct_height"),
         *input_sheet.named(inputs.isolation(book), "source_kind", "nc_target", "stc_target"),
         *input_sheet.named(inputs.outside(book), "inside_source", "next_target"),
-        *input_sheet.named(inputs.price(book), "budget"),
+        *input_sheet.named(job_inputs.price(book), "budget"),
     ]
 
 

@@ -32,6 +32,12 @@ HOUSE = """
 """
 """The floors from the top down. What stands on one floor does not import its neighbours."""
 
+
+def folders(package: str) -> str:
+    """The folders of a package that share a floor: each host is one, each template, and a new one belongs there too."""
+    return " ".join(sorted(path.parent.name for path in PACKAGE.glob(f"{package}/*/__init__.py")))
+
+
 STOREYS = {
     "": HOUSE,
     "formula": """
@@ -49,15 +55,15 @@ STOREYS = {
         formulas templates guides search
         page
     """,
-    "hosts": """
+    "hosts": f"""
         registry
-        excel libreoffice browser
+        {folders("hosts")}
         host showing
         conversion discovery
     """,
-    "templates": """
+    "templates": f"""
         build custom
-        booth conversion quick_quote door_schedule air_schedule price_book bid_comparison
+        {folders("templates").replace(" parts", "")}
         parts saving demo
         charts
         page marks faults shipped

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Final
 
 from stillbook.cautions import CAUTIONS
 from stillbook.quantities import MASS, ROOM_LENGTH, SURFACE_MASS
@@ -14,7 +15,13 @@ from stillbook.templates.parts.quiet_room import first_sheet, start
 from stillbook.templates.parts.quiet_room.first_sheet import Outcome, limit
 from stillbook.workbook.job.inputs import InputSpec
 
-PURPOSE = "One quiet room built inside a larger space, from its sizes to its price. Type in the boxed cells at the left."
+PURPOSE: Final = "One quiet room built inside a larger space, from its sizes to its price. Type in the boxed cells at the left."
+SHEETS: Final = {
+    "Inputs": "What an office sets once, in closed parts: own layers, doors, ducts, waste, margins.",
+    "Shell": "What each leaf weighs, how thick the shell is, what it puts on the floor.",
+    "Isolation": "Transmission loss by band, ratings with their range, what would do better.",
+}
+"""What those sheets are for that the conversion has otherwise."""
 
 
 def asked(book: Book) -> list[InputSpec]:
@@ -48,4 +55,4 @@ def outcomes(book: Book) -> list[Outcome]:
 
 def write(book: Book, drawn: Callable[[Page], None]) -> Page:
     """Write the sheet; ``drawn`` writes the drawings."""
-    return first_sheet.write(book, PURPOSE, asked(book), outcomes(book), start.SHEETS, start.CLOSING, CAUTIONS, drawn, start.in_words())
+    return first_sheet.write(book, PURPOSE, asked(book), outcomes(book), SHEETS, start.CLOSING, CAUTIONS, drawn, start.in_words())

@@ -4,7 +4,7 @@ it what fails or waits, in words with a link, then drawings, cautions and the ot
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
 from typing import Final
@@ -64,7 +64,7 @@ def write(
     purpose: str,
     asked: Sequence[InputSpec],
     outcomes: Sequence[Outcome],
-    sheets: Sequence[tuple[str, str]],
+    sheets: Mapping[str, str],
     closing: str,
     told: Sequence[str],
     drawn: Callable[[Page], None] | None = None,
@@ -77,7 +77,7 @@ def write(
         purpose: The sentence under its title.
         asked: The inputs.
         outcomes: The results.
-        sheets: The other sheets, each with what it is for.
+        sheets: What those other sheets are for that no other template has alike.
         closing: The note at its end.
         told: The cautions.
         drawn: Writes the drawings.

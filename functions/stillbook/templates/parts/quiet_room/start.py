@@ -17,29 +17,6 @@ from stillbook.trade.air.co2 import MOST_CO2
 from stillbook.workbook.job.checks import NOT_ASKED
 from stillbook.workbook.job.inputs import InputSpec
 
-SHEETS = (
-    ("Inputs", "What an office sets once, in closed parts: own layers, doors, ducts, waste, margins."),
-    ("Shell", "What each leaf weighs, how thick the shell is, what it puts on the floor."),
-    ("Doors", "A pair or one heavy door, its least mass, and ways to reach it."),
-    ("Isolation", "Transmission loss by band, ratings with their range, what would do better."),
-    ("Room", "What the surfaces inside absorb, reverberation, treatment, modes, floor left."),
-    ("Air", "Airflow for the people, CO2 over the day, heat, minutes left when the fan stops."),
-    ("Ducts", "Sizes that keep the air quiet, and outside sizes."),
-    ("Air path", "Both ways of the air: pressure, sound by octave against the target, the fans, the baffle boxes."),
-    ("Wiring", "Circuit load, cable holes, boxes and panels, and what they leak."),
-    ("Own lines", "Lines of your own, assemblies chosen by code, and lines that are switched off."),
-    ("Take-off", "Quantities with waste, in what is sold."),
-    ("Job price", "Cost by line and by trade, and the steps to the price."),
-    ("Price range", "Low to high by trade, the price at a confidence, and the contingency that takes."),
-    ("Alternates", "Allowances, alternates and revisions, and what the other sheets say of them."),
-    ("Unit costs", "Unit costs, rates of work and labour rates: your own figures."),
-    ("Assemblies", "Made-up work by its unit, and the parts it is made of."),
-    ("Proposal", "The page for the client."),
-    ("Scope", "The page for contractors: quantities to be priced, without prices."),
-    ("Checks", "Each rule of the trade: passes, fails with what to do, waits, or is an error."),
-    ("Names", "What formulas and programs call each input and result, with links."),
-    ("Lists", "Materials and other words that the drop-downs offer."),
-)
 CLOSING = f"{front.LOCKED} Only the Inputs sheet is not, so that its parts open. The figures on the Unit costs sheet are invented examples. {front.KEPT}"
 _THREE = '&" × "&'
 

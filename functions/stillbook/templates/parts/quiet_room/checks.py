@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from stillbook.quantities import AIR_SPEED, AIRFLOW, FORCE, HEAT, LENGTH, MASS, ROOM_LENGTH, TEMPERATURE
 from stillbook.templates import look
 from stillbook.templates.calls import out_of_range
@@ -176,10 +178,15 @@ def inside(book: Book) -> list[CheckRow]:
 
 def services(book: Book) -> list[CheckRow]:
     """Air, ducts, wiring and price."""
-    apart = book.pick("6", "1.8")
-    speed = book.pick(look.WHOLE, look.TWO)
-    lining = book.pick(("1.5", "2"), ("38", "50"))
-    co2 = f"=IF({out_of_range('{0}')},{MOST_CO2:.0f},{{0}})"
+    return [*air(book), *ways(book), *climate(book), circuit(), *money(book)]
+
+
+_CO2: Final = f"=IF({out_of_range('{0}')},{MOST_CO2:.0f},{{0}})"
+"""A level of CO2, that of the range of the formula where it is beyond it."""
+
+
+def air(book: Book) -> list[CheckRow]:
+    """What the people inside need of the air, and what the heat does."""
     return [
         CheckRow("Air: enough for the people inside", "=airflow", AT_LEAST, "=airflow_people")
         .measured_in(book.unit(AIRFLOW))
@@ -189,7 +196,7 @@ def services(book: Book) -> list[CheckRow]:
         .measured_in(book.unit(AIRFLOW))
         .advising("More air, or from outdoors: a neighbouring room's counts by its fresh share. The code decides.")
         .named("check_air_code"),
-        CheckRow("CO2 at the end of the longest session", co2.format("co2_session"), AT_MOST, "=co2_limit", look.WHOLE)
+        CheckRow("CO2 at the end of the longest session", _CO2.format("co2_session"), AT_MOST, "=co2_limit", look.WHOLE)
         .measured_in("ppm")
         .advising("More air, fewer people, or shorter sessions with the door open between.")
         .named("check_co2"),
@@ -201,6 +208,13 @@ def services(book: Book) -> list[CheckRow]:
         .measured_in(book.unit(HEAT))
         .advising("Add cooling, take equipment out of the room, or move far more air.")
         .named("check_cooling"),
+    ]
+
+
+def ways(book: Book) -> list[CheckRow]:
+    """Both ways of the air: speeds, fans, doors, what is heard, and the boxes in their places."""
+    speed = book.pick(look.WHOLE, look.TWO)
+    return [
         CheckRow("Air speed in the duct", "=MAX(speed_duct,speed_return)", "{v}<={l}*1.0000001", "=quiet_speed", speed)
         .measured_in(book.unit(AIR_SPEED))
         .advising("Take a larger duct from the Ducts sheet.")
@@ -271,6 +285,14 @@ def services(book: Book) -> list[CheckRow]:
         CheckRow("Baffle box fits its space: height", "=baffle_outer_height", AT_MOST, "=baffle_most_height")
         .measured_in(book.unit(LENGTH))
         .advising("A lower, wider passage."),
+    ]
+
+
+def climate(book: Book) -> list[CheckRow]:
+    """The state of the air, where it comes from, and what lines the ducts."""
+    apart = book.pick("6", "1.8")
+    lining = book.pick(("1.5", "2"), ("38", "50"))
+    return [
         CheckRow("Recovery ventilator: no frost in its core", '=IF(condensation="frost","no","yes")', EXACTLY, '="yes"', look.GENERAL)
         .advising("Preheat the outdoor air, or take the neighbouring room's. A core that only gets wet needs its drain.")
         .asked_where(f'air_source="{OUTDOORS}"'),
@@ -280,7 +302,7 @@ def services(book: Book) -> list[CheckRow]:
         CheckRow("Humidity of the room", "=room_humidity", AT_MOST, "=humidity_limit", look.PERCENT)
         .measured_in("%")
         .advising("More air, drier air, or a unit that dries the air: wet lining feeds mould."),
-        CheckRow("CO2, highest of the day", co2.format("co2_day"), AT_MOST, "=co2_limit", look.WHOLE)
+        CheckRow("CO2, highest of the day", _CO2.format("co2_day"), AT_MOST, "=co2_limit", look.WHOLE)
         .measured_in("ppm")
         .advising("More air, fewer people, or longer breaks.")
         .named("check_co2_day"),
@@ -290,10 +312,22 @@ def services(book: Book) -> list[CheckRow]:
         CheckRow("Duct lining", "=duct_lining", f"AND({{v}}>={{l}},{{v}}<={lining[1]})", f"={lining[0]}", look.TWO, up_to=lining[1])
         .measured_in(book.unit(LENGTH))
         .advising(f"Usual lining is {lining[0]} to {lining[1]} {book.unit(LENGTH)}; thinner does little at low frequency."),
+    ]
+
+
+def circuit() -> CheckRow:
+    """The power that the room takes of its circuit."""
+    return (
         CheckRow("Circuit: current with the continuous factor", "=circuit_amps", AT_MOST, "=breaker_amps")
         .measured_in("A")
         .advising("Another circuit. A licensed electrician decides.")
-        .named("check_circuit"),
+        .named("check_circuit")
+    )
+
+
+def money(book: Book) -> list[CheckRow]:
+    """Payments, allowances, lines of one's own, and the price."""
+    return [
         CheckRow("Payments before completion, of the price", "=deposit_share+shell_share", AT_MOST, "=1", look.PERCENT)
         .measured_in("%")
         .advising("Lower the first two payments.")

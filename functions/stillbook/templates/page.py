@@ -93,6 +93,10 @@ class Book:
         """The unit of a kind of quantity in this workbook."""
         return kind.unit(self.system)
 
+    def units_in(self, small: Kind, large: Kind) -> str:
+        """How many of the unit of one kind of size make one of another's, as a number in a formula: inches in a foot."""
+        return f"{large.scales[self.system][0] / small.scales[self.system][0]:.10g}"
+
     def input(
         self,
         name: str,

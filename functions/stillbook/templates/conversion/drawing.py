@@ -32,7 +32,7 @@ _FITS: Final = 'IF(OR(check_fits_boxes="Fails",check_fits_shell="Fails"),0,1)'
 def write(book: Book, shown_to: Sequence[Audience], more: Sequence[Callable[[Page], Drawing]]) -> Views:
     """Write the sheet of the points; ``shown_to`` are the readers of pages that hold them, ``more`` draws on the same sheet."""
     points = sheet(book)
-    each = book.pick("12", "1000")
+    each = book.units_in(LENGTH, ROOM_LENGTH)
     wall = {name: f'IF(wall_{name.lower()}_plan="{NEW}",wall_depth,0)/{each}' for name in WALLS}
     number = "".join(f'IF({{0}}_wall="{name}",{place},' for place, name in enumerate(WALLS[:-1], start=1)) + f"{len(WALLS)}" + ")" * (len(WALLS) - 1)
     near = 'IF(wall_near_board_1="",0,wall_found_gap+wall_near_thickness)'

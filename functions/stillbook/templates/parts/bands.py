@@ -10,6 +10,7 @@ from typing import Final
 from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import AREA, SMALL_AREA
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts import walls
@@ -196,7 +197,7 @@ def door_loss(book: Book, sealed: str, bands: str = '"STC"', number: str = "{n}"
 
 def small_areas(book: Book) -> str:
     """Small areas in a large one: square inches in a square foot, square millimetres in a square metre."""
-    return str(book.pick("144", "1000000"))
+    return book.units_in(SMALL_AREA, AREA)
 
 
 def through(spectrum: str, area: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from stillbook.quantities import LENGTH, ROOM_LENGTH
+from stillbook.quantities import AREA, LENGTH, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import Book
 from stillbook.workbook.job.inputs import InputSpec
@@ -50,7 +50,7 @@ def takeoff(book: Book) -> list[InputSpec]:
 
 def besides(book: Book) -> list[InputSpec]:
     """What a job needs besides what is drawn: each none, or by a rule that is said."""
-    lift = book.pick("200 ft²", "18.5 m²")
+    lift = f"{book.pick('200', '18.5')} {book.unit(AREA)}"
     return [
         book.input("top_plates", "Plates at the head of a frame", "", 2, 1, 2, whole=True).saying("Two under joists that stand between studs."),
         book.input("outside_finish", "Outer walls finished", "share", 1, 0, 1).saying("Joints and paint on the share that is seen."),

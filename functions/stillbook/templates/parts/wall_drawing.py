@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from stillbook.quantities import LENGTH
+from stillbook.quantities import LENGTH, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.drawing import FACE, FRAME, LAYER, WOOL, WORDS, Drawing
@@ -80,7 +80,7 @@ def gap(book: Book, what: str, depth: str, words: str, *, there: str = "1") -> L
 
 def write(book: Book, points: Page, layers: Sequence[Layer], outside: str) -> Drawing:
     """Write the points of a wall on their sheet; ``outside`` says what lies on its far side."""
-    each = book.pick("12", "1000")
+    each = book.units_in(LENGTH, ROOM_LENGTH)
     first = points.at
     for number, layer in enumerate(layers):
         points.put(points.at, FIRST, f"{layer.what}: thickness, from", font=look.SMALL)

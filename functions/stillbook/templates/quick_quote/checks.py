@@ -11,7 +11,7 @@ from stillbook.templates.parts.check_sheet import AT_LEAST, AT_MOST, EXACTLY, Ch
 
 def write(book: Book) -> Page:
     """Write the sheet."""
-    each = book.pick("12", "1000")
+    each = book.units_in(LENGTH, ROOM_LENGTH)
     left = f'=IF(COUNT(space_length,space_width)<2,"",{{}}(space_length-outside_length,space_width-outside_width)*{each}{{}})'
     sheets = "{0}_makeup_count*STILL_BUILDUPTHICKNESS({0}_makeup_material,units)"
     added = f'IF(door_arrangement="pair",{sheets.format("pair")},{sheets.format("single")})'

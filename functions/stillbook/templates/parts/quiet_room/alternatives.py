@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from stillbook.quantities import AIRFLOW, LENGTH, PRESSURE
+from stillbook.quantities import AIRFLOW, LENGTH, PRESSURE, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.calls import nth
 from stillbook.templates.page import FIRST, Book, Page
@@ -84,7 +84,7 @@ def _changes(book: Book) -> Sequence[Alternative]:
     cost = 'INDEX(price_costs,MATCH("{0}",price_codes,0))'
     length = f"(duct_length+way_out_length)*(1+framing_waste)*{cost.format('DUCT')}"
     duct = f"({girth})*({length}+(elbow_count+way_out_elbows)*{cost.format('ELBOW')})"
-    each = book.pick("12", "1000")
+    each = book.units_in(LENGTH, ROOM_LENGTH)
     longer = f"(alt_box_length-baffle_length)/{each}"
     skin = f"2*(baffle_outer_width+baffle_outer_height)/{each}*{longer}"
     baffles = f"MAX(0,baffle_passes-1)*baffle_inside_height/{each}*{longer}"

@@ -273,7 +273,7 @@ def sealant(book: Book, seam: str) -> TakeoffLine:
 
 def studs(book: Book, where: str, run: str, above: str, when: str = "TRUE") -> TakeoffLine:
     """Studs of a frame from the deck up to ``above`` over the room, less its plates: whole stock lengths."""
-    height = f"(room_height+({above}-(1+top_plates)*{book.pick(*sheets.PLATE)})/{book.pick('12', '1000')})"
+    height = f"(room_height+({above}-(1+top_plates)*{book.pick(*sheets.PLATE)})/{book.units_in(LENGTH, ROOM_LENGTH)})"
     return _stock(book, "STUD", f"Studs, {where}", f"STILL_STUDS({run},stud_spacing,4,1,3,{{}},units)", height, when)
 
 

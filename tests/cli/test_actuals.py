@@ -72,6 +72,78 @@ def test_measurements_beside_a_booth(run, here):
         assert f"> {value}" in next(line for line in out.splitlines() if line.startswith(f"{what}  "))
 
 
+THIRDS = (100, 125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500, 3150, 4000)
+FLAT = dict.fromkeys(THIRDS, 40)
+"""40 dB in every band, by hand: the contour of NIC 40 falls short of it by 1 + 2 + 3 + 6 × 4 = 30 and that of 41 by 40, the
+curve of DnT,w 40 by 1 + 2 + 3 + 5 × 4 = 26 and that of 41 by 35; 32 dB are allowed by ASTM E413 and ISO 717-1."""
+
+EXAMPLE = dict(
+    zip(
+        THIRDS[1:],
+        (24, 26, 29.3, 32.1, 28.3, 30.6, 31.9, 34.9, 34.5, 33.2, 32.1, 33.7, 32.6, 33.2, 35, 36.2),
+        strict=True,
+    )
+)
+"""The level differences of the formula's example, of NIC 33."""
+
+
+def measured(differences, **more):
+    rows = ["what,band,value"]
+    for hz, drop in differences.items():
+        rows += [f"level outside,{hz},80", f"level inside,{hz},{80 - drop:.1f}"]
+        rows += [f"{what.replace('_', ' ')},{hz},{value}" for what, value in more.items() if what != "time"]
+    return "\n".join([*rows, *([f"reverberation time,,{more['time']}"] if "time" in more else []), ""])
+
+
+@pytest.mark.parametrize(
+    ("drops", "more", "nic", "dntw"),
+    [
+        (EXAMPLE, {}, 33, None),
+        (FLAT, {"time": 0.5}, 40, 40),
+        # Twice the reference time: 3 dB more in every band, in DnT,w alone.
+        (FLAT, {"time": 1.0}, 40, 43),
+        ({hz: FLAT[hz] for hz in THIRDS[:-1]}, {"time": 0.5}, None, 40),
+        # A background 4 dB under the level inside: 2 dB are taken off it, no more.
+        (FLAT, {"background_inside": 36}, 42, None),
+    ],
+)
+def test_levels_measured_on_both_sides_are_rated_beside_the_prediction(run, here, drops, more, nic, dntw):
+    run("new", "booth-estimate", "job.xlsx")
+    Path("room.csv").write_text(measured(drops, **more))
+    _, out, _ = run("actuals", "job.xlsx", "--measured", "room.csv")
+    rows = {line.split("  ")[0]: line for line in out.splitlines()}
+    for name, value in (("NIC", nic), ("DnT,w", dntw)):
+        assert (name in rows) is (value is not None)
+        assert value is None or f"> {value} " in rows[name]
+
+
+def test_octaves_are_rated_by_iso_alone_and_what_is_there_in_part_is_refused(run, here, refused):
+    run("new", "booth-estimate", "job.xlsx")
+    octaves = dict.fromkeys((125, 250, 500, 1000, 2000), 40)
+    Path("room.csv").write_text(measured(octaves, time=0.5))
+    # By hand: 40 dB in every octave; the curve 36, 45, 52, 55, 56 moved down by 10 falls short 2 + 5 + 6 = 13, by 10 dB
+    # at most allowed: by 11, 1 + 4 + 5 = 10. 52 - 11 = 41.
+    assert "> 41 " in run("actuals", "job.xlsx", "--measured", "room.csv")[1]
+    for text, told in (
+        (measured(octaves), "for NIC give level outside and level inside in third octaves, 125 to 4000 Hz"),
+        (measured(octaves) + "reverberation time,125,0.5\n", "reverberation time is missing at 250 Hz"),
+        (measured(octaves, time=0.5) + "background inside,125,30\n", "background inside is missing at 250 Hz"),
+        (measured(octaves) + "level inside,,40\n", "give level inside in bands of 100, 125"),
+        (measured(octaves) + "level inside,8000,40\n", "give level inside in bands of 100, 125"),
+        (measured(octaves) + "level inside,125,40\n", "level inside 125 is there twice"),
+        (measured(octaves, time=0.5) + "DnT w,,40\n", 'the job predicts no "DnT w"'),
+        (measured(octaves, time=0.5) + '"DnT,w",,40\n', "DnT,w is there, and levels that give it"),
+        (measured(octaves, time=0), "DnT,w: time is 0 s"),
+    ):
+        Path("room.csv").write_text(text)
+        assert told in refused("actuals", "job.xlsx", "--measured", "room.csv")
+
+
+def test_a_job_that_predicts_no_rating_has_none_beside_it(job, refused):
+    Path("room.csv").write_text(measured(EXAMPLE))
+    assert 'the job predicts no "NIC"' in refused("actuals", job, "--measured", "room.csv")
+
+
 @pytest.mark.parametrize(
     ("text", "told"),
     [

@@ -97,8 +97,11 @@ def test_the_pressure_of_a_branch_is_the_sum_of_its_parts(us):
     assert values(us, "branch_losses")[0] == pytest.approx(friction + sum(fittings))
 
 
-def heard(fan, box, room, areas, grille, end):
-    """Level at the seat of room R01 by octave: losses take off, powers add up, 50 dB at most is kept back in all."""
+def heard(fan, box, room, areas, grille, end, split=None):
+    """Level at the seat of room R01 by octave: losses take off, powers add up, 50 dB at most is kept back in all.
+
+    What the air makes at the ``split`` is the sound of an elbow unless given.
+    """
     airflow, width, height, elbows = room
     lined, turned = call("LINEDDUCTLOSS", width, height, 14, 1.5)[0], call("ELBOWLOSS", width, 1.5, elbows)[0]
     straight, bend = (call("AIRFLOWNOISE", airflow, width, height, kind)[0] for kind in ("duct", "square elbow"))
@@ -109,7 +112,9 @@ def heard(fan, box, room, areas, grille, end):
     for n in range(8):
         after_split = turned[n] + opening[n]
         whole = box[n] + share + lined[n] + after_split
-        made = together(bend[n] - lined[n] - turned[n], straight[n] - turned[n], bend[n] + 10 * math.log10(elbows))
+        made = together(
+            (split or bend)[n] - lined[n] - turned[n], straight[n] - turned[n], bend[n] + 10 * math.log10(elbows)
+        )
         levels.append(together(fan[n] - whole, fan[n] - 50, made - opening[n]) - effect[n])
     return levels
 
@@ -128,6 +133,29 @@ def test_the_noise_is_the_fan_less_its_way(us):
     over = [level - curve for level, curve in zip(expected, call("NCCURVE", 25)[0], strict=True)]
     assert values(us, "overs")[0] == pytest.approx(max(over), abs=1e-3)
     assert values(us, "worst_octaves")[0] == OCTAVES[over.index(max(over))]
+
+
+def test_a_take_off_of_a_stated_edge_is_heard_as_a_junction(us):
+    """VDI 2081 Part 1:2001, eq. 18: by the branch's air and that of the whole fan in the main duct of 16 × 8 in."""
+    job = shipped(NAME, "US")
+    job.set({"takeoff_edge": 0.05})
+    job.calculate()
+    fan, box = values(job, "fan_sound")[0], values(job, "box_loss")[0]
+    split = call("JUNCTIONNOISE", 30, 8, 6, results(job)["fan_airflow"], 16, 8, 0.05)[0]
+    expected = heard(fan, box, (30, 8, 6, 2), areas(job), (14, 8), "diffuser", split)
+    assert values(job, "heard")[0] == pytest.approx(expected, abs=1e-3)
+    assert values(us, "heard")[0] != values(job, "heard")[0]
+    assert values(job, "one_noises")[1] == pytest.approx(
+        call(
+            "JUNCTIONNOISE",
+            *(one(job, f"one_{what}") for what in ("airflow", "duct_width", "duct_height")),
+            results(job)["fan_airflow"],
+            16,
+            8,
+            0.05,
+        )[0]
+    )
+    assert one(job, "one_differences") == [0] * 8
 
 
 def test_fast_air_is_heard_and_an_open_end_takes_off():

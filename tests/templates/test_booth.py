@@ -504,6 +504,11 @@ def block(job, name):
     return job.package.rows(sheet, area)
 
 
+def at_the_seat(job):
+    """The sounds at the seat, octave by octave; that of a silencer stands in the last row, blank without one."""
+    return [row for row in block(job, "heard_levels") if row[0] != ""]
+
+
 def spectrum(name, *arguments):
     return call(name, *arguments)[0]
 
@@ -600,7 +605,7 @@ def test_the_makers_figures_are_taken_at_the_speed():
 
 def test_what_is_heard_adds_up(path):
     job, values = path
-    rows = block(job, "heard_levels")
+    rows = at_the_seat(job)
     total = [together(*column) for column in zip(*rows, strict=True)]
     assert values["nc_all"] == pytest.approx(call("NCRATING", [total]))
     room = spectrum("ROOMLOSS", 3, 360, block(job, "seat_absorption"))
@@ -617,7 +622,7 @@ def test_what_comes_in_from_outside(path):
     assert block(job, "source_outside")[0] == pytest.approx(outside)
     into = spectrum("CROSSTALKPOWER", [outside], 8, 6)
     through = spectrum("BREAKINPOWER", [outside], 33.5, 14.5, 6, [["Gypsum board 5/8 in type X", None, 2]])
-    intake, outlet, boxes = block(job, "heard_levels")[-4:-1]
+    intake, outlet, boxes = at_the_seat(job)[-4:-1]
     for losses, opening in ((block(job, "path_losses"), intake), (block(job, "return_losses"), outlet)):
         for band in range(8):
             along = min(50, sum(row[band] for row in losses))
@@ -658,7 +663,7 @@ def failing(job):
 def arriving(source, losses, noises):
     """Power at the end of a way: its source, the sound made in each element, and what runs along the walls."""
     parts = [source - sum(losses), source - 50]
-    parts += [noise - sum(losses[place + 1 :]) for place, noise in enumerate(noises) if noise is not None]
+    parts += [noise - sum(losses[place + 1 :]) for place, noise in enumerate(noises) if noise not in (None, "")]
     return together(*parts)
 
 
@@ -712,7 +717,7 @@ def test_all_sheets_follow_how_the_air_leaves(path, way, first, boxes, fans):
 
 def test_a_room_with_a_transfer_duct_hears_its_air_and_the_outside():
     job, _ = leaving(TRANSFER)
-    levels = block(job, "heard_levels")
+    levels = at_the_seat(job)
     room = spectrum("ROOMLOSS", 3, 360, block(job, "seat_absorption"))
     losses = list(zip(*block(job, "return_losses"), strict=True))
     noises = list(zip(*block(job, "return_noises"), strict=True))
@@ -730,7 +735,7 @@ def test_a_return_fan_is_heard_by_its_own_path():
     job, values = leaving(OWN_FAN)
     fan = block(job, "return_fan_sound")[0]
     assert fan[1] == pytest.approx(45 + 10 * math.log10(30) + 20 * math.log10(values["return_loss"]) + 3 + 5)
-    levels = block(job, "heard_levels")
+    levels = at_the_seat(job)
     room = spectrum("ROOMLOSS", 3, 360, block(job, "seat_absorption"))
     losses = list(zip(*block(job, "return_losses"), strict=True))
     for band in range(8):
@@ -1003,7 +1008,7 @@ def test_what_is_heard_next_door_and_outdoors(path):
 def test_sound_goes_out_by_the_boxes_as_it_comes_in(path):
     """Power through them over the power that a diffuse field brings to the shell: L - 6 + 10 log S, S in m²."""
     job, _ = path
-    outside, comes_in = block(job, "source_outside")[0], block(job, "heard_levels")
+    outside, comes_in = block(job, "source_outside")[0], at_the_seat(job)
     names = [row[0] for row in block(job, "heard_names")]
     room = spectrum("ROOMLOSS", 3, 360, block(job, "seat_absorption"))
     power = [
@@ -1058,7 +1063,7 @@ def test_the_levels_for_hearing_tests_stand_beside_the_curve():
     assert block(job, "inside_target")[0] == [
         level if limit is None else min(level, limit) for level, limit in zip(curve, limits, strict=True)
     ]
-    levels = [together(*column) for column in zip(*block(job, "heard_levels"), strict=True)]
+    levels = [together(*column) for column in zip(*at_the_seat(job), strict=True)]
     over = [level - limit for level, limit in zip(levels, limits, strict=True) if limit is not None]
     assert values["test_over"] == pytest.approx(max(over))
     assert values["test_worst"] == (125, 250, 500, 1000, 2000, 4000, 8000)[over.index(max(over))]
@@ -1094,7 +1099,7 @@ def test_what_all_together_may_be_off_follows_from_the_parts(us):
     sheet = job.package.rows("Air path", Area(1, 2, 200, 14))
     first = next(n for n, row in enumerate(sheet) if row[0] == "Sound")
     last = next(n for n in range(first, len(sheet)) if sheet[n][0] == "All together")
-    parts = sheet[first + 2 : last]
+    parts = [row for row in sheet[first + 2 : last] if row[4] != ""]
     reach = block(job, "band_reach")[0]
     for place in range(8):
         levels = [row[4 + place] for row in parts]

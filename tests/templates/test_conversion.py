@@ -357,3 +357,33 @@ def test_next_door_hears_the_whole_envelope(us, calculated):
     heard = [level - loss + gained for level, loss in zip(loud, out, strict=True)]
     assert octaves("Level next door") == pytest.approx(heard, abs=1e-4)
     assert us["next_over"] < 0 < us["return_fan_speed"]
+
+
+TRAFFIC = (103, 102, 101, 98, 97, 95, 94, 93, 93, 91, 90, 89, 89, 88, 88, 87, 85, 84)
+A_WEIGHTS = (-22.5, -19.1, -16.1, -13.4, -10.9, -8.6, -6.6, -4.8, -3.2, -1.9, -0.8, 0, 0.6, 1.0, 1.2, 1.3, 1.2, 1.0)
+"""The source of ASTM E1332 and the A-weights of IEC 61672-1, 80 to 4000 Hz; together 100.13 dB(A), as the standard says."""
+
+
+def test_against_traffic_the_room_is_rated_as_an_outside_wall(calculated):
+    """OITC = 100.13 - 10 log of the A-weighted traffic let through."""
+    job = shipped("US")
+    job.set({"source_kind": "road traffic"})
+    job.calculate()
+
+    def oitc(label):
+        losses_80 = [loss for hz, loss in losses(job, label).items() if hz >= 80]
+        passed = sum(
+            10 ** ((level + a - loss) / 10) for level, a, loss in zip(TRAFFIC, A_WEIGHTS, losses_80, strict=True)
+        )
+        return round(100.13 - 10 * math.log10(passed))
+
+    assert sum(10 ** ((level + a) / 10) for level, a in zip(TRAFFIC, A_WEIGHTS, strict=True)) == pytest.approx(
+        10**10.013, rel=1e-3
+    )
+    said, other = (
+        one.package.value("Isolation", row_of(one, "Isolation", "Room, STC"), 8) for one in (job, calculated)
+    )
+    found, planned = oitc("Room as found"), oitc("Room converted, cable holes with it")
+    rated = f"Against road traffic, OITC (ASTM E1332): {found} as found, {planned} converted."
+    assert said == f"Everything around the room together. {rated}"
+    assert other == "Everything around the room together."

@@ -58,6 +58,10 @@ def command(
     line, hours of your own people, money paid for material and to others. A code may be that of a line, or the name of
     a trade where no code was written down.
 
+    What was measured is CSV too, with the columns what, band and value: level difference and level at the seat by
+    octave; noise at the seat, airflow, CO2, STC, NIC, DnT,w, or the name of a result, without a band. Level outside and
+    level inside by third octave, with background inside and reverberation time where known, are rated NIC and DnT,w.
+
     Finished jobs are kept in one file on this computer. Together they propose unit costs and rates of work, and tell
     how far quantities, hours and measurements strayed; no price changes unless you ask for it with --into. The JOB
     stays as it is.

@@ -45,7 +45,7 @@ TEMPLATES: Final = (
     Template("booth-estimate", "One new room inside a room: shell, doors, air, ducts, take-off, price, proposal", version=2),
     Template("room-conversion", "An existing room isolated: new leaves on walls, ceiling, floor, with window and door", version=2),
     Template("door-schedule", "Many doors, a row each: mass, make-up, hinges, gap, STC, price, what to order", version=2),
-    Template("air-schedule", "Many rooms on one fan, a row each: airflow, CO2, heat, ducts, noise"),
+    Template("air-schedule", "Many rooms on one fan, a row each: airflow, CO2, heat, ducts, noise", version=2),
     Template("price-book", "The office's costs, rates, suppliers and price levels, and assemblies made of them", version=2),
     Template("bid-comparison", "Contractors' bids beside each other and our estimate, alike in scope"),
 )

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from stillbook.cells import Cell
+from stillbook.cells import is_blank
 from stillbook.office.actuals.columns import CsvRow, read_rows
+from stillbook.office.actuals.spectra import DNTW, NIC, SPECTRA, THIRDS, TIME, rated
 from stillbook.quantities import QuantityError, convert
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.job.estimate import Job, Result
@@ -18,7 +19,14 @@ BANDS: Final = ("63", "125", "250", "500", "1000", "2000", "4000", "8000")
 
 LEVEL_DIFFERENCE: Final = "level difference"
 LEVEL_AT_SEAT: Final = "level at the seat"
-_RESULTS: Final = {"noise at the seat": "nc_all", "airflow": "airflow", "CO2": "co2_day", "STC": "room_stc"}
+_RESULTS: Final = {
+    "noise at the seat": "nc_all",
+    "airflow": "airflow",
+    "CO2": "co2_day",
+    "STC": "room_stc",
+    NIC: "room_nic",
+    DNTW: "room_dntw",
+}
 """Results by the words that a person writes; the names of results are taken too."""
 
 
@@ -50,19 +58,34 @@ def read_measured(path: Path, job: Job, results: tuple[Result, ...]) -> list[Mea
     """What a CSV file of ``what``, ``band`` and ``value`` says, each beside the prediction of a calculated job.
 
     ``what`` is ``level difference`` or ``level at the seat``, by octave band, or ``noise at the seat`` (NC),
-    ``airflow``, ``CO2``, ``STC``, or the name of any result of the job. A value may carry a unit.
+    ``airflow``, ``CO2``, ``STC``, ``NIC``, ``DnT,w``, or the name of any result of the job. A value may carry a unit.
+    ``level outside`` and ``level inside`` by third octave, with ``background inside`` and ``reverberation time`` [s]
+    where they are known, are rated: they give NIC, DnT,w or both, as :mod:`stillbook.office.actuals.spectra` says.
 
     Raises:
         WorkbookError: Naming the line that is not understood, or that the job predicts nothing for.
     """
     named = {result.name.casefold(): result for result in results}
     found: dict[tuple[str, str], Measured] = {}
+    spectra: dict[str, dict[str, float]] = {}
     for row in read_rows(path, ("what", "value"), ("band",)):
         what, band = row.text("what"), row.text("band").lower().removesuffix("hz").strip()
+        twice = WorkbookError(f"{row.place}: {' '.join((what, band)).strip()} is there twice: leave one")
+        if what.casefold() in SPECTRA:
+            spectrum = spectra.setdefault(what.casefold(), {})
+            if band in spectrum:
+                raise twice
+            spectrum[band] = _of_spectrum(row, what.casefold(), band)
+            continue
         one = _by_band(row, what.casefold(), band, job) if band else _figure(row, what, named)
         if (one.what, band) in found:
-            raise WorkbookError(f"{row.place}: {' '.join((what, band)).strip()} is there twice: leave one")
+            raise twice
         found[one.what, band] = one
+    for name, value in (rated(spectra, str(path)) if spectra else {}).items():
+        result = _predicted(f"{path}", name, named)
+        if (result.name, "") in found:
+            raise WorkbookError(f"{path}: {name} is there, and levels that give it: leave one")
+        found[result.name, ""] = Measured(result.name, "", value, _number(result), result.unit)
     if not found:
         raise WorkbookError(f"{path}: it holds nothing that was measured")
     return list(found.values())
@@ -101,25 +124,45 @@ def _octave(job: Job, what: str, place: int) -> float | None:
 
 
 def _cells(job: Job, name: str, place: int) -> list[float]:
-    """The numbers of one octave in a named block; none where one of them is no number."""
+    """The numbers of one octave in a named block, blanks left out; none where one of them is an error or a word."""
     at = column(job.package, name)
     if at is None:
         return []
     sheet, area = at
-    held = [
-        number(job.package.value(sheet, row, area.first_column + place))
-        for row in range(area.first_row, area.last_row + 1)
+    cells = [
+        job.package.value(sheet, row, area.first_column + place) for row in range(area.first_row, area.last_row + 1)
     ]
+    held = [number(cell) for cell in cells if not is_blank(cell)]
     return [] if None in held else [level for level in held if level is not None]
 
 
-def _figure(row: CsvRow, what: str, named: dict[str, Result]) -> Measured:
+def _of_spectrum(row: CsvRow, what: str, band: str) -> float:
+    """One band of a spectrum, or one reverberation time for all bands."""
+    if band not in THIRDS and not (what == TIME and not band):
+        raise WorkbookError(f"{row.place}: give {what} in bands of {', '.join(THIRDS)} Hz")
+    value = row.number("value")
+    if value is None:
+        raise WorkbookError(f"{row.place}: its value is blank")
+    return value
+
+
+def _predicted(place: str, what: str, named: dict[str, Result]) -> Result:
+    """The result of the job by the words that a person writes, or by its name, where it is a number."""
     name = next((name for word, name in _RESULTS.items() if word.casefold() == what.casefold()), what.casefold())
     result = named.get(name)
-    predicted: Cell = result.value if result else None
-    if result is None or not isinstance(predicted, int | float) or isinstance(predicted, bool):
-        known = ", ".join((LEVEL_DIFFERENCE, LEVEL_AT_SEAT, *_RESULTS))
-        raise WorkbookError(f'{row.place}: the job predicts no "{what[:40]}": give {known}, or the name of a result')
+    if result is None or not isinstance(result.value, int | float) or isinstance(result.value, bool):
+        known = ", ".join((LEVEL_DIFFERENCE, LEVEL_AT_SEAT, *SPECTRA, *_RESULTS))
+        raise WorkbookError(f'{place}: the job predicts no "{what[:40]}": give {known}, or the name of a result')
+    return result
+
+
+def _number(result: Result) -> float:
+    """What a result predicts, which is known to be a number."""
+    return float(str(result.value))
+
+
+def _figure(row: CsvRow, what: str, named: dict[str, Result]) -> Measured:
+    result = _predicted(row.place, what, named)
     held = row.text("value")
     try:
         value = row.number("value")
@@ -130,4 +173,4 @@ def _figure(row: CsvRow, what: str, named: dict[str, Result]) -> Measured:
             raise WorkbookError(f"{row.place}: {error}") from None
     if value is None:
         raise WorkbookError(f"{row.place}: its value is blank")
-    return Measured(result.name, "", value, float(predicted), result.unit)
+    return Measured(result.name, "", value, _number(result), result.unit)

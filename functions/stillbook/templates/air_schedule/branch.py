@@ -35,6 +35,8 @@ class Branch:
     grille_height: str = "{grille_heights}"
     area: str = "{duct_areas}"
     all_areas: str = "SUM(duct_areas)"
+    passing: str = "fan_airflow"
+    """Air in the main duct where the branch leaves it: all of the fan's, as past the first take-off."""
 
     def pressures(self) -> Mapping[str, str]:
         """Pressure that each element takes."""
@@ -55,15 +57,29 @@ class Branch:
         }
 
     def noises(self) -> Mapping[str, str]:
-        """Sound power that the air makes in each element, in one octave; a take-off counts as an elbow of the branch."""
+        """Sound power that the air makes in each element, in one octave; a take-off of no stated edge counts as an elbow."""
         elbow = nth(self._air_noise("square elbow"))
-        return {"split": elbow, "duct": nth(self._air_noise("duct")), "elbows": f"IF({self.elbows}=0,{SILENT},{elbow}+10*LOG10(MAX(1,{self.elbows})))"}
+        return {
+            "split": _by_edge(elbow, nth(self._junction)),
+            "duct": nth(self._air_noise("duct")),
+            "elbows": f"IF({self.elbows}=0,{SILENT},{elbow}+10*LOG10(MAX(1,{self.elbows})))",
+        }
 
     def made(self, elbow_noises: str) -> str:
         """Sound power that the air makes on the way, as it leaves the end, in one octave; its elbows' stands in cells."""
-        straight = f"STILL_PATHLEVEL({self._air_noise('square elbow')},{self._duct_loss},{self._air_noise('duct')},300)"
+        as_elbow, as_junction = (self._made(call, elbow_noises) for call in (self._air_noise("square elbow"), self._junction))
+        return f"{_by_edge(as_elbow, as_junction)}-{self.losses()['end']}"
+
+    def _made(self, split: str, elbow_noises: str) -> str:
+        """The same before the end, with the sound that is made at the split given by a call."""
+        straight = f"STILL_PATHLEVEL({split},{self._duct_loss},{self._air_noise('duct')},300)"
         turned = f"STILL_PATHLEVEL({straight},{self._elbow_loss},{elbow_noises},300)"
-        return f"IF({self.elbows}=0,{nth(straight)},{nth(turned)})-{self.losses()['end']}"
+        return f"IF({self.elbows}=0,{nth(straight)},{nth(turned)})"
+
+    @property
+    def _junction(self) -> str:
+        """Sound power that the air makes where it turns off the main duct."""
+        return f"STILL_JUNCTIONNOISE({self._duct},{self.passing},main_width,main_height,takeoff_edge,units)"
 
     @property
     def _duct_loss(self) -> str:
@@ -83,6 +99,11 @@ class Branch:
 
     def _air_noise(self, element: str) -> str:
         return f'STILL_AIRFLOWNOISE({self._duct},"{element}",units)'
+
+
+def _by_edge(as_elbow: str, as_junction: str) -> str:
+    """What counts for a take-off: an elbow, or a junction where its edge is told."""
+    return f'IF(takeoff_edge="",{as_elbow},{as_junction})'
 
 
 def lost(losses: Mapping[str, str]) -> str:

@@ -92,6 +92,9 @@ def fan(book: Book) -> list[InputSpec]:
         book.input("fan_type", "Kind of fan", "", "tube axial", options="fan_types").saying("For its sound where the maker gives none."),
         book.input("main_width", "Main duct width, free", LENGTH, (16, 400), narrow, wide).saying("At the box after the fan."),
         book.input("main_height", "Main duct height, free", LENGTH, (8, 200), narrow, wide).saying("Likewise."),
+        book.input("takeoff_edge", "Take-offs, radius of their edge", "", None, 0, 0.2, look.TWO, optional=True).saying(
+            "Over the branch's diameter, 0 for a sharp edge: then each is heard as a junction with all the fan's air passing; blank, as an elbow."
+        ),
         book.input("box_length", "Lined box after the fan, length", LENGTH, (60, 1500), (12, 300), (240, 6000), optional=True).saying(
             "Free size; blank for no box."
         ),

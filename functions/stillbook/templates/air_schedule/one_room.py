@@ -369,7 +369,7 @@ def _changes(book: Book) -> Sequence[Change]:
         Change(
             "one_slower_fan",
             f'="Fan at "&TEXT(alt_fan_speed,"0%")&" of its speed"&IF({starved},": too little air","")',
-            replace(ROOM, airflow="(one_airflow*alt_fan_speed)"),
+            replace(ROOM, airflow="(one_airflow*alt_fan_speed)", passing="(fan_airflow*alt_fan_speed)"),
             speed="alt_fan_speed",
         ),
     )

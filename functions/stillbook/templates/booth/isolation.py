@@ -12,7 +12,7 @@ from stillbook.templates.calls import nth
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts import bands
 from stillbook.templates.parts.bands import THIRDS, Working
-from stillbook.templates.parts.quiet_room import heard, sheets
+from stillbook.templates.parts.quiet_room import heard, privacy, sheets, tested
 from stillbook.templates.parts.quiet_room.loss_graph import Graph
 from stillbook.templates.parts.quiet_room.upgrades import BETTER_SEALED, BETTER_SEALS, OTHER_DOORS, PRICE_OF_COST, boards_cost, fitted
 
@@ -58,8 +58,10 @@ def write(book: Book) -> Page:
     _results(page)
     rows = _bands(book, page)
     drawn_at = _room_for_graph(page)
-    _inside(book, page)
+    heard.write(book, page, _whole(book, "octave", "{n}"), _AROUND, _WEAKEST)
     printed = page.at
+    privacy.write(book, page, _whole(book, "all", privacy.NUMBER), _AROUND, heard.next_absorption(book), _WEAKEST)
+    tested.write(book, page)
     bands.build_ups(page, {"inner": "Inner leaf", "outer": "Outer leaf"})
     _doors_otherwise(book, page)
     _changes(book, page, rows["doors"], drawn_at)
@@ -158,7 +160,7 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
     page.note(
         "Shell: outer walls' area. Holes of both leaves are taken as if they lay in line. "
         "Pair of doors: no more than 15 dB above one of them. In a test: level difference by the absorption inside, rated as ASTM E336 "
-        "rates it; it is what a finished room can be held to. Workings: area times the share let through."
+        "and ISO 16283-1 rate it; it is what a finished room can be held to. Workings: area times the share let through."
     )
     return rows
 
@@ -250,11 +252,14 @@ def _wool(book: Book) -> str:
     return f'-IF(cavity_fill="filled",{packs}*{fitted(at)},0)'
 
 
-def _inside(book: Book, page: Page) -> None:
-    """Level in the room from the source outside, through shell, doors and holes."""
-    wall = 'INDEX(STILL_WALLTL(inner_layers,outer_layers,cavity,cavity_fill,"separate frames","","octave",outer_wall_area,units),1,{n})'
-    doors = bands.door_loss(book, "seal_share", '"octave"', "{n}")
+def _whole(book: Book, of: str, number: str) -> str:
+    """Loss of all around the room in one of the bands ``of``, by its number among them."""
+    wall = f'INDEX(STILL_WALLTL(inner_layers,outer_layers,cavity,cavity_fill,"separate frames","","{of}",outer_wall_area,units),1,{number})'
+    doors = bands.door_loss(book, "seal_share", f'"{of}"', number)
     holes = f"holes_leak/{bands.small_areas(book)}"
-    whole = f"-10*LOG10(((10^(-MIN({wall},99)/10)+10^(-flanking_limit/10))*outer_wall_area+10^(-({doors})/10)*door_area+{holes})/(outer_wall_area+door_area))"
-    weakest = 'IF(room_weakest="doors",IF(door_arrangement="pair","pair of doors","door"),"separate frames")'
-    heard.write(book, page, whole, "outer_wall_area+door_area", weakest)
+    return f"-10*LOG10(((10^(-MIN({wall},99)/10)+10^(-flanking_limit/10))*outer_wall_area+10^(-({doors})/10)*door_area+{holes})/(outer_wall_area+door_area))"
+
+
+_AROUND: Final = "outer_wall_area+door_area"
+_WEAKEST: Final = 'IF(room_weakest="doors",IF(door_arrangement="pair","pair of doors","door"),"separate frames")'
+"""The construction whose uncertainty the loss of the whole room has."""

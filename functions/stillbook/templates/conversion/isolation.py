@@ -14,7 +14,7 @@ from stillbook.templates.conversion.takeoff import lined_sheets
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import bands
 from stillbook.templates.parts.bands import THIRDS, Working
-from stillbook.templates.parts.quiet_room import heard
+from stillbook.templates.parts.quiet_room import heard, privacy, tested
 from stillbook.templates.parts.quiet_room.loss_graph import Graph
 from stillbook.templates.parts.quiet_room.upgrades import BETTER_SEALED, BETTER_SEALS, OTHER_DOORS, PRICE_OF_COST, boards_cost
 
@@ -58,11 +58,14 @@ def write(book: Book) -> Page:
     summary.write(book, page, rows, STC, RW)
     page.at = end
     page.break_here()
-    heard.write(book, page, losses.whole(book, '"octave"', "{n}"), "envelope_area", '"isolation clips"')
+    around, kind = "envelope_area", '"isolation clips"'
+    heard.write(book, page, losses.whole(book, '"octave"', "{n}"), around, kind)
     printed = page.at
+    privacy.write(book, page, losses.whole(book, '"all"', privacy.NUMBER), around, heard.next_absorption(book), kind)
+    tested.write(book, page)
     bands.build_ups(page, {"inner": "New leaf"})
-    page.finish(printed)
     found.count_leaves(page)
+    page.finish(printed)
     far = book.workbook.defined_names["wall_far_layers"].attr_text
     book.workbook.defined_names["outer_layers"] = DefinedName("outer_layers", attr_text=far)
     _graphs(page, rows, walls_at, converted_at)

@@ -12,7 +12,8 @@ from stillbook.templates import look
 from stillbook.templates.conversion.inputs import STAYS
 from stillbook.templates.heights import height_for
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
-from stillbook.templates.parts.bands import FROM_TO, WEAKEST, results
+from stillbook.templates.parts.bands import FROM_TO, WEAKEST, cells, results
+from stillbook.trade.isolation.sources import TRAFFIC
 
 ROWS: Final = 21
 """Rows that this part takes, the blank one after it with them."""
@@ -22,6 +23,9 @@ MOST_LOST: Final = 3
 
 HEAVY: Final = ("20", "100")
 """Mass per area from which a wall of one leaf is a heavy one [lb/ft², kg/m²]."""
+
+_OITC_BANDS: Final = 18
+"""Third octaves of an OITC, 80 to 4000 Hz."""
 
 _PLACES: Final = ((1, 3), (4, 6), (7, 10), (11, 14), (15, 18), (19, 22))
 """First and last column of each figure, after the label's; they lie over the narrow bands."""
@@ -45,7 +49,7 @@ def write(book: Book, page: Page, rows: dict[str, int], stc: int, rw: int) -> No
     """Write the part, from the rows of losses and the columns of their ratings."""
     _elements(book, page, rows, get_column_letter(stc), get_column_letter(rw))
     page.skip()
-    _ratings(book, page, f"{get_column_letter(rw)}{rows['found_walls']}")
+    _ratings(book, page, f"{get_column_letter(rw)}{rows['found_walls']}", _traffic(rows, stc))
     for place, label in (("wall", "walls"), ("ceiling", "ceiling")):
         _message(page, _middle_cavity(book, place, label))
 
@@ -88,7 +92,14 @@ def _kinds() -> dict[str, str]:
     }
 
 
-def _ratings(book: Book, page: Page, found_rw: str) -> None:
+def _traffic(rows: dict[str, int], stc: int) -> str:
+    """What the room is rated against road traffic, where that is what must not be heard, as a formula without its sign."""
+    found, planned = (f"STILL_OITCRATING({cells(stc - _OITC_BANDS, stc - 1, rows[key])})" for key in ("found", "room"))
+    said = f'" Against road traffic, OITC (ASTM E1332): "&{found}&" as found, "&{planned}&" converted."'
+    return f'IF(source_kind="{TRAFFIC}",{said},"")'
+
+
+def _ratings(book: Book, page: Page, found_rw: str, traffic: str) -> None:
     weakest, spread = '"flanking"', "walls_range"
     for word, (_, held, name) in reversed(_WAYS.items()):
         weakest = f'IF({held}<=MIN({_HELD}),"{word}",{weakest})'
@@ -100,7 +111,7 @@ def _ratings(book: Book, page: Page, found_rw: str) -> None:
     lining = f"STILL_LININGGAIN(wall_far_layers,inner_layers,wall_new_gap,{found_rw},units)"
     results(
         page,
-        ResultRow("Room, STC", "=room_stc_cell", "", "room_stc", key=True, best="most").noting("Everything around the room together."),
+        ResultRow("Room, STC", "=room_stc_cell", "", "room_stc", key=True, best="most").noting(f'="Everything around the room together."&{traffic}'),
         ResultRow("Range either way", f"={spread}", "dB", "stc_range").noting(
             "Of the weakest element. Walls of three leaves were not judged by measurements and take the widest."
         ),

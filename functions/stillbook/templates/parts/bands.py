@@ -71,7 +71,7 @@ def band_row(
 
 
 def tested(page: Page, frequencies: Sequence[int], room: int, area: str, thirds: str) -> None:
-    """The level difference that a test of the finished room would find, and its class, NIC.
+    """The level difference that a test of the finished room would find, its class, NIC, and DnT,w in the last column.
 
     Args:
         page: The page.
@@ -83,6 +83,10 @@ def tested(page: Page, frequencies: Sequence[int], room: int, area: str, thirds:
     difference = f'=STILL_NOISEREDUCTION({{c}}{room},{area},INDEX(seat_absorption,1,{{o}}),"in the room",units)'
     row = band_row(page, frequencies, "Outside less inside, in a test", difference, (f"=STILL_STCRATING({thirds})",))
     page.sheet.cell(row, FIRST + len(frequencies) + 1).number_format = '"NIC "0'
+    told = page.book.result_comment("room_nic", "Outside less inside, in a test, NIC", "")
+    page.book.name("room_nic", page, row, FIRST + len(frequencies) + 1, comment=told)
+    page.rule(row, first=FIRST + len(frequencies) + 2)
+    page.put(row, page.last_column, "=room_dntw", font=look.QUIET, number_format='"DnT,w "0', border=look.ROW).alignment = look.RIGHT
 
 
 def laboratory_row(page: Page, label: str, bands: int, font: Font = look.SMALL, number_format: str = look.WHOLE, first: int = FIRST + 1) -> int:

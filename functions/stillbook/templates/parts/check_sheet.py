@@ -264,7 +264,7 @@ def _said(check: CheckRow, cell: str, digits: str) -> str:
     return f'IF(ISERROR({cell}),"",IF(ISNUMBER({cell}),{number},{cell}&""))'
 
 
-_BEFORE: Final = ("NC", "STC")
+_BEFORE: Final = ("NC", "STC", "SPC")
 """Ratings, whose name stands before the number."""
 
 

@@ -26,6 +26,7 @@ from stillbook.quantities import (
     PRESSURE,
     REVERBERATION_TIME,
     ROOM_LENGTH,
+    SMALL_AREA,
     STIFFNESS_PER_AREA,
     SURFACE_MASS,
     TEMPERATURE,
@@ -40,6 +41,7 @@ from stillbook.templates.parts import job_inputs
 from stillbook.templates.parts.closed import closed
 from stillbook.templates.parts.closed import write as write_rows
 from stillbook.templates.parts.input_sheet import Leaf, Section, row_of_boxes
+from stillbook.trade.physics.sound import OCTAVES
 from stillbook.trade.quiet_path.fan_sound import FAN_TYPES
 from stillbook.trade.quiet_path.outlets import DAMPER_PLACES
 from stillbook.trade.room.hearing_tests import HEARING_TESTS
@@ -54,6 +56,15 @@ STAYS_BLANK: Final = {"_thickness_": "a sheet of the list is as thick as the lis
 NEXT_ROOM, OUTDOORS = "neighbouring room", "outdoors with recovery"
 """Where the air may come from."""
 
+IN_THE_ROOM, IN_A_VOID = "in the room", "in a closed void of it"
+"""Where the flexible duct runs: what it loses comes out through its walls."""
+
+FLEXIBLE: Final = ((4, 102), (16, 406))
+"""Least and most diameter of flexible duct whose loss is known [in, mm]."""
+
+IN_THE_SUPPLY, IN_BOTH_WAYS = "the supply", "both ways"
+"""Where a silencer stands."""
+
 RETURN_DUCT, TRANSFER_DUCT, RETURN_FAN = "return duct", "transfer duct", "return duct with fan"
 """How the air leaves the room."""
 
@@ -65,6 +76,7 @@ BESIDE, ON_TOP = "beside the shell", "on top of the shell"
 
 
 FAN, FAN_OUT = "Fan and what is heard", "Fan of the way out"
+SILENCER: Final = "Silencer, if any"
 
 
 def services(book: Book) -> tuple[Section, ...]:
@@ -77,6 +89,8 @@ def services(book: Book) -> tuple[Section, ...]:
         ("Air", "", air(book)),
         ("Where the air comes from", "", air_source(book)),
         ("Ducts", "", ducts(book)),
+        ("Flexible duct, if any", "the last piece before the grille", flexible(book)),
+        (SILENCER, "between fan collar and duct", silencer(book)),
         ("How the air leaves", "blank is as the supply", way_out(book)),
         ("Baffle boxes", "all alike; the Air path sheet lists boxes that can be made", baffle_boxes(book)),
         (FAN, "", fan(book)),
@@ -99,6 +113,8 @@ def closed_sections(page: Page, parts: Iterable[Section]) -> None:
             fan_curve(page.book, page, "Fan curve at full speed", "fan", page.book.pick(*_CURVES))
         elif title == FAN_OUT:
             fan_curve(page.book, page, "Its curve at full speed", "return_fan", ((None, None),) * CURVE_POINTS)
+        elif title == SILENCER:
+            silencer_octaves(page.book, page)
 
 
 def room(book: Book) -> list[InputSpec]:
@@ -326,6 +342,9 @@ def outside(book: Book) -> list[InputSpec]:
         ),
         book.input("next_time", "Its reverberation time", REVERBERATION_TIME, 0.5, 0.1, 10).saying("0.5 s in a furnished room: ISO 16283-1."),
         book.input("next_target", "Target next door", "NC", 30, 15, 65, look.WHOLE).saying("Or type what is there already, by octave, on the Isolation sheet."),
+        book.input("privacy_target", "Speech privacy to keep next door", "SPC", None, 60, 100, look.WHOLE, optional=True, one_job=True).saying(
+            "70 minimal, 75 standard, 80 and up security (ASTM E2638, from memory). Needs what is there already, typed."
+        ),
         book.input("outdoor_distance", "Listener outdoors, from the shell", ROOM_LENGTH, (10, 3), (1, 0.3), (300, 90), look.ONE).saying(
             "As if the shell stood in the open; walls of the building take off more."
         ),
@@ -428,6 +447,66 @@ def ducts(book: Book) -> list[InputSpec]:
     ]
 
 
+def flexible(book: Book) -> list[InputSpec]:
+    """The flexible duct at the end of both ways, as it differs from the rest."""
+    return [
+        book.input("flex_length", "Its length, of each", ROOM_LENGTH, None, (0.5, 0.2), (30, 9), look.ONE, optional=True).saying(
+            "Besides the duct's; blank without one."
+        ),
+        book.input("flex_diameter", "Its diameter", LENGTH, None, FLEXIBLE[0], FLEXIBLE[1], optional=True).saying("Clear; blank is as large as the duct."),
+        book.input("flex_slack", "Left slack by", "share", None, 0, 0.3, look.TWO, optional=True).saying(
+            "Of its full length; blank is 0.15. Pulled straight it takes far less pressure."
+        ),
+        book.input("flex_runs", "It runs", "", IN_THE_ROOM, choices=(IN_THE_ROOM, IN_A_VOID)).saying(
+            "Its walls let sound out and in: in the room no loss counts; never outside the shell."
+        ),
+    ]
+
+
+def silencer(book: Book) -> list[InputSpec]:
+    """A maker's silencer, which counts once all that it needs is told; its octaves are typed under it."""
+    return [
+        book.input("silencer_ways", "One stands in", "", IN_THE_SUPPLY, choices=(IN_THE_SUPPLY, IN_BOTH_WAYS)).saying(
+            "Counts once its loss in all eight octaves is typed below, and is priced then."
+        ),
+        book.input("silencer_width", "Face, width", LENGTH, None, (2, 50), (60, 1500), optional=True).saying("Of the whole face; blank is as the duct."),
+        book.input("silencer_height", "Face, height", LENGTH, None, (2, 50), (60, 1500), optional=True).saying("Likewise."),
+        book.input("silencer_pressure", "Pressure it takes", PRESSURE, None, 0, (1, 250), look.THREE, optional=True).saying(
+            "At the supply's airflow, from the maker's sheet."
+        ),
+        book.input("silencer_speed", "Self-noise measured at", AIR_SPEED, None, (20, 0.1), (6000, 30), optional=True).saying(
+            "Face velocity of the maker's levels (ISO 7235, ASTM E477): the nearest to yours."
+        ),
+        book.input("silencer_face", "On a face of", SMALL_AREA, None, (12, 8000), (7000, 4_500_000), look.WHOLE, optional=True).saying(
+            book.pick("Of the one measured; blank is 558 in², 24 × 24 in.", "Of the one measured; blank is 360 000 mm², 600 × 600 mm.")
+        ),
+        book.input("silencer_gap", "Gap between splitters", LENGTH, None, (0.25, 6), (24, 600), look.TWO, optional=True).saying(
+            "Clear; with their number it stands for self-noise that the maker does not give."
+        ),
+        book.input("silencer_gaps", "Gaps", "", None, 1, 40, optional=True, whole=True).saying("How many; each as high as the face."),
+    ]
+
+
+def silencer_octaves(book: Book, page: Page) -> None:
+    """What the maker of the silencer gives by octave: the loss, and the sound that it makes."""
+    with closed(page, "Silencer by octave", "from the maker's sheet; all eight of a column or none"):
+        page.head_row(("Octave", "Insertion loss, dB", "Self-noise", "", ""))
+        first = page.at
+        for hz in map(int, OCTAVES):
+            row_of_boxes(
+                page,
+                f"{hz} Hz",
+                book.input(f"silencer_loss_{hz}", f"Silencer, insertion loss, {hz} Hz", LEVEL, None, 0, 60, look.ONE, optional=True).saying(
+                    "With the air in its direction; all eight."
+                ),
+                book.input(f"silencer_noise_{hz}", f"Silencer, self-noise, {hz} Hz", LEVEL, None, 0, 130, look.ONE, optional=True).saying(
+                    "Sound power, dB re 1 pW; all eight, with the velocity."
+                ),
+            )
+        for offset, name in enumerate(("silencer_losses", "silencer_noises"), start=1):
+            page.name(name, first, FIRST + offset, page.at - 1)
+
+
 def way_out(book: Book) -> list[InputSpec]:
     """How the air leaves, where it differs from the supply."""
     return [
@@ -473,6 +552,9 @@ def air_source(book: Book) -> list[InputSpec]:
         book.input("space_humidity", "Its humidity", "share", 0.45, 0.01, 1).saying("Relative humidity."),
         book.input("outdoor_temperature", "Outdoors", TEMPERATURE, (36, 2), coldest, hottest).saying("Design day; look at winter and at summer."),
         book.input("outdoor_humidity", "Its humidity", "share", 0.8, 0.01, 1).saying("Relative humidity."),
+        book.input("intake_cover", "Insulation on the intake duct", LENGTH, None, 0, (12, 300), look.TWO, optional=True).saying(
+            "As fitted, 0 for none; blank asks nothing. The Air sheet says what keeps it dry."
+        ),
         book.input("recovery_sensible", "Recovery of heat", "share", 0.75, 0.05, 0.99).saying("Sensible effectiveness, from the maker's sheet."),
         book.input("recovery_latent", "Recovery of moisture", "share", 0.5, 0, 0.99).saying("Latent effectiveness; 0 for a core that hands on none."),
         book.input("exhaust_humidity", "Humidity of the air drawn out", "share", 0.45, 0.05, 0.95).saying("Compare with the room's on the Air sheet."),

@@ -24,6 +24,8 @@ def source_spectra() -> Mapping[str, Spectrum]:
 AT_ONE_METRE: Final = ("speech normal", "speech raised", "speech loud", "speech shout", "singing")
 """Sources whose level is that at 1 m in the open; that of the others is the level in a room."""
 
+TRAFFIC: Final = "road traffic"
+
 SOURCES: Final = (
     *AT_ONE_METRE,
     "pink noise",
@@ -31,7 +33,7 @@ SOURCES: Final = (
     "drums",
     "amplified music",
     "amplified rock",
-    "road traffic",
+    TRAFFIC,
 )
 
 

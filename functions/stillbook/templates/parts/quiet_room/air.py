@@ -27,7 +27,7 @@ STEPS: Final = 13
 _CHART: Final = 9
 """Rows that the chart takes."""
 
-_CONDUCTIVITY, _SURFACE = "0.04 W/m/K", "0.125 m²·K/W"
+CONDUCTIVITY, SURFACE = "0.04 W/m/K", "0.125 m²·K/W"
 """Insulation as most of it is, and the surface of a dull jacket to still air: common practice, no source."""
 
 
@@ -130,7 +130,7 @@ def _sources(book: Book, page: Page) -> None:
     cooled = f"INDEX(STILL_COOLINGLOAD({given},activity,altitude,units),1,{{0}})"
     # Of numbers it refuses an answer where air and shell take all the heat; what it is given may be an error of its own.
     load = f'=IF(AND(COUNT({given})={given.count(",") + 1},{out_of_range(cooled)}),"{NO_COOLING}",{cooled})'
-    dry = f'=STILL_DRYTHICKNESS(outdoor_temperature,space_temperature,space_humidity,"{_CONDUCTIVITY}","{_SURFACE}",units)'
+    dry = f'=STILL_DRYTHICKNESS(outdoor_temperature,space_temperature,space_humidity,"{CONDUCTIVITY}","{SURFACE}",units)'
     rows: dict[str, int] = {}
     for key, label, inside, outside, number_format, name in (
         ("temperature", f"Supply air, {degrees}", "=space_temperature", found.format(1), look.ONE, "supply_temperature"),
@@ -155,7 +155,7 @@ def _sources(book: Book, page: Page) -> None:
         f"From the {NEXT_ROOM}: air already heated, cooled and dried, but as stale as that room: outdoor air only by its fresh share, which "
         "the building's engineer and the local code decide; keep intake and return apart. "
         "From outdoors: fresher, but insulate its ducts and boxes and seal them against vapour where they are colder than the "
-        f"dew point (thickness for insulation of {_CONDUCTIVITY}, dull outside, in that room's air), and give "
+        f"dew point (thickness for insulation of {CONDUCTIVITY}, dull outside, in that room's air), and give "
         "the core a drain; where it frosts, preheat. Neither cools a room with equipment in it. "
         "No cooling needed: air and shell take all the heat, and the damp stays in the room."
     )

@@ -6,7 +6,7 @@ from stillbook.quantities import PRESSURE
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page, ResultRow
 from stillbook.templates.parts import octaves
-from stillbook.templates.parts.quiet_room import air_way_rows, alternatives, baffle, fans, seat
+from stillbook.templates.parts.quiet_room import air_way_rows, alternatives, baffle, fans, seat, silencer
 from stillbook.templates.parts.quiet_room.air_ways import Places
 
 
@@ -31,9 +31,10 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
     fans.at_work(book, page)
     page.break_here()
     air_way_rows.sounds(book, page, places)
-    air_way_rows.outwards(book, page, places, shell_area)
+    page.skip()
     seat.heard(book, page, places)
     page.break_here()
+    air_way_rows.outwards(book, page, places, shell_area)
     called = ("change_first", "change_words", "change_octave")
     octaves.change_first(page, called, "heard_names,heard_levels,target_levels")
     changes_at = alternatives.room(book, page, places)
@@ -41,6 +42,8 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
     baffle.write(book, page, places, leaf)
     printed = page.at
     page.skip()
+    air_way_rows.off_outwards(book, page, places)
+    silencer.write(book, page)
     fans.fan_out(book, page)
     fans.curves_as_set(book, page)
     alternatives.workings(book, page, places, changes_at)

@@ -19,9 +19,11 @@ from stillbook.templates.parts.quiet_room.air_ways import (
     FAN_IN,
     FAN_OUT,
     HAS_FAN,
+    HAS_FLEXIBLE,
     HAS_NO_BOX,
     NOISY,
     OUT,
+    SILENCER,
     SUPPLY,
     Fan,
     Places,
@@ -33,7 +35,7 @@ from stillbook.templates.parts.quiet_room.air_ways import (
 LOSS: Final = get_column_letter(FIRST + 3)
 """Column of the pressure that an element takes."""
 
-SUPPLY_LABELS: Final = {
+LABELS: Final = {
     "change": "Fan collar to duct",
     "duct": "Lined duct",
     "elbows": "Elbows",
@@ -41,7 +43,21 @@ SUPPLY_LABELS: Final = {
     "grille": "Grille, with the widening to it",
     "end": "Open end",
 }
-OUT_LABELS: Final = SUPPLY_LABELS | {"change": f'=IF({HAS_FAN},"Outlet, fan collar to duct","Outlet")', "grille": "Grille, with the narrowing from it"}
+"""What the elements of the supply are called where there is neither a silencer nor flexible duct."""
+
+_FLEXIBLE: Final = '=IF({0},"Flexible duct and grille","{1}")'
+SUPPLY_LABELS: Final = LABELS | {
+    "change": f'="{LABELS["change"]}"&IF({SUPPLY.silenced},", silencer","")',
+    "grille": _FLEXIBLE.format(HAS_FLEXIBLE, LABELS["grille"]),
+}
+OUT_LABELS: Final = LABELS | {
+    "change": f'=IF({HAS_FAN},"Outlet, fan collar to duct","Outlet")&IF({OUT.silenced},", silencer","")',
+    "grille": _FLEXIBLE.format(HAS_FLEXIBLE, "Grille, with the narrowing from it"),
+}
+_WEAK_WALLS: Final = (
+    "Flexible duct: its walls let nearly all that it loses out into what it runs through, and noise from there in, which is not worked out here: "
+    f"keep it inside the shell, in a quiet void. At most {ALONG} dB of loss count for a whole path."
+)
 _SILENT_ROW: Final = 2
 """Height of the blank row of an element in which the air makes no sound [pt]: a path takes a row for each element."""
 
@@ -66,10 +82,12 @@ def pressures(book: Book, page: Page, places: Places) -> None:
     formats = octaves.of_an_element(book)
     against = octaves.row(page, "What the supply fan works against", None, before=(None, None, together), formats=formats, strong=True)
     book.name("fan_system_loss", page, against, FIRST + 3, comment=book.result_comment("fan_system_loss", "Pressure the supply fan works against", loss))
-    page.note(
+    usual = (
         f"Rectangular unless said. At most {ALONG} dB of loss count for a whole path: beyond that, sound runs along its walls. "
         "A ceiling diffuser, damper or bend at the end takes the end's reflection away."
     )
+    page.note(usual)
+    page.sheet.cell(page.at - 1, FIRST).value = f'=IF({HAS_FLEXIBLE},"{_WEAK_WALLS}","{usual}")'
 
 
 def _head(book: Book, page: Page) -> None:
@@ -88,7 +106,7 @@ def _elements(book: Book, page: Page, way: Way, labels: Mapping[str, str], name:
     first = page.at
     if not way.leaves:
         _before_fan(book, page, places)
-    pressures, about = way.pressures(), _about(way)
+    pressures, about = way.pressures(book), _about(way)
     for key in ELEMENTS:
         row = octaves.row(page, labels[key], f"={losses[key]}", before=(*about[key], f"={pressures[key]}"), formats=digits, number_format=look.WHOLE)
         places.pressure[key] = places.loss[key] = row
@@ -178,7 +196,8 @@ def _along(page: Page, way: Way, labels: Mapping[str, str], places: WayRows) -> 
     noises, first = way.noises(), page.at
     for key in ELEMENTS:
         if key in NOISY:
-            places.noise[key] = octaves.row(page, labels[key], f"={noises[key]}")
+            label = f'=IF({way.silenced},"Silencer","No silencer")' if key == SILENCER else labels[key]
+            places.noise[key] = octaves.row(page, label, f"={noises[key]}")
         else:
             page.sheet.row_dimensions[page.at].height = _SILENT_ROW
             page.skip()
@@ -213,22 +232,29 @@ def _maker(book: Book, page: Page, fan: Fan, called: str, label: str) -> None:
 
 def outwards(book: Book, page: Page, places: Places, shell_area: str) -> None:
     """What both ways and the shells of their boxes let out, as parts of the shell they go through."""
-    page.sheet.row_dimensions[page.at].height = 6
-    page.skip()
     page.heading("Sound out through them", "as parts of the shell: no octave of speech, 250 to 4000 Hz, should be weaker in the way out")
     octaves.head(page, label="Transmission loss, dB")
     name = f'IF({HAS_NO_BOX},"{TRANSFER_DUCT.capitalize()}","Return path")'
-    _related(page, "Supply path, related to the shell", places.supply, shell_area, "out_of_supply")
-    way = _related(page, f'={name}&", related to the shell"', places.out, shell_area, "out_of_way_out")
+    _related(page, "Supply path, related to the shell", SUPPLY, shell_area, "out_of_supply")
+    way = _related(page, f'={name}&", related to the shell"', OUT, shell_area, "out_of_way_out")
     _boxes(book, page, places, shell_area)
     shell = octaves.row(page, "The shell, with its doors and holes", "=" + nth("shell_loss"), number_format=look.WHOLE)
     octaves.less(page, "Way out over the shell", way, shell, 3, "={}", "way_out_less")
 
 
-def _related(page: Page, label: str, way: WayRows, shell_area: str, called: str) -> int:
+def _related(page: Page, label: str, way: Way, shell_area: str, called: str) -> int:
     """The row of a way as a part of the shell."""
-    loss = f"STILL_CROSSTALKTL(grille_width,grille_height,{shell_area},{octaves.spectrum(way.sum)},units)"
+    loss = f"STILL_CROSSTALKTL(grille_width,grille_height,{shell_area},{way.outwards_name},units)"
     return octaves.row(page, label, "=" + nth(loss), number_format=look.WHOLE, called=called)
+
+
+def off_outwards(book: Book, page: Page, places: Places) -> None:
+    """What both ways take off the room's sound on its way out, below what is printed: it gets in through the walls of the flexible duct."""
+    page.heading("Taken off the room's sound on its way out", "the loss of flexible duct left out, dB")
+    octaves.head(page, label="Way")
+    for label, way, rows in (("Supply path", SUPPLY, places.supply), ("Way out", OUT, places.out)):
+        octaves.row(page, label, f"={{c}}{rows.sum}-IF({HAS_FLEXIBLE},{way.through_walls(book)},0)", called=way.outwards_name)
+    page.skip()
 
 
 def _boxes(book: Book, page: Page, places: Places, shell_area: str) -> None:

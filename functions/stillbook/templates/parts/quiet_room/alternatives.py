@@ -11,7 +11,7 @@ from stillbook.templates.calls import nth
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import octaves
 from stillbook.templates.parts.octaves import SILENT
-from stillbook.templates.parts.quiet_room.air_way_rows import LOSS, SUPPLY_LABELS
+from stillbook.templates.parts.quiet_room.air_way_rows import LABELS, LOSS
 from stillbook.templates.parts.quiet_room.air_ways import (
     ELEMENTS,
     FAN_IN,
@@ -96,7 +96,7 @@ def _changes(book: Book) -> Sequence[Alternative]:
             "alt_duct_width",
             "alt_duct_height",
             changed=("change", "duct", "elbows", "box", "grille"),
-            noisier=("duct", "elbows"),
+            noisier=("change", "duct", "elbows"),
             cost=duct,
         ),
         Alternative(
@@ -108,7 +108,7 @@ def _changes(book: Book) -> Sequence[Alternative]:
         ),
         Alternative(
             '="Fan at "&TEXT(alt_fan_speed,"0%")&" of its speed"&IF(airflow*alt_fan_speed<airflow_people*0.999999,": too little air","")',
-            noisier=("duct", "elbows", "box", "grille"),
+            noisier=NOISY,
             speed="alt_fan_speed",
         ),
     )
@@ -161,7 +161,7 @@ class _Changed:
                 first = page.at
                 cells = {key: f"{{c}}{row}" for key, row in rows.items()} | dict(changed)
                 for key in ELEMENTS:
-                    octaves.row(page, said + SUPPLY_LABELS[key].lower(), f"={cells[key]}" if key in cells else None, quiet=True)
+                    octaves.row(page, said + LABELS[key].lower(), f"={cells[key]}" if key in cells else None, quiet=True)
                 octaves.name(page, name, first, page.at - 1)
 
 
@@ -176,7 +176,7 @@ def _both_ways(book: Book, alternative: Alternative, places: Places, number: int
 def _changed(book: Book, alternative: Alternative, way: Way, rows: WayRows, called: str) -> _Changed:
     new = alternative.of(way)
     pressures = {key: f"{LOSS}{row}" for key, row in rows.pressure.items()}
-    pressures |= {key: cell for key, cell in new.pressures().items() if key in alternative.changed}
+    pressures |= {key: cell for key, cell in new.pressures(book).items() if key in alternative.changed}
     pressure = "+".join(pressures.values())
     if alternative.speed:
         pressure = f"{LOSS}{rows.sum}*{alternative.speed}^2"

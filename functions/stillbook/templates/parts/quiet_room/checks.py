@@ -12,10 +12,12 @@ from stillbook.templates.parts import job_checks
 from stillbook.templates.parts.check_sheet import AT_LEAST, AT_MOST, EXACTLY, CheckRow
 from stillbook.templates.parts.inputs import NO_TESTS, OUTDOORS
 from stillbook.templates.parts.quiet_room import door_limits
+from stillbook.templates.parts.quiet_room.air import CONDUCTIVITY, SURFACE
 from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
 from stillbook.templates.parts.quiet_room.alternates import BY_OTHERS, INCLUDED
 from stillbook.templates.parts.quiet_room.door_limits import DoorLimit
 from stillbook.templates.parts.quiet_room.own_lines import PLACES
+from stillbook.templates.parts.quiet_room.silencer import TOLD as SILENCER_TOLD
 from stillbook.trade.air.co2 import MOST_CO2
 
 
@@ -118,6 +120,11 @@ def heard() -> list[CheckRow]:
         .measured_in("dB")
         .advising(_too_loud("next", "the weakest of shell, doors and ducts first; or a quieter source"))
         .named("check_next"),
+        CheckRow("Speech privacy next door: low end of its range", "=speech_privacy_low", AT_LEAST, "=privacy_target", look.WHOLE)
+        .measured_in("SPC")
+        .advising("The weakest of shell, doors and ducts first: the Isolation sheet. What must stay secret is for a specialist.")
+        .asked_where("N(privacy_target)>0")
+        .named("check_privacy"),
         CheckRow("Heard outdoors: worst octave over target", "=outdoor_over", AT_MOST, "=0")
         .measured_in("dB")
         .advising(_too_loud("outdoor", "the weakest of shell, doors and ducts first. Local rules on noise decide"))
@@ -261,6 +268,10 @@ def ways(book: Book) -> list[CheckRow]:
         CheckRow("Way out of the air: loss over the shell's, 250 to 4000 Hz", "=way_out_less", AT_LEAST, "=0")
         .measured_in("dB")
         .advising("More elbows, length or lining on the way out, or a return duct with a box."),
+        CheckRow("Silencer: all that it needs is told", '=IF(silencer_counts=1,"yes","no")', EXACTLY, '="yes"', look.GENERAL)
+        .advising('="Not counted so far. On the Inputs sheet give "&silencer_lacks&", from its maker."')
+        .asked_where(SILENCER_TOLD)
+        .named("check_silencer"),
         CheckRow("Recovery ventilator: the return goes through it", f'=IF({HAS_NO_BOX},"no","yes")', EXACTLY, '="yes"', look.GENERAL)
         .advising("A transfer duct leaves it nothing to recover from: take a return duct.")
         .asked_where(f'air_source="{OUTDOORS}"'),
@@ -299,6 +310,16 @@ def climate(book: Book) -> list[CheckRow]:
         CheckRow("Condensation: dew point of the room below its supply air", "=room_dew_point", "{v}<{l}", "=supply_temperature")
         .measured_in(book.unit(TEMPERATURE))
         .advising("Insulate and vapour-seal ducts and boxes, or bring drier or warmer air: they would get wet."),
+        CheckRow(
+            "Intake duct: outside of its insulation over the dew point",
+            f'=STILL_INSULATEDSURFACE(outdoor_temperature,space_temperature,intake_cover,"{CONDUCTIVITY}","{SURFACE}","",units)',
+            AT_LEAST,
+            "=STILL_DEWPOINT(space_temperature,space_humidity,units)",
+        )
+        .measured_in(book.unit(TEMPERATURE))
+        .advising(f'="It sweats: insulate it with "&IFERROR(TEXT(ROUNDUP(intake_insulation,1),"0.0")&" {book.unit(LENGTH)}","more")&" or more, vapour-tight."')
+        .asked_where(f'AND(air_source="{OUTDOORS}",intake_cover<>"")')
+        .named("check_intake_dry"),
         CheckRow("Humidity of the room", "=room_humidity", AT_MOST, "=humidity_limit", look.PERCENT)
         .measured_in("%")
         .advising("More air, drier air, or a unit that dries the air: wet lining feeds mould."),

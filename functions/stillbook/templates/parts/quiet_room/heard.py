@@ -15,6 +15,7 @@ from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import bands
 from stillbook.templates.parts.inputs import NO_TESTS
 from stillbook.templates.parts.octaves import OCTAVES
+from stillbook.templates.parts.quiet_room import privacy
 from stillbook.trade.isolation.sources import AT_ONE_METRE
 from stillbook.trade.room.reverberation import DECAY
 
@@ -52,6 +53,8 @@ class OctaveRow:
     """The name of its octaves."""
     rated: str = ""
     """The name of its rating."""
+    words: str = ""
+    """What is said of it, at the right of its rating."""
     result: tuple[str, str] | None = None
     """Words and unit of the rating, where it is a key result of the job."""
 
@@ -76,7 +79,8 @@ def write(book: Book, page: Page, whole: str, area: str, kind: str) -> None:
         "Room sheet, at 63 Hz as at 125. With the air's own sound: Air path sheet. Either way: what the predicted loss may be off. Where single tones "
         "rule (Room sheet), a level differs by 5 dB and more from place to place. A voice is louder in a small room than at 1 m in the open, by "
         "10 log(1 + 16π/R) with the room constant R in m². Next door and outdoors hear the whole shell, both ducts and the boxes, which let out "
-        "what they let in. Bass gets out by ducts, and music has more of it than speech: measure the source where it matters. Hearing tests: kinds "
+        "what they let in. SPC: speech privacy class of ASTM E2638, the mean along the wall next door; at a door or grille it is less. "
+        "Bass gets out by ducts, and music has more of it than speech: measure the source where it matters. Hearing tests: kinds "
         f"as in STILL_HEARINGTESTLEVELS; {FROM_MEMORY} is from memory."
     )
 
@@ -128,14 +132,18 @@ def _outwards(book: Book, area: str) -> Sequence[OctaveRow]:
     spoken = "OR(" + ",".join(f'inside_source="{kind}"' for kind in AT_ONE_METRE) + ")"
     louder = f'10*LOG10(4*PI())-{nth("""STILL_ROOMLOSS("1 m",room_volume,seat_absorption,1,units)""")}'
     ways = "".join(f"+10^(-{nth(name)}/10)" for name in ("out_of_supply", "out_of_way_out", "out_of_boxes"))
-    absorption = f"{book.pick(DECAY * 0.3048, DECAY):.6g}*next_volume/next_time"
     return (
         OctaveRow("talk", "Source inside", '=INDEX(STILL_SOURCELEVELS(inside_source,IF(N(inside_level)>0,inside_level,"")),1,{n})'),
         OctaveRow("loud", "Its level in this room", f"={{c}}{{talk}}+IF(AND(N(inside_level)=0,{spoken}),{louder},0)", name="loud_inside"),
         OctaveRow("out", "Transmission loss, ducts with it", f"=-10*LOG10(10^(-{{c}}{{loss}}/10){ways})", name="shell_out_loss"),
-        *_heard("next", "next door", f'=STILL_QUIETLEVEL({{c}}{{loud}},{{c}}{{out}},{area},{absorption},"in the room",units)'),
+        *_heard("next", "next door", f'=STILL_QUIETLEVEL({{c}}{{loud}},{{c}}{{out}},{area},{next_absorption(book)},"in the room",units)'),
         *_heard("outdoor", "outdoors", f"=STILL_OUTSIDELEVEL({{c}}{{loud}},{{c}}{{out}},{area},outdoor_distance,units)"),
     )
+
+
+def next_absorption(book: Book) -> str:
+    """Absorption area of the room next door."""
+    return f"{book.pick(DECAY * 0.3048, DECAY):.6g}*next_volume/next_time"
 
 
 def _heard(place: str, where: str, level: str) -> Sequence[OctaveRow]:
@@ -157,7 +165,7 @@ def _heard(place: str, where: str, level: str) -> Sequence[OctaveRow]:
             f'=IF(COUNT({{s}})={len(OCTAVES)},IFERROR(STILL_NCRATING({{s}}),"> 70"),SUM({{s}}))',
             rated=f"nc_{place}_most",
         ),
-        OctaveRow(f"{place}_noise", f"There already {where}, if known", name=f"{place}_noise"),
+        OctaveRow(f"{place}_noise", f"There already {where}, if known", name=f"{place}_noise", words=privacy.SAID if place == "next" else ""),
         OctaveRow(
             f"{place}_goal",
             f"Target {where}",
@@ -191,6 +199,8 @@ def _line(book: Book, page: Page, line: OctaveRow, rows: dict[str, int]) -> None
     if line.rating:
         rating = line.rating.format(s=spectrum)
         page.put(row, RATED, rating, font=ink, number_format=line.formats[1], border=look.ROW).alignment = look.RIGHT
+    if line.words:
+        page.put(row, WORST - 1, line.words, font=look.SMALL, border=look.ROW).alignment = look.UNWRAPPED
     if line.name:
         page.name(line.name, row, FIRST + 1, last_column=LAST)
     if line.rated:

@@ -11,7 +11,7 @@ from stillbook.quantities import AIR_SPEED, AIRFLOW, LENGTH, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.drawing import AIR, FACE, LAYER, NO_PLACE, Drawing
-from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
+from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_FLEXIBLE, HAS_NO_BOX, OUT, SUPPLY
 
 SIZE: Final = (18.6, 6.2)
 """On paper, in centimetres."""
@@ -40,9 +40,9 @@ def write(book: Book, points: Page) -> Drawing:
         return f'TEXT({name},"{digits}")&" {speed}"'
 
     has_fan, has_box = f"IF({HAS_FAN},1,0)", f"IF({HAS_NO_BOX},0,1)"
-    for way, up, flows, length, elbows, fan, boxed, fast in (
-        ("In", f"{high - 0.35:.3f}", "airflow", "duct_length", "elbow_count", "1", "1", "speed_duct"),
-        ("Out", "0.35", "way_out_airflow", "way_out_length", "way_out_elbows", has_fan, has_box, "speed_return"),
+    for way, up, flows, length, elbows, fan, silenced, boxed, fast in (
+        ("In", f"{high - 0.35:.3f}", "airflow", "duct_length", "elbow_count", "1", SUPPLY.silenced, "1", "speed_duct"),
+        ("Out", "0.35", "way_out_airflow", "way_out_length", "way_out_elbows", has_fan, OUT.silenced, has_box, "speed_return"),
     ):
         y = f"{up}*duct_step"
         edge = "5.6*duct_step"
@@ -54,7 +54,8 @@ def write(book: Book, points: Page) -> Drawing:
         radius = f"0.13*duct_step*{fan}"
         drawing.circle(f"{way}: fan", AIR, ("1.15*duct_step", y), radius)
         drawing.line(f"{way}: blades", AIR, [(f"1.15*duct_step-{radius}*0.7", f"{y}-{radius}*0.7"), (f"1.15*duct_step+{radius}*0.7", f"{y}+{radius}*0.7")])
-        _said(drawing, f"{way}: fan", up, 1.15, '"fan"', f'TEXT({flows},"0")&" {flow}"', fan)
+        moved = f'TEXT({flows},"0")&" {flow}"&IF({silenced},", silencer","")'
+        _said(drawing, f"{way}: fan", up, 1.15, f'IF({fan}=1,"fan"," ")', moved, f"IF(OR({fan}=1,{silenced}),1,0)")
         for side in ("+", "-"):
             drawing.line(f"{way}: duct {side}", AIR, [("1.85*duct_step", f"({up}{side}0.07)*duct_step"), ("2.55*duct_step", f"({up}{side}0.07)*duct_step")])
         _said(drawing, f"{way}: duct", up, 2.2, f'{size}&TEXT({length},"0.0")&" {large}"', moving(fast))
@@ -75,7 +76,8 @@ def write(book: Book, points: Page) -> Drawing:
         for number in range(1, 4):
             at = f"({up}-0.12+{number * 0.06:g})*duct_step"
             drawing.line(f"{way}: slat {number}", LAYER, [("4.9*duct_step", at), ("4.98*duct_step", at)])
-        _said(drawing, f"{way}: grille", up, 4.94, f'"grille "&{grille}', moving("speed_grille"))
+        end = f'IF({HAS_FLEXIBLE},"flexible, ","")&"grille "&{grille}'
+        _said(drawing, f"{way}: grille", up, 4.94, end, moving("speed_grille"))
         for what, middle, name, shown in (("duct", 2.2, fast, "1"), ("baffle box", 4.0, "speed_box", boxed), ("grille", 4.94, "speed_grille", "1")):
             too = f"IF({name}>quiet_speed*1.0000001,1,0)*{shown}"
             half = 0.4 if what != "grille" else 0.12

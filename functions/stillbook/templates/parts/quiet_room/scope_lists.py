@@ -11,7 +11,7 @@ from stillbook.quantities import AREA, LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import said
-from stillbook.templates.parts.quiet_room.takeoff import COLUMNS, WHEN_SINGLE, TakeoffLine
+from stillbook.templates.parts.quiet_room.takeoff import COLUMNS, SELDOM, WHEN_SINGLE, TakeoffLine
 from stillbook.templates.parts.said import Said
 from stillbook.templates.parts.unit_costs import TRADES
 from stillbook.templates.parts.walls import LAYERS, count, material, thickness
@@ -58,7 +58,7 @@ def thick(book: Book, words: str, depth: str, there: str = "TRUE") -> Said:
 
 def most(lines: Sequence[tuple[int, TakeoffLine]]) -> int:
     """The lines of an estimate in one arrangement of doors: those it does without leave room for lines of one's own."""
-    return 2 + sum(line.when != WHEN_SINGLE and not line.own for _, line in lines)
+    return 2 + sum(line.when != WHEN_SINGLE and line.code not in SELDOM and not line.own for _, line in lines)
 
 
 def measured(source: Page, lines: Sequence[tuple[int, TakeoffLine]]) -> list[Said]:

@@ -13,7 +13,21 @@ from stillbook.templates.parts import octaves
 from stillbook.templates.parts.inputs import NO_TESTS
 from stillbook.templates.parts.octaves import SILENT
 from stillbook.templates.parts.quiet_room.air_way_rows import OUT_NAME
-from stillbook.templates.parts.quiet_room.air_ways import ALIKE, ELEMENTS, FAN_IN, FAN_OUT, HAS_FAN, NOISY, OUT, SUPPLY, Places, box_walls, opening
+from stillbook.templates.parts.quiet_room.air_ways import (
+    ALIKE,
+    ELEMENTS,
+    FAN_IN,
+    FAN_OUT,
+    HAS_FAN,
+    HAS_SILENCER,
+    NOISY,
+    OUT,
+    SILENCER,
+    SUPPLY,
+    Places,
+    box_walls,
+    opening,
+)
 
 _LEAST_RC: Final = 15
 """Below it no curve is drawn, as of NC."""
@@ -44,11 +58,22 @@ def heard(book: Book, page: Page, places: Places) -> None:
         before = (None, None, _OFF.get(key, f"={_DUCTS_OFF}"))
         places.heard[key] = octaves.row(page, label, f"={formula}", before=before, formats=("", "", look.WHOLE), last=octaves.NC)
         page.sheet.cell(page.at - 1, octaves.BAND - 1).font = look.QUIET
+    others = page.at - 1
+    # Blank without one: silence is a level too, and would add its share to all together.
+    silencer = octaves.row(
+        page,
+        f'=IF({HAS_SILENCER},"Air in the silencer","No silencer")',
+        f'=IF({HAS_SILENCER},{_silencer(places)},"")',
+        before=(None, None, f'=IF({HAS_SILENCER},{_DUCTS_OFF},"")'),
+        formats=("", "", look.WHOLE),
+        last=f'=IF({HAS_SILENCER},{octaves.NC.removeprefix("=")},"")',
+    )
+    page.sheet.cell(silencer, octaves.BAND - 1).font = look.QUIET
     last = page.at - 1
     places.heard["all"] = octaves.row(
         page, "All together", "=" + nth(f"STILL_PATHSUM({octaves.spectrum(first, last)})"), last=octaves.NC, strong=True, border=look.TOTAL_ROW
     )
-    _within(book, page, places, first, last)
+    _within(book, page, places, (first, others), silencer)
     places.heard["target"] = octaves.row(page, "Target", "=" + nth("inside_target"), last="=nc_target")
     level, target = (f"{{c}}{places.heard[key]}" for key in ("all", "target"))
     over = octaves.row(page, "Over the target", f"=MAX({level}-{target},0)", number_format=look.ONE)
@@ -67,12 +92,17 @@ def heard(book: Book, page: Page, places: Places) -> None:
     )
 
 
-def _within(book: Book, page: Page, places: Places, first: int, last: int) -> None:
-    """How far all together may be off, by the share that each sound has in it, and what it may come to."""
+def _within(book: Book, page: Page, places: Places, rows: tuple[int, int], silencer: int) -> None:
+    """How far all together may be off, by the share that each sound has in it, and what it may come to.
+
+    The sounds stand from the first to the last of the ``rows``; that of a ``silencer`` in a row of its own, blank without one.
+    """
+    first, last = rows
     level, off = f"{{c}}{places.heard['all']}", get_column_letter(octaves.BAND - 1)
     ways = f"SUMPRODUCT((10^(({{c}}{first}:{{c}}{last}-{level})/10)*${off}${first}:${off}${last})^2)"
     shell = f"(10^(({{c}}{places.heard['shell']}-{level})/10)*{nth('band_reach')})^2"
-    either = octaves.row(page, "Either way, dB", f"=SQRT({ways}+{shell})", number_format=look.WHOLE)
+    own = f"IF({HAS_SILENCER},(10^(({{c}}{silencer}-{level})/10)*{off}{silencer})^2,0)"
+    either = octaves.row(page, "Either way, dB", f"=SQRT({ways}+{shell}+{own})", number_format=look.WHOLE)
     # No less than the shell alone may come to, which a share of all takes to be part of it.
     alone = f"{{c}}{places.heard['shell']}+{nth('band_reach')}"
     most = octaves.row(page, "All together at most", f"=MAX({level}+{{c}}{either},{alone})", last=octaves.NC)
@@ -115,23 +145,34 @@ def _hearing_tests(book: Book, page: Page, places: Places) -> None:
     page.name("test_worst", at, FIRST + 3)
 
 
+def _here(places: Places, level: str) -> str:
+    """A level at the seat, held at the least that other formulas take."""
+    return f"MAX({level}-{{c}}{places.rows['room']},{SILENT})"
+
+
+def _part(places: Places, place: int) -> str:
+    """A sound of the supply at the seat: of its fan, and then of its elements."""
+    return _here(places, f"INDEX(STILL_PATHPARTS({SUPPLY.fan_name},{SUPPLY.losses_name},{SUPPLY.noises_name}),{place},{{n}})")
+
+
+def _silencer(places: Places) -> str:
+    """The sound of the supply's silencer at the seat."""
+    return _part(places, 2 + ELEMENTS.index(SILENCER))
+
+
 def _sounds(book: Book, places: Places) -> dict[str, tuple[str, str]]:
     """Label and formula of each sound at the seat."""
-    room = f"{{c}}{places.rows['room']}"
-    parts = f"STILL_PATHPARTS({SUPPLY.fan_name},{SUPPLY.losses_name},{SUPPLY.noises_name})"
 
     def here(level: str) -> str:
-        """A level at the seat, held at the least that other formulas take."""
-        return f"MAX({level}-{room},{SILENT})"
+        return _here(places, level)
 
     def part(place: int) -> str:
-        return here(f"INDEX({parts},{place},{{n}})")
+        return _part(places, place)
 
     sounds = {"fan": ("Fan, through the path", part(1))}
-    said = {key: f"Air in the {key}" for key in NOISY}
     for place, key in enumerate(ELEMENTS, start=2):
-        if key in NOISY:
-            sounds[key] = (said[key], part(place))
+        if key in NOISY and key != SILENCER:
+            sounds[key] = (f"Air in the {key}", part(place))
     sounds["walls"] = ("Fan, along the walls of the path", part(len(ELEMENTS) + 2))
     silence = f"{{{{{','.join([str(SILENT)] * len(octaves.OCTAVES))}}}}}"
     air = nth(f"STILL_PATHLEVEL({silence},{OUT.losses_name},{OUT.noises_name})")

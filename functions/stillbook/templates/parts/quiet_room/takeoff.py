@@ -15,7 +15,7 @@ from stillbook.templates.heights import height_for
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.inputs import OUTDOORS
 from stillbook.templates.parts.quiet_room import connectors, own_lines, sheets, sizes
-from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
+from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX, OUT, SUPPLY
 from stillbook.templates.parts.schedule import widths
 from stillbook.templates.parts.table import Column, Table
 from stillbook.templates.parts.walls import LAYERS, count, counts, material
@@ -27,6 +27,8 @@ COUNTED = ("piece", "set", "job", "day", "trip")
 SHOWN_WHEN_THERE: Final = '#,##0.##;-#,##0.##;""'
 WHEN_SINGLE = '=IF(door_arrangement="single",1,0)'
 
+SELDOM: Final = ("FLEXDUCT", "SILENCER")
+"""Codes of what few jobs have: on the scope they take the places of lines that a job does without."""
 
 _ROW: Final = 13.5
 """Height of the row of a line."""
@@ -342,6 +344,15 @@ def air(book: Book) -> list[TakeoffLine]:
             f"=STILL_PACKS({ducts},1,framing_waste)",
             spec=f'{sized(small, "duct_width", "duct_height")}&" inside, lined "&{sized(small, "duct_lining")}',
         ),
+        TakeoffLine(
+            "FLEXDUCT",
+            "Flexible duct, lined, at the grilles",
+            "=2*N(flex_length)",
+            length,
+            "=framing_waste",
+            "=ROUNDUP(2*N(flex_length)*(1+framing_waste),0)",
+            spec=f'{sized(small, SUPPLY.flexible(book))}&" inside"',
+        ),
         counted("ELBOW", "Elbows", "elbow_count+way_out_elbows"),
         TakeoffLine(
             "=baffle_board",
@@ -355,6 +366,7 @@ def air(book: Book) -> list[TakeoffLine]:
         covered(book, "LINING", "Lining of the boxes", "baffle_boxes*baffle_lining_area", f'{sized(small, "baffle_lining")}&" thick"'),
         counted("AIRBOX", "Baffle boxes", "baffle_boxes", spec=box),
         counted("FAN", '=IF(fan_count=2,"Fans, one in and one out","Fan")', "fan_count", spec=_fans(book)),
+        counted("SILENCER", "Silencers", f"IF({SUPPLY.silenced},1,0)+IF({OUT.silenced},1,0)", spec=sized(small, *SUPPLY.face)),
         counted("VENTILATOR", "Recovery ventilator", f'IF(air_source="{OUTDOORS}",1,0)'),
         counted("CONNECTOR", "Flexible connectors", "2*fan_count"),
         counted("GRILLE", "Grilles, in the room and outside", "4", spec=sized(small, "grille_width", "grille_height")),

@@ -27,6 +27,9 @@ class ResultForm:
     is_one_number: ClassVar[bool] = False
     """Whether it is a single number: a vectorised function can then answer for many places at once."""
 
+    is_spectrum: ClassVar[bool] = False
+    """Whether it is a row of numbers by band."""
+
     shows_headings: ClassVar[bool] = False
     """Whether the cells begin with a row of headings."""
 
@@ -110,6 +113,7 @@ class Numbers(ResultForm):
 
     kind: Kind
     form = "row"
+    is_spectrum = True
 
     @property
     def numbers_of(self) -> Kind:

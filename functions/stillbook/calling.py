@@ -25,7 +25,6 @@ from stillbook.catalogue import explain, find
 from stillbook.cells import CellResult, Code, ErrorValue, FormulaError, Missing, NotUnderstood, fifteen
 from stillbook.formula import Formula, Parameter, both, without_units
 from stillbook.quantities import SYSTEMS, Kind, System, bare, from_base, is_measured, measured, spoken
-from stillbook.results import Numbers
 
 Value = Any
 """What an argument may be: a number in the unit of the unit system, a quantity of pint, text such as ``36 in``, a list
@@ -301,7 +300,7 @@ class _Answer:
             return [dict(zip(titles, map(self._one, row, kinds), strict=True)) for row in answer[1:]]
         many = self.given.ranged or len(answer) > 1
         if not result.columns:
-            return self._many(answer, result.numbers_of, bands=many and isinstance(result, Numbers))
+            return self._many(answer, result.numbers_of, bands=many and result.is_spectrum)
         if not many:
             return {
                 title: self._one(cell, kind) for (title, kind), cell in zip(result.columns, answer[0], strict=False)

@@ -87,7 +87,7 @@ class OutOfRange(FormulaError):
 Cell = float | int | str | bool | ErrorValue | None
 """What one workbook cell gives or takes."""
 
-CellResult = float | str | bool | ErrorValue | list[list[Any]]
+CellResult = float | str | bool | ErrorValue | list[list[Cell]]
 """What a formula gives a workbook: one value, or rows of them."""
 
 

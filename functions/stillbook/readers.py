@@ -276,19 +276,10 @@ class Text(Reader):
 
 
 @dataclass(frozen=True, eq=False)
-class Vector(Reader):
-    """A row or column of values of one kind, taken whole: band levels, cable diameters, areas.
-
-    Args:
-        each: How one value is read.
-        lengths: The numbers of values allowed; any number from one up when left out.
-        blanks: True where blank cells are passed over; else a blank is an error.
-    """
+class OfOneKind(Reader):
+    """Several values of one kind, each read as ``each`` says."""
 
     each: Quantity
-    lengths: tuple[int, ...] = ()
-    blanks: bool = False
-    broadcasts = False
 
     @property
     def numbers_of(self) -> Kind:
@@ -297,6 +288,21 @@ class Vector(Reader):
     @property
     def quantities(self) -> tuple[Quantity, ...]:
         return (self.each,)
+
+
+@dataclass(frozen=True, eq=False)
+class Vector(OfOneKind):
+    """A row or column of values of one kind, taken whole: band levels, cable diameters, areas.
+
+    Args:
+        each: How one value is read.
+        lengths: The numbers of values allowed; any number from one up when left out.
+        blanks: True where blank cells are passed over; else a blank is an error.
+    """
+
+    lengths: tuple[int, ...] = ()
+    blanks: bool = False
+    broadcasts = False
 
     def label(self, system: System) -> str:
         return f"{self.each.label(system)}, a row or column".lstrip(", ")
@@ -357,7 +363,7 @@ class Labels(Reader):
 
 
 @dataclass(frozen=True, eq=False)
-class Few(Reader):
+class Few(OfOneKind):
     """One value or a few of one kind for each answer: the mass of one side of a wall, or of both.
 
     A row or column of at most ``most`` cells is taken whole. Beside other ranges of several rows, and where it has more
@@ -369,17 +375,8 @@ class Few(Reader):
         most: The number of values allowed for one answer.
     """
 
-    each: Quantity
     most: int
     by_rows = True
-
-    @property
-    def numbers_of(self) -> Kind:
-        return self.each.kind
-
-    @property
-    def quantities(self) -> tuple[Quantity, ...]:
-        return (self.each,)
 
     def label(self, system: System) -> str:
         return f"{self.each.label(system)}, one value or a range of up to {self.most}".lstrip(", ")

@@ -14,6 +14,9 @@ import numpy.typing as npt
 from stillbook.cells import Cell, CellResult, Code, ErrorValue, OutOfRange, fifteen
 from stillbook.quantities import Kind, System, from_base
 
+Given = float | str | None
+"""One of several values that a trade function gives side by side; None leaves its cell empty."""
+
 
 class ResultForm:
     """The form of what a formula gives: a number, numbers, text, cells side by side, or rows under headings."""
@@ -23,6 +26,9 @@ class ResultForm:
 
     is_one_number: ClassVar[bool] = False
     """Whether it is a single number: a vectorised function can then answer for many places at once."""
+
+    is_spectrum: ClassVar[bool] = False
+    """Whether it is a row of numbers by band."""
 
     shows_headings: ClassVar[bool] = False
     """Whether the cells begin with a row of headings."""
@@ -86,14 +92,14 @@ class Number(ResultForm):
     def numbers_of(self) -> Kind:
         return self.kind
 
-    def write(self, answer: Any, system: System, no_answer: str) -> CellResult:
+    def write(self, answer: float | npt.NDArray[np.float64], system: System, no_answer: str) -> CellResult:
         if isinstance(answer, np.ndarray) and answer.ndim:
             return _rows(np.atleast_2d(answer), self.kind, system, no_answer)
         factor, offset = self.kind.scales[system]
         value = float((answer - offset) / factor)
         if not math.isfinite(value):
             raise OutOfRange(no_answer)
-        if abs(answer) > self.kind.largest:
+        if abs(float(answer)) > self.kind.largest:
             raise OutOfRange(_too_large(self.kind, system))
         return fifteen(value)
 
@@ -107,12 +113,13 @@ class Numbers(ResultForm):
 
     kind: Kind
     form = "row"
+    is_spectrum = True
 
     @property
     def numbers_of(self) -> Kind:
         return self.kind
 
-    def write(self, answer: Any, system: System, no_answer: str) -> CellResult:
+    def write(self, answer: npt.ArrayLike, system: System, no_answer: str) -> CellResult:
         return _rows(np.atleast_2d(np.asarray(answer, dtype=np.float64)), self.kind, system, no_answer)
 
     def said(self, unit: str) -> str:
@@ -122,8 +129,8 @@ class Numbers(ResultForm):
 class Words(ResultForm):
     """Text."""
 
-    def write(self, answer: Any, system: System, no_answer: str) -> CellResult:
-        return answer  # type: ignore[no-any-return]
+    def write(self, answer: CellResult, system: System, no_answer: str) -> CellResult:
+        return answer
 
     def said(self, unit: str) -> str:
         return "text"
@@ -159,9 +166,9 @@ class SideBySide(_Columns):
 
     form = "cells"
 
-    def write(self, answer: Sequence[Any], system: System, no_answer: str) -> CellResult:
-        cells = [_cell(value, kind, system) for value, (_, kind) in zip(answer, self.columns, strict=False)]
-        return [cells] if len(cells) > 1 else cells[0]  # type: ignore[return-value]
+    def write(self, answer: Sequence[Given], system: System, no_answer: str) -> CellResult:
+        first, *others = [_cell(value, kind, system) for value, (_, kind) in zip(answer, self.columns, strict=False)]
+        return [[first, *others]] if others else first
 
     def unit(self, system: System) -> str:
         kind = self.columns[0][1]
@@ -180,18 +187,17 @@ class UnderHeadings(_Columns):
     form = "table"
     shows_headings = True
 
-    def write(self, answer: Sequence[Sequence[Any]], system: System, no_answer: str) -> CellResult:
+    def write(self, answer: Sequence[Sequence[Given]], system: System, no_answer: str) -> CellResult:
         kinds = [kind for _, kind in self.columns]
-        return [
-            list(self.headings(system)),
-            *([_cell(value, kind, system) for value, kind in zip(row, kinds, strict=True)] for row in answer),
-        ]
+        rows: list[list[Cell]] = [list(self.headings(system))]
+        rows += ([_cell(value, kind, system) for value, kind in zip(row, kinds, strict=True)] for row in answer)
+        return rows
 
     def said(self, unit: str) -> str:
         return f"rows under headings: {self._titles()}"
 
 
-def _cell(value: Any, kind: Kind | None, system: System) -> Cell:
+def _cell(value: Given, kind: Kind | None, system: System) -> float | str | ErrorValue:
     """One value among cells of different kinds."""
     if kind is None or isinstance(value, str):
         return "" if value is None else value
@@ -203,18 +209,18 @@ def _cell(value: Any, kind: Kind | None, system: System) -> Cell:
     return fifteen(number) if abs(value) <= kind.largest else ErrorValue(Code.NUMBER, _too_large(kind, system))
 
 
-def _rows(answer: npt.NDArray[np.float64], kind: Kind, system: System, no_answer: str) -> list[list[Any]]:
+def _rows(answer: npt.NDArray[np.float64], kind: Kind, system: System, no_answer: str) -> list[list[Cell]]:
     """An array of numbers as rows of cells; a place without an answer is an error there."""
     factor, offset = kind.scales[system]
     values = (answer - offset) / factor
     rows = _plain(_tidy_all(values))
-    trusted = np.abs(answer) <= kind.largest
-    if not trusted.all() or not np.isfinite(values).all():
+    finite, trusted = np.isfinite(values), np.abs(answer) <= kind.largest
+    if not (trusted & finite).all():
         nothing = ErrorValue(Code.NUMBER, no_answer)
         too_large = ErrorValue(Code.NUMBER, _too_large(kind, system))
         rows = [
-            [nothing if not math.isfinite(v) else v if fit else too_large for v, fit in zip(row, fits, strict=True)]
-            for row, fits in zip(rows, trusted.tolist(), strict=True)
+            [nothing if not there else v if fit else too_large for v, there, fit in zip(*row, strict=True)]
+            for row in zip(rows, finite.tolist(), trusted.tolist(), strict=True)
         ]
     return rows
 
@@ -238,12 +244,12 @@ def _tidy_all(values: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
     return tidy + 0.0
 
 
-def _plain(values: npt.NDArray[np.float64]) -> list[list[Any]]:
+def _plain(values: npt.NDArray[np.float64]) -> list[list[Cell]]:
     """An array as rows of plain floats. The collector rests meanwhile: it would walk every new row many times over."""
     resting = gc.isenabled()
     gc.disable()
     try:
-        rows: list[list[Any]] = values.tolist()
+        rows: list[list[Cell]] = values.tolist()
         return rows
     finally:
         if resting:

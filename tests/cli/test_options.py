@@ -4,7 +4,7 @@ import itertools
 
 import pytest
 
-from stillbook.templates.parts.explored import LONGEST
+from stillbook.templates.parts.quiet_room.explored import LONGEST
 from stillbook.templates.shipped import template
 from stillbook.workbook.file.address import Area
 from stillbook.workbook.job.estimate import Job

@@ -10,22 +10,14 @@ from openpyxl.workbook.defined_name import DefinedName
 
 from cli.command_line import cell
 from stillbook.cli import templates
+from stillbook.templates.shipped import TEMPLATES
 
 
 def test_templates_are_listed_with_their_unit_systems(run):
     code, out, _ = run("templates")
     assert code == 0
     listed = {line.split()[0]: line.split()[1:3] for line in out.splitlines() if "US SI" in line}
-    names = (
-        "quick-quote",
-        "booth-estimate",
-        "room-conversion",
-        "door-schedule",
-        "air-schedule",
-        "price-book",
-        "bid-comparison",
-    )
-    assert listed == {name: ["US", "SI"] for name in names}
+    assert listed == {entry.name: ["US", "SI"] for entry in TEMPLATES}
 
 
 def test_a_template_of_ones_own_is_added_listed_and_used(small, run, here):
@@ -65,7 +57,7 @@ def test_a_template_of_ones_own_is_named_and_replaced(small, run, refused):
     run("templates", "add", small, "--name", "door")
     assert "there is a template door of your own already" in refused("templates", "add", small, "--name", "DOOR")
     assert run("templates", "add", small, "--name", "Door", "--replace")[0] == 0
-    known = "quick-quote, booth-estimate, room-conversion, door-schedule, air-schedule, price-book, bid-comparison, door, or"
+    known = ", ".join(entry.name for entry in TEMPLATES) + ", door, or"
     assert f'there is no template "gate": choose one of {known}' in refused("inputs", "gate")
     assert "--units is for shipped templates: door has its own units" in refused("inputs", "door", "--units", "SI")
 

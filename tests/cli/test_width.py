@@ -86,3 +86,12 @@ def test_a_long_path_stays_whole(capsys, monkeypatch):
     monkeypatch.setenv("COLUMNS", "20")
     screen.say("The file is /a/path/that-is-long/and-longer.xlsx, or not")
     assert capsys.readouterr().out.splitlines() == ["The file is", "/a/path/that-is-long/and-longer.xlsx,", "or not"]
+
+
+def test_a_bar_moves_where_someone_is_watching(monkeypatch):
+    with screen.progress_bar(str) as moved:
+        assert moved is None
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True, raising=False)
+    with screen.progress_bar("{} pass".format) as moved:
+        moved(1, None, 3)
+        moved(2, 2, 4)

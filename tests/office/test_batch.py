@@ -14,7 +14,7 @@ import pandas
 import pytest
 
 import stillbook.office.batch as batch_module
-from stillbook.office.batch import Row, Task, batch, work, workbooks
+from stillbook.office.batch import BatchRow, Task, batch, work, workbooks
 from stillbook.office.register import write_register
 from stillbook.office.reprice import read_prices
 from stillbook.workbook import WorkbookError
@@ -145,7 +145,7 @@ JOURNALS = [
 
 @pytest.mark.parametrize(("text", "resumed"), JOURNALS, ids=range(len(JOURNALS)))
 def test_a_journal_is_taken_for_what_it_is(folder, tmp_path, text, resumed, monkeypatch):
-    monkeypatch.setattr(batch_module, "_run", lambda where, names, *_, **__: (Row(name, "done") for name in names))
+    monkeypatch.setattr(batch_module, "_run", lambda where, names, *_, **__: (BatchRow(name, "done") for name in names))
     stat = (folder / "a.xlsx").stat()
     head = {"folder": str(folder.absolute()), "action": "check", "prices": ""}
     row = {"file": "a.xlsx", "state": "done", "message": "noted", "size": stat.st_size, "time": stat.st_mtime_ns}
@@ -159,7 +159,7 @@ def test_a_journal_is_taken_for_what_it_is(folder, tmp_path, text, resumed, monk
 def killing(folder, name, task):
     if name == "circle.xlsx":
         os.kill(os.getpid(), signal.SIGKILL)
-    return Row(name, "done")
+    return BatchRow(name, "done")
 
 
 @pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="this system does not end processes in this way")

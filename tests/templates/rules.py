@@ -2,22 +2,12 @@
 
 from stillbook.workbook.file.address import read_cell
 from stillbook.workbook.file.sheet import Change
-from templates.columns import calculated, put, shipped, values
+from templates.columns import calculated, values
 
 
 def advice_after(name, changes):
     """The advice of each check that fails once inputs are changed, by its rule."""
     _, report = calculated(name, "US", changes)
-    return {check.rule: check.advice for check in report.failed}
-
-
-def advice_after_a_row(name, column, value, states):
-    """The same once a value is put in the first row of a schedule, whose state in a column of states it fails by."""
-    job = shipped(name, "US")
-    put(job, column, 0, value)
-    report = job.calculate()
-    assert values(job, states)[0] == "Fails"
-    assert values(job, "row_states")[0] == "Fails"
     return {check.rule: check.advice for check in report.failed}
 
 
@@ -34,18 +24,6 @@ def assert_unknown_is_an_error(job, name, value):
     assert any(value in refused.reason for refused in report.refused)
     assert any(value in error.reason for error in report.errors)
     assert any(check.state == "error" for check in report.checks)
-
-
-def assert_only_its_row_is_wrong(untouched, name, column, value, reason, apart):
-    """See that a value in the second row of a schedule is an error with its reason, and no other row of columns moves."""
-    job = shipped(name, "US")
-    put(job, column, 1, value)
-    report = job.calculate()
-    assert any(reason in error.reason for error in report.errors), [error.reason for error in report.errors]
-    for worked in apart:
-        ours, theirs = values(job, worked), values(untouched, worked)
-        assert ours[:1] + ours[2:] == theirs[:1] + theirs[2:], worked
-    return job, report
 
 
 def assert_second_row(state, job, report):

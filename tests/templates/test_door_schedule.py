@@ -22,42 +22,12 @@ from stillbook.workbook.file.package import Package
 from stillbook.workbook.job.audience import AUDIENCES
 from stillbook.workbook.job.estimate import Job
 from stillbook.workbook.job.inputs import InputError
-from stillbook.workbook.job.lines import column
 from templates.columns import put, shipped, values
-from templates.rules import advice_after_a_row, assert_only_its_row_is_wrong, assert_second_row
 from workbook.books import decoded
 
 NAME = "door-schedule"
 DOORS = examples(EXAMPLES, "US")
 LIGHT = "Solid-core door slab 1-3/4 in light"
-WORKED = [
-    "door_areas",
-    "targets",
-    "slab_masses",
-    "shortfalls",
-    "added_masses",
-    "door_masses",
-    "hinge_counts",
-    "hinge_pulls",
-    "door_leaks",
-    "added_thicknesses",
-    "clear_widths",
-    "door_counts",
-    "slab_costs",
-    "sheets_used",
-    "sheet_costs",
-    "hinges_needed",
-    "hinge_costs",
-    "set_costs",
-    "material_costs",
-    "door_hours",
-    "labour_costs",
-    "opening_costs",
-    "opening_prices",
-    "door_stcs",
-    "opening_stcs",
-    "row_states",
-]
 
 
 @pytest.fixture(scope="module")
@@ -143,16 +113,6 @@ def test_the_losses_are_those_of_the_formulas(us):
     assert values(us, "opening_stcs")[4] == values(us, "door_stcs")[4]
 
 
-@pytest.mark.parametrize("system", SYSTEMS)
-def test_blank_rows_stay_blank(system):
-    job = shipped(NAME, system)
-    job.calculate()
-    for name in WORKED:
-        assert len(values(job, name)) == ROWS
-        assert set(values(job, name)[len(DOORS) :]) == {""}, name
-        assert "" not in values(job, name)[: len(DOORS)], name
-
-
 def test_a_door_may_stand_below_blank_rows(us):
     job = shipped(NAME, "US")
     row = {
@@ -172,52 +132,12 @@ def test_a_door_may_stand_below_blank_rows(us):
     assert values(job, "targets")[:-1] == values(us, "targets")[:-1]
 
 
-WRONG = [
-    ("heights", None, "height is blank"),
-    ("widths", "wide", "it calculates with text"),
-    ("kinds", "double", '"double"'),
-    ("slabs", "Solid oak slab", "is not in the table"),
-    ("sides_a", None, "side masses is blank"),
-    ("slabs", None, "leaf is blank"),
-    ("widths", None, "it says NA(): a cell that it needs may be empty"),
-]
-
-
-@pytest.mark.parametrize(("name", "value", "reason"), WRONG)
-def test_an_error_stands_only_where_an_input_is_wrong(us, name, value, reason):
-    state = "Waits" if value is None else "Error"
-    assert_second_row(state, *assert_only_its_row_is_wrong(us, NAME, name, value, reason, WORKED))
-
-
-FAILS = [
-    ("slabs", "Hollow-core door slab 1-3/4 in", "mass_states", "Doors lighter than their wall asks for"),
-    ("sides_a", 9, "mass_states", "Doors lighter than their wall asks for"),
-    ("added_layers", 4, "added_states", "Doors with too much added thickness"),
-    ("widths", 30, "width_states", "Doors with too little clear width"),
-    ("weighed", 190, "hanging_states", "Doors above the mass that hangs without special care"),
-    ("stc_wanted", 60, "stc_states", "Openings below the STC wanted"),
-    ("marks", "D02", "mark_states", "Marks that stand twice"),
-]
-
-
-@pytest.mark.parametrize(("name", "value", "states", "rule"), FAILS)
-def test_a_rule_broken_fails_in_its_row_and_says_what_to_do(name, value, states, rule):
-    assert advice_after_a_row(NAME, name, value, states)[rule]
-
-
 def test_a_weighed_slab_comes_before_the_list():
     job = shipped(NAME, "US")
     put(job, "weighed", 0, 71.5)
     job.calculate()
     assert values(job, "slab_masses")[0] == 71.5
     assert values(job, "door_masses")[0] == pytest.approx(71.5 + 44)
-
-
-def test_every_calculated_column_has_an_ordinary_formula_in_each_row(us):
-    for name in WORKED:
-        sheet, area = column(us.package, name)
-        formulas = us.package.sheet(sheet).formulas
-        assert {formulas[at].kind for at in area.cells()} == {"normal"}, name
 
 
 def test_the_price_book_reprices_it(tmp_path):

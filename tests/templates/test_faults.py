@@ -9,8 +9,8 @@ from stillbook.quantities import ROOM_LENGTH
 from stillbook.templates import build, door_schedule
 from stillbook.templates.faults import BrokenPage, lost_values, refuse_broken, unknown_names
 from stillbook.templates.page import Book, ResultRow
-from stillbook.templates.parts.checks import AT_MOST, CheckRow
-from stillbook.templates.parts.checks import write as write_checks
+from stillbook.templates.parts.check_sheet import AT_MOST, CheckRow
+from stillbook.templates.parts.check_sheet import write as write_checks
 from stillbook.templates.parts.inputs import STAYS_BLANK
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.job.estimate import Job

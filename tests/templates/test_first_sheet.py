@@ -6,7 +6,7 @@ import openpyxl
 import pytest
 
 from stillbook.quantities import SYSTEMS
-from stillbook.templates.parts.tabs import GROUPS
+from stillbook.templates.parts.quiet_room.tabs import GROUPS
 from stillbook.templates.shipped import template
 from stillbook.workbook.file.address import Area, read_cell
 from stillbook.workbook.file.sheet import Change

@@ -6,7 +6,7 @@ from scipy import stats
 
 from stillbook.share.copies import share
 from stillbook.share.print_sets import sheets_of_set
-from stillbook.templates.parts.range_inputs import LINES
+from stillbook.templates.parts.quiet_room.range_inputs import LINES
 from stillbook.workbook.file.address import Area
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.job.inputs import InputError

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -13,11 +11,11 @@ import click
 from stillbook.cli import shapes
 from stillbook.cli.failures import ERROR_IN_RESULT, FINE, STOPPED, WRONG_INPUT, told
 from stillbook.cli.outcome import Outcome, Reporting
-from stillbook.cli.screen import say, screen
+from stillbook.cli.screen import progress_bar, say
 from stillbook.cli.workbooks import FILE
 
 if TYPE_CHECKING:
-    from stillbook.office.batch import Action, Batch, Row
+    from stillbook.office.batch import Action, Batch, BatchRow
 
 TASKS: Final[tuple[Action, ...]] = ("calculate", "check", "reprice")
 
@@ -53,7 +51,7 @@ def command(
         raise click.UsageError("--do reprice needs --prices, and nothing else takes --prices or --level")
     plan = Task(task, read_prices(book, level)) if book is not None else Task(task)
     try:
-        with _progress() as progress:
+        with progress_bar(_file) as progress:
             done = batch(folder, register, plan, workers=workers, cluster=cluster, progress=progress)
     except KeyboardInterrupt:
         stopped = "stopped; no file was left half written: the same command again goes on from here"
@@ -63,6 +61,10 @@ def command(
     return Outcome(
         lambda: _show(done), lambda: _data(done), WRONG_INPUT if failed else ERROR_IN_RESULT if wrong else FINE
     )
+
+
+def _file(row: BatchRow) -> str:
+    return row.file
 
 
 def _data(done: Batch) -> Mapping[str, Any]:
@@ -87,21 +89,3 @@ def _show(done: Batch) -> None:
     }
     say(f"{len(done.rows)} workbooks: " + ", ".join(f"{count} {words}" for words, count in counts.items() if count))
     say(f"The register is {done.register.absolute()}")
-
-
-@contextmanager
-def _progress() -> Iterator[Callable[[int, int, Row], None] | None]:
-    """What to call after each workbook: a bar where someone is watching."""
-    if not sys.stderr.isatty():
-        yield None
-        return
-    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
-
-    columns = (BarColumn(), MofNCompleteColumn(), TimeRemainingColumn(), TextColumn("{task.description}", markup=False))
-    with Progress(*columns, console=screen(stderr=True), transient=True) as bar:
-        shown = bar.add_task("starting", total=None)
-
-        def moved(count: int, total: int, row: Row) -> None:
-            bar.update(shown, completed=count, total=total, description=row.file)
-
-        yield moved

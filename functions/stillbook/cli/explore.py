@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import sys
 import tomllib
-from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -14,7 +12,7 @@ import click
 from stillbook.cli import shapes
 from stillbook.cli.failures import ERROR_IN_RESULT, FINE, STOPPED
 from stillbook.cli.outcome import Outcome, Reporting
-from stillbook.cli.screen import echo, rounded, say, screen, show_table
+from stillbook.cli.screen import echo, progress_bar, rounded, say, show_table
 from stillbook.cli.workbooks import FILE
 
 if TYPE_CHECKING:
@@ -101,7 +99,7 @@ def command(
         for path in tables:
             write_table(found, path)
 
-    with _progress() as progress:
+    with progress_bar(lambda standing: f"{standing} pass") as progress:
         found = explore(
             job, out, question, count=workers, cluster=cluster, resume=resume, progress=progress, write=write
         )
@@ -223,21 +221,3 @@ def _of_base(found: Exploration) -> str:
 def _changes(found: Exploration, variant: Variant) -> str:
     made = (f"{name}={'' if value is None else rounded(value)}" for name, value in found.differing(variant).items())
     return ", ".join(made) or "none"
-
-
-@contextmanager
-def _progress() -> Iterator[Callable[[int, int | None, int], None] | None]:
-    """What to call after each variant: a bar with the time left where someone is watching."""
-    if not sys.stderr.isatty():
-        yield None
-        return
-    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
-
-    columns = (BarColumn(), MofNCompleteColumn(), TimeRemainingColumn(), TextColumn("{task.description}", markup=False))
-    with Progress(*columns, console=screen(stderr=True), transient=True) as bar:
-        shown = bar.add_task("starting", total=None)
-
-        def moved(count: int, total: int | None, standing: int) -> None:
-            bar.update(shown, completed=count, total=total, description=f"{standing} pass")
-
-        yield moved

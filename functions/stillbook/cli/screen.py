@@ -6,15 +6,17 @@ import json
 import shutil
 import sys
 import textwrap
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 import click
 
 if TYPE_CHECKING:
     from rich.console import Console
 
+Done = TypeVar("Done")
 
 USUAL_WIDTH: Final = 80
 """Columns of output into a pipe or a file; programs take ``--json``."""
@@ -69,6 +71,24 @@ def screen(*, stderr: bool = False) -> Console:
     from rich.console import Console
 
     return Console(markup=False, highlight=False, emoji=False, stderr=stderr, width=width())
+
+
+@contextmanager
+def progress_bar(words: Callable[[Done], str]) -> Iterator[Callable[[int, int | None, Done], None] | None]:
+    """What moves a bar, told how many are done, of how many, and the last, said in words; None where nobody looks."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+    columns = (BarColumn(), MofNCompleteColumn(), TimeRemainingColumn(), TextColumn("{task.description}", markup=False))
+    with Progress(*columns, console=screen(stderr=True), transient=True) as bar:
+        shown = bar.add_task("starting", total=None)
+
+        def moved(count: int, total: int | None, last: Done) -> None:
+            bar.update(shown, completed=count, total=total, description=words(last))
+
+        yield moved
 
 
 def show_table(headings: Sequence[str], rows: Iterable[Sequence[str]], *, right: Sequence[str] = ()) -> None:

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from stillbook.cells import CellResult, Code, ErrorValue, FormulaError, Missing, NotUnderstood, as_rows, is_blank
+from stillbook.cells import Cell, CellResult, Code, ErrorValue, FormulaError, Missing, NotUnderstood, as_rows, is_blank
 from stillbook.formula.describe import UNITS, Description, Parameter, prose
 from stillbook.quantities import SYSTEMS, System
 from stillbook.readers import Problems
@@ -167,15 +167,14 @@ class Formula(Description):
             groups.setdefault(tuple(flat[place][index] for place in words), []).append(index)
         return groups.values()
 
-    def _answers(self, arguments: list[Any], count: int, system: System) -> list[Any]:
+    def _answers(self, arguments: list[Any], count: int, system: System) -> list[CellResult]:
         """The cells for one group; a refusal is the answer for each place in it."""
         try:
             if count == 1:
                 answer = self._ask([_unwrapped(argument) for argument in arguments], system)
                 return [self.result.write(answer, system, self.no_answer)]
             answers = np.broadcast_to(np.asarray(self._ask(arguments, system), dtype=np.float64), (1, count))
-            rows: Any = self.result.write(answers, system, self.no_answer)
-            return list(chain.from_iterable(rows))
+            return list(chain.from_iterable(as_rows(self.result.write(answers, system, self.no_answer))))
         except FormulaError as error:
             return [error.value] * count
 
@@ -191,11 +190,11 @@ class Formula(Description):
         return [answers[row * shape[1] : (row + 1) * shape[1]] for row in range(shape[0])]
 
 
-def _filled(answer: CellResult, width: int) -> list[Any]:
+def _filled(answer: CellResult, width: int) -> list[Cell]:
     """One answer as a row of this width: an error fills it, the cells a shorter answer leaves stay empty."""
     if isinstance(answer, ErrorValue):
         return [answer] * width
-    cells = answer[0] if isinstance(answer, list) else [answer]
+    cells: list[Cell] = answer[0] if isinstance(answer, list) else [answer]
     return cells + [""] * (width - len(cells))
 
 

@@ -69,7 +69,7 @@ class Task:
 
 
 @dataclass(slots=True)
-class Row:
+class BatchRow:
     """What became of one workbook.
 
     Args:
@@ -119,7 +119,7 @@ class Batch:
     """
 
     register: Path
-    rows: tuple[Row, ...]
+    rows: tuple[BatchRow, ...]
     resumed: int
 
     @property
@@ -136,7 +136,7 @@ def batch(
     workers: int | None = None,
     cluster: str = "",
     replace: bool = False,
-    progress: Callable[[int, int, Row], None] | None = None,
+    progress: Callable[[int, int, BatchRow], None] | None = None,
 ) -> Batch:
     """Do a task with every .xlsx workbook in a folder and the folders in it.
 
@@ -190,22 +190,22 @@ def workbooks(folder: Path, register: Path) -> list[str]:
 # --- one workbook -----------------------------------------------------------------------------------------------------
 
 
-def work(folder: Path, name: str, task: Task) -> Row:
+def work(folder: Path, name: str, task: Task) -> BatchRow:
     """Do a task with one workbook; whatever goes wrong is told in the row."""
     path = folder / name
     try:
         row = _done(path, name, task)
     except WorkbookError as error:
-        row = Row(name, "failed", str(error).removeprefix(f"{path}: "))
+        row = BatchRow(name, "failed", str(error).removeprefix(f"{path}: "))
     except Exception as error:
-        row = Row(name, "failed", f"it met a fault in Stillbook ({type(error).__name__}: {error}): report it")
+        row = BatchRow(name, "failed", f"it met a fault in Stillbook ({type(error).__name__}: {error}): report it")
     with contextlib.suppress(OSError):
         stat = path.stat()
         row.size, row.time = stat.st_size, stat.st_mtime_ns
     return row
 
 
-def _done(path: Path, name: str, task: Task) -> Row:
+def _done(path: Path, name: str, task: Task) -> BatchRow:
     moved = 0
     notes: list[str] = []
     if task.prices is not None:
@@ -225,7 +225,7 @@ def _done(path: Path, name: str, task: Task) -> Row:
     return row
 
 
-def _row(name: str, report: Report) -> Row:
+def _row(name: str, report: Report) -> BatchRow:
     states = Counter(check.state for check in report.checks)
     results: dict[str, str | float] = {}
     for result in report.results:
@@ -234,7 +234,7 @@ def _row(name: str, report: Report) -> Row:
             results[result.name] = str(value.code)
         elif value is not None:
             results[result.name] = str(value).upper() if isinstance(value, bool) else value
-    return Row(
+    return BatchRow(
         name,
         "done",
         formulas=report.formulas,
@@ -250,17 +250,17 @@ def _row(name: str, report: Report) -> Row:
 # --- many workbooks ---------------------------------------------------------------------------------------------------
 
 
-def _run(folder: Path, names: list[str], task: Task, *, workers: int | None, cluster: str) -> Iterator[Row]:
+def _run(folder: Path, names: list[str], task: Task, *, workers: int | None, cluster: str) -> Iterator[BatchRow]:
     if cluster:
         return _on_cluster(folder.absolute(), names, task, cluster)
     return _in_pool(folder, names, task, max(1, min(workers or os.cpu_count() or 1, len(names) or 1)))
 
 
-def _in_pool(folder: Path, names: list[str], task: Task, workers: int) -> Iterator[Row]:
+def _in_pool(folder: Path, names: list[str], task: Task, workers: int) -> Iterator[BatchRow]:
     """Work in processes. One that is ended takes its pool with it: those at work then are tried again, each alone."""
     waiting = names[::-1]
     while waiting:
-        running: dict[concurrent.futures.Future[Row], str] = {}
+        running: dict[concurrent.futures.Future[BatchRow], str] = {}
         suspects: list[str] = []
         with _pool(workers) as pool:
             try:
@@ -280,12 +280,12 @@ def _in_pool(folder: Path, names: list[str], task: Task, workers: int) -> Iterat
             yield _alone(folder, name, task)
 
 
-def _alone(folder: Path, name: str, task: Task) -> Row:
+def _alone(folder: Path, name: str, task: Task) -> BatchRow:
     with _pool(1) as pool:
         try:
             return pool.submit(work, folder, name, task).result()
         except BrokenProcessPool:
-            return Row(name, "failed", _ENDED)
+            return BatchRow(name, "failed", _ENDED)
 
 
 def _pool(workers: int) -> concurrent.futures.ProcessPoolExecutor:
@@ -298,7 +298,7 @@ def _pool(workers: int) -> concurrent.futures.ProcessPoolExecutor:
     )
 
 
-def _on_cluster(folder: Path, names: list[str], task: Task, address: str) -> Iterator[Row]:
+def _on_cluster(folder: Path, names: list[str], task: Task, address: str) -> Iterator[BatchRow]:
     try:
         distributed: Any = importlib.import_module("distributed")
     except ImportError:
@@ -311,7 +311,7 @@ def _on_cluster(folder: Path, names: list[str], task: Task, address: str) -> Ite
         futures = {client.submit(work, folder, name, task, pure=False): name for name in names}
         for future in distributed.as_completed(futures):
             fault = future.exception()
-            yield future.result() if fault is None else Row(futures[future], "failed", _ENDED)
+            yield future.result() if fault is None else BatchRow(futures[future], "failed", _ENDED)
 
 
 # --- the journal ------------------------------------------------------------------------------------------------------
@@ -323,7 +323,7 @@ class _Journal:
     def __init__(self, register: Path, folder: Path, task: Task) -> None:
         self.path = register.with_name(register.name + JOURNAL)
         self.head = {"folder": str(folder.absolute()), "action": task.action, "prices": _mark(task.prices)}
-        self.rows: dict[str, Row] = {}
+        self.rows: dict[str, BatchRow] = {}
         self._file: Any = None
 
     def __enter__(self) -> _Journal:
@@ -352,11 +352,11 @@ class _Journal:
             return False
         for entry in entries[1:]:
             with contextlib.suppress(TypeError):
-                row = Row(**entry)
+                row = BatchRow(**entry)
                 self.rows[row.file] = row
         return text.endswith("\n")
 
-    def known(self, name: str, path: Path) -> Row | None:
+    def known(self, name: str, path: Path) -> BatchRow | None:
         """The row of a workbook that was done, and has not changed since."""
         row = self.rows.get(name)
         try:
@@ -365,7 +365,7 @@ class _Journal:
             return None
         return row if row and (row.size, row.time) == (stat.st_size, stat.st_mtime_ns) else None
 
-    def add(self, row: Row) -> None:
+    def add(self, row: BatchRow) -> None:
         """Note a row, so that it lasts from now on."""
         self._write(asdict(row))
 

@@ -6,26 +6,24 @@ for; a part is written at the page's next free row.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
-from copy import copy
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, Final
 
 from openpyxl import Workbook
-from openpyxl.formatting.rule import FormulaRule
-from openpyxl.styles import Border, Font, PatternFill
+from openpyxl.styles import Font, PatternFill
 from openpyxl.utils import get_column_letter, quote_sheetname
 from openpyxl.utils.cell import coordinate_from_string
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.hyperlink import Hyperlink
-from openpyxl.worksheet.pagebreak import Break
 
 from stillbook.quantities import TEMPERATURE_DIFFERENCE, Kind, System
 from stillbook.templates import look
 from stillbook.templates.calls import with_units_in_place
+from stillbook.templates.heights import HEADING, ROW, height_for, lines_of
+from stillbook.templates.paper import Paper
 from stillbook.templates.validation import typing_rule
-from stillbook.workbook.job.audience import DRAFT_MARK, FOR_SITE, NEVER_PRINTED, NOTHING, Audience, name_for
+from stillbook.workbook.job.audience import DRAFT_MARK, Audience, name_for
 from stillbook.workbook.job.draft import MARK
 from stillbook.workbook.job.inputs import InputSpec
 from stillbook.workbook.job.notes import keep_note
@@ -37,24 +35,6 @@ if TYPE_CHECKING:
 
 FIRST: Final = 2
 """The first column of content; column A is the margin."""
-
-_SIDE: Final = 0.4
-"""Margin at the left and at the right of a sheet of paper, in inches."""
-
-_LEAST_TYPE: Final = 7.1
-"""Smallest type in print, in points."""
-
-_LETTER: Final = 5.56
-"""Width of a letter of the columns in points, as LibreOffice takes it; that of Excel is 5.25."""
-
-_LINE: Final = 1.26
-"""Height of a line over its size of type: that of the face, 1.22, and a little room."""
-
-ROW: Final = 14.25
-"""Height of a row of usual type."""
-
-HEADING: Final = 18.5
-"""Height of a heading with its rule."""
 
 _GAP: Final = 9
 """Height of a blank row between two parts."""
@@ -112,6 +92,10 @@ class Book:
     def unit(self, kind: Kind) -> str:
         """The unit of a kind of quantity in this workbook."""
         return kind.unit(self.system)
+
+    def units_in(self, small: Kind, large: Kind) -> str:
+        """How many of the unit of one kind of size make one of another's, as a number in a formula: inches in a foot."""
+        return f"{large.scales[self.system][0] / small.scales[self.system][0]:.10g}"
 
     def input(
         self,
@@ -201,59 +185,20 @@ class Book:
         return Page(self, self.workbook.create_sheet(sheet), title or sheet, purpose, widths, wide=wide, single=single, printed=printed, scale=scale)
 
 
-class Page:
+class Page(Paper):
     """One sheet, written from the top down."""
 
     def __init__(
         self, book: Book, sheet: Worksheet, title: str, purpose: str, widths: Sequence[float], *, wide: bool, single: bool, printed: int | None, scale: int
     ) -> None:
+        header = " · ".join(dict.fromkeys((book.title, title)))
+        super().__init__(sheet, book.system, header, FIRST, widths, wide=wide, single=single, printed=printed, scale=scale)
         self.book = book
-        self.sheet = sheet
-        self.widths = list(widths)
-        self.printed = self.widths[:printed]
-        """Widths of the columns that are printed."""
-        self.scale = scale
-        self.at = 1
         sheet.sheet_view.showGridLines = False
-        sheet.column_dimensions["A"].width = 2
-        for offset, width in enumerate(widths):
-            sheet.column_dimensions[get_column_letter(FIRST + offset)].width = width
-        self._set_print(title, wide=wide, single=single)
         sheet.protection.sheet = True
         sheet.protection.formatColumns = False
         sheet.protection.formatRows = False
         self._title(title, purpose)
-
-    @property
-    def last_column(self) -> int:
-        """The last column of content."""
-        return FIRST + len(self.widths) - 1
-
-    @property
-    def last_printed(self) -> int:
-        """The last column that is printed."""
-        return FIRST + len(self.printed) - 1
-
-    def _set_print(self, title: str, *, wide: bool, single: bool) -> None:
-        sheet = self.sheet
-        sheet.page_setup.orientation = "landscape" if wide else "portrait"
-        sheet.page_setup.paperSize = 1 if self.book.system == "US" else 9
-        sheet.page_setup.fitToWidth = 1
-        sheet.page_setup.fitToHeight = 1 if single else 0
-        sheet.sheet_properties.pageSetUpPr.fitToPage = not self.scale
-        if self.scale:
-            sheet.page_setup.fitToWidth = sheet.page_setup.fitToHeight = None
-            sheet.page_setup.scale = math.floor(100 * self._share())
-        sheet.page_margins.left = sheet.page_margins.right = _SIDE
-        sheet.page_margins.top, sheet.page_margins.bottom = 0.5, 0.45
-        sheet.page_margins.header = sheet.page_margins.footer = 0.2
-        sheet.HeaderFooter.scaleWithDoc = False
-        size = f"&{max(9, math.ceil(self.least_type()))}"
-        sheet.oddHeader.left.text = size + " · ".join(dict.fromkeys((self.book.title, title)))
-        sheet.oddHeader.right.text = f"{size}Page &P of &N"
-        sheet.oddFooter.left.text = f"{size}Estimate, not a certified design. Local codes and licensed trades decide."
-        sheet.oddFooter.right.text = f"{size}&F"
-        sheet.print_options.horizontalCentered = True
 
     def _title(self, title: str, purpose: str) -> None:
         self.put(self.at, FIRST, title, font=look.TITLE).alignment = look.UNWRAPPED
@@ -308,10 +253,6 @@ class Page:
         if rows == 1 and alone.height is None and all(cell.value is None for cell in self.sheet[self.at]):
             alone.height = _GAP
         self.at += rows
-
-    def break_here(self) -> None:
-        """Start a new sheet of paper at the next row."""
-        self.sheet.row_breaks.append(Break(self.at - 1))
 
     def heading(self, text: str, note: str = "") -> None:
         """A heading with a rule under it, and at its right a short note."""
@@ -408,7 +349,7 @@ class Page:
                 border=look.HEAD_ROW,
                 fill=look.HEAD,
             )
-        lines = max((_lines(title, self.widths[place] - 0.5) for place, title in enumerate(titles) if title), default=1)
+        lines = max((lines_of(title, self.widths[place] - 0.5) for place, title in enumerate(titles) if title), default=1)
         self.sheet.row_dimensions[self.at].height = 4 + 13.5 * lines
         self.at += 1
 
@@ -491,25 +432,6 @@ class Page:
         """Make one cell of those in a row from a column to another, or to the last."""
         self.sheet.merge_cells(start_row=row, start_column=first, end_row=row, end_column=last or self.last_column)
 
-    def states(self, area: str) -> None:
-        """Mark cells that say Passes, Fails, Waits, Error or Not asked; the word carries the meaning, weight and colour repeat it."""
-        first = area.split(":", maxsplit=1)[0].replace("$", "")
-        for words, colour, bold in ((("Fails", "Error"), look.CAUTION_EDGE, True), (("Waits", "Not a"), look.QUIET_INK, False)):
-            for word in words:
-                self.sheet.conditional_formatting.add(area, FormulaRule(formula=[f'LEFT({first},5)="{word}"'], font=Font(color=colour, bold=bold)))
-
-    def denied_rows(self, first: int, last: int, state: int) -> None:
-        """Fill rows whose cell in the column ``state`` says Fails or Error, and mark what that cell says."""
-        at, end = get_column_letter(state), get_column_letter(self.last_column)
-        denied = f'OR(${at}{first}="Fails",${at}{first}="Error")'
-        before, after = (f"{get_column_letter(FIRST)}{first}:{get_column_letter(state - 1)}{last}", f"{get_column_letter(state + 1)}{first}:{end}{last}")
-        strong = FormulaRule(formula=[denied], font=Font(color=look.CAUTION_EDGE, bold=True), fill=look.MARKED_CAUTION)
-        self.sheet.conditional_formatting.add(f"{at}{first}:{at}{last}", strong)
-        for area in (before, after):
-            self.sheet.conditional_formatting.add(area, FormulaRule(formula=[denied], fill=look.MARKED_CAUTION))
-        quiet = f'OR(${at}{first}="Waits",${at}{first}="Not asked")'
-        self.sheet.conditional_formatting.add(f"{at}{first}:{at}{last}", FormulaRule(formula=[quiet], font=Font(color=look.QUIET_INK)))
-
     def clear_right_of(self, column: int, first: int, last: int) -> None:
         """Leave the columns after one bare of rules and fills in these rows, as room for a chart."""
         for row in range(first, last + 1):
@@ -517,72 +439,11 @@ class Page:
                 cell = self.sheet.cell(row, at)
                 cell.border, cell.fill = look.NONE, PatternFill()
 
-    def quiet_where_blank(self, area: str) -> None:
-        """Set rows in quiet ink where their first cell is blank, as those of a layer that is not used."""
-        first = area.split(":", maxsplit=1)[0]
-        self.sheet.conditional_formatting.add(area, FormulaRule(formula=[f'${first}=""'], font=Font(color=look.QUIET_INK, italic=True)))
-
-    def show_where_filled(self, area: str, key: str, *, border: Border, fill: PatternFill | None = None) -> None:
-        """Draw borders, and a fill, only in the rows of an area whose cell in the column ``key`` shows something."""
-        row = area.split(":", maxsplit=1)[0].strip("$ABCDEFGHIJKLMNOPQRSTUVWXYZ")
-        self.sheet.conditional_formatting.add(area, FormulaRule(formula=[f'${key}{row}<>""'], border=border, fill=fill))
-
-    def finish(self, last_row: int | None = None, *, heading: bool = False, head: int | None = None) -> None:
-        """Set the print area and the rows repeated on each page.
-
-        Args:
-            last_row: The last row printed; the page's last when left out.
-            heading: Whether the heading row of a table just below the title is repeated with it.
-            head: The heading row of a table further down, repeated in place of the title on the pages after it.
-        """
-        self._raise_type(last_row or self.at)
-        last = get_column_letter(self.last_printed)
-        self.sheet.print_area = f"A1:{last}{last_row or self.at}"
-        self.sheet.print_title_rows = f"{head}:{head}" if head else "1:4" if heading else "1:3"
-
-    def fit(self, sheets: int) -> None:
-        """Shrink the page in print to a number of sheets of paper, where its rows then break as they come."""
-        self.sheet.page_setup.fitToHeight = sheets
-
-    def least_type(self) -> float:
-        """The smallest type that is large enough once the page is shrunk to the width of its paper, in points."""
-        return math.ceil(_LEAST_TYPE / self._share() * 2) / 2
-
-    def _share(self) -> float:
-        """What is left of the page's size once it is shrunk as asked, and to the width of its paper."""
-        paper = ((11.0, 11.69) if self.sheet.page_setup.orientation == "landscape" else (8.5, 8.27))[self.book.system == "SI"]
-        return min(1.0, self.scale / 100 or 1.0, (paper - 2 * _SIDE) * 72 / (_LETTER * sum((2.0, *self.printed))))
-
-    def _raise_type(self, last_row: int) -> None:
-        """Set larger what would be too small once the page is shrunk to the width of its paper."""
-        least = self.least_type()
-        for row in self.sheet.iter_rows(1, last_row, FIRST, self.last_column):
-            for cell in row:
-                if cell.value is not None and cell.font.size < least:
-                    font = copy(cell.font)
-                    font.size = least
-                    cell.font = font
-
     def show_to(self, audience: Audience) -> None:
         """Let a shared copy for such a reader show what this finished page prints."""
         self._name_printed(name_for(audience))
         self._mark_drafts()
         self.sheet.oddFooter.right.text = None
-
-    def print_for_site(self) -> None:
-        """Let this finished page be printed with those for the people who build; it must show no price."""
-        self._name_printed(FOR_SITE)
-        self.sheet.oddFooter.right.text = None
-
-    def never_print(self) -> None:
-        """Leave this finished page out of all sets of prints, and let any program print only a blank cell of it: nothing."""
-        self._name_printed(NEVER_PRINTED)
-        self.sheet.print_area, self.sheet.print_title_rows = NOTHING, None
-
-    def _name_printed(self, name: str) -> None:
-        """Give the cells that this finished page prints a name of the sheet's own."""
-        area = f"{quote_sheetname(self.sheet.title)}!{self.sheet.print_area.rpartition('!')[2]}"
-        self.sheet.defined_names.add(DefinedName(name, attr_text=area))
 
     def _mark_drafts(self) -> None:
         """Say across the head, and on each page of paper, that the page is a draft while a check denies."""
@@ -622,25 +483,3 @@ def longest_typed(entry: InputSpec) -> str | None:
     if entry.default is None and entry.unit == "text" and not entry.choices:
         return "\n"
     return entry.default if isinstance(entry.default, str) else None
-
-
-def _lines(title: str, width: float) -> int:
-    """How many lines a heading takes in a column of so many letters, broken between its words alone."""
-    lines, room = 0, 0.0
-    for word in title.split():
-        if not lines or len(word) + 1 > room:
-            lines, room = lines + 1, width
-            room -= len(word)
-        else:
-            room -= len(word) + 1
-    return max(1, lines)
-
-
-def height_for(text: str | None, width: float, size: float) -> float:
-    """The height in points of text wrapped in columns of that total width."""
-    line = size * _LINE
-    if not text:
-        return line + 1
-    letters = max(1.0, width * 11.0 / size * 1.08)
-    lines = sum(max(1, math.ceil(len(part) / letters)) for part in str(text).split("\n"))
-    return lines * line + 1

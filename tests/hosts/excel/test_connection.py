@@ -22,7 +22,7 @@ def windows(tmp_path, monkeypatch, base):
     monkeypatch.setattr(connection, "on_windows", lambda: True)
     monkeypatch.setattr(addin, "CODE_PAGE", "cp1252")
     monkeypatch.setattr(connection, "started_excel", excel)
-    monkeypatch.setattr(connection, "parts", lambda: addin.Parts(base, tmp_path / "32.dll", tmp_path / "64.dll"))
+    monkeypatch.setattr(connection, "parts", lambda: addin.XlwingsFiles(base, tmp_path / "32.dll", tmp_path / "64.dll"))
     return excel
 
 

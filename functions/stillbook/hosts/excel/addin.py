@@ -67,7 +67,7 @@ def addin(catalogue: Mapping[str, Formula], server: wrapper.Server) -> AddIn:
 
 
 @dataclass(frozen=True, slots=True)
-class Parts:
+class XlwingsFiles:
     """The files of an installed xlwings that the add-in is made from."""
 
     base: Path
@@ -75,7 +75,7 @@ class Parts:
     dll64: Path
 
 
-def parts(package: Distribution | None = None) -> Parts:
+def parts(package: Distribution | None = None) -> XlwingsFiles:
     """The files of the xlwings installed beside Stillbook, so that its library and its Python code are of one version.
 
     Raises:
@@ -95,10 +95,10 @@ def parts(package: Distribution | None = None) -> Parts:
     missing = [name for part, name in wanted.items() if part not in found]
     if missing:
         raise HostError(f"xlwings {package.version} lacks {' and '.join(missing)}: reinstall xlwings with pip")
-    return Parts(**found)
+    return XlwingsFiles(**found)
 
 
-def server(found: Parts) -> wrapper.Server:
+def server(found: XlwingsFiles) -> wrapper.Server:
     """The Python that runs this, as the add-in will start it.
 
     Raises:

@@ -19,7 +19,7 @@ _WITH_COMMA: Final = re.compile(r"[+-]?\d+,\d*")
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class CsvRow:
     """A row of a CSV file: what stands under each heading that was asked for, and where."""
 
     place: str
@@ -48,7 +48,7 @@ class Row:
         raise WorkbookError(f'{self.place}: {heading} "{said[:40]}" is not understood: write it as 1234.50')
 
 
-def read_rows(path: Path, needed: Sequence[str], others: Sequence[str]) -> list[Row]:
+def read_rows(path: Path, needed: Sequence[str], others: Sequence[str]) -> list[CsvRow]:
     """The rows of a CSV file that hold anything.
 
     Commas, semicolons or tabs part the columns, whichever the first line uses; columns of other headings are passed
@@ -85,7 +85,7 @@ def read_rows(path: Path, needed: Sequence[str], others: Sequence[str]) -> list[
             )
         at = {name: heads.index(name) for name in wanted if name in heads}
         return [
-            Row(
+            CsvRow(
                 f"{path}, line {reader.line_num}",
                 {name: row[place] for name, place in at.items() if place < len(row)},
                 mark == ",",

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from stillbook.cells import is_blank
-from stillbook.office.actuals.columns import Row, read_rows
+from stillbook.office.actuals.columns import CsvRow, read_rows
 from stillbook.office.actuals.spectra import DNTW, NIC, SPECTRA, THIRDS, TIME, rated
 from stillbook.quantities import QuantityError, convert
 from stillbook.workbook import WorkbookError
@@ -100,7 +100,7 @@ def in_words(what: str) -> str:
     return next((word for word, name in _RESULTS.items() if name == what), what)
 
 
-def _by_band(row: Row, what: str, band: str, job: Job) -> Measured:
+def _by_band(row: CsvRow, what: str, band: str, job: Job) -> Measured:
     if what not in (LEVEL_DIFFERENCE, LEVEL_AT_SEAT):
         raise WorkbookError(f"{row.place}: give a band for {LEVEL_DIFFERENCE} or {LEVEL_AT_SEAT} alone")
     if band not in BANDS:
@@ -136,7 +136,7 @@ def _cells(job: Job, name: str, place: int) -> list[float]:
     return [] if None in held else [level for level in held if level is not None]
 
 
-def _of_spectrum(row: Row, what: str, band: str) -> float:
+def _of_spectrum(row: CsvRow, what: str, band: str) -> float:
     """One band of a spectrum, or one reverberation time for all bands."""
     if band not in THIRDS and not (what == TIME and not band):
         raise WorkbookError(f"{row.place}: give {what} in bands of {', '.join(THIRDS)} Hz")
@@ -161,7 +161,7 @@ def _number(result: Result) -> float:
     return float(str(result.value))
 
 
-def _figure(row: Row, what: str, named: dict[str, Result]) -> Measured:
+def _figure(row: CsvRow, what: str, named: dict[str, Result]) -> Measured:
     result = _predicted(row.place, what, named)
     held = row.text("value")
     try:

@@ -15,7 +15,7 @@ from stillbook.cells import Cell
 from stillbook.office.compare import same
 from stillbook.office.explore.chosen import Chosen, chosen
 from stillbook.office.explore.report import JOB_INPUTS, OFFERED, OFFERS, in_words
-from stillbook.templates.parts.explored import LONGEST, LONGEST_NAME, OPTIONS
+from stillbook.templates.parts.quiet_room.explored import LONGEST, LONGEST_NAME, OPTIONS
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.job.estimate import Job

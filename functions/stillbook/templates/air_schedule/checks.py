@@ -5,8 +5,8 @@ from __future__ import annotations
 from stillbook.quantities import PRESSURE
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import checks
-from stillbook.templates.parts.checks import AT_LEAST, AT_MOST, CheckRow
+from stillbook.templates.parts import check_sheet, job_checks
+from stillbook.templates.parts.check_sheet import AT_LEAST, AT_MOST, CheckRow
 from stillbook.templates.parts.states import counted
 
 _COUNTED = (
@@ -33,10 +33,10 @@ _DIFFERS = '=IF(one_row="","",MAX(MAX(one_differences),-MIN(one_differences),ABS
 def write(book: Book) -> Page:
     """Write the sheet."""
     loss = book.pick(look.THREE, look.ONE)
-    return checks.write(
+    return check_sheet.write(
         book,
         (
-            *checks.job(),
+            *job_checks.job(),
             CheckRow("There is a room", "=room_count", AT_LEAST, "=1", look.WHOLE).advising("Write a mark on the Rooms sheet."),
             *counted(*_COUNTED),
             CheckRow("Fan against the pressure needed", "=fan_pressure_needed", AT_MOST, "=fan_pressure", loss)

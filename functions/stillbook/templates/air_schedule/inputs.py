@@ -17,16 +17,16 @@ from stillbook.quantities import (
 from stillbook.templates import look
 from stillbook.templates.air_schedule import rows
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import inputs
+from stillbook.templates.parts import input_sheet, job_inputs
 from stillbook.templates.parts.schedule import notes
 from stillbook.workbook.job.inputs import InputSpec
 
 
 def write(book: Book) -> Page:
     """Write the sheet."""
-    page = inputs.begin(book)
-    job = [entry for entry in inputs.job(book) if entry.name not in ("valid_days", "currency")]
-    inputs.sections(
+    page = input_sheet.begin(book)
+    job = [entry for entry in job_inputs.job(book) if entry.name not in ("valid_days", "currency")]
+    input_sheet.sections(
         page,
         (
             ("Job", "", job),

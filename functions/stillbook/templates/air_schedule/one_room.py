@@ -347,7 +347,7 @@ class Change:
 
 
 def _changes(book: Book) -> Sequence[Change]:
-    small, each = book.unit(LENGTH), book.pick("12", "1000")
+    small, each = book.unit(LENGTH), book.units_in(LENGTH, ROOM_LENGTH)
     wide, high = "(one_duct_width+alt_duct_more)", "(one_duct_height+alt_duct_more)"
     area = f"{wide}*{high}"
     larger = replace(ROOM, width=wide, height=high, area=area, all_areas=f"(SUM(duct_areas)-{ROOM.area}+{area})")

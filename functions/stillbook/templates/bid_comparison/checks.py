@@ -5,13 +5,13 @@ from __future__ import annotations
 from stillbook.templates import look
 from stillbook.templates.bid_comparison.bidders import LETTERS, name
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import checks
-from stillbook.templates.parts.checks import AT_LEAST, AT_MOST, CheckRow
+from stillbook.templates.parts import check_sheet
+from stillbook.templates.parts.check_sheet import AT_LEAST, AT_MOST, CheckRow
 
 
 def write(book: Book) -> Page:
     """Write the sheet."""
-    return checks.write(book, (*_filled_in(), *_found()))
+    return check_sheet.write(book, (*_filled_in(), *_found()))
 
 
 def _once(formula: str) -> str:

@@ -7,7 +7,7 @@ from typing import Final
 from stillbook.templates import look
 from stillbook.templates.bid_comparison import bidders, bids, lines, own_lines
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import inputs
+from stillbook.templates.parts import input_sheet
 from stillbook.templates.parts.schedule import notes
 from stillbook.workbook.job.inputs import InputSpec
 
@@ -18,8 +18,8 @@ OURS: Final = "our cost"
 
 def write(book: Book) -> Page:
     """Write the sheet."""
-    page = inputs.begin(book)
-    inputs.sections(page, (("Job", "", job(book)), ("How the bids are compared", "", settings(book))))
+    page = input_sheet.begin(book)
+    input_sheet.sections(page, (("Job", "", job(book)), ("How the bids are compared", "", settings(book))))
     for name in ("project", "prepared_by", "estimate_file"):
         page.sheet.row_dimensions[_row_of(book, name)].height = 30
     page.break_here()

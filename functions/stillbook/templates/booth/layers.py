@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from stillbook.quantities import LENGTH
 from stillbook.templates.page import Book
+from stillbook.templates.parts.quiet_room.scope_lists import leaf, thick
 from stillbook.templates.parts.said import Said
-from stillbook.templates.parts.scope_lists import leaf, thick
 
 
 def layers(book: Book) -> list[Said]:

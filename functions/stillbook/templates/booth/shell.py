@@ -6,11 +6,12 @@ from collections.abc import Sequence
 
 from stillbook.quantities import AREA, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS, VOLUME
 from stillbook.templates import look
+from stillbook.templates.booth import beside
 from stillbook.templates.page import Book, Page, ResultRow
-from stillbook.templates.parts import beside, wall_drawing
+from stillbook.templates.parts import wall_drawing
 from stillbook.templates.parts.drawing import Drawing
 from stillbook.templates.parts.inputs import ON_TOP
-from stillbook.templates.parts.quiet_room.allowances import DUCTS_AND_FAN, TREATMENT_MASS
+from stillbook.templates.parts.quiet_room.allowances import DUCTS_AND_FAN, PERSON, TREATMENT_MASS
 from stillbook.templates.parts.table import Column, Table
 
 
@@ -56,7 +57,7 @@ def _leaves(book: Book) -> Sequence[ResultRow]:
 
 def _sizes(book: Book) -> Sequence[ResultRow]:
     large, small = book.unit(ROOM_LENGTH), book.unit(LENGTH)
-    area, each = book.unit(AREA), book.pick("12", "1000")
+    area, each = book.unit(AREA), book.units_in(LENGTH, ROOM_LENGTH)
     return (
         ResultRow("Cavity between the leaves", "=2*stud_depth+frame_gap", small, "cavity", look.TWO),
         ResultRow("Shell thickness", "=inner_thickness+cavity+outer_thickness", small, "shell_thickness", look.TWO),
@@ -84,7 +85,7 @@ def _space(book: Book) -> Sequence[ResultRow]:
     The outer door opens into the longer of what is left along the two sides of the shell, with working room behind it.
     Boxes beside the shell stand along the other side, or along the same one at the end away from the door.
     """
-    small, each = book.unit(LENGTH), book.pick("12", "1000")
+    small, each = book.unit(LENGTH), book.units_in(LENGTH, ROOM_LENGTH)
     left = '=IF(N(space_{0})=0,"",(space_{0}-outside_{0})*' + each + ")"
     both = 'IF(COUNT(left_length,left_width)<2,"",{})'
     flat = "MIN(baffle_outer_width,baffle_outer_height)"
@@ -143,9 +144,7 @@ def _weights(book: Book, page: Page) -> None:
         ("Equipment and furniture", None, None, "=equipment_mass", None),
     ):
         table.row(label, area, per_area, note, total)
-    page.row(
-        ("People", "=people", None, f"{book.pick('175 lb', '80 kg')} each.", f"=people*{book.pick(175, 80)}"), ("text", look.WHOLE, "", "text", look.WHOLE)
-    )
+    page.row(("People", "=people", None, f"{book.pick(*PERSON)} {mass} each.", f"=people*{book.pick(*PERSON)}"), ("text", look.WHOLE, "", "text", look.WHOLE))
     table.total("Total on the floor")
     page.skip()
     page.result(

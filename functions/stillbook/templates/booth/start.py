@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Final
 
 from stillbook.cautions import CAUTIONS
 from stillbook.quantities import MASS, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import first_sheet, inputs, walls
-from stillbook.templates.parts.checks import worst
-from stillbook.templates.parts.first_sheet import Outcome, limit
-from stillbook.templates.parts.quiet_room import start
+from stillbook.templates.parts import input_sheet, inputs, walls
+from stillbook.templates.parts.check_sheet import worst
+from stillbook.templates.parts.quiet_room import first_sheet, start
+from stillbook.templates.parts.quiet_room.first_sheet import Outcome, limit
 from stillbook.workbook.job.inputs import InputSpec
 
-PURPOSE = "One quiet room built inside a larger space, from its sizes to its price. Type in the boxed cells at the left."
+PURPOSE: Final = "One quiet room built inside a larger space, from its sizes to its price. Type in the boxed cells at the left."
+SHEETS: Final = {
+    "Inputs": "What an office sets once, in closed parts: own layers, doors, ducts, waste, margins.",
+    "Shell": "What each leaf weighs, how thick the shell is, what it puts on the floor.",
+    "Isolation": "Transmission loss by band, ratings with their range, what would do better.",
+}
+"""What those sheets are for that the conversion has otherwise."""
 
 
 def asked(book: Book) -> list[InputSpec]:
@@ -22,7 +29,7 @@ def asked(book: Book) -> list[InputSpec]:
     room = inputs.room(book)
     return [
         *start.facts(book),
-        *inputs.named(room, "room_length", "room_width", "room_height", "space_length", "space_width", "space_height", "floor_capacity", "box_place"),
+        *input_sheet.named(room, "room_length", "room_width", "room_height", "space_length", "space_width", "space_height", "floor_capacity", "box_place"),
         walls.chosen(book),
         *start.use(book),
     ]
@@ -48,4 +55,4 @@ def outcomes(book: Book) -> list[Outcome]:
 
 def write(book: Book, drawn: Callable[[Page], None]) -> Page:
     """Write the sheet; ``drawn`` writes the drawings."""
-    return first_sheet.write(book, PURPOSE, asked(book), outcomes(book), start.SHEETS, start.CLOSING, CAUTIONS, drawn, start.in_words())
+    return first_sheet.write(book, PURPOSE, asked(book), outcomes(book), SHEETS, start.CLOSING, CAUTIONS, drawn, start.in_words())

@@ -6,32 +6,35 @@ from stillbook.cautions import CAUTIONS
 from stillbook.quantities import System
 from stillbook.templates.conversion import checks, drawing, inputs, isolation, layers, proposal, start, surfaces, takeoff
 from stillbook.templates.page import Book
-from stillbook.templates.parts import (
+from stillbook.templates.parts import check_sheet, scope, unit_costs, wall_drawing
+from stillbook.templates.parts.quiet_room import (
+    air,
+    air_path_sheet,
     alternates,
+    doors,
+    ducts,
     job_assemblies,
     job_price,
+    lists,
     name_list,
     own_lines,
     price_range,
+    room,
     run_drawing,
-    scope,
     scope_lists,
-    unit_costs,
-    wall_drawing,
+    wiring,
 )
-from stillbook.templates.parts import checks as checks_sheet
-from stillbook.templates.parts import proposal as proposal_sheet
-from stillbook.templates.parts.first_sheet import RESULT
-from stillbook.templates.parts.quiet_room import air, air_path_sheet, doors, ducts, lists, room, wiring
+from stillbook.templates.parts.quiet_room import proposal as proposal_sheet
 from stillbook.templates.parts.quiet_room import takeoff as takeoff_sheet
-from stillbook.templates.parts.tabs import arrange
+from stillbook.templates.parts.quiet_room.first_sheet import RESULT
+from stillbook.templates.parts.quiet_room.tabs import arrange
 
 
 def build(system: System) -> Book:
     """Build the template in one unit system; its values are not calculated yet."""
     book = Book(system, "Room conversion")
     cautions = (*CAUTIONS, *start.CAUTIONS)
-    more = (lambda points: wall_drawing.write(book, points, drawing.parts(book), "other side"), lambda points: run_drawing.write(book, points))
+    more = (lambda points: wall_drawing.write(book, points, drawing.wall(book), "other side"), lambda points: run_drawing.write(book, points))
     views = drawing.write(book, ("client", "contractor"), more)
     wall, run = views.more
     start.write(book, lambda page: views.place(page, RESULT, size=1.15))
@@ -51,11 +54,11 @@ def build(system: System) -> Book:
     alternates.write(book)
     job_assemblies.write(book)
     unit_costs.write(book, "conversion", *unit_costs.QUIET_ROOM)
-    proposal_sheet.write(book, proposal.room, proposal.PURPOSE, proposal.NOT_INCLUDED, proposal.WEIGHT, views=views)
+    proposal_sheet.write(book, proposal.room, proposal.PURPOSE, views=views, not_included=proposal.NOT_INCLUDED, weight=proposal.WEIGHT)
     layered = layers.layers(book)
     scope.write(
         book,
-        scope.most(lines),
+        scope_lists.most(lines),
         proposal.what_is_built,
         proposal.NOT_INCLUDED,
         cautions,
@@ -63,9 +66,10 @@ def build(system: System) -> Book:
         details=(wall,),
         layers=layered,
         beside=scope_lists.measured(takeoff_page, lines),
+        left_out=alternates.SCOPE_ROWS,
     )
     rules = checks.checks(book)
-    checks_sheet.write(book, rules)
+    check_sheet.write(book, rules)
     lists.write(book, takeoff_page, lines, layered)
     name_list.write(book, rules)
     return arrange(book)

@@ -10,8 +10,9 @@ from stillbook.templates.conversion.inputs import NEW, SIDES, WALLS
 from stillbook.templates.conversion.summary import MOST_LOST
 from stillbook.templates.conversion.surfaces import CEILING_OPENED, JOISTS, WALLS_OPENED
 from stillbook.templates.page import Book
-from stillbook.templates.parts import checks as shared
-from stillbook.templates.parts.checks import AT_LEAST, AT_MOST, EXACTLY, CheckRow
+from stillbook.templates.parts import job_checks
+from stillbook.templates.parts.check_sheet import AT_LEAST, AT_MOST, EXACTLY, CheckRow
+from stillbook.templates.parts.quiet_room import checks as shared
 
 _ALONG: Final = ",".join(f'door_wall="{wall}"' for wall, side in SIDES.items() if side == "length")
 _DOOR_RUN: Final = f"IF(OR({_ALONG}),room_length,room_width)"
@@ -28,12 +29,12 @@ _BOARD: Final = ("12", "60")
 def checks(book: Book) -> list[CheckRow]:
     """The rules, in the order of the sheets they look at."""
     return [
-        *shared.job(shared.FIRST_SHEET),
+        *job_checks.job(job_checks.FIRST_SHEET),
         *surfaces(book),
         *three_leaves(),
         *window(book),
         *shared.doors(book),
-        *shared.door_fits(book, _DOOR_RUN),
+        *job_checks.door_fits(book, _DOOR_RUN),
         *shared.leaves("lined_wall_area>0", "lined_area>0"),
         *shared.heard(),
         *shared.inside(book),

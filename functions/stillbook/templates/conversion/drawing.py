@@ -8,13 +8,13 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Final
 
-from stillbook.quantities import ROOM_LENGTH
+from stillbook.quantities import LENGTH, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.conversion.inputs import FRAMES, NEW, WALLS
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.drawing import AIR, DOOR, FACE, GLASS, LAYER, NO_PLACE, SPACE, SWING, WOOL, Drawing, Pen, Point, sheet
 from stillbook.templates.parts.room_drawing import BESIDE, SIDES, SIZE, Views, finish, key
-from stillbook.templates.parts.wall_drawing import Part, boards, gap, studs
+from stillbook.templates.parts.wall_drawing import Layer, boards, gap, studs
 from stillbook.workbook.job.audience import Audience
 
 _PLAN: Final = (
@@ -32,7 +32,7 @@ _FITS: Final = 'IF(OR(check_fits_boxes="Fails",check_fits_shell="Fails"),0,1)'
 def write(book: Book, shown_to: Sequence[Audience], more: Sequence[Callable[[Page], Drawing]]) -> Views:
     """Write the sheet of the points; ``shown_to`` are the readers of pages that hold them, ``more`` draws on the same sheet."""
     points = sheet(book)
-    each = book.pick("12", "1000")
+    each = book.units_in(LENGTH, ROOM_LENGTH)
     wall = {name: f'IF(wall_{name.lower()}_plan="{NEW}",wall_depth,0)/{each}' for name in WALLS}
     number = "".join(f'IF({{0}}_wall="{name}",{place},' for place, name in enumerate(WALLS[:-1], start=1)) + f"{len(WALLS)}" + ")" * (len(WALLS) - 1)
     near = 'IF(wall_near_board_1="",0,wall_found_gap+wall_near_thickness)'
@@ -59,20 +59,20 @@ def write(book: Book, shown_to: Sequence[Audience], more: Sequence[Callable[[Pag
     return finish(points, Views(_plan(book, points, each), _section(book, points, each), key(points, ("window", GLASS), ("as found", SPACE))), shown_to, more)
 
 
-def parts(book: Book) -> list[Part]:
+def wall(book: Book) -> list[Layer]:
     """The wall of the conversion, from its far side into the room."""
     frames = f'IF(wall_fixing="{FRAMES}",1,0)'
     stays = '(1-wall_open)*IF(wall_near_board_1="",0,1)'
-    unit = book.pick("in", "mm")
+    unit = book.unit(LENGTH)
     found = f'wall_found_framing&", cavity as found "&wall_found_gap&" {unit}"&IF(wall_found_fill="filled",", wool","")'
     filled = 'IF(OR(wall_found_fill="filled",AND(wall_open=1,cavity_fill="filled")),1,0)'
     return [
         *boards("wall_far", "Far leaf as found", outward=True),
-        Part("Cavity as found", "studs", 'IF(wall_near_board_1="",0,wall_found_gap)', found, wool=filled),
+        Layer("Cavity as found", "studs", 'IF(wall_near_board_1="",0,wall_found_gap)', found, wool=filled),
         *boards("wall_near", "Old board", outward=False, there=stays),
         gap(book, "Gap to the old wall", "frame_gap", "gap, nothing bridges it:", there=frames),
         studs(book, "New frame", "stud_depth", there=frames),
-        Part("Clips or channels", "gap", f"clip_depth*(1-{frames})", f'wall_fixing&" "&clip_depth&" {unit}"'),
+        Layer("Clips or channels", "gap", f"clip_depth*(1-{frames})", f'wall_fixing&" "&clip_depth&" {unit}"'),
         *boards("inner", "New leaf", outward=False),
     ]
 

@@ -10,8 +10,9 @@ from stillbook.quantities import LENGTH, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.conversion import found
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import alternates, explored, range_inputs
+from stillbook.templates.parts import input_sheet, job_inputs
 from stillbook.templates.parts import inputs as asked
+from stillbook.templates.parts.quiet_room import alternates, explored, range_inputs
 from stillbook.templates.parts.walls import ask as ask_walls
 from stillbook.workbook.job.inputs import InputSpec
 
@@ -33,7 +34,7 @@ STAYS, OFF = "stays", "comes off"
 WINDOW: Final = ("Window, inside", "window_surface", "=window_area")
 """The window among the surfaces inside the room."""
 
-OLD_LEAVES: Final[tuple[asked.Leaf, ...]] = (
+OLD_LEAVES: Final[tuple[input_sheet.Leaf, ...]] = (
     ("wall_far", "Wall, far side", False, []),
     ("wall_near", "Wall, room side", False, []),
     ("ceiling_far", "Above the ceiling", False, []),
@@ -48,22 +49,22 @@ FIXINGS: Final = (FRAMES, "isolation clips", "resilient channels")
 
 def write(book: Book) -> Page:
     """Write the sheet."""
-    page = asked.begin(book, purpose=asked.OPEN, parts=True)
+    page = input_sheet.begin(book, purpose=input_sheet.OPEN, parts=True)
     ask_walls(page, ("inner",), example=LINING, title="New leaves of the office, by name")
     found.ask(page)
     asked.closed_sections(
         page,
         (
-            ("Job", "", [*asked.job(book), *asked.addresses(book)]),
+            ("Job", "", [*job_inputs.job(book), *job_inputs.addresses(book)]),
             ("The room as found", "inside sizes, face to face", room(book)),
             ("What is done", "walls A and C run along the length, B and D along the width", plans(book)),
             ("People and heat", "", asked.people(book)),
         ),
     )
     asked.day(book, page)
-    asked.build_ups(book, page, OLD_LEAVES, "Own build-ups as found")
+    input_sheet.build_ups(book, page, OLD_LEAVES, "Own build-ups as found")
     asked.closed_sections(page, (("Own cavities as found", "blank is as the name chosen says", found.cavities(book)),))
-    asked.build_ups(book, page, new_leaves(book), "Build-ups of the new leaves")
+    input_sheet.build_ups(book, page, new_leaves(book), "Build-ups of the new leaves")
     asked.closed_sections(
         page,
         (
@@ -81,10 +82,10 @@ def write(book: Book) -> Page:
     return page
 
 
-def services(book: Book) -> Iterable[asked.Section]:
+def services(book: Book) -> Iterable[input_sheet.Section]:
     """The sections any quiet room has; a conversion has no outside."""
     for title, note, entries in asked.services(book):
-        yield title, note, larger(book, [entry for entry in entries if entry.name not in asked.OUTSIDE_ONLY])
+        yield title, note, larger(book, [entry for entry in entries if entry.name not in job_inputs.OUTSIDE_ONLY])
 
 
 def larger(book: Book, entries: Iterable[InputSpec]) -> list[InputSpec]:
@@ -141,7 +142,7 @@ def plans(book: Book) -> list[InputSpec]:
     ]
 
 
-def new_leaves(book: Book) -> tuple[asked.Leaf, ...]:
+def new_leaves(book: Book) -> tuple[input_sheet.Leaf, ...]:
     """The leaves to come, and the shell of the baffle boxes."""
     known = {leaf[0]: leaf for leaf in asked.leaves(book)}
     return (("inner", "Own new leaf", *known["inner"][2:]), known["deck"], known["baffle"])

@@ -13,11 +13,10 @@ from stillbook.templates.conversion.inputs import OFF
 from stillbook.templates.conversion.takeoff import lined_sheets
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import bands
-from stillbook.templates.parts.bands import THIRDS
-from stillbook.templates.parts.inputs import PRICE_OF_COST
-from stillbook.templates.parts.loss_graph import Graph
+from stillbook.templates.parts.bands import THIRDS, Working
 from stillbook.templates.parts.quiet_room import heard, privacy, tested
-from stillbook.templates.parts.quiet_room.isolation import BETTER_SEALED, BETTER_SEALS, OTHER_DOORS, boards_cost
+from stillbook.templates.parts.quiet_room.loss_graph import Graph
+from stillbook.templates.parts.quiet_room.upgrades import BETTER_SEALED, BETTER_SEALS, OTHER_DOORS, PRICE_OF_COST, boards_cost
 
 BANDS: Final = (50, 63, 80, 100, *THIRDS)
 LOW: Final = range(2, 7)
@@ -64,9 +63,9 @@ def write(book: Book) -> Page:
     printed = page.at
     privacy.write(book, page, losses.whole(book, '"all"', privacy.NUMBER), around, heard.next_absorption(book), kind)
     tested.write(book, page)
-    bands.finish(page, {"inner": "New leaf"})
+    bands.build_ups(page, {"inner": "New leaf"})
     found.count_leaves(page)
-    page.finish(printed)  # once more: the speech understood next door is not printed either
+    page.finish(printed)
     far = book.workbook.defined_names["wall_far_layers"].attr_text
     book.workbook.defined_names["outer_layers"] = DefinedName("outer_layers", attr_text=far)
     _graphs(page, rows, walls_at, converted_at)
@@ -167,27 +166,33 @@ class _Rows:
         def part(key: str, area: str) -> str:
             return "=" + bands.through(bands.cells(FIRST_STC, FIRST_STC + 15, self.rows[key]), area)
 
-        workings: dict[str, tuple[tuple[str, str], ...]] = {
-            "Workings: walls, left, ceiling": (
-                ("walls_share", part("walls", "wall_new_area")),
-                ("old_walls_share", part("old_walls", "wall_old_area")),
-                ("ceiling_share", part("ceiling", "ceiling_found_area")),
-                ("lab_used", f"=IF({used},1,0)"),
-            ),
-            "Window, doors, holes, flanking, shell": (
-                ("window_share", part("window", "window_area")),
-                ("doors_share", part("door", "door_area")),
-                ("holes_share", f"=16*holes_leak/{bands.small_areas(self.book)}"),
-                ("flanking_share", "=16*envelope_area*10^(-flanking_limit/10)"),
-                ("wall_share", "=walls_share+old_walls_share+ceiling_share+window_share+flanking_share"),
-            ),
-        }
         areas = {"walls": "wall_new_area", "old_walls": "wall_old_area", "ceiling": "ceiling_found_area", "window": "window_area", "door": "door_area"}
-        held = [(f"{key}_held", f'=IF({area}=0,"",{get_column_letter(STC)}{self.rows[key]}-10*LOG10({area}))') for key, area in areas.items()]
-        holes = f"=-10*LOG10(MAX(0.000000001,holes_leak/{bands.small_areas(self.book)}))"
-        workings["STC of each less 10 log area"] = (*held, ("holes_held", holes), ("flanking_held", "=flanking_limit-10*LOG10(envelope_area)"))
-        for label, parts in workings.items():
-            bands.shares(self.book, self.page, label, parts, columns=2)
+        held = {key: f'=IF({area}=0,"",{get_column_letter(STC)}{self.rows[key]}-10*LOG10({area}))' for key, area in areas.items()}
+        held["holes"] = f"=-10*LOG10(MAX(0.000000001,holes_leak/{bands.small_areas(self.book)}))"
+        held["flanking"] = "=flanking_limit-10*LOG10(envelope_area)"
+        for label, figures in (
+            (
+                "Workings: walls, left, ceiling",
+                (
+                    Working("walls_share", part("walls", "wall_new_area")),
+                    Working("old_walls_share", part("old_walls", "wall_old_area")),
+                    Working("ceiling_share", part("ceiling", "ceiling_found_area")),
+                    Working("lab_used", f"=IF({used},1,0)", look.WHOLE),
+                ),
+            ),
+            (
+                "Window, doors, holes, flanking, shell",
+                (
+                    Working("window_share", part("window", "window_area")),
+                    Working("doors_share", part("door", "door_area")),
+                    Working("holes_share", f"=16*holes_leak/{bands.small_areas(self.book)}"),
+                    Working("flanking_share", "=16*envelope_area*10^(-flanking_limit/10)"),
+                    Working("wall_share", "=walls_share+old_walls_share+ceiling_share+window_share+flanking_share"),
+                ),
+            ),
+            ("STC of each less 10 log area", tuple(Working(f"{key}_held", formula, look.WHOLE) for key, formula in held.items())),
+        ):
+            bands.workings(self.book, self.page, label, figures)
         self.page.note(
             "Windows and walls of three leaves are predicted without flanking, so high that flanking decides; a new "
             "pane in a frame that touches the old one does far less. Bands below 125 Hz are the least certain. "

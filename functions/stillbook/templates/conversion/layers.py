@@ -7,9 +7,9 @@ from stillbook.templates.conversion import found
 from stillbook.templates.conversion.inputs import FRAMES
 from stillbook.templates.conversion.surfaces import CEILING_OPENED, WALLS_OPENED
 from stillbook.templates.page import Book
-from stillbook.templates.parts.checks import denies
+from stillbook.templates.parts.check_sheet import denies
+from stillbook.templates.parts.quiet_room.scope_lists import leaf, thick
 from stillbook.templates.parts.said import Said
-from stillbook.templates.parts.scope_lists import leaf, thick
 
 
 def layers(book: Book) -> list[Said]:

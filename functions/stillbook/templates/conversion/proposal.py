@@ -8,9 +8,10 @@ from stillbook.quantities import AREA, LENGTH, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates.conversion import found
 from stillbook.templates.conversion.surfaces import JOISTS
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.checks import denies, passes
-from stillbook.templates.parts.proposal import doors_air_power, sentences, size
+from stillbook.templates.parts.check_sheet import denies, passes
+from stillbook.templates.parts.letter import sentences, size
 from stillbook.templates.parts.quiet_room import sizes
+from stillbook.templates.parts.quiet_room.proposal import doors_air_power
 
 PURPOSE: Final = "The room you have, isolated: what you get, on what terms, and its price."
 NOT_INCLUDED: Final = (

@@ -12,11 +12,10 @@ from stillbook.templates.conversion import found
 from stillbook.templates.conversion import inputs as own
 from stillbook.templates.conversion.inputs import LINING, NEW, WALLS
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import first_sheet, inputs, walls
-from stillbook.templates.parts.checks import worst
-from stillbook.templates.parts.first_sheet import Outcome, limit
-from stillbook.templates.parts.quiet_room import start
-from stillbook.templates.parts.quiet_room.start import SHEETS as SHARED
+from stillbook.templates.parts import input_sheet, walls
+from stillbook.templates.parts.check_sheet import worst
+from stillbook.templates.parts.quiet_room import first_sheet, start
+from stillbook.templates.parts.quiet_room.first_sheet import Outcome, limit
 from stillbook.workbook.job.inputs import InputSpec
 
 PURPOSE: Final = "New leaves on the walls, ceiling and floor of a room that is there. Type in the boxed cells at the left."
@@ -25,23 +24,23 @@ CAUTIONS: Final = (
     "or holds asbestos or lead paint. An engineer, the local code and licensed trades decide.",
     "A window that is a way out, or gives the daylight or air a code asks for, must stay so behind the new pane.",
 )
-OWN: Final = (
-    ("Inputs", "What an office sets once, in closed parts: what is done to each surface, build-ups as found, ducts, margins."),
-    ("Surfaces", "Each wall, ceiling and floor: area, build-up, depth lost, floor left, load added."),
-    ("Isolation", "As found against converted by band; old board on or off; the weakest element."),
-)
-SHEETS: Final = (*OWN, *(entry for entry in SHARED if entry[0] not in ("Inputs", "Shell", "Isolation")))
+SHEETS: Final = {
+    "Inputs": "What an office sets once, in closed parts: what is done to each surface, build-ups as found, ducts, margins.",
+    "Surfaces": "Each wall, ceiling and floor: area, build-up, depth lost, floor left, load added.",
+    "Isolation": "As found against converted by band; old board on or off; the weakest element.",
+}
+"""What those sheets are for that the booth has otherwise, or not at all."""
 
 
 def asked(book: Book) -> list[InputSpec]:
     """The inputs that differ from job to job."""
     return [
         *start.facts(book),
-        *inputs.named(own.room(book), "existing_length", "existing_width", "existing_height", "floor_capacity", "door_clear", "box_clear"),
+        *input_sheet.named(own.room(book), "existing_length", "existing_width", "existing_height", "floor_capacity", "door_clear", "box_clear"),
         *found.chosen(book),
         walls.chosen(book, "New leaf", example=LINING),
-        *inputs.named(own.plans(book), "wall_board", "ceiling_board"),
-        *inputs.named(own.window(book), "window_width", "window_height"),
+        *input_sheet.named(own.plans(book), "wall_board", "ceiling_board"),
+        *input_sheet.named(own.window(book), "window_width", "window_height"),
         *own.larger(book, start.use(book)),
     ]
 

@@ -10,7 +10,8 @@ from openpyxl.utils import get_column_letter
 from stillbook.quantities import LENGTH
 from stillbook.templates import look
 from stillbook.templates.conversion.inputs import STAYS
-from stillbook.templates.page import FIRST, Book, Page, ResultRow, height_for
+from stillbook.templates.heights import height_for
+from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts.bands import FROM_TO, WEAKEST, cells, results
 from stillbook.trade.isolation.sources import TRAFFIC
 

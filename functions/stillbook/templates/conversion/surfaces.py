@@ -168,7 +168,7 @@ def _areas(book: Book, page: Page) -> None:
 
 
 def _left(book: Book, page: Page) -> None:
-    large, each, area = book.unit(ROOM_LENGTH), book.pick("12", "1000"), book.unit(AREA)
+    large, each, area = book.unit(ROOM_LENGTH), book.units_in(LENGTH, ROOM_LENGTH), book.unit(AREA)
 
     def lost(*walls: str) -> str:
         return "+".join(f'IF(wall_{wall}_plan="{NEW}",wall_depth,0)' for wall in walls)
@@ -260,8 +260,8 @@ def _loads(book: Book, page: Page) -> None:
         ),
         ResultRow(
             "Boxes over the wall they hang on, by",
-            f"=MAX(baffle_length-MAX(existing_length,existing_width)*{book.pick('12', '1000')},"
-            f"baffle_boxes*MAX(baffle_outer_width,baffle_outer_height)-existing_height*{book.pick('12', '1000')})",
+            f"=MAX(baffle_length-MAX(existing_length,existing_width)*{book.units_in(LENGTH, ROOM_LENGTH)},"
+            f"baffle_boxes*MAX(baffle_outer_width,baffle_outer_height)-existing_height*{book.units_in(LENGTH, ROOM_LENGTH)})",
             small,
             "box_overhang",
         ).noting("One over the other; less than 0 where they find place on it."),

@@ -10,7 +10,7 @@ from stillbook.templates.conversion.inputs import FRAMES, NEW, SIDES
 from stillbook.templates.conversion.surfaces import CEILING_OPENED, JOISTS, WALLS_OPENED
 from stillbook.templates.page import Book
 from stillbook.templates.parts.quiet_room import sheets, takeoff
-from stillbook.templates.parts.quiet_room.takeoff import WHEN_PAIR, WHEN_SINGLE, Line
+from stillbook.templates.parts.quiet_room.takeoff import WHEN_PAIR, WHEN_SINGLE, TakeoffLine
 from stillbook.templates.parts.walls import counts
 
 
@@ -30,7 +30,7 @@ OPENED: Final = f"{WALLS_OPENED}+{CEILING_OPENED}"
 """The area of old boards that come off."""
 
 
-def groups(book: Book) -> Iterable[tuple[str, list[Line]]]:
+def groups(book: Book) -> Iterable[tuple[str, list[TakeoffLine]]]:
     """All lines, group by group."""
     return (
         ("Taken out", strip(book)),
@@ -46,15 +46,15 @@ def groups(book: Book) -> Iterable[tuple[str, list[Line]]]:
     )
 
 
-def strip(book: Book) -> list[Line]:
+def strip(book: Book) -> list[TakeoffLine]:
     """What comes off before the new leaves."""
     return [
-        Line("STRIP", "Old boards that come off", f"={OPENED}", book.unit(AREA), "", f"=ROUNDUP({OPENED},0)"),
+        TakeoffLine("STRIP", "Old boards that come off", f"={OPENED}", book.unit(AREA), "", f"=ROUNDUP({OPENED},0)"),
         takeoff.counted("DOOROUT", "Old door and frame", "1"),
     ]
 
 
-def frames(book: Book) -> list[Line]:
+def frames(book: Book) -> list[TakeoffLine]:
     """Frames or clips, screws, wool, sealant and underlay."""
     length, area = book.unit(ROOM_LENGTH), book.unit(AREA)
     pack = book.pick(*sheets.WOOL_PACK)
@@ -73,8 +73,8 @@ def frames(book: Book) -> list[Line]:
         takeoff.plates(book, "Top plates, new walls", "top_plates*lined_run", walls),
         _hung("CLIP", f"Clips, one on {book.pick('8 ft²', '0.74 m²')}", f"({clips})/{clip}", "piece"),
         _hung("CHANNEL", f"Channels, {book.pick('24 in', '600 mm')} apart", f"({channels})/{channel}", length),
-        Line("SCREWS", "Board screws, deck too", f"={screws}", "piece", "", f"=STILL_PACKS({screws},1000)", spec=takeoff.SCREW_BOX),
-        Line(
+        TakeoffLine("SCREWS", "Board screws, deck too", f"={screws}", "piece", "", f"=STILL_PACKS({screws},1000)", spec=takeoff.SCREW_BOX),
+        TakeoffLine(
             "WOOL",
             "Cavity wool, opened cavities too",
             f"={wool}",
@@ -88,9 +88,9 @@ def frames(book: Book) -> list[Line]:
     ]
 
 
-def _hung(code: str, text: str, amount: str, unit: str) -> Line:
+def _hung(code: str, text: str, amount: str, unit: str) -> TakeoffLine:
     """A line of what carries boards without a frame, with waste."""
-    return Line(code, text, f"={amount}", unit, "=framing_waste", f"=ROUNDUP({amount}*(1+framing_waste),0)")
+    return TakeoffLine(code, text, f"={amount}", unit, "=framing_waste", f"=ROUNDUP({amount}*(1+framing_waste),0)")
 
 
 def _screws() -> str:
@@ -100,12 +100,12 @@ def _screws() -> str:
     return "+".join((*walls, *(f'IF({part}_plan="{NEW}",{screws},0)' for part, screws in rest)))
 
 
-def window(book: Book) -> list[Line]:
+def window(book: Book) -> list[TakeoffLine]:
     """The new pane and its reveal."""
     there = "=IF(window_area>0,1,0)"
     glass = takeoff.sized(book.unit(LENGTH), "window_width", "window_height")
     return [
-        Line(
+        TakeoffLine(
             "PANE",
             "New pane",
             "=window_area",
@@ -114,5 +114,5 @@ def window(book: Book) -> list[Line]:
             f"=ROUNDUP(window_area*{book.pick('1', '10')},0)/{book.pick('1', '10')}",
             spec=f'new_pane&", "&{glass}',
         ),
-        Line("REVEAL", "Frame and lined reveal", there, "set", "", there, spec=f'"for glass of "&{glass}'),
+        TakeoffLine("REVEAL", "Frame and lined reveal", there, "set", "", there, spec=f'"for glass of "&{glass}'),
     ]

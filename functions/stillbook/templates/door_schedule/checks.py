@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import checks
-from stillbook.templates.parts.checks import AT_LEAST, CheckRow
+from stillbook.templates.parts import check_sheet, job_checks
+from stillbook.templates.parts.check_sheet import AT_LEAST, CheckRow
 from stillbook.templates.parts.states import counted
 
 _COUNTED = (
@@ -24,13 +24,13 @@ _COUNTED = (
 
 def write(book: Book) -> Page:
     """Write the sheet."""
-    return checks.write(
+    return check_sheet.write(
         book,
         (
-            *checks.job(),
+            *job_checks.job(),
             CheckRow("There is a door", "=openings", AT_LEAST, "=1", look.WHOLE).advising("Write a mark on the Schedule sheet."),
             *counted(*_COUNTED),
-            checks.priced(),
+            job_checks.priced(),
             CheckRow("Every opening has a price", "=price", "{v}>{l}", "=0", look.WHOLE).advising("A code or a sheet is missing on the Unit costs sheet."),
         ),
     )

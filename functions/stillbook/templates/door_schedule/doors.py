@@ -11,15 +11,15 @@ from stillbook.templates.page import Book, Page
 from stillbook.templates.parts import states
 from stillbook.templates.parts.cautions import HEAVY_DOORS
 from stillbook.templates.parts.schedule import Schedule, Worked
-from stillbook.templates.parts.states import State, holds
+from stillbook.templates.parts.states import RowRule, holds
 
 STATES: Final = (
-    State("Mark, once", "mark_states", 'IF(COUNTIF(marks,{marks})>1,"Fails","Passes")', "Give it a mark of its own."),
-    State("Mass", "mass_states", holds("{door_masses}>={targets}"), "Add sheets or a heavier slab."),
-    State("Added", "added_states", holds("{added_thicknesses}<=makeup_most"), "Take a denser sheet in fewer layers."),
-    State("Clear width", "width_states", holds("{clear_widths}>=width_limit"), "Widen the door."),
-    State("Hanging", "hanging_states", holds("{door_masses}<=mass_limit"), "Heavy bearing hinges, frame to structure, a crew; or a pair.", 9),
-    State("STC", "stc_states", holds('IF({stc_wanted}="",1=1,{opening_stcs}>={stc_wanted})'), "Better seals, a pair, or a deeper lined space between."),
+    RowRule("Mark, once", "mark_states", 'IF(COUNTIF(marks,{marks})>1,"Fails","Passes")', "Give it a mark of its own."),
+    RowRule("Mass", "mass_states", holds("{door_masses}>={targets}"), "Add sheets or a heavier slab."),
+    RowRule("Added", "added_states", holds("{added_thicknesses}<=makeup_most"), "Take a denser sheet in fewer layers."),
+    RowRule("Clear width", "width_states", holds("{clear_widths}>=width_limit"), "Widen the door."),
+    RowRule("Hanging", "hanging_states", holds("{door_masses}<=mass_limit"), "Heavy bearing hinges, frame to structure, a crew; or a pair.", 9),
+    RowRule("STC", "stc_states", holds('IF({stc_wanted}="",1=1,{opening_stcs}>={stc_wanted})'), "Better seals, a pair, or a deeper lined space between."),
 )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
-from stillbook.quantities import LENGTH, MASS, SMALL_AREA
+from stillbook.quantities import LENGTH, MASS, ROOM_LENGTH, SMALL_AREA
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts import drawing
@@ -71,7 +71,7 @@ def _facts(book: Book, page: Page) -> None:
 
 
 def _draw(book: Book, points: Page) -> Drawing:
-    each = book.pick("12", "1000")
+    each = book.units_in(LENGTH, ROOM_LENGTH)
     small, mass = book.unit(LENGTH), book.unit(MASS)
     for label, name, formula in (
         ("Leaf, width", "door_drawn_width", f'=IF(drawn_row="",1,drawn_width/{each})'),

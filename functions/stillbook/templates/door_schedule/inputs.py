@@ -6,18 +6,18 @@ from stillbook.quantities import LENGTH, MASS, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.door_schedule import rows
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import inputs
+from stillbook.templates.parts import input_sheet, job_inputs
 from stillbook.templates.parts.schedule import notes
 from stillbook.workbook.job.inputs import InputSpec
 
 
 def write(book: Book) -> Page:
     """Write the sheet."""
-    page = inputs.begin(book)
-    inputs.sections(
+    page = input_sheet.begin(book)
+    input_sheet.sections(
         page,
         (
-            ("Job", "", inputs.job(book)),
+            ("Job", "", job_inputs.job(book)),
             ("Gaps, seals and limits", "each door has its row on the Schedule sheet", doors(book)),
             ("Sheets and price", "", price(book)),
         ),
@@ -56,6 +56,6 @@ def price(book: Book) -> list[InputSpec]:
         book.input("sheet_height", "Sheet height", ROOM_LENGTH, (8, 2.4), (3, 0.9), (16, 5)).saying("Sheets as bought."),
         book.input("overhead", "Overhead on direct cost", "share", 0.12, 0, 1).saying("Rent, office, tools, insurance."),
         book.input("contingency", "Contingency on cost", "share", 0.05, 0, 1).saying("On direct cost with overhead."),
-        *inputs.level(book),
+        *job_inputs.level(book),
         book.input("margin", "Margin in the price", "share", 0.2, 0, 0.9).saying("Profit as a share of the price, not of the cost."),
     ]

@@ -7,7 +7,7 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.quantities import LENGTH, SURFACE_MASS
-from stillbook.templates import look
+from stillbook.templates import look, marks
 from stillbook.templates.calls import nth
 from stillbook.templates.page import FIRST, Book
 from stillbook.templates.parts.bands import THIRDS
@@ -85,6 +85,6 @@ def _leaves(book: Book, schedule: Schedule) -> None:
                 page.sheet.cell(row, column).alignment = look.UNWRAPPED
     letter = get_column_letter(FIRST)
     area = f"{letter}{first}:{get_column_letter(page.last_column)}{page.at - 1}"
-    page.show_where_filled(area, letter, border=look.ROW)
+    marks.show_where_filled(page.sheet, area, letter, border=look.ROW)
     page.finish(page.at - 1, heading=True)
     page.never_print()

@@ -7,7 +7,7 @@ from typing import Final
 from stillbook.quantities import LENGTH, MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.proposal import amount, parties, sentence, terms
+from stillbook.templates.parts.letter import amount, parties, sentence, terms
 from stillbook.templates.parts.schedule import Schedule, widths
 from stillbook.templates.parts.table import Column, Table
 

@@ -9,7 +9,7 @@ from stillbook.templates import look
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts import scope
 from stillbook.templates.parts.cautions import HEAVY_DOORS
-from stillbook.templates.parts.proposal import sentence
+from stillbook.templates.parts.letter import sentence
 from stillbook.templates.parts.schedule import Schedule, Worked, widths
 
 NOT_INCLUDED: Final = "Not included: the openings in the walls and what carries them, wiring of locks and closers, painting, and anything not named above."

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Final
 
 from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter
 
+from stillbook.quantities import AREA, SMALL_AREA
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts import walls
@@ -154,17 +156,14 @@ def counting(page: Page, leaf: str, title: str, rows: Sequence[Sequence[str]]) -
         page.name(walls.count(leaf, layer), first + layer - 1, FIRST + 2)
 
 
-def finish(page: Page, leaves: Mapping[str, str]) -> Page:
-    """Write below what is printed the build-ups used here, with one layer more of each leaf by its title; gives the page."""
-    printed = page.at
+def build_ups(page: Page, leaves: Mapping[str, str]) -> None:
+    """The build-ups used here, with one layer more of each leaf by its title."""
     page.skip()
     page.heading("Build-ups used here", "by the wall chosen and own layers: material, thickness where it is not the usual, sheets")
     for leaf, title in leaves.items():
         counting(page, leaf, title, walls.layers(leaf))
         _build_up(page, f"{title}, one layer more", f"{leaf}_plus_layers", _one_layer_more(leaf))
     _door_build_ups(page)
-    page.finish(printed)
-    return page
 
 
 def _one_layer_more(leaf: str) -> list[tuple[str, str, str]]:
@@ -202,7 +201,7 @@ def door_loss(book: Book, sealed: str, bands: str = '"STC"', number: str = "{n}"
 
 def small_areas(book: Book) -> str:
     """Small areas in a large one: square inches in a square foot, square millimetres in a square metre."""
-    return str(book.pick("144", "1000000"))
+    return book.units_in(SMALL_AREA, AREA)
 
 
 def through(spectrum: str, area: str) -> str:
@@ -210,19 +209,21 @@ def through(spectrum: str, area: str) -> str:
     return f"SUMPRODUCT(10^(-{spectrum}/10))*{area}"
 
 
-_SHARES: Final = {"used": look.WHOLE, "held": look.WHOLE}
+@dataclass(frozen=True)
+class Working:
+    """A quiet figure that other cells look at by its name: a share of the sound let through, where no other format is given."""
+
+    name: str
+    formula: str
+    number_format: str = "0.0E+00"
 
 
-def shares(book: Book, page: Page, label: str, parts: Sequence[tuple[str, str]], *, columns: int = 1) -> None:
-    """A row of quiet figures, each named, ``columns`` wide: sound let through, a choice that ends in ``_used``, or a rating in ``_held``."""
+def workings(book: Book, page: Page, label: str, figures: Sequence[Working]) -> None:
+    """A row of quiet figures, each over two columns."""
     page.put(page.at, FIRST, label, font=look.QUIET)
-    for offset, (name, formula) in enumerate(parts):
-        page.put(
-            page.at, FIRST + 1 + 3 * offset, formula, font=look.QUIET, number_format=_SHARES.get(name.rpartition("_")[2], "0.0E+00")
-        ).alignment = look.UNWRAPPED
-        page.sheet.row_dimensions[page.at].height = ROW
-        book.name(name, page, page.at, FIRST + 1 + 3 * offset)
-        if columns > 1:
-            first, last = (FIRST + 1 + 3 * offset + place for place in (0, columns - 1))
-            page.merge(page.at, first, last)
+    page.sheet.row_dimensions[page.at].height = ROW
+    for column, figure in zip(range(FIRST + 1, page.last_column, 3), figures, strict=False):
+        page.put(page.at, column, figure.formula, font=look.QUIET, number_format=figure.number_format, align=look.UNWRAPPED)
+        page.merge(page.at, column, column + 1)
+        book.name(figure.name, page, page.at, column)
     page.at += 1

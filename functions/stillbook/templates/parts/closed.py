@@ -9,7 +9,8 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
-from stillbook.templates.page import FIRST, Page, height_for
+from stillbook.templates.heights import height_for
+from stillbook.templates.page import FIRST, Page
 from stillbook.workbook.job.inputs import InputSpec
 
 WORD: Final = "changed"

@@ -37,11 +37,10 @@ from stillbook.quantities import (
 )
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts import alternates, explored, range_inputs
-from stillbook.templates.parts.closed import closed, tell
+from stillbook.templates.parts import job_inputs
+from stillbook.templates.parts.closed import closed
 from stillbook.templates.parts.closed import write as write_rows
-from stillbook.templates.parts.walls import FOUND, LAYERS, NAMED
-from stillbook.templates.parts.walls import ask as ask_walls
+from stillbook.templates.parts.input_sheet import Leaf, Section, row_of_boxes
 from stillbook.trade.physics.sound import OCTAVES
 from stillbook.trade.quiet_path.fan_sound import FAN_TYPES
 from stillbook.trade.quiet_path.outlets import DAMPER_PLACES
@@ -56,9 +55,6 @@ STAYS_BLANK: Final = {"_thickness_": "a sheet of the list is as thick as the lis
 
 NEXT_ROOM, OUTDOORS = "neighbouring room", "outdoors with recovery"
 """Where the air may come from."""
-
-PRICE_OF_COST: Final = "(1+overhead)*(1+contingency)*(1+level_markup)/(1-margin)"
-"""What a direct cost of 1 comes to in the price before tax."""
 
 IN_THE_ROOM, IN_A_VOID = "in the room", "in a closed void of it"
 """Where the flexible duct runs: what it loses comes out through its walls."""
@@ -78,48 +74,6 @@ NO_TESTS: Final = "none"
 BESIDE, ON_TOP = "beside the shell", "on top of the shell"
 """Where the baffle boxes of a booth stand."""
 
-
-def write(book: Book) -> Page:
-    """Write the sheet: all that the first sheet did not ask."""
-    page = begin(book, purpose=OPEN, parts=True)
-    ask_walls(page, ("inner", "outer"))
-    closed_sections(
-        page,
-        (
-            ("Job", "", [*job(book), *addresses(book)]),
-            ("Room and the space it stands in", "inside sizes are finished sizes", room(book)),
-            ("People and heat", "", people(book)),
-        ),
-    )
-    day(book, page)
-    build_ups(book, page, leaves(book))
-    closed_sections(page, (("Frames and cavity", "", frames(book)), *services(book)))
-    range_inputs.ask(book, page)
-    alternates.ask(book, page)
-    explored.ask(book, page)
-    page.finish(page.at - 1)
-    page.never_print()
-    return page
-
-
-TYPE_HERE = "Type only in the boxed cells. Everything else in the workbook is calculated from them."
-OPEN: Final = (
-    "What an office sets once. The + at the left edge opens a part, the small 2 above it all of them. Type in the boxed cells alone: "
-    "a row says where its value is changed from the template's, a heading in how many. This sheet is not locked, so that its parts open, and not printed."
-)
-
-
-def begin(book: Book, sheet: str = "Inputs", purpose: str = TYPE_HERE, *, parts: bool = False) -> Page:
-    """Start a sheet of inputs, with the cell of its unit system; in ``parts`` it says which values are changed."""
-    page = book.page(sheet, purpose, (31, 25, 10, 18, 38, *([11] if parts else [])))
-    page.put(page.at, FIRST, "Units of bare numbers", font=look.QUIET)
-    page.put(page.at, FIRST + 1, book.system, font=look.QUIET)
-    book.name("units", page, page.at, FIRST + 1)
-    page.skip(2)
-    return page
-
-
-Section = tuple[str, str, list[InputSpec]]
 
 FAN, FAN_OUT = "Fan and what is heard", "Fan of the way out"
 SILENCER: Final = "Silencer, if any"
@@ -142,19 +96,10 @@ def services(book: Book) -> tuple[Section, ...]:
         (FAN, "", fan(book)),
         (FAN_OUT, "blank is as the supply fan", fan_out(book)),
         ("Wiring and penetrations", "", wiring(book)),
-        ("Take-off", "", takeoff(book)),
-        ("What the job needs besides", "quantities not drawn; the Take-off sheet counts them", besides(book)),
-        ("Price", "", price(book)),
+        ("Take-off", "", job_inputs.takeoff(book)),
+        ("What the job needs besides", "quantities not drawn; the Take-off sheet counts them", job_inputs.besides(book)),
+        ("Price", "", job_inputs.price(book)),
     )
-
-
-def sections(page: Page, parts: Iterable[Section]) -> None:
-    """Write sections of inputs."""
-    for title, note, rows in parts:
-        page.heading(title, note)
-        for entry in rows:
-            page.input(entry)
-        page.skip()
 
 
 def closed_sections(page: Page, parts: Iterable[Section]) -> None:
@@ -170,35 +115,6 @@ def closed_sections(page: Page, parts: Iterable[Section]) -> None:
             fan_curve(page.book, page, "Its curve at full speed", "return_fan", ((None, None),) * CURVE_POINTS)
         elif title == SILENCER:
             silencer_octaves(page.book, page)
-
-
-def named(entries: Iterable[InputSpec], *names: str) -> list[InputSpec]:
-    """Some of the inputs that every estimate has, by name."""
-    known = {entry.name: entry for entry in entries}
-    return [known[name] for name in names]
-
-
-def job(book: Book) -> list[InputSpec]:
-    """Who the estimate is for."""
-    return [
-        book.input("client", "Client", "text", one_job=True).saying("Name as it stands on the proposal."),
-        book.input("project", "Project", "text", one_job=True).saying("What the room is for, in a few words."),
-        book.input("reference", "Reference", "text", optional=True, one_job=True).saying("Your own number for the job."),
-        book.input("prepared_by", "Prepared by", "text", optional=True).saying("Name or office on the proposal."),
-        book.input("estimate_date", "Date", "date", one_job=True).saying("Date of this estimate."),
-        book.input("valid_days", "Valid for", "days", 30, 1, 365, whole=True).saying("Days the price stands."),
-        book.input("currency", "Currency", "text", ("USD", "EUR")).saying("Shown beside every amount."),
-    ]
-
-
-def addresses(book: Book) -> list[InputSpec]:
-    """Where the client and the office are found, for the head of the proposal."""
-    return [
-        book.input("client_address", "Client's address", "text", optional=True, one_job=True, longest=60).saying("Under the name on the proposal."),
-        book.input("office_address", "Office's address", "text", optional=True, longest=90).saying("Under the place for your mark on the proposal."),
-        book.input("bid_contact", "Whom bidders ask", "text", optional=True, longest=60).saying("Beside your office on the scope: a name, telephone or mail."),
-        book.input("bid_due", "Bids are due", "date", optional=True, one_job=True).saying("Beside the date on the scope."),
-    ]
 
 
 def room(book: Book) -> list[InputSpec]:
@@ -252,9 +168,6 @@ def people(book: Book) -> list[InputSpec]:
     ]
 
 
-Leaf = tuple[str, str, bool, list[tuple[str, int]]]
-
-
 def leaves(book: Book) -> tuple[Leaf, ...]:
     """The leaves: name, label, whether it must be there, and the layers it starts with; those of a wall chosen by name with none."""
     return (
@@ -277,7 +190,7 @@ def day(book: Book, page: Page) -> None:
         page.head_row(("Part", "Lasts, min", "People", "Power, W", ""))
         for number in range(1, DAY_PARTS + 1):
             minutes, inside = usual[number - 1] if number <= len(usual) else (None, None)
-            _boxes(
+            row_of_boxes(
                 page,
                 f"Part {number}",
                 book.input(f"day_minutes_{number}", f"Part {number} lasts", MINUTES, minutes, 1, 1440, optional=number > 1).saying(
@@ -290,16 +203,6 @@ def day(book: Book, page: Page) -> None:
                     "Equipment and lights; blank takes both as above."
                 ),
             )
-
-
-def _boxes(page: Page, label: str, *entries: InputSpec) -> None:
-    """A row of boxes side by side, told apart from the template's values."""
-    page.put(page.at, FIRST, label, border=look.ROW)
-    for offset, entry in enumerate(entries, start=1):
-        page.input_cell(page.at, FIRST + offset, entry)
-    tell(page, page.at, *entries)
-    page.sheet.row_dimensions[page.at].height = 17
-    page.at += 1
 
 
 _CURVES: Final = (((0, 0.6), (30, 0.55), (60, 0.45), (90, 0.28), (120, 0)), ((0, 150), (14, 137), (28, 112), (42, 70), (56, 0)))
@@ -317,7 +220,7 @@ def fan_curve(book: Book, page: Page, title: str, fan: str, points: Sequence[tup
         first = page.at
         whose = "Way out, point" if alike else "Point"
         for number, (air_moved, pressure) in enumerate(points, start=1):
-            _boxes(
+            row_of_boxes(
                 page,
                 f"Point {number}",
                 book.input(f"{fan}_flow_{number}", f"{whose} {number}, airflow", AIRFLOW, air_moved, 0, (5000, 2500), optional=alike or number > 2).saying(
@@ -335,36 +238,6 @@ def fan_curve(book: Book, page: Page, title: str, fan: str, points: Sequence[tup
                 ).saying("Pressure of this point of the curve."),
             )
         page.name(f"{fan}_curve_typed" if alike else f"{fan}_curve", first, FIRST + 1, page.at - 1, FIRST + 2)
-
-
-def build_ups(book: Book, page: Page, leaves: Iterable[Leaf], title: str = "Build-ups") -> None:
-    """The leaves, as rows of material, thickness and count, each leaf a named range unless a name that is chosen has a say in it."""
-    unit = book.unit(LENGTH)
-    with closed(page, title, f"a material from the list; of a limp sheet its mass per area, such as {book.pick('1 lb/ft²', '5 kg/m²')}"):
-        page.head_row(("Layer", "Material", f"Thickness, {unit}", "Sheets", ""), words=(0, 1))
-        for leaf, label, needed, layers in leaves:
-            first = page.at
-            for number in range(1, LAYERS + 1):
-                material, count = layers[number - 1] if number <= len(layers) else (None, None)
-                _layer_row(book, page, leaf, label, number, material, count, optional=number > 1 or not needed)
-            if leaf not in NAMED:
-                page.name(f"{leaf}_layers", first, FIRST + 1, page.at - 1, FIRST + 3)
-
-
-def _layer_row(book: Book, page: Page, leaf: str, label: str, number: int, material: str | None, count: int | None, *, optional: bool) -> None:
-    _boxes(
-        page,
-        f"{label}, layer {number}",
-        book.input(f"{leaf}_material_{number}", f"{label}, layer {number}", "", material, options="material_names", material=True, optional=optional).saying(
-            "Sheet material from the table; of a limp sheet its mass per area."
-        ),
-        book.input(
-            f"{leaf}_thickness_{number}", f"{label}, layer {number}, thickness", LENGTH, None, (0.01, 0.2), (24, 600), look.GENERAL, optional=True
-        ).saying("Only where it is not the usual one, or the layer is given as a mass per area."),
-        book.input(f"{leaf}_count_{number}", f"{label}, layer {number}, sheets", "", count, 1, 10, optional=optional, whole=True)
-        .saying("Sheets of this layer.")
-        .trying(*((1, 2, 3) if number == 1 and leaf not in ("deck", *FOUND) else ())),
-    )
 
 
 def frames(book: Book) -> list[InputSpec]:
@@ -620,7 +493,7 @@ def silencer_octaves(book: Book, page: Page) -> None:
         page.head_row(("Octave", "Insertion loss, dB", "Self-noise", "", ""))
         first = page.at
         for hz in map(int, OCTAVES):
-            _boxes(
+            row_of_boxes(
                 page,
                 f"{hz} Hz",
                 book.input(f"silencer_loss_{hz}", f"Silencer, insertion loss, {hz} Hz", LEVEL, None, 0, 60, look.ONE, optional=True).saying(
@@ -757,88 +630,5 @@ def wiring(book: Book) -> list[InputSpec]:
                 "12 in against hum (common practice); the code asks 2 in or a barrier.",
                 "300 mm against hum (common practice); the code asks for distance or a barrier.",
             )
-        ),
-    ]
-
-
-def takeoff(book: Book) -> list[InputSpec]:
-    """How boards, sealant and work are counted."""
-    return [
-        book.input("sheet_width", "Sheet width", ROOM_LENGTH, (4, 1.2), (1, 0.3), (6, 2)).saying("Boards as bought."),
-        book.input("sheet_height", "Sheet height", ROOM_LENGTH, (8, 2.4), (3, 0.9), (16, 5)).saying("Boards as bought."),
-        book.input("board_waste", "Waste, boards", "share", 0.15, 0, 1).saying("Small rooms cut more to waste than large ones."),
-        book.input("framing_waste", "Waste, framing", "share", 0.1, 0, 1),
-        book.input("sealant_bead", "Sealant bead", LENGTH, (0.375, 10), (0.1, 3), (1, 25), look.THREE).saying("Round bead, diameter."),
-        book.input("sealant_waste", "Waste, sealant", "share", 0.15, 0, 1),
-    ]
-
-
-OUTSIDE_ONLY: Final = ("outside_finish", "vision_width", "vision_height", "vision_report")
-"""Inputs of work on a shell with an outside and a window of its own."""
-
-
-def besides(book: Book) -> list[InputSpec]:
-    """What a job needs besides what is drawn: each none, or by a rule that is said."""
-    lift = book.pick("200 ft²", "18.5 m²")
-    return [
-        book.input("top_plates", "Plates at the head of a frame", "", 2, 1, 2, whole=True).saying("Two under joists that stand between studs."),
-        book.input("outside_finish", "Outer walls finished", "share", 1, 0, 1).saying("Joints and paint on the share that is seen."),
-        book.input("vision_width", "Vision window, width", LENGTH, 0, 0, (96, 2400)).saying("0 for none. Priced; not in the isolation worked out here."),
-        book.input("vision_height", "Vision window, height", LENGTH, 0, 0, (96, 2400)).saying("0 for none."),
-        book.input("vision_report", "Vision window, its report", "text", optional=True, one_job=True).saying(
-            "Of the window's isolation, measured: without one its check fails."
-        ),
-        book.input("closer_count", "Doors with a closer", "", 0, 0, 2, whole=True).saying(
-            "A heavy door that closes itself needs more force to open: codes limit it."
-        ),
-        book.input("line_run", "Cooling unit: lines and drain, run", ROOM_LENGTH, (25, 7.5), 0, (300, 90), look.ONE).saying(
-            "To its outdoor part and to a drain; counts with a cooling unit."
-        ),
-        book.input("line_holes", "Holes for them", "", 1, 0, 10, whole=True).saying("Through each leaf; a leak like a cable hole. 0 without a cooling unit."),
-        book.input("luminaire_count", "Luminaires", "", None, 0, 40, optional=True, whole=True).saying("Blank takes one for each light point."),
-        book.input("fire_detection", "Fire detection or sprinkler", "", "by others", choices=("by others", "by us", "not needed")).saying(
-            "A closed room often needs it: the local code decides. By others is said not to be included."
-        ),
-        book.input("old_vents", "Old vents to close", "", 0, 0, 40, whole=True).saying(
-            "Closed and made good. A fuel-burning appliance may need one: ask first."
-        ),
-        book.input("lift_days", "Panel lift, hired for", "days", None, 0, 365, optional=True, whole=True).saying(
-            f"Blank takes a day for each {lift} of new ceiling (common practice)."
-        ),
-        book.input("drawing_sets", "Sets of drawings", "", 1, 0, 20, whole=True),
-        book.input("room_tests", "Tests of the finished room", "", 1, 0, 20, whole=True).saying("Level, isolation, airflow and the alarm."),
-        book.input("crew", "Crew", "people", 2, 1, 20, whole=True).saying("Who work at the same time."),
-        book.input("day_hours", "Working day", "h", 8, 1, 12, look.ONE),
-        book.input("week_days", "Days a week", "", 5, 1, 7, whole=True),
-        book.input("setup_share", "Delivery, protection, clearing up", "share", 0.06, 0, 1).saying("Hours, as a share of all other work's."),
-        book.input("supervision_share", "Supervision", "share", 0.06, 0, 1).saying("Hours, as a share of all other work's."),
-        book.input("travel_trips", "Trips to the site", "", None, 0, 500, optional=True, whole=True).saying("Blank takes one for each day of the crew."),
-    ]
-
-
-def price(book: Book) -> list[InputSpec]:
-    """What stands between cost and price."""
-    return [
-        book.input("overhead", "Overhead on direct cost", "share", 0.12, 0, 1),
-        book.input("contingency", "Contingency on cost", "share", 0.05, 0, 1).saying("On direct cost with overhead."),
-        *level(book),
-        book.input("margin", "Margin in the price", "share", 0.2, 0, 0.9).saying("Profit as a share of the price, not of the cost."),
-        book.input("tax", "Sales tax", "share", (0.0, 0.2), 0, 0.5).saying("On the price."),
-        book.input("budget", "Client's budget, with tax", "", None, 1, 10_000_000, look.MONEY, one_job=True, optional=True).saying(
-            "In the currency of the price; blank where none is known."
-        ),
-        book.input("deposit_share", "Payment on order", "share", 0.4, 0, 1),
-        book.input("shell_share", "Payment when the shell stands", "share", 0.4, 0, 1).saying("The rest on completion."),
-    ]
-
-
-def level(book: Book) -> list[InputSpec]:
-    """The price level of the client, as a price book names it."""
-    return [
-        book.input("level_name", "Client's price level", "text", optional=True, one_job=True).saying(
-            "As the price book names it; repricing at a level fills it in."
-        ),
-        book.input("level_markup", "Mark-up of that level", "share", 0, 0, 5, optional=True, one_job=True).saying(
-            "On cost with overhead and contingency, before the margin; 0 for none."
         ),
     ]

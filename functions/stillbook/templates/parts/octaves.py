@@ -9,7 +9,8 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.charts import lines
-from stillbook.templates.page import FIRST, Book, Page, height_for
+from stillbook.templates.heights import height_for
+from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import bands
 from stillbook.trade.physics import sound
 from stillbook.trade.quiet_path.duct_sound import ALONG_THE_PATH

@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from stillbook.quantities import ROOM_LENGTH
+from stillbook.quantities import LENGTH, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.drawing import AIR, DOOR, FACE, GLASS, LAYER, NO_PLACE, SPACE, SWING, WOOL, Drawing, Pen, sheet
@@ -77,7 +77,7 @@ class Sizes:
     """Formulas of the thicknesses, in the unit of the room."""
 
     def __init__(self, book: Book, boxes: Boxes) -> None:
-        each = book.pick("12", "1000")
+        each = book.units_in(LENGTH, ROOM_LENGTH)
         self.unit = book.unit(ROOM_LENGTH)
         self.leaf = f"outer_thickness/{each}"
         self.shell = f"shell_thickness/{each}"

@@ -13,9 +13,10 @@ from typing import Any, Final
 from openpyxl.utils import get_column_letter, quote_sheetname
 
 from stillbook.quantities import Kind
-from stillbook.templates import look
+from stillbook.templates import look, marks
 from stillbook.templates.calls import with_units_in_place
-from stillbook.templates.page import FIRST, Book, Given, Page, height_for
+from stillbook.templates.heights import height_for
+from stillbook.templates.page import FIRST, Book, Given, Page
 from stillbook.templates.validation import typing_rule
 from stillbook.workbook.job.inputs import InputSpec
 
@@ -175,10 +176,10 @@ class Schedule:
                 self._write_worked(page, column, first, at)
             if isinstance(column, Worked) and column.states:
                 letter = get_column_letter(at)
-                page.states(f"${letter}${first}:${letter}${last}")
+                marks.states(page.sheet, f"${letter}${first}:${letter}${last}")
             if isinstance(column, Worked):
                 area = f"{get_column_letter(at)}{first}:{get_column_letter(at + len(column.headings) - 1)}{last}"
-                page.show_where_filled(area, get_column_letter(FIRST), border=look.ROW)
+                marks.show_where_filled(page.sheet, area, get_column_letter(FIRST), border=look.ROW)
             at += len(column.headings)
         for row in range(first, last + 1):
             page.sheet.row_dimensions[row].height = ROW_HEIGHT

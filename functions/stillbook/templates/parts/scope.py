@@ -9,14 +9,13 @@ from typing import Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.cautions import CAUTIONS
-from stillbook.templates import look
-from stillbook.templates.page import FIRST, Book, Page, height_for
-from stillbook.templates.parts import alternates, said, wall_drawing
+from stillbook.templates import look, marks
+from stillbook.templates.heights import height_for
+from stillbook.templates.page import FIRST, Book, Page
+from stillbook.templates.parts import said, wall_drawing
 from stillbook.templates.parts.cautions import part
 from stillbook.templates.parts.drawing import Drawing
-from stillbook.templates.parts.proposal import NOT_INCLUDED, SENTENCE, dated, optional, room
-from stillbook.templates.parts.quiet_room import sizes
-from stillbook.templates.parts.quiet_room.takeoff import SELDOM, WHEN_SINGLE, Line
+from stillbook.templates.parts.letter import NOT_INCLUDED, SENTENCE, dated, optional
 from stillbook.templates.parts.room_drawing import Views
 from stillbook.templates.parts.said import Said
 from stillbook.templates.parts.schedule import widths
@@ -49,17 +48,6 @@ _ROW: Final = 13.5
 _SUM: Final = "Sum of all lines, before tax"
 
 
-def what_is_built(book: Book, page: Page) -> None:
-    """The same sentences about the room that the client reads."""
-    room(book, page, "What is built")
-    sizes.write(book, page, sizes.booth_joists(book))
-
-
-def most(lines: Sequence[tuple[int, Line]]) -> int:
-    """The lines of an estimate in one arrangement of doors: those it does without leave room for lines of one's own."""
-    return 2 + sum(line.when != WHEN_SINGLE and line.code not in SELDOM and not line.own for _, line in lines)
-
-
 def write(
     book: Book,
     lines: int,
@@ -72,6 +60,7 @@ def write(
     details: Sequence[Drawing] = (),
     layers: Sequence[Said] = (),
     beside: Sequence[Said] = (),
+    left_out: int = 0,
 ) -> Page:
     """Write the sheet, with place for that many lines.
 
@@ -86,6 +75,7 @@ def write(
         details: Drawings to a larger scale.
         layers: The layers leaf by leaf, as the sheet of lists keeps them.
         beside: Lengths and trades, as it keeps them.
+        left_out: Rows for what is chosen later, changed or done by others.
     """
     columns = widths(COLUMNS)
     if views:
@@ -115,7 +105,7 @@ def write(
     own = _own_lines(page)
     if views:
         part(page, "Please note", cautions)
-        _left_out(page, not_included)
+        _left_out(page, not_included, left_out)
     # Rows left over at the end show nothing.
     head = page.at + 1
     last = _lines(page, lines, specs=bool(views))
@@ -184,12 +174,12 @@ def _parts(page: Page, layers: int, beside: int) -> None:
     page.skip()
 
 
-def _left_out(page: Page, not_included: str) -> None:
+def _left_out(page: Page, not_included: str, count: int) -> None:
     """What is chosen later, changed or done by others, and beside it the terms."""
     words = '=IF(MAX(scope_numbers)=0,"Nothing is chosen later or done by others","Chosen later, changed, done by others")'
     page.heading(words)
     page.put(page.at - 1, TRADE, "Terms", font=look.HEADING, border=look.UNDER_HEADING).alignment = look.UNWRAPPED
-    first, count = page.at, alternates.SCOPE_ROWS
+    first = page.at
     said.show(page, first, "scope", count, NUMBER, ITEM, amounts=False, height=_ROW, font=look.SMALL)
     width = sum(page.widths[TRADE - FIRST :])
     row = first
@@ -246,8 +236,8 @@ def _lines(page: Page, lines: int, *, specs: bool) -> int:
     number, price = get_column_letter(NUMBER), get_column_letter(PRICE)
     last = page.at - 1
     page.name("scope_places", first, NUMBER, last)
-    page.show_where_filled(f"{price}{first}:{price}{last}", number, border=look.INPUT_BOX, fill=look.MARKED_INPUT)
-    page.show_where_filled(f"{number}{first}:{get_column_letter(TOTAL)}{last}", number, border=look.ROW)
+    marks.show_where_filled(page.sheet, f"{price}{first}:{price}{last}", number, border=look.INPUT_BOX, fill=look.MARKED_INPUT)
+    marks.show_where_filled(page.sheet, f"{number}{first}:{get_column_letter(TOTAL)}{last}", number, border=look.ROW)
     return last
 
 

@@ -8,14 +8,14 @@ from typing import Final
 
 from stillbook.templates import look
 from stillbook.templates.page import Page
-from stillbook.templates.parts.checks import AT_MOST, CheckRow, row_state
+from stillbook.templates.parts.check_sheet import AT_MOST, CheckRow, row_state
 from stillbook.templates.parts.schedule import Schedule, Worked
 
 _BROKEN: Final = ("Rows with a cell in error", "row_states", "See the Row checks sheet; the cell in error says what is wrong.", "Error")
 
 
 @dataclass(frozen=True)
-class State:
+class RowRule:
     """A rule that each row passes or fails, and what to do in a row that fails."""
 
     title: str
@@ -29,7 +29,7 @@ holds = row_state
 """The formula of a rule from its condition on cells of the row: it waits for a blank, and is an error where one is."""
 
 
-def write(schedule: Schedule, purpose: str, states: Sequence[State], width: float, advice_width: float) -> Page:
+def write(schedule: Schedule, purpose: str, states: Sequence[RowRule], width: float, advice_width: float) -> Page:
     """Write the Row checks sheet: a column for each rule, one for all, of that width, and one that says what to do."""
     wrong, waits, fails = ("+".join(f'({{{state.name}}}="{word}")' for state in states) for word in ("Error", "Waits", "Fails"))
     advice = "&".join(f'IF({{{state.name}}}="Fails","{state.advice} ","")' for state in states)

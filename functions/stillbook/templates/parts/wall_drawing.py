@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from stillbook.quantities import LENGTH
+from stillbook.quantities import LENGTH, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.drawing import FACE, FRAME, LAYER, WOOL, WORDS, Drawing
@@ -36,7 +36,7 @@ _TOLD: Final = (
 
 
 @dataclass(frozen=True)
-class Part:
+class Layer:
     """One layer of a wall, by formulas.
 
     Args:
@@ -56,47 +56,36 @@ class Part:
     wool: str = "0"
 
 
-def boards(leaf: str, what: str, *, outward: bool, there: str = "1") -> list[Part]:
+def boards(leaf: str, what: str, *, outward: bool, there: str = "1") -> list[Layer]:
     """The layers of a leaf, the first on its frame; ``outward`` where the frame lies on the room's side of them."""
-    parts = []
-    for layer in range(1, LAYERS + 1):
-        board, sheets = material(leaf, layer), count(leaf, layer)
-        thick = f'IF({board}="",0,{thickness(leaf, layer)}*{there})'
-        parts.append(Part(f"{what}, layer {layer}", "board", thick, f'{sheets}&" × "&{board}', f"N({sheets})"))
-    return parts[::-1] if outward else parts
+    layers = []
+    for number in range(1, LAYERS + 1):
+        board, sheets = material(leaf, number), count(leaf, number)
+        thick = f'IF({board}="",0,{thickness(leaf, number)}*{there})'
+        layers.append(Layer(f"{what}, layer {number}", "board", thick, f'{sheets}&" × "&{board}', f"N({sheets})"))
+    return layers[::-1] if outward else layers
 
 
-def studs(book: Book, what: str, depth: str, *, there: str = "1", fill: str = "cavity_fill") -> Part:
+def studs(book: Book, what: str, depth: str, *, there: str = "1", fill: str = "cavity_fill") -> Layer:
     """A frame with its studs, and wool where the cavity is filled."""
     unit = book.unit(LENGTH)
     words = f'"studs "&{depth}&" {unit} at "&stud_spacing&" {unit}"&IF({fill}="filled",", "&wool_material,", no wool")'
-    return Part(what, "studs", f"{depth}*{there}", words, wool=f'IF({fill}="filled",1,0)')
+    return Layer(what, "studs", f"{depth}*{there}", words, wool=f'IF({fill}="filled",1,0)')
 
 
-def gap(book: Book, what: str, depth: str, words: str, *, there: str = "1") -> Part:
+def gap(book: Book, what: str, depth: str, words: str, *, there: str = "1") -> Layer:
     """A gap, or what is hidden in it."""
-    return Part(what, "gap", f"{depth}*{there}", f'"{words} "&{depth}&" {book.unit(LENGTH)}"')
+    return Layer(what, "gap", f"{depth}*{there}", f'"{words} "&{depth}&" {book.unit(LENGTH)}"')
 
 
-def booth(book: Book) -> list[Part]:
-    """The wall of a booth, from outside in."""
-    return [
-        *boards("outer", "Outer leaf", outward=True),
-        studs(book, "Outer frame", "stud_depth"),
-        gap(book, "Gap between the frames", "frame_gap", "gap, nothing bridges it:"),
-        studs(book, "Inner frame", "stud_depth"),
-        *boards("inner", "Inner leaf", outward=False),
-    ]
-
-
-def write(book: Book, points: Page, parts: Sequence[Part], outside: str) -> Drawing:
+def write(book: Book, points: Page, layers: Sequence[Layer], outside: str) -> Drawing:
     """Write the points of a wall on their sheet; ``outside`` says what lies on its far side."""
-    each = book.pick("12", "1000")
+    each = book.units_in(LENGTH, ROOM_LENGTH)
     first = points.at
-    for number, part in enumerate(parts):
-        points.put(points.at, FIRST, f"{part.what}: thickness, from", font=look.SMALL)
+    for number, layer in enumerate(layers):
+        points.put(points.at, FIRST, f"{layer.what}: thickness, from", font=look.SMALL)
         begins = f"=$E${points.at - 1}+$D${points.at - 1}" if number else "=0"
-        for offset, formula in ((2, f"=({part.thickness})/{each}"), (3, begins)):
+        for offset, formula in ((2, f"=({layer.thickness})/{each}"), (3, begins)):
             points.put(points.at, FIRST + offset, formula, font=look.SMALL, number_format=look.THREE)
         named = f'=COUNTIF($D${first}:$D${points.at},">0")'
         points.put(points.at, FIRST + 4, named, font=look.SMALL, number_format=look.WHOLE)
@@ -112,17 +101,17 @@ def write(book: Book, points: Page, parts: Sequence[Part], outside: str) -> Draw
         points.at += 1
     drawing = Drawing(points, "wall", SIZE, ("wall_drawn_across", "wall_drawn_thickness"), _TOLD)
     left, run = f"{_BEFORE - 11:g}/wall_scale", f"wall_drawn_thickness*{_PIECE:g}"
-    for number, part in enumerate(parts):
+    for number, layer in enumerate(layers):
         thick, foot = f"$D${first + number}", f"$E${first + number}"
-        _part(book, drawing, part, (left, foot), (run, thick), 0.25 if number % 2 else 0.6)
-    for number, part in enumerate(parts):
+        _layer(book, drawing, layer, (left, foot), (run, thick), 0.25 if number % 2 else 0.6)
+    for number, layer in enumerate(layers):
         thick, foot = f"$D${first + number}", f"$E${first + number}"
         shown = f"({thick}>0)"
-        slot = f"(wall_drawn_thickness+{2 * _SPREAD:g}/wall_scale)*($F${first + number}-0.5)/$F${first + len(parts) - 1}-{_SPREAD:g}/wall_scale"
+        slot = f"(wall_drawn_thickness+{2 * _SPREAD:g}/wall_scale)*($F${first + number}-0.5)/$F${first + len(layers) - 1}-{_SPREAD:g}/wall_scale"
         middle = f"({foot}+{thick}/2)"
         label_at = (f"{left}+{run}", middle)
         named_at = (f"{left}+{run}+6/wall_scale*{shown}", f"{middle}+({slot}-({middle}))*{shown}")
-        drawing.line(f"{part.what}, name", WORDS, [label_at, named_at], label=f'IF({thick}>0,{part.words},"\u00a0")', at=1, side="r")
+        drawing.line(f"{layer.what}, name", WORDS, [label_at, named_at], label=f'IF({thick}>0,{layer.words},"\u00a0")', at=1, side="r")
     beside = "2/wall_scale"
     thickness = f'TEXT(wall_drawn_thickness*{each},"{book.pick("0.0", "0")}")&" {book.unit(LENGTH)}"'
     drawing.dimension("Wall, all together", (beside, "0"), (beside, "wall_drawn_thickness"), thickness, "l")
@@ -132,20 +121,20 @@ def write(book: Book, points: Page, parts: Sequence[Part], outside: str) -> Draw
     return drawing
 
 
-def _part(book: Book, drawing: Drawing, part: Part, corner: tuple[str, str], size: tuple[str, str], place: float) -> None:
+def _layer(book: Book, drawing: Drawing, layer: Layer, corner: tuple[str, str], size: tuple[str, str], place: float) -> None:
     (x, y), (long, thick) = corner, size
     run = f"({long})*({thick}>0)"
-    if part.kind == "board":
-        drawing.rectangle(part.what, FACE, corner, (run, thick))
+    if layer.kind == "board":
+        drawing.rectangle(layer.what, FACE, corner, (run, thick))
         for sheet in range(1, _SHEETS):
-            at = f"{y}+{thick}*MIN(1,{sheet}/MAX(1,{part.sheets}))"
-            drawing.line(f"{part.what}, sheet {sheet}", LAYER, [(x, at), (f"{x}+{run}", at)])
-    elif part.kind == "studs":
+            at = f"{y}+{thick}*MIN(1,{sheet}/MAX(1,{layer.sheets}))"
+            drawing.line(f"{layer.what}, sheet {sheet}", LAYER, [(x, at), (f"{x}+{run}", at)])
+    elif layer.kind == "studs":
         wide = f"MIN({book.pick('1.5/12', '38/1000')},{run}*0.15)*({thick}>0)"
         stud = f"{x}+{run}*{place:g}"
-        drawing.rectangle(f"{part.what}, stud", FRAME, (stud, y), (wide, thick))
-        drawing.line(f"{part.what}, grain", FRAME, [(stud, y), (f"{stud}+{wide}", f"{y}+{thick}")])
-        full = f"{thick}*{part.wool}"
+        drawing.rectangle(f"{layer.what}, stud", FRAME, (stud, y), (wide, thick))
+        drawing.line(f"{layer.what}, grain", FRAME, [(stud, y), (f"{stud}+{wide}", f"{y}+{thick}")])
+        full = f"{thick}*{layer.wool}"
         shown = f"({full}>0)"
-        drawing.zigzag(f"{part.what}, wool left", WOOL, (x, y), (f"{run}*{place:g}*{shown}", full), 12)
-        drawing.zigzag(f"{part.what}, wool right", WOOL, (f"{stud}+{wide}", y), (f"({run}*{1 - place:g}-{wide})*{shown}", full), 20)
+        drawing.zigzag(f"{layer.what}, wool left", WOOL, (x, y), (f"{run}*{place:g}*{shown}", full), 12)
+        drawing.zigzag(f"{layer.what}, wool right", WOOL, (f"{stud}+{wide}", y), (f"({run}*{1 - place:g}-{wide})*{shown}", full), 20)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import checks
-from stillbook.templates.parts.checks import AT_MOST, CheckRow
+from stillbook.templates.parts import check_sheet
+from stillbook.templates.parts.check_sheet import AT_MOST, CheckRow
 
 _COUNTED = (
     ("Codes that stand twice", "price_mends", "*twice*", "Give each its own code: an estimate takes the first found."),
@@ -34,7 +34,7 @@ def _naming(column: str, sign: str, advice: str) -> str:
 
 def write(book: Book) -> Page:
     """Write the sheet."""
-    return checks.write(
+    return check_sheet.write(
         book,
         (
             CheckRow("Office and day are filled in", '=IF(OR(office="",N(book_date)=0),"","yes")', number_format=look.GENERAL).advising(

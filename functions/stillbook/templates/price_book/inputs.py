@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import inputs
+from stillbook.templates.parts import input_sheet
 from stillbook.templates.parts.schedule import notes
 from stillbook.templates.price_book import assemblies, labour, suppliers, takeoff, unit_costs
 from stillbook.templates.price_book.levels import LEVELS
@@ -13,8 +13,8 @@ from stillbook.workbook.job.inputs import InputSpec
 
 def write(book: Book) -> Page:
     """Write the sheet."""
-    page = inputs.begin(book)
-    inputs.sections(page, (("Office", "", office(book)), ("Client price levels", "cost with the mark-up of the level", levels(book))))
+    page = input_sheet.begin(book)
+    input_sheet.sections(page, (("Office", "", office(book)), ("Client price levels", "cost with the mark-up of the level", levels(book))))
     page.break_here()
     for sheet, columns in (
         ("Labour", labour.columns(book)),

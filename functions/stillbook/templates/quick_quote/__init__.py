@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from stillbook.quantities import System
+from stillbook.quantities import LENGTH, ROOM_LENGTH, System
 from stillbook.templates.page import Book
 from stillbook.templates.parts import room_drawing
 from stillbook.templates.parts.order import arrange
@@ -18,7 +18,7 @@ SHEETS: Final = ("Quote", "Offer", "Checks", "Rates", "Usual", "Workings")
 def build(system: System) -> Book:
     """Build the template in one unit system; its values are not calculated yet."""
     book = Book(system, "Quick quote")
-    each = book.pick("12", "1000")
+    each = book.units_in(LENGTH, ROOM_LENGTH)
     fit = f"IF(AND(plan_behind*{each}>=box_depth_out-0.001,plan_across*{each}>=baffle_length),1,0)"
     views = room_drawing.write(book, Boxes("box_depth_out", "baffle_length", fit), ("client",))
     quote.write(book, views)

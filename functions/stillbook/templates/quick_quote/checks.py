@@ -5,17 +5,17 @@ from __future__ import annotations
 from stillbook.quantities import AIRFLOW, LENGTH, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts import checks
-from stillbook.templates.parts.checks import AT_LEAST, AT_MOST, EXACTLY, CheckRow
+from stillbook.templates.parts import check_sheet, job_checks
+from stillbook.templates.parts.check_sheet import AT_LEAST, AT_MOST, EXACTLY, CheckRow
 
 
 def write(book: Book) -> Page:
     """Write the sheet."""
-    each = book.pick("12", "1000")
+    each = book.units_in(LENGTH, ROOM_LENGTH)
     left = f'=IF(COUNT(space_length,space_width)<2,"",{{}}(space_length-outside_length,space_width-outside_width)*{each}{{}})'
     sheets = "{0}_makeup_count*STILL_BUILDUPTHICKNESS({0}_makeup_material,units)"
     added = f'IF(door_arrangement="pair",{sheets.format("pair")},{sheets.format("single")})'
-    return checks.write_few(
+    return check_sheet.write_few(
         book,
         (
             CheckRow("Client and project are filled in", '=IF(OR(client="",project=""),"","yes")', number_format=look.GENERAL).advising(
@@ -38,7 +38,7 @@ def write(book: Book) -> Page:
             )
             .advising("The inner door of a pair has no room to swing: take one heavy door that opens outward.")
             .named("check_door_swings"),
-            checks.door_fits(book, "room_length")[0],
+            job_checks.door_fits(book, "room_length")[0],
             CheckRow("Door: added thickness", f"={added}", AT_MOST, "=makeup_most", look.TWO)
             .measured_in(book.unit(LENGTH))
             .advising("A denser sheet in fewer layers, on the Usual sheet; or a pair of doors.")

@@ -9,8 +9,8 @@ from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import cautions
 from stillbook.templates.parts.bands import LOW_END
-from stillbook.templates.parts.checks import denies, passes
-from stillbook.templates.parts.proposal import LICENSED, NOT_INCLUDED, SEALED, VALID_AND_TAX, WEIGHT, amount, parties, sentence, sentences, shell
+from stillbook.templates.parts.check_sheet import denies, passes
+from stillbook.templates.parts.letter import LICENSED, NOT_INCLUDED, SEALED, VALID_AND_TAX, WEIGHT, amount, parties, sentence, sentences, shell
 from stillbook.templates.parts.room_drawing import Views
 
 FITS: Final = ("check_fits_height", "check_fits_plan", "check_fits_door")

@@ -8,11 +8,13 @@ from typing import Final
 from stillbook.cautions import CAUTIONS
 from stillbook.quantities import AIRFLOW, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
-from stillbook.templates.page import FIRST, Book, Page, ResultRow, height_for, longest_typed
+from stillbook.templates.heights import height_for
+from stillbook.templates.page import FIRST, Book, Page, ResultRow, longest_typed
 from stillbook.templates.parts import front
 from stillbook.templates.parts.bands import LOW_END
 from stillbook.templates.parts.cautions import part
-from stillbook.templates.parts.checks import ADVICE, RULE, STATE
+from stillbook.templates.parts.check_sheet import ADVICE, RULE, STATE
+from stillbook.templates.parts.quiet_room.allowances import PERSON
 from stillbook.templates.parts.room_drawing import Views
 from stillbook.templates.quick_quote.inputs import asked
 from stillbook.templates.quick_quote.workings import walls
@@ -94,7 +96,7 @@ def _results(book: Book) -> list[ResultRow]:
     co2 = 'STILL_CO2LEVEL(people,airflow,floor_area*room_height,"",activity,outdoor_co2,"",room_temperature,altitude,units)'
     leaves = "inner_mass*(2*(room_length+room_width)*room_height-door_area+floor_area)+outer_mass*shell_area+framing_mass*2*shell_area"
     wool = 'IF(cavity_fill="filled",STILL_TOTALMASS(wool_material,2*shell_area,units),0)'
-    loose = f'{wool}+IF(door_arrangement="pair",2,1)*door_mass+2*box_mass+equipment_mass+people*{book.pick(175, 80)}'
+    loose = f'{wool}+IF(door_arrangement="pair",2,1)*door_mass+2*box_mass+equipment_mass+people*{book.pick(*PERSON)}'
     total = f"{leaves}+STILL_TOTALMASS(deck_layers,outside_length*outside_width,units)+{loose}"
     return [
         ResultRow("Price, tax included", "=price", "=currency", number_format=look.MONEY, key=True),

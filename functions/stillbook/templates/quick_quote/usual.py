@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.inputs import begin
+from stillbook.templates.parts.input_sheet import begin
 from stillbook.templates.quick_quote.inputs import usual
 
 

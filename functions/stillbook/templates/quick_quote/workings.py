@@ -55,7 +55,7 @@ def _layers(page: Page, name: str, title: str, rows: tuple[tuple[str | float | N
 
 def _sizes(book: Book, page: Page) -> None:
     large, small, area = book.unit(ROOM_LENGTH), book.unit(LENGTH), book.unit(AREA)
-    each = book.pick("12", "1000")
+    each = book.units_in(LENGTH, ROOM_LENGTH)
     shell, deck = f"shell_thickness/{each}", f"deck_thickness/{each}"
     page.part(
         "Sizes",

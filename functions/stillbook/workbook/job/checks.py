@@ -21,6 +21,9 @@ from stillbook.workbook.job.precedents import Precedents
 State = Literal["passes", "fails", "waits", "error"]
 
 _STATES: Final[Mapping[str, State]] = {"passes": "passes", "fails": "fails", "waits": "waits", "error": "error"}
+NOT_ASKED: Final = "Not asked"
+"""What a workbook says in place of the state of a rule about what the job does not have; no check is read there."""
+
 _MOST_NAMED: Final = 3
 _SCHEDULED: Final = 6
 """A row with so many inputs is one of a schedule, of which blank rows count for nothing."""

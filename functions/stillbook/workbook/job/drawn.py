@@ -22,7 +22,7 @@ _PLACE: Final = ("_scale", "_left", "_bottom")
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class Polyline:
     """One line of a drawing.
 
     Args:
@@ -52,7 +52,7 @@ class View:
     """One drawing by its name, such as a plan."""
 
     name: str
-    lines: tuple[Line, ...]
+    lines: tuple[Polyline, ...]
 
 
 def views(package: Package) -> tuple[View, ...]:
@@ -72,11 +72,11 @@ def _number(package: Package, name: str) -> float | None:
     return number(package.value(cell[0], cell[1].first_row, cell[1].first_column)) if cell else None
 
 
-def _lines(package: Package, sheet: str, block: Area, scale: float, left: float, bottom: float) -> tuple[Line, ...]:
-    lines: list[Line] = []
+def _lines(package: Package, sheet: str, block: Area, scale: float, left: float, bottom: float) -> tuple[Polyline, ...]:
+    lines: list[Polyline] = []
     for what, words, across, up, work, *sides in package.rows(sheet, block):
         if what not in (None, ""):
-            lines.append(Line(str(what), str(work or ""), ()))
+            lines.append(Polyline(str(what), str(work or ""), ()))
         if not lines:
             continue
         line = lines[-1]

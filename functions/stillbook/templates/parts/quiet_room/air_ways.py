@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
+from stillbook.quantities import LENGTH, ROOM_LENGTH
 from stillbook.templates.calls import nth
 from stillbook.templates.page import Book
 from stillbook.templates.parts.inputs import FLEXIBLE, IN_A_VOID, IN_BOTH_WAYS, RETURN_FAN, TRANSFER_DUCT
@@ -261,7 +262,7 @@ def opening(size: str, losses: str) -> str:
 
 def box_walls(book: Book, losses: Cells, length: str = "baffle_length") -> str:
     """Sound power of the sound outside that gets in through the shells of the boxes, in one octave."""
-    each = book.pick("12", "1000")
+    each = book.units_in(LENGTH, ROOM_LENGTH)
     call = f"STILL_BREAKINPOWER(source_outside,baffle_outer_width,baffle_outer_height,{length}/{each},baffle_layers,units)"
     return f"{nth(call)}+10*LOG10(baffle_boxes)-({losses['box']})/2-({losses['grille']})-{losses['end']}"
 

@@ -12,3 +12,6 @@ DUCTS_AND_FAN: Final = ("60", "27")
 
 HEAVIEST_DOOR: Final = ("200", "90")
 """Mass of a door that hinges, frame and crew for heavy doors still carry."""
+
+PERSON: Final = ("175", "80")
+"""Mass of a person."""

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from stillbook.quantities import AIRFLOW, LENGTH, PRESSURE
+from stillbook.quantities import AIRFLOW, LENGTH, PRESSURE, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.calls import nth
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import octaves
-from stillbook.templates.parts.inputs import PRICE_OF_COST
 from stillbook.templates.parts.octaves import SILENT
 from stillbook.templates.parts.quiet_room.air_way_rows import LABELS, LOSS
 from stillbook.templates.parts.quiet_room.air_ways import (
@@ -29,6 +28,7 @@ from stillbook.templates.parts.quiet_room.air_ways import (
     box_walls,
     opening,
 )
+from stillbook.templates.parts.quiet_room.upgrades import PRICE_OF_COST
 
 
 @dataclass(frozen=True)
@@ -84,7 +84,7 @@ def _changes(book: Book) -> Sequence[Alternative]:
     cost = 'INDEX(price_costs,MATCH("{0}",price_codes,0))'
     length = f"(duct_length+way_out_length)*(1+framing_waste)*{cost.format('DUCT')}"
     duct = f"({girth})*({length}+(elbow_count+way_out_elbows)*{cost.format('ELBOW')})"
-    each = book.pick("12", "1000")
+    each = book.units_in(LENGTH, ROOM_LENGTH)
     longer = f"(alt_box_length-baffle_length)/{each}"
     skin = f"2*(baffle_outer_width+baffle_outer_height)/{each}*{longer}"
     baffles = f"MAX(0,baffle_passes-1)*baffle_inside_height/{each}*{longer}"

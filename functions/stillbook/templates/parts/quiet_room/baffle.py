@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from stillbook.quantities import AIR_SPEED, AREA, LENGTH, MASS, PRESSURE
+from stillbook.quantities import AIR_SPEED, AREA, LENGTH, MASS, PRESSURE, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.calls import nth
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
@@ -26,7 +26,7 @@ LINING: Final = "Glass fibre 3 pcf"
 
 def write(book: Book, page: Page, places: Places, leaf: str) -> None:
     """The box of the Inputs sheet; ``leaf`` is the build-up it stands on."""
-    small, each, area = book.unit(LENGTH), book.pick("12", "1000"), book.unit(AREA)
+    small, each, area = book.unit(LENGTH), book.units_in(LENGTH, ROOM_LENGTH), book.unit(AREA)
     page.heading("The baffle box of the Inputs sheet", f'=IF({HAS_NO_BOX},"one, for the supply","one for the supply, one for the return")')
     wall = "(STILL_BUILDUPTHICKNESS(baffle_board,units)+2*baffle_lining)"
     skin = "2*(baffle_lining+baffle_shell_thickness)"

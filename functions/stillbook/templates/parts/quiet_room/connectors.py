@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import cos, pi, sin
 from typing import Final
 
-from stillbook.quantities import LENGTH
+from stillbook.quantities import LENGTH, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.drawing import PANEL, POWER_PANEL, Drawing, Point
@@ -26,7 +26,7 @@ _ROWS: Final = 10
 
 
 @dataclass(frozen=True)
-class Kind:
+class Connector:
     """A kind of connector.
 
     Args:
@@ -54,12 +54,12 @@ class Kind:
 
 
 KINDS: Final = (
-    Kind("mic", "Microphone in", "MIC", "MICIN", 4, (0.95, 24), (0.25, 6)),
-    Kind("line", "Line out", "LINE", "LINEOUT", 2, (0.95, 24), (0.25, 6)),
-    Kind("jack", "Balanced jack", "JACK", "JACK", 2, (0.95, 24), (0.25, 6)),
-    Kind("network", "Network", "NET", "NETWORK", 1, (0.95, 24), (0.25, 6)),
-    Kind("display", "Display", "DISP", "DISPLAY", 1, (0.95, 24), (0.35, 9)),
-    Kind("power", "Power, in a box by the electrician", "PWR", "INLET", 1, (0.95, 24), (0.4, 10)),
+    Connector("mic", "Microphone in", "MIC", "MICIN", 4, (0.95, 24), (0.25, 6)),
+    Connector("line", "Line out", "LINE", "LINEOUT", 2, (0.95, 24), (0.25, 6)),
+    Connector("jack", "Balanced jack", "JACK", "JACK", 2, (0.95, 24), (0.25, 6)),
+    Connector("network", "Network", "NET", "NETWORK", 1, (0.95, 24), (0.25, 6)),
+    Connector("display", "Display", "DISP", "DISPLAY", 1, (0.95, 24), (0.35, 9)),
+    Connector("power", "Power, in a box by the electrician", "PWR", "INLET", 1, (0.95, 24), (0.4, 10)),
 )
 """Sizes are common practice, no source: the maker's drawing of the connector goes before them. Power stands last."""
 POWER: Final = KINDS[-1]
@@ -121,7 +121,7 @@ def draw(book: Book, page: Page, at: int) -> None:
         _label(drawing, row, f"Power label {number}")
     under = "-5/plate_scale"
     unit = book.unit(LENGTH)
-    each = book.pick("12", "1000")
+    each = book.units_in(LENGTH, ROOM_LENGTH)
     drawing.dimension("Width of the signal plate", ("0", under), ("plate_wide", under), f'IF(signal_count=0," ",TEXT(plate_wide*{each},"0.0#")&" {unit}")', "b")
     apart = f'IF({POWER.count}*signal_count=0," ",TEXT(power_apart,"0")&" {unit} apart at least")'
     drawing.word("Power apart", ("(plate_wide+plate_power_left)/2", "plate_high/2"), apart)
@@ -133,7 +133,7 @@ def place(book: Book, page: Page) -> int:
     """Leave room for the drawing of the plates, with their sizes in words; gives its row."""
     small = book.unit(LENGTH)
     fine = book.pick("0.0#", "0")
-    each = book.pick("12", "1000")
+    each = book.units_in(LENGTH, ROOM_LENGTH)
     page.heading("Plates", "to scale, seen from the room; power not at its distance")
     at = page.at
     page.skip(_ROWS)
@@ -151,7 +151,7 @@ def place(book: Book, page: Page) -> int:
 
 def _figures(book: Book, page: Page) -> None:
     """Sizes of both plates in the unit of the room, and how many signal connectors stand before each kind."""
-    each = book.pick("12", "1000")
+    each = book.units_in(LENGTH, ROOM_LENGTH)
     for label, name, formula in (
         ("Spacing", "plate_pitch", f"=connector_pitch/{each}"),
         ("Columns, signal", "plate_columns", f"=MIN({_IN_A_ROW},MAX(1,signal_count))"),
@@ -177,7 +177,7 @@ def _figures(book: Book, page: Page) -> None:
 
 def _centre(book: Book, page: Page, number: int) -> int:
     """The row of a signal hole: its label, across, up, and half its width; nothing of it where there are fewer."""
-    each = book.pick("12", "1000")
+    each = book.units_in(LENGTH, ROOM_LENGTH)
     kind, there = f"MATCH({number - 1},signals_before,1)", f"IF(signal_count<{number},0,1)"
     label = f'INDEX(signal_labels,{kind})&" "&({number}-INDEX(signals_before,{kind}))'
     across = f"(MOD({number - 1},plate_columns)+1)*plate_pitch*{there}"
@@ -188,7 +188,7 @@ def _centre(book: Book, page: Page, number: int) -> int:
 
 def _power_centre(book: Book, page: Page, number: int) -> int:
     """The row of a power hole, in the same columns."""
-    each = book.pick("12", "1000")
+    each = book.units_in(LENGTH, ROOM_LENGTH)
     there = f"IF({POWER.count}<{number},0,1)"
     across = f"plate_power_left+{number}*plate_pitch*{there}"
     return _hole(

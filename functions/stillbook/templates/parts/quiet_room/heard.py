@@ -36,7 +36,7 @@ _OVER, _OVER_ALL = "+0;-0;0", "+0.0;-0.0;0.0"
 
 
 @dataclass(frozen=True)
-class Line:
+class OctaveRow:
     """A row of octaves. In its formula ``{n}`` is the octave's number, ``{c}`` its column, a key the row of that line.
 
     In its rating ``{s}`` is the row's octaves.
@@ -85,21 +85,21 @@ def write(book: Book, page: Page, whole: str, area: str, kind: str) -> None:
     )
 
 
-def _inwards(book: Book, whole: str, area: str, kind: str) -> Sequence[Line]:
+def _inwards(book: Book, whole: str, area: str, kind: str) -> Sequence[OctaveRow]:
     """The source outside, what is heard of it inside, and what may be."""
     none = f'hearing_tests="{NO_TESTS}"'
     limit = nth("STILL_HEARINGTESTLEVELS(hearing_tests,test_tone)")
     return (
-        Line("source", "Source outside", '=INDEX(STILL_SOURCELEVELS(source_kind,IF(N(source_level)>0,source_level,"")),1,{n})', name="source_outside"),
-        Line("loss", "Transmission loss", f"={whole}", name="shell_loss"),
-        Line(
+        OctaveRow("source", "Source outside", '=INDEX(STILL_SOURCELEVELS(source_kind,IF(N(source_level)>0,source_level,"")),1,{n})', name="source_outside"),
+        OctaveRow("loss", "Transmission loss", f"={whole}", name="shell_loss"),
+        OctaveRow(
             "absorption",
             f"Absorption inside, {book.unit(AREA)}",
             "=IF(N(room_alpha)>0,absorption_area,INDEX(room_absorption,1,{of_room}))",
             formats=(look.ONE, ""),
             name="seat_absorption",
         ),
-        Line(
+        OctaveRow(
             "inside",
             "Level inside",
             "=STILL_QUIETLEVEL({c}{source},{c}{loss}," + area + ',{c}{absorption},"in the room",units)',
@@ -108,34 +108,34 @@ def _inwards(book: Book, whole: str, area: str, kind: str) -> Sequence[Line]:
             rated="nc_inside",
             result=("Heard inside from the source, NC", ""),
         ),
-        Line("reach", "Either way", f"=INDEX(STILL_BANDUNCERTAINTY({kind}),1,{{n}})", name="band_reach"),
-        Line("most", "Level inside at most", "={c}{inside}+{c}{reach}", '=IFERROR(STILL_NCRATING({s}),"> 70")', rated="nc_inside_most"),
-        Line(
+        OctaveRow("reach", "Either way", f"=INDEX(STILL_BANDUNCERTAINTY({kind}),1,{{n}})", name="band_reach"),
+        OctaveRow("most", "Level inside at most", "={c}{inside}+{c}{reach}", '=IFERROR(STILL_NCRATING({s}),"> 70")', rated="nc_inside_most"),
+        OctaveRow(
             "tests",
             f'=IF({none},"No hearing tests inside","Highest for hearing tests")',
             f'=IF({none},"",IF({out_of_range(limit)},"none",{limit}))',
             name="hearing_limits",
         ),
-        Line(
+        OctaveRow(
             "target",
             f'=IF({none},"NC target","Target: NC and hearing tests")',
             f"=MIN({nth('STILL_NCCURVE(nc_target)')},{{c}}{{tests}})",
             "=nc_target",
             name="inside_target",
         ),
-        Line("over", "Over the target", "=MAX(0,{c}{inside}-{c}{target})", "=MAX({s})", formats=(look.WHOLE, look.ONE), rated="over_target"),
+        OctaveRow("over", "Over the target", "=MAX(0,{c}{inside}-{c}{target})", "=MAX({s})", formats=(look.WHOLE, look.ONE), rated="over_target"),
     )
 
 
-def _outwards(book: Book, area: str) -> Sequence[Line]:
+def _outwards(book: Book, area: str) -> Sequence[OctaveRow]:
     """The source inside, what is heard of it next door and outdoors, and what may be."""
     spoken = "OR(" + ",".join(f'inside_source="{kind}"' for kind in AT_ONE_METRE) + ")"
     louder = f'10*LOG10(4*PI())-{nth("""STILL_ROOMLOSS("1 m",room_volume,seat_absorption,1,units)""")}'
     ways = "".join(f"+10^(-{nth(name)}/10)" for name in ("out_of_supply", "out_of_way_out", "out_of_boxes"))
     return (
-        Line("talk", "Source inside", '=INDEX(STILL_SOURCELEVELS(inside_source,IF(N(inside_level)>0,inside_level,"")),1,{n})'),
-        Line("loud", "Its level in this room", f"={{c}}{{talk}}+IF(AND(N(inside_level)=0,{spoken}),{louder},0)", name="loud_inside"),
-        Line("out", "Transmission loss, ducts with it", f"=-10*LOG10(10^(-{{c}}{{loss}}/10){ways})", name="shell_out_loss"),
+        OctaveRow("talk", "Source inside", '=INDEX(STILL_SOURCELEVELS(inside_source,IF(N(inside_level)>0,inside_level,"")),1,{n})'),
+        OctaveRow("loud", "Its level in this room", f"={{c}}{{talk}}+IF(AND(N(inside_level)=0,{spoken}),{louder},0)", name="loud_inside"),
+        OctaveRow("out", "Transmission loss, ducts with it", f"=-10*LOG10(10^(-{{c}}{{loss}}/10){ways})", name="shell_out_loss"),
         *_heard("next", "next door", f'=STILL_QUIETLEVEL({{c}}{{loud}},{{c}}{{out}},{area},{next_absorption(book)},"in the room",units)'),
         *_heard("outdoor", "outdoors", f"=STILL_OUTSIDELEVEL({{c}}{{loud}},{{c}}{{out}},{area},outdoor_distance,units)"),
     )
@@ -146,11 +146,11 @@ def next_absorption(book: Book) -> str:
     return f"{book.pick(DECAY * 0.3048, DECAY):.6g}*next_volume/next_time"
 
 
-def _heard(place: str, where: str, level: str) -> Sequence[Line]:
+def _heard(place: str, where: str, level: str) -> Sequence[OctaveRow]:
     """The level at a place outside, what is there already, the target, and how far it is over."""
     typed, noise = f"COUNT({place}_noise)", f"{{c}}{{{place}_noise}}"
     return (
-        Line(
+        OctaveRow(
             place,
             f"Level {where}",
             level,
@@ -158,21 +158,21 @@ def _heard(place: str, where: str, level: str) -> Sequence[Line]:
             name=f"{place}_levels",
             rated=f"nc_{place}",
         ),
-        Line(
+        OctaveRow(
             f"{place}_most",
             f"Level {where} at most",
             f"={{c}}{{{place}}}+{nth('band_reach')}",
             f'=IF(COUNT({{s}})={len(OCTAVES)},IFERROR(STILL_NCRATING({{s}}),"> 70"),SUM({{s}}))',
             rated=f"nc_{place}_most",
         ),
-        Line(f"{place}_noise", f"There already {where}, if known", name=f"{place}_noise", words=privacy.SAID if place == "next" else ""),
-        Line(
+        OctaveRow(f"{place}_noise", f"There already {where}, if known", name=f"{place}_noise", words=privacy.SAID if place == "next" else ""),
+        OctaveRow(
             f"{place}_goal",
             f"Target {where}",
             f'=IF({typed}=0,{nth(f"STILL_NCCURVE({place}_target)")},IF({noise}="","",{noise}))',
             f'=IF({typed}=0,{place}_target,"typed")',
         ),
-        Line(
+        OctaveRow(
             f"{place}_over",
             f"Over (+) or under (-) it {where}",
             f'=IF({{c}}{{{place}_goal}}="","",{{c}}{{{place}}}-{{c}}{{{place}_goal}})',
@@ -184,7 +184,7 @@ def _heard(place: str, where: str, level: str) -> Sequence[Line]:
     )
 
 
-def _line(book: Book, page: Page, line: Line, rows: dict[str, int]) -> None:
+def _line(book: Book, page: Page, line: OctaveRow, rows: dict[str, int]) -> None:
     """Write a row of octaves and its rating; ``rows`` has the rows above it by their keys, and takes this one."""
     row = rows[line.key] = page.at
     ink = look.STRONG if line.result else look.BODY
@@ -215,14 +215,14 @@ def _line(book: Book, page: Page, line: Line, rows: dict[str, int]) -> None:
     page.at += 1
 
 
-def _octave(page: Page, line: Line, rows: Mapping[str, int], number: int) -> None:
+def _octave(page: Page, line: OctaveRow, rows: Mapping[str, int], number: int) -> None:
     """One octave of a row, worked out; the room's absorption is known from 125 to 4000 Hz."""
     cell = line.formula.format(**rows, n=number, of_room=min(max(number - 1, 1), 6), c=get_column_letter(FIRST + number))
     placed = page.put(rows[line.key], FIRST + number, cell, font=look.SMALL, number_format=line.formats[0], border=look.ROW)
     placed.alignment = look.RIGHT
 
 
-def _typed(book: Book, page: Page, line: Line, column: int, hz: int) -> None:
+def _typed(book: Book, page: Page, line: OctaveRow, column: int, hz: int) -> None:
     """One octave of a row that is typed."""
     label = f"{line.label.partition(',')[0]}, {hz} Hz"
     entry = book.input(f"{line.key}_{hz}", label, LEVEL, None, 0, 130, optional=True, one_job=True)

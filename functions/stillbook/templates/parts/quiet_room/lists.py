@@ -7,15 +7,15 @@ from collections.abc import Sequence
 from stillbook.quantities import SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts import scope_lists, told_lines
-from stillbook.templates.parts.quiet_room.takeoff import Line
+from stillbook.templates.parts.quiet_room import scope_lists, told_lines
+from stillbook.templates.parts.quiet_room.takeoff import TakeoffLine
 from stillbook.templates.parts.said import Said
 from stillbook.templates.parts.words import fill, words_of
 from stillbook.trade.mass.materials import materials
 from stillbook.trade.room.absorption import surfaces
 
 
-def write(book: Book, takeoff_page: Page, lines: Sequence[tuple[int, Line]], layers: Sequence[Said]) -> Page:
+def write(book: Book, takeoff_page: Page, lines: Sequence[tuple[int, TakeoffLine]], layers: Sequence[Said]) -> Page:
     """Write the sheet, and name each list; the lines are those of the Take-off sheet, each with its row, ``layers`` what contractors read."""
     page = book.page("Lists", "Words the drop-downs offer. STILL_MATERIALS() and STILL_SURFACES() list them with their sources.", (44, 9, 24, 20, 18))
     page.head_row(("Material", book.unit(SURFACE_MASS), "Kind of space", "Activity", "Source"), words=(0, 2, 3, 4))

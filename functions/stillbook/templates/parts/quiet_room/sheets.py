@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from stillbook.quantities import LENGTH, ROOM_LENGTH
 from stillbook.templates.page import Book
 from stillbook.templates.parts.walls import counts
 
@@ -22,7 +23,7 @@ SCREWS_APART: Final = "12 in"
 
 def cut(book: Book, pieces: str, width: str, height: str) -> str:
     """Whole sheets for pieces of one size; a piece larger than a sheet is made up of equal parts."""
-    each = book.pick("12", "1000")
+    each = book.units_in(LENGTH, ROOM_LENGTH)
     across, along = (f"ROUNDUP(ROUND({size}/({side}*{each}),6),0)" for size, side in ((width, "sheet_width"), (height, "sheet_height")))
     return f"STILL_SHEETPIECES({pieces}*{across}*{along},{width}/{across},{height}/{along},sheet_width,sheet_height,units)"
 

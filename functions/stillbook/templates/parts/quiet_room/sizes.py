@@ -4,17 +4,11 @@ from __future__ import annotations
 
 from stillbook.quantities import AIRFLOW, LENGTH, MASS, PRESSURE, ROOM_LENGTH
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.proposal import sentences
+from stillbook.templates.parts.letter import sentences
 from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
 
 SECTION = "section by the span, as the local code asks"
 """What is left to say of joists that no formula here sizes."""
-
-
-def booth_joists(book: Book) -> str:
-    """Spans of both ceilings of a booth, clear, along the shorter side of each."""
-    unit = book.unit(ROOM_LENGTH)
-    return f'"Joists span "&TEXT(joist_span_inner,"0.0")&" {unit} inside and "&TEXT(joist_span_outer,"0.0")&" {unit} outside: {SECTION}."'
 
 
 def write(book: Book, page: Page, joists: str) -> None:

@@ -8,38 +8,16 @@ from stillbook.quantities import AIR_SPEED, AIRFLOW, HEAT, LENGTH, MASS
 from stillbook.templates import look
 from stillbook.templates.calls import out_of_range
 from stillbook.templates.page import Book
-from stillbook.templates.parts import front, inputs
+from stillbook.templates.parts import front, input_sheet, inputs, job_inputs
 from stillbook.templates.parts.bands import LOW_END
-from stillbook.templates.parts.checks import NOT_ASKED, worst
-from stillbook.templates.parts.first_sheet import CHECKS, Outcome, limit
-from stillbook.templates.parts.proposal import plain
+from stillbook.templates.parts.check_sheet import worst
 from stillbook.templates.parts.quiet_room import privacy
+from stillbook.templates.parts.quiet_room.first_sheet import CHECKS, Outcome, limit
+from stillbook.templates.parts.quiet_room.proposal import plain
 from stillbook.trade.air.co2 import MOST_CO2
+from stillbook.workbook.job.checks import NOT_ASKED
 from stillbook.workbook.job.inputs import InputSpec
 
-SHEETS = (
-    ("Inputs", "What an office sets once, in closed parts: own layers, doors, ducts, waste, margins."),
-    ("Shell", "What each leaf weighs, how thick the shell is, what it puts on the floor."),
-    ("Doors", "A pair or one heavy door, its least mass, and ways to reach it."),
-    ("Isolation", "Transmission loss by band, ratings with their range, what would do better."),
-    ("Room", "What the surfaces inside absorb, reverberation, treatment, modes, floor left."),
-    ("Air", "Airflow for the people, CO2 over the day, heat, minutes left when the fan stops."),
-    ("Ducts", "Sizes that keep the air quiet, and outside sizes."),
-    ("Air path", "Both ways of the air: pressure, sound by octave against the target, the fans, the baffle boxes."),
-    ("Wiring", "Circuit load, cable holes, boxes and panels, and what they leak."),
-    ("Own lines", "Lines of your own, assemblies chosen by code, and lines that are switched off."),
-    ("Take-off", "Quantities with waste, in what is sold."),
-    ("Job price", "Cost by line and by trade, and the steps to the price."),
-    ("Price range", "Low to high by trade, the price at a confidence, and the contingency that takes."),
-    ("Alternates", "Allowances, alternates and revisions, and what the other sheets say of them."),
-    ("Unit costs", "Unit costs, rates of work and labour rates: your own figures."),
-    ("Assemblies", "Made-up work by its unit, and the parts it is made of."),
-    ("Proposal", "The page for the client."),
-    ("Scope", "The page for contractors: quantities to be priced, without prices."),
-    ("Checks", "Each rule of the trade: passes, fails with what to do, waits, or is an error."),
-    ("Names", "What formulas and programs call each input and result, with links."),
-    ("Lists", "Materials and other words that the drop-downs offer."),
-)
 CLOSING = f"{front.LOCKED} Only the Inputs sheet is not, so that its parts open. The figures on the Unit costs sheet are invented examples. {front.KEPT}"
 _THREE = '&" × "&'
 
@@ -51,19 +29,19 @@ def sizes(what: str) -> str:
 
 def facts(book: Book) -> list[InputSpec]:
     """Whose job it is."""
-    return inputs.named(inputs.job(book), "client", "project", "reference", "estimate_date")
+    return input_sheet.named(job_inputs.job(book), "client", "project", "reference", "estimate_date")
 
 
 def use(book: Book) -> list[InputSpec]:
     """Who is in the room, what air they get, and what must be reached."""
     return [
-        *inputs.named(inputs.doors(book), "door_choice"),
-        *inputs.named(inputs.people(book), "people", "activity"),
-        *inputs.named(inputs.air_source(book), "air_source", "fresh_share"),
-        *inputs.named(inputs.ducts(book), "duct_width", "duct_height"),
-        *inputs.named(inputs.isolation(book), "source_kind", "nc_target", "stc_target"),
-        *inputs.named(inputs.outside(book), "inside_source", "next_target"),
-        *inputs.named(inputs.price(book), "budget"),
+        *input_sheet.named(inputs.doors(book), "door_choice"),
+        *input_sheet.named(inputs.people(book), "people", "activity"),
+        *input_sheet.named(inputs.air_source(book), "air_source", "fresh_share"),
+        *input_sheet.named(inputs.ducts(book), "duct_width", "duct_height"),
+        *input_sheet.named(inputs.isolation(book), "source_kind", "nc_target", "stc_target"),
+        *input_sheet.named(inputs.outside(book), "inside_source", "next_target"),
+        *input_sheet.named(job_inputs.price(book), "budget"),
     ]
 
 

@@ -10,11 +10,11 @@ from typing import Any, Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.quantities import AIRFLOW, AREA, HEAT, LENGTH, MASS, PRESSURE, ROOM_LENGTH
-from stillbook.templates import look
-from stillbook.templates.page import FIRST, Book, Page, height_for
-from stillbook.templates.parts import own_lines
+from stillbook.templates import look, marks
+from stillbook.templates.heights import height_for
+from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.inputs import OUTDOORS
-from stillbook.templates.parts.quiet_room import connectors, sheets, sizes
+from stillbook.templates.parts.quiet_room import connectors, own_lines, sheets, sizes
 from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX, OUT, SUPPLY
 from stillbook.templates.parts.schedule import widths
 from stillbook.templates.parts.table import Column, Table
@@ -44,7 +44,7 @@ Surfaces = tuple[str, str, Callable[[str], str], str]
 
 
 @dataclass(frozen=True)
-class Line:
+class TakeoffLine:
     """One line: its price code (text, or a formula that gives it), what it is, net and order quantity."""
 
     code: str
@@ -71,15 +71,15 @@ class Line:
         return _ROW if all_of_it <= one else all_of_it
 
 
-def counted(code: str, text: str, count: str, unit: str = "piece", when: str = "", by_others: str = "", spec: str = "") -> Line:
+def counted(code: str, text: str, count: str, unit: str = "piece", when: str = "", by_others: str = "", spec: str = "") -> TakeoffLine:
     """A line of whole things: what is needed is what is ordered."""
-    return Line(code, text, f"={count}", unit, "", f"={count}", when, by_others=by_others, spec=spec)
+    return TakeoffLine(code, text, f"={count}", unit, "", f"={count}", when, by_others=by_others, spec=spec)
 
 
-def covered(book: Book, code: str, text: str, area: str, spec: str = "") -> Line:
+def covered(book: Book, code: str, text: str, area: str, spec: str = "") -> TakeoffLine:
     """A line by area, with waste."""
     whole = f"({area})" if "+" in area else area
-    return Line(code, text, f"={area}", book.unit(AREA), "=board_waste", f"=ROUNDUP({whole}*(1+board_waste),0)", spec=spec)
+    return TakeoffLine(code, text, f"={area}", book.unit(AREA), "=board_waste", f"=ROUNDUP({whole}*(1+board_waste),0)", spec=spec)
 
 
 def sized(unit: str, *sides: str) -> str:
@@ -107,10 +107,10 @@ COLUMNS: Final = (
 BOARDS: Final = "Boards"
 
 
-def write(book: Book, groups: Iterable[tuple[str, list[Line]]], second: str) -> tuple[Page, list[tuple[int, Line]]]:
+def write(book: Book, groups: Iterable[tuple[str, list[TakeoffLine]]], second: str) -> tuple[Page, list[tuple[int, TakeoffLine]]]:
     """Write the sheet, group by group, that called ``second`` on a new sheet of paper; gives it with the row of each line, for the price."""
     page = book.page("Take-off", "Quantities from the geometry, with waste, rounded up to what is sold. No prices here.", widths(COLUMNS), scale=75)
-    written: list[tuple[int, Line]] = []
+    written: list[tuple[int, TakeoffLine]] = []
     first = Table(page, COLUMNS).head() + 1
     page.sheet.freeze_panes = f"A{first}"
     for title, lines in groups:
@@ -128,7 +128,7 @@ def write(book: Book, groups: Iterable[tuple[str, list[Line]]], second: str) -> 
         if title == BOARDS:
             table.page.name("board_sheets", table.first, table.places["order"], page.at - 1)
         page.skip()
-    page.quiet_where_blank(f"{get_column_letter(FIRST)}{first}:{get_column_letter(page.last_column)}{page.at - 1}")
+    marks.quiet_where_blank(page.sheet, f"{get_column_letter(FIRST)}{first}:{get_column_letter(page.last_column)}{page.at - 1}")
     page.note(
         "Sheets of walls, ceilings and deck count surface by surface, in strips a sheet wide, door and window left in; those added to doors, "
         "baffles and box shells by the pieces cut from a sheet, each size by itself. A rated wall follows its tested system."
@@ -139,7 +139,7 @@ def write(book: Book, groups: Iterable[tuple[str, list[Line]]], second: str) -> 
     return page, written
 
 
-def _dress(page: Page, row: int, line: Line) -> None:
+def _dress(page: Page, row: int, line: TakeoffLine) -> None:
     page.sheet.cell(row, FIRST).font = look.QUIET
     for offset in (2, len(COLUMNS) - 1):
         page.sheet.cell(row, FIRST + offset).alignment = look.SHRUNK_UNIT
@@ -147,7 +147,7 @@ def _dress(page: Page, row: int, line: Line) -> None:
         page.sheet.cell(row, FIRST + 3).number_format = look.WHOLE
 
 
-def _own(page: Page) -> list[tuple[int, Line]]:
+def _own(page: Page) -> list[tuple[int, TakeoffLine]]:
     """The lines of one's own, in the order of their sheet; rows left over show nothing."""
     page.heading("Lines of your own", '=COUNTIF(own_places,"?*")&" on the Own lines sheet"')
     table = Table(page, COLUMNS)
@@ -158,18 +158,20 @@ def _own(page: Page) -> list[tuple[int, Line]]:
         )
         row = table.row(code, text, None, None, None, None, quantity, unit=unit, off=off, border=look.NONE)
         page.sheet.cell(row, table.places["order"]).number_format = SHOWN_WHEN_THERE
-        _dress(page, row, Line("", "", "", "", "", ""))
+        _dress(page, row, TakeoffLine("", "", "", "", "", ""))
         page.sheet.row_dimensions[row].height = 12.5
-        written.append((row, Line("", "", "", "", "", "", own=k)))
+        written.append((row, TakeoffLine("", "", "", "", "", "", own=k)))
     last = get_column_letter(page.last_column)
     page.name("own_places", table.first, table.places["text"], page.at - 1)
-    page.show_where_filled(f"{get_column_letter(FIRST)}{table.first}:{last}{page.at - 1}", get_column_letter(table.places["text"]), border=look.ROW)
+    marks.show_where_filled(
+        page.sheet, f"{get_column_letter(FIRST)}{table.first}:{last}{page.at - 1}", get_column_letter(table.places["text"]), border=look.ROW
+    )
     own_lines.close_further(page, table.first, page.at - 1, table.places["text"])
     page.at += 1
     return written
 
 
-def groups(book: Book) -> Iterable[tuple[str, list[Line]]]:
+def groups(book: Book) -> Iterable[tuple[str, list[TakeoffLine]]]:
     """All lines, group by group."""
     return (
         (BOARDS, boards(book)),
@@ -203,7 +205,7 @@ def box_faces(book: Book, layers: str) -> str:
     return "+".join(sheets.cut(book, f"2*baffle_boxes*{layers}", *of) for of in sides)
 
 
-def boards(book: Book, leaves: Iterable[Surfaces] = LEAVES) -> list[Line]:
+def boards(book: Book, leaves: Iterable[Surfaces] = LEAVES) -> list[TakeoffLine]:
     """Sheets of each layer of each leaf and of the shells of the boxes."""
     lines = []
     shell: Surfaces = ("baffle", "baffle_boxes*baffle_shell_area", lambda layers: box_faces(book, layers), "")
@@ -212,7 +214,7 @@ def boards(book: Book, leaves: Iterable[Surfaces] = LEAVES) -> list[Line]:
             board, layered = material(leaf, layer), count(leaf, layer)
             used = f'OR({board}="",N({layered})=0{"," + absent if absent else ""})'
             lines.append(
-                Line(
+                TakeoffLine(
                     f'=IF({used},"",{board})',
                     f'=IF({used},"not used",{board}&", {WHERE.get(leaf, leaf.replace("_", " "))}")',
                     f"=IF({used},0,({area})*{layered})",
@@ -225,7 +227,7 @@ def boards(book: Book, leaves: Iterable[Surfaces] = LEAVES) -> list[Line]:
     return lines
 
 
-def frames(book: Book) -> list[Line]:
+def frames(book: Book) -> list[TakeoffLine]:
     """Frames, screws, wool, sealant and underlay."""
     inner, outer = "2*(room_length+room_width)", "2*(outside_length+outside_width)"
     area = book.unit(AREA)
@@ -241,8 +243,8 @@ def frames(book: Book) -> list[Line]:
         joists(book, "outer ceiling", "MAX(outside_length,outside_width)", "joist_length_outer"),
         plates(book, "Sole plates, both frames", f"({inner}+{outer})"),
         plates(book, "Top plates, both frames", f"top_plates*({inner}+{outer})"),
-        Line("SCREWS", "Board screws, deck too", f"={screws}", "piece", "", f"=STILL_PACKS({screws},1000)", spec=SCREW_BOX),
-        Line("WOOL", "Cavity wool", f"={wool}", area, "=board_waste", f"=STILL_PACKS({wool},{pack},board_waste)", spec=wool_pack(book)),
+        TakeoffLine("SCREWS", "Board screws, deck too", f"={screws}", "piece", "", f"=STILL_PACKS({screws},1000)", spec=SCREW_BOX),
+        TakeoffLine("WOOL", "Cavity wool", f"={wool}", area, "=board_waste", f"=STILL_PACKS({wool},{pack},board_waste)", spec=wool_pack(book)),
         sealant(book, f"{seam_inner}+{seam_outer}"),
         covered(book, "UNDERLAY", "Resilient underlay", "footprint"),
     ]
@@ -256,39 +258,39 @@ def wool_pack(book: Book) -> str:
     return f'wool_material&", packs of {book.pick(*sheets.WOOL_PACK)} {book.unit(AREA)}"'
 
 
-def plates(book: Book, text: str, run: str, when: str = "TRUE") -> Line:
+def plates(book: Book, text: str, run: str, when: str = "TRUE") -> TakeoffLine:
     """Plates of frames along a run: whole stock lengths."""
     there = "{0}" if when == "TRUE" else f"IF({when},{{0}},0)"
     packs = f"STILL_PACKS({run},{book.pick(*sheets.PLATE_STOCK)},framing_waste)"
     stock = f'"lengths of {book.pick(*sheets.PLATE_STOCK)} {book.unit(ROOM_LENGTH)}, "&{sized(book.unit(LENGTH), "stud_depth")}&" wide"'
-    return Line("PLATE", text, "=" + there.format(run), book.unit(ROOM_LENGTH), "=framing_waste", "=" + there.format(packs), spec=stock)
+    return TakeoffLine("PLATE", text, "=" + there.format(run), book.unit(ROOM_LENGTH), "=framing_waste", "=" + there.format(packs), spec=stock)
 
 
-def sealant(book: Book, seam: str) -> Line:
+def sealant(book: Book, seam: str) -> TakeoffLine:
     """Sealant along the edge of every layer."""
     tubes = f'=STILL_SEALANTTUBES({seam},sealant_bead,sealant_waste,"round","","",units)'
     bead = f'"round bead of "&{sized(book.unit(LENGTH), "sealant_bead")}'
-    return Line("SEALANT", "Sealant, every layer's edge", f"={seam}", book.unit(ROOM_LENGTH), "=sealant_waste", tubes, spec=bead)
+    return TakeoffLine("SEALANT", "Sealant, every layer's edge", f"={seam}", book.unit(ROOM_LENGTH), "=sealant_waste", tubes, spec=bead)
 
 
-def studs(book: Book, where: str, run: str, above: str, when: str = "TRUE") -> Line:
+def studs(book: Book, where: str, run: str, above: str, when: str = "TRUE") -> TakeoffLine:
     """Studs of a frame from the deck up to ``above`` over the room, less its plates: whole stock lengths."""
-    height = f"(room_height+({above}-(1+top_plates)*{book.pick(*sheets.PLATE)})/{book.pick('12', '1000')})"
+    height = f"(room_height+({above}-(1+top_plates)*{book.pick(*sheets.PLATE)})/{book.units_in(LENGTH, ROOM_LENGTH)})"
     return _stock(book, "STUD", f"Studs, {where}", f"STILL_STUDS({run},stud_spacing,4,1,3,{{}},units)", height, when)
 
 
-def joists(book: Book, where: str, across: str, length: str, when: str = "TRUE") -> Line:
+def joists(book: Book, where: str, across: str, length: str, when: str = "TRUE") -> TakeoffLine:
     """Joists along the shorter side of a room, set out across its longer one: whole stock lengths, each over one joist."""
     return _stock(book, "JOIST", f"Joists, {where}", f"STILL_STUDS({across},stud_spacing,0,0,0,{{}},units)", length, when)
 
 
-def _stock(book: Book, code: str, what: str, count: str, length: str, when: str) -> Line:
+def _stock(book: Book, code: str, what: str, count: str, length: str, when: str) -> TakeoffLine:
     """Pieces of one length, each of the next length that is sold; ``count`` takes the waste."""
     unit = book.unit(ROOM_LENGTH)
     least, step = book.pick(("8", "2"), ("2.4", "0.6"))
     stock = f"MAX({least},ROUNDUP(ROUND({length}/{step},6),0)*{step})"
     pieces = count.format("framing_waste")
-    return Line(
+    return TakeoffLine(
         code,
         what,
         f"=IF({when},{count.format('0')}*{length},0)",
@@ -300,13 +302,13 @@ def _stock(book: Book, code: str, what: str, count: str, length: str, when: str)
     )
 
 
-def doors(book: Book, kind: str, leaves: int, when: str) -> list[Line]:
+def doors(book: Book, kind: str, leaves: int, when: str) -> list[TakeoffLine]:
     """The doors in one of the two arrangements."""
     makeup = f"STILL_SHEETPIECES({leaves}*{kind}_makeup_count,door_width,door_height,sheet_width,sheet_height,units)"
     opening = sized(book.unit(LENGTH), "door_width", "door_height")
     return [
         counted("SLAB", "Door slabs", f"{leaves}", when=when, spec=f'{opening}&", "&{sized(book.unit(MASS), "slab_mass")}'),
-        Line(
+        TakeoffLine(
             f"={kind}_makeup_material",
             f'="Sheets added to the slab: "&{kind}_makeup_material',
             f"={leaves}*{kind}_makeup_count",
@@ -325,7 +327,7 @@ def doors(book: Book, kind: str, leaves: int, when: str) -> list[Line]:
     ]
 
 
-def air(book: Book) -> list[Line]:
+def air(book: Book) -> list[TakeoffLine]:
     """Supply and return."""
     length, area = book.unit(ROOM_LENGTH), book.unit(AREA)
     ducts = "duct_length+way_out_length"
@@ -333,7 +335,7 @@ def air(book: Book) -> list[Line]:
     box = f'{sized(small, "baffle_length", "baffle_outer_width", "baffle_outer_height")}&" outside, "&baffle_passes&" passes"'
     baffles = sheets.cut(book, "baffle_boxes*(baffle_passes-1)", "baffle_inside_height", "(baffle_inside_length-baffle_width)")
     return [
-        Line(
+        TakeoffLine(
             "DUCT",
             f'="Lined duct, supply and "&IF({HAS_NO_BOX},"transfer","return")',
             f"={ducts}",
@@ -342,7 +344,7 @@ def air(book: Book) -> list[Line]:
             f"=STILL_PACKS({ducts},1,framing_waste)",
             spec=f'{sized(small, "duct_width", "duct_height")}&" inside, lined "&{sized(small, "duct_lining")}',
         ),
-        Line(
+        TakeoffLine(
             "FLEXDUCT",
             "Flexible duct, lined, at the grilles",
             "=2*N(flex_length)",
@@ -352,7 +354,7 @@ def air(book: Book) -> list[Line]:
             spec=f'{sized(small, SUPPLY.flexible(book))}&" inside"',
         ),
         counted("ELBOW", "Elbows", "elbow_count+way_out_elbows"),
-        Line(
+        TakeoffLine(
             "=baffle_board",
             '="Baffles of the boxes: "&baffle_board',
             "=baffle_boxes*baffle_board_area",
@@ -382,14 +384,14 @@ def _fans(book: Book) -> str:
     return f'TEXT(airflow,"0")&" {flow} at "&TEXT(fan_system_loss,"{heavy}")&" {loss}"&IF({HAS_FAN},{out},"")'
 
 
-def _run(code: str, text: str, book: Book) -> Line:
+def _run(code: str, text: str, book: Book) -> TakeoffLine:
     """A run from the cooling unit to its outdoor part, or to a drain."""
-    return Line(
+    return TakeoffLine(
         code, text, "=IF(cooling_power>0,line_run,0)", book.unit(ROOM_LENGTH), "=framing_waste", "=IF(cooling_power>0,ROUNDUP(line_run*(1+framing_waste),0),0)"
     )
 
 
-def wiring(book: Book) -> list[Line]:
+def wiring(book: Book) -> list[TakeoffLine]:
     """Power and what passes the shell."""
     return [
         counted("CIRCUIT", "Circuits", "1"),
@@ -403,16 +405,18 @@ def wiring(book: Book) -> list[Line]:
     ]
 
 
-def panels(book: Book) -> list[Line]:
+def panels(book: Book) -> list[TakeoffLine]:
     """What the rows of the connector schedule buy: connectors, their holes in the plate, and their cables."""
     kinds = [counted(kind.code, f"Connectors, {kind.words.lower()}", kind.count) for kind in connectors.KINDS]
     unit = book.unit(ROOM_LENGTH)
     runs = (("SIGNALCABLE", "Signal cable", "signal_count"), ("POWERCABLE", "Power cable to the panel", connectors.POWER.count))
-    cables = [Line(code, text, f"={count}*cable_run", unit, "=framing_waste", f"=ROUNDUP({count}*cable_run*(1+framing_waste),0)") for code, text, count in runs]
+    cables = [
+        TakeoffLine(code, text, f"={count}*cable_run", unit, "=framing_waste", f"=ROUNDUP({count}*cable_run*(1+framing_waste),0)") for code, text, count in runs
+    ]
     return [*kinds, counted("PANELHOLE", "Holes in the plates, cut and marked", "SUM(connector_counts)"), *cables]
 
 
-def site(book: Book, outside: str = "", vision: str = "", *, new_ceilings: str, stripped: str = "0") -> list[Line]:
+def site(book: Book, outside: str = "", vision: str = "", *, new_ceilings: str, stripped: str = "0") -> list[TakeoffLine]:
     """Finish, and what every job needs.
 
     Args:
@@ -430,7 +434,7 @@ def site(book: Book, outside: str = "", vision: str = "", *, new_ceilings: str, 
         covered(book, "TREATMENT", "Acoustic treatment", "wall_treated+ceiling_treated", f'{sized(book.unit(LENGTH), "treatment_depth")}&" deep"'),
         *(
             [
-                Line(
+                TakeoffLine(
                     "VISION",
                     "Vision window",
                     f"={vision}",
@@ -445,13 +449,13 @@ def site(book: Book, outside: str = "", vision: str = "", *, new_ceilings: str, 
         ),
         counted("VENT", "Old vents closed and made good", "old_vents"),
         counted("LIFT", "Panel lift, hired by the day", f'IF(lift_days="",ROUNDUP(ROUND(({new_ceilings})/{lift},6),0),lift_days)', "day"),
-        Line("WASTE", "Waste, taken away", f"={loads}", book.pick("yd³", "m³"), "", f"=ROUNDUP(ROUND({loads},6),0)"),
+        TakeoffLine("WASTE", "Waste, taken away", f"={loads}", book.pick("yd³", "m³"), "", f"=ROUNDUP(ROUND({loads},6),0)"),
         counted("DRAWINGS", "Drawings for the site", "drawing_sets", "set"),
         counted("TEST", "Test of the finished room", "room_tests", "job"),
     ]
 
 
-def by_the_hours() -> Iterable[tuple[str, list[Line]]]:
+def by_the_hours() -> Iterable[tuple[str, list[TakeoffLine]]]:
     """What grows with the hours of all other work, in either arrangement of doors."""
     for title, hours, when in (("Site, doors as a pair", "hours_with_pair", WHEN_PAIR), ("Site, one heavy door", "hours_with_single", WHEN_SINGLE)):
         days = f"{hours}*(1+setup_share+supervision_share)/(crew*day_hours)"
@@ -465,6 +469,6 @@ def by_the_hours() -> Iterable[tuple[str, list[Line]]]:
         )
 
 
-def _share(code: str, text: str, hours: str, when: str) -> Line:
+def _share(code: str, text: str, hours: str, when: str) -> TakeoffLine:
     """Whole hours that are a share of others."""
-    return Line(code, text, f"={hours}", "h", "", f"=ROUNDUP(ROUND({hours},6),0)", when)
+    return TakeoffLine(code, text, f"={hours}", "h", "", f"=ROUNDUP(ROUND({hours},6),0)", when)

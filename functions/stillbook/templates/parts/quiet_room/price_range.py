@@ -12,8 +12,8 @@ from stillbook.templates import look
 from stillbook.templates.calls import nth
 from stillbook.templates.charts import Track, tracks
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.checks import passes
-from stillbook.templates.parts.range_inputs import LINES, labels
+from stillbook.templates.parts.check_sheet import passes
+from stillbook.templates.parts.quiet_room.range_inputs import LINES, labels
 from stillbook.templates.parts.table import Column, Table
 
 CHANCES: Final = (0.05, *(tenth / 10 for tenth in range(1, 10)), 0.95)

@@ -11,7 +11,7 @@ from stillbook.quantities import AREA, LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import said
-from stillbook.templates.parts.quiet_room.takeoff import COLUMNS, Line
+from stillbook.templates.parts.quiet_room.takeoff import COLUMNS, SELDOM, WHEN_SINGLE, TakeoffLine
 from stillbook.templates.parts.said import Said
 from stillbook.templates.parts.unit_costs import TRADES
 from stillbook.templates.parts.walls import LAYERS, count, material, thickness
@@ -56,12 +56,17 @@ def thick(book: Book, words: str, depth: str, there: str = "TRUE") -> Said:
     return Said(there, f'{words}&": "&TEXT({depth},"{book.pick("0.00", "0")}")&" {book.unit(LENGTH)}"')
 
 
-def measured(source: Page, lines: Sequence[tuple[int, Line]]) -> list[Said]:
+def most(lines: Sequence[tuple[int, TakeoffLine]]) -> int:
+    """The lines of an estimate in one arrangement of doors: those it does without leave room for lines of one's own."""
+    return 2 + sum(line.when != WHEN_SINGLE and line.code not in SELDOM and not line.own for _, line in lines)
+
+
+def measured(source: Page, lines: Sequence[tuple[int, TakeoffLine]]) -> list[Said]:
     """What stands beside the layers: lengths, and who does what, from the lines of the take-off, each with its row."""
     return [*_lengths(source, lines), Said("TRUE", '"Who does what, besides what others do:"'), *_trades()]
 
 
-def _lengths(source: Page, lines: Sequence[tuple[int, Line]]) -> list[Said]:
+def _lengths(source: Page, lines: Sequence[tuple[int, TakeoffLine]]) -> list[Said]:
     """The lengths of the take-off without waste."""
     sheet = quote_sheetname(source.sheet.title)
     told = []
@@ -82,7 +87,7 @@ def _trades() -> list[Said]:
     return told
 
 
-def write(page: Page, lines: Sequence[tuple[int, Line]], layers: Sequence[Said], beside: Sequence[Said]) -> None:
+def write(page: Page, lines: Sequence[tuple[int, TakeoffLine]], layers: Sequence[Said], beside: Sequence[Said]) -> None:
     """Write the tables of both on a sheet of lists, and of each line of the take-off what it is made of or sold in."""
     page.skip()
     page.put(page.at, FIRST, "What the lines are made of or sold in, for the scope", font=look.QUIET)

@@ -1,4 +1,4 @@
-"""Isolation: transmission loss by band of shell and doors together, ratings with their range, ways to better it."""
+"""Isolation of the booth: transmission loss by band of shell and doors together, ratings with their range, ways to better it."""
 
 from __future__ import annotations
 
@@ -11,11 +11,10 @@ from stillbook.templates import look
 from stillbook.templates.calls import nth
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts import bands
-from stillbook.templates.parts.bands import THIRDS
-from stillbook.templates.parts.inputs import PRICE_OF_COST
-from stillbook.templates.parts.loss_graph import Graph
+from stillbook.templates.parts.bands import THIRDS, Working
 from stillbook.templates.parts.quiet_room import heard, privacy, sheets, tested
-from stillbook.templates.parts.walls import material
+from stillbook.templates.parts.quiet_room.loss_graph import Graph
+from stillbook.templates.parts.quiet_room.upgrades import BETTER_SEALED, BETTER_SEALS, OTHER_DOORS, PRICE_OF_COST, boards_cost, fitted
 
 RATING: Final = FIRST + len(THIRDS) + 1
 """Column of the rating of a row."""
@@ -43,16 +42,6 @@ class Change:
     cost: str = "0"
 
 
-OTHER_DOORS: Final = 'IF(door_arrangement="pair",direct_cost_single,direct_cost_pair)-direct_cost'
-"""What the other arrangement of doors changes in direct cost."""
-
-BETTER_SEALED: Final = "(1+seal_share)/2"
-"""The share sealed by seals that close half the gap left."""
-
-BETTER_SEALS: Final = 'IF(door_arrangement="pair",2,1)*INDEX(price_costs,MATCH("SEALS",price_codes,0))'
-"""What such seals cost."""
-
-
 BETTER_SEALED_LOSS: Final = "better_sealed_doors"
 OTHER_DOORS_LOSS: Final = "doors_otherwise"
 """Names of the rows of the doors' loss with such seals, and in the arrangement that the estimate does not have."""
@@ -73,10 +62,10 @@ def write(book: Book) -> Page:
     printed = page.at
     privacy.write(book, page, _whole(book, "all", privacy.NUMBER), _AROUND, heard.next_absorption(book), _WEAKEST)
     tested.write(book, page)
-    bands.finish(page, {"inner": "Inner leaf", "outer": "Outer leaf"})
+    bands.build_ups(page, {"inner": "Inner leaf", "outer": "Outer leaf"})
     _doors_otherwise(book, page)
     _changes(book, page, rows["doors"], drawn_at)
-    page.finish(printed)  # once more, since what stands beside the graph asks for rows below what is printed
+    page.finish(printed)
     page.skip()
     _graph(rows).write(page, drawn_at)
     return page
@@ -157,17 +146,16 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
         page.put(rows[key], RATING + 1, area, font=look.QUIET, number_format=look.ONE)
     for name, row in (("wall_stc", "wall"), ("door_stc", "doors"), ("room_stc_cell", "room")):
         book.name(name, page, rows[row], RATING)
-    bands.shares(
+    bands.workings(
         book,
         page,
         "Workings: shell, doors, holes",
         (
-            ("wall_share", "=" + bands.through(_spectrum(rows["wall"]), "outer_wall_area")),
-            ("doors_share", "=" + bands.through(_spectrum(rows["doors"]), "door_area")),
-            ("holes_share", f"=16*holes_leak/{bands.small_areas(book)}"),
-            ("lab_used", f"=IF({used},1,0)"),
+            Working("wall_share", "=" + bands.through(_spectrum(rows["wall"]), "outer_wall_area")),
+            Working("doors_share", "=" + bands.through(_spectrum(rows["doors"]), "door_area")),
+            Working("holes_share", f"=16*holes_leak/{bands.small_areas(book)}"),
+            Working("lab_used", f"=IF({used},1,0)", look.WHOLE),
         ),
-        columns=2,
     )
     page.note(
         "Shell: outer walls' area. Holes of both leaves are taken as if they lay in line. "
@@ -257,22 +245,11 @@ def _doors_otherwise(book: Book, page: Page) -> None:
         page.name(name, row, FIRST + 1, last_column=RATING - 1)
 
 
-def boards_cost(leaf: str, whole: str) -> str:
-    """Direct cost of one layer more of a leaf's first board, of so many whole sheets."""
-    return f"({whole})*{_fitted(f'MATCH({material(leaf, 1)},price_codes,0)')}"
-
-
 def _wool(book: Book) -> str:
     """Direct cost saved by leaving the cavity empty."""
     at = 'MATCH("WOOL",price_codes,0)'
     packs = f"STILL_PACKS(inner_wall_area+floor_area+outer_wall_area+footprint,{book.pick(*sheets.WOOL_PACK)},board_waste)"
-    return f'-IF(cavity_fill="filled",{packs}*{_fitted(at)},0)'
-
-
-def _fitted(at: str) -> str:
-    """Direct cost of one piece of what stands at a row of the prices, bought and fitted."""
-    labour = f"INDEX(labour_rates,MATCH(INDEX(price_trades,{at}),labour_trades,0))/INDEX(price_rates,{at})"
-    return f"(INDEX(price_costs,{at})+{labour})"
+    return f'-IF(cavity_fill="filled",{packs}*{fitted(at)},0)'
 
 
 def _whole(book: Book, of: str, number: str) -> str:

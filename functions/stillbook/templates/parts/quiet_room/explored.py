@@ -6,8 +6,9 @@ from typing import Final
 
 from openpyxl.utils import get_column_letter
 
-from stillbook.templates import look
-from stillbook.templates.page import FIRST, Book, Page, height_for
+from stillbook.templates import look, marks
+from stillbook.templates.heights import height_for
+from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import closed
 from stillbook.workbook.job.inputs import InputSpec
 
@@ -63,4 +64,4 @@ def tell(page: Page) -> None:
         page.sheet.row_dimensions[page.at].height = height_for("x" * LONGEST, width, look.SMALL.size)
         page.at += 1
     letter, last = get_column_letter(FIRST), get_column_letter(page.last_column)
-    page.show_where_filled(f"{letter}{first}:{last}{page.at - 1}", letter, border=look.ROW)
+    marks.show_where_filled(page.sheet, f"{letter}{first}:{last}{page.at - 1}", letter, border=look.ROW)

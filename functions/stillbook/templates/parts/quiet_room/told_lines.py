@@ -7,8 +7,8 @@ from typing import Final
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Page
-from stillbook.templates.parts import own_lines
-from stillbook.templates.parts.quiet_room.takeoff import COLUMNS, Line
+from stillbook.templates.parts.quiet_room import own_lines
+from stillbook.templates.parts.quiet_room.takeoff import COLUMNS, TakeoffLine
 from stillbook.templates.parts.table import Column, Table
 
 CODES: Final = ("OUTFINISH", "VISION", "VENT", "FIRE", "DRAWINGS", "TEST")
@@ -18,7 +18,7 @@ _AT: Final = {column.called: place for place, column in enumerate(COLUMNS)}
 _NUMBER: Final = '0;;""'
 
 
-def write(page: Page, source: Page, lines: Sequence[tuple[int, Line]]) -> None:
+def write(page: Page, source: Page, lines: Sequence[tuple[int, TakeoffLine]]) -> None:
     """Write both tables on the sheet of lists, from the lines of the Take-off sheet.
 
     Args:

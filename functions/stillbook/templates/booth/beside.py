@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from typing import Final
 
 from stillbook.templates import look
-from stillbook.templates.page import FIRST, HEADING, ROW, Page, ResultRow
+from stillbook.templates.heights import HEADING, ROW
+from stillbook.templates.page import FIRST, Page, ResultRow
 
 Part = tuple[str, Sequence[ResultRow]]
 """A heading and its results, none of which has a note: there is no room for one."""

@@ -4,7 +4,7 @@ it what fails or waits, in words with a link, then drawings, cautions and the ot
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
 from typing import Final
@@ -13,11 +13,13 @@ from openpyxl.formatting.rule import FormulaRule
 from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter
 
-from stillbook.templates import look
-from stillbook.templates.page import FIRST, Book, Page, height_for, longest_typed
-from stillbook.templates.parts import cautions, explored, front, tabs
-from stillbook.templates.parts.checks import ADVICE, RULE, STATE
+from stillbook.templates import look, marks
+from stillbook.templates.heights import height_for
+from stillbook.templates.page import FIRST, Book, Page, longest_typed
+from stillbook.templates.parts import cautions, front
+from stillbook.templates.parts.check_sheet import ADVICE, RULE, STATE
 from stillbook.templates.parts.closed import like
+from stillbook.templates.parts.quiet_room import explored, tabs
 from stillbook.workbook.job.inputs import InputSpec
 
 RESULT: Final = FIRST + 4
@@ -62,7 +64,7 @@ def write(
     purpose: str,
     asked: Sequence[InputSpec],
     outcomes: Sequence[Outcome],
-    sheets: Sequence[tuple[str, str]],
+    sheets: Mapping[str, str],
     closing: str,
     told: Sequence[str],
     drawn: Callable[[Page], None] | None = None,
@@ -75,7 +77,7 @@ def write(
         purpose: The sentence under its title.
         asked: The inputs.
         outcomes: The results.
-        sheets: The other sheets, each with what it is for.
+        sheets: What those other sheets are for that no other template has alike.
         closing: The note at its end.
         told: The cautions.
         drawn: Writes the drawings.
@@ -96,7 +98,7 @@ def write(
             _come_to(page, outcome)
         page.at += 1
     state = get_column_letter(RESULT + 4)
-    page.states(f"{state}{first}:{state}{page.at - 1}")
+    marks.states(page.sheet, f"{state}{first}:{state}{page.at - 1}")
     page.note("In italics: the template's value, as long as nothing else is typed. What an office sets once lies in the closed parts of the Inputs sheet.")
     _in_words(page, words)
     page.skip()
@@ -174,8 +176,8 @@ def _to_look_at(page: Page) -> None:
         page.sheet.row_dimensions[row].height = 27
         page.at += 1
     letter = get_column_letter(FIRST)
-    page.states(f"{letter}{first}:{letter}{page.at - 1}")
-    page.show_where_filled(f"{letter}{first}:{get_column_letter(page.last_column)}{page.at - 1}", letter, border=look.ROW)
+    marks.states(page.sheet, f"{letter}{first}:{letter}{page.at - 1}")
+    marks.show_where_filled(page.sheet, f"{letter}{first}:{get_column_letter(page.last_column)}{page.at - 1}", letter, border=look.ROW)
     more = f"MAX(check_order)-{TOLD}"
     rest = f'=IF({more}>0,"And "&({more})&" more on the Checks sheet.",{_REST.format(TOLD)})'
     page.put(page.at, FIRST + 1, rest, font=look.SMALL, align=look.LEFT)

@@ -8,7 +8,8 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Page
-from stillbook.templates.parts import alternates, said
+from stillbook.templates.parts import said
+from stillbook.templates.parts.quiet_room import alternates
 
 MARK_ROWS: Final = 5
 """Rows of the place for the mark; the address stands below it."""

@@ -1,349 +1,24 @@
-"""Checks: each rule of the trade as a row that passes, fails with what to do, waits for an input, or is an error.
-
-A page that promises what a rule can deny looks at the rule's state, by the name of its cell.
-"""
+"""The rules that any quiet room has to keep: what each looks at, its limit, and what to do when it fails."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from typing import Final
 
-from openpyxl.utils import get_column_letter
-
-from stillbook.quantities import AIR_SPEED, AIRFLOW, FORCE, HEAT, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS, TEMPERATURE
+from stillbook.quantities import AIR_SPEED, AIRFLOW, FORCE, HEAT, LENGTH, MASS, ROOM_LENGTH, TEMPERATURE
 from stillbook.templates import look
 from stillbook.templates.calls import out_of_range
-from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.alternates import BY_OTHERS, INCLUDED
+from stillbook.templates.page import Book
+from stillbook.templates.parts import job_checks
+from stillbook.templates.parts.check_sheet import AT_LEAST, AT_MOST, EXACTLY, CheckRow
 from stillbook.templates.parts.inputs import NO_TESTS, OUTDOORS
-from stillbook.templates.parts.own_lines import PLACES
+from stillbook.templates.parts.quiet_room import door_limits
 from stillbook.templates.parts.quiet_room.air import CONDUCTIVITY, SURFACE
 from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
-from stillbook.templates.parts.quiet_room.allowances import HEAVIEST_DOOR
+from stillbook.templates.parts.quiet_room.alternates import BY_OTHERS, INCLUDED
+from stillbook.templates.parts.quiet_room.door_limits import DoorLimit
+from stillbook.templates.parts.quiet_room.own_lines import PLACES
 from stillbook.templates.parts.quiet_room.silencer import TOLD as SILENCER_TOLD
 from stillbook.trade.air.co2 import MOST_CO2
-from stillbook.workbook.job.notes import CHECKS_NOTE
-
-FIRST_SHEET = "the first sheet"
-"""Where booth and conversion ask whose job it is."""
-
-AT_MOST, AT_LEAST, EXACTLY = "{v}<={l}", "{v}>={l}", "{v}={l}"
-"""Conditions on a value and its limit."""
-
-
-@dataclass(frozen=True)
-class CheckRow:
-    """A rule: the value it looks at, the condition on it and its limit, and what to do when it fails."""
-
-    rule: str
-    value: str
-    holds: str = "TRUE"
-    limit: str = ""
-    number_format: str = look.ONE
-    advice: str = ""
-    name: str = ""
-    """The name of the cell of its state, where a page looks at it."""
-    unit: str = ""
-    """The unit of value and limit; empty where the rule says what is counted, or asks for a yes."""
-    up_to: str = ""
-    """Where its limit is the least, the most as well."""
-    asked: str = ""
-    """The condition on which a job has what the rule looks at; empty where every job has it."""
-
-    def asked_where(self, condition: str) -> CheckRow:
-        """The same rule for the jobs in which a condition holds; in others it is not asked, and counts for nothing."""
-        return replace(self, asked=condition)
-
-    @property
-    def looked_at(self) -> str:
-        """The formula of its value, empty where it is not asked; what it is asked by may be an error or wait as well."""
-        return f'=IF({self.asked},{self.value.removeprefix("=")},"")' if self.asked else self.value
-
-    def advising(self, advice: str) -> CheckRow:
-        """The same rule with what to do when it fails."""
-        return replace(self, advice=advice)
-
-    def measured_in(self, unit: str) -> CheckRow:
-        """The same rule with the unit of its value and its limit."""
-        return replace(self, unit=unit)
-
-    def named(self, name: str) -> CheckRow:
-        """The same rule with a name for the cell of its state."""
-        return replace(self, name=name)
-
-
-RULE, STATE, ADVICE = "1", "COLUMNS(checks)-1", "COLUMNS(checks)"
-"""Where rule, state and advice stand in a row of the block of checks, as formulas."""
-
-
-NOT_ASKED: Final = "Not asked"
-"""What stands for the state of a rule about what the job does not have. It is no state: programs find no check in that row."""
-
-
-def worst(*names: str) -> str:
-    """The state of several named rules together, as a formula without its sign; empty where none of them is asked."""
-    none = ",".join(f'{name}="{NOT_ASKED}"' for name in names)
-    stands = f'IF(AND({none}),"","Passes")'
-    for word in ("Waits", "Fails", "Error"):
-        stands = f'IF(OR({",".join(f"{name}={chr(34)}{word}{chr(34)}" for name in names)}),"{word}",{stands})'
-    return stands
-
-
-def state(value: str, limit: str, holds: str, asked: str = "") -> str:
-    """The formula of a state: what is blank or #N/A waits, any other error is one, whatever else is amiss.
-
-    Where the condition ``asked`` does not hold there is none.
-    """
-    wrong = f"ISERR({value})" + (f",ISERR({limit})" if limit else "")
-    waits = f"ISNA({value})" + (f",ISNA({limit})" if limit else "")
-    blank = f'IF({limit}="","",{value})' if limit else value
-    stands = f'IF(OR({wrong}),"Error",IF(OR({waits}),"Waits",IF({blank}="","Waits",IFERROR(IF({holds},"Passes","Fails"),"Error"))))'
-    return f'=IF(IFERROR(NOT({asked}),FALSE),"{NOT_ASKED}",{stands})' if asked else f"={stands}"
-
-
-def passes(*names: str) -> str:
-    """Whether all of some named rules pass, as far as they are asked, as a condition of a formula."""
-    return "AND(" + ",".join(f'OR({name}="Passes",{name}="{NOT_ASKED}")' for name in names) + ")"
-
-
-def denies(*names: str) -> str:
-    """Whether any of some named rules fails or is an error, as a condition of a formula."""
-    return "OR(" + ",".join(f'{name}="Fails",{name}="Error"' for name in names) + ")"
-
-
-def row_state(holds: str) -> str:
-    """The formula of a state in one row of a schedule, without its sign."""
-    return f'IF(ISERR({holds}),"Error",IFERROR(IF({holds},"Passes","Fails"),"Waits"))'
-
-
-def write(book: Book, rules: Sequence[CheckRow]) -> Page:
-    """Write the sheet: how many stand how, the rules with those that fail first, and below what is printed how each is worked out."""
-    page = book.page("Checks", _PURPOSE, _WIDTHS, wide=True, scale=75)
-    column = _Columns(page.at + len(_STANDS) + len(rules) + 6, len(rules))
-    _counts(book, page, column.state)
-    page.head_row(("Rule", "Is", "Has to be", "State", "What to do"), words=(0, 1, 2, 3, 4))
-    head, first = page.at - 1, page.at
-    for number in range(1, len(rules) + 1):
-        stands = f"MOD(SMALL({column.order},{number}),{_GROUP})"
-        judged = f"{get_column_letter(FIRST + 3)}{page.at}"
-        failing = f'OR({judged}="Fails",{judged}="Error")'
-        shown = [f"=INDEX({cells},{stands})" for cells in (column.rule, column.found, column.wanted, column.state)]
-        page.row((*shown, f'=IF({failing},INDEX({column.advice},{stands}),"")'), ("text",) * 5)
-        for offset in range(5):
-            page.sheet.cell(page.at - 1, FIRST + offset).alignment = look.LEFT if offset == 0 else look.UNIT
-        page.ink(page.at - 1, look.SMALL, first=FIRST + 4)
-        page.sheet.row_dimensions[page.at - 1].height = _TALL if number <= _MOST_TALL else _LOW
-    last, state_column = page.at - 1, FIRST + 3
-    page.denied_rows(first, last, state_column)
-    page.finish(last, head=head)
-    _workings(book, page, rules, column)
-    return page
-
-
-def write_few(book: Book, rules: Sequence[CheckRow]) -> Page:
-    """Write the sheet of a few rules, in their order, with a formula for value, limit and state alone."""
-    page = book.page("Checks", _PURPOSE, (46, 10, 9, 9, 10, 9.5, 90.5), wide=True)
-    first = page.at + len(_STANDS) + 2
-    _counts(book, page, f"{get_column_letter(FIRST + 5)}{first}:{get_column_letter(FIRST + 5)}{first + len(rules) - 1}")
-    page.head_row(("Rule", "Is", "", "Has to be", "Limit", "State", "What to do if it fails"), words=(0, 2, 3, 5, 6))
-    for check in rules:
-        value, limit = (f"{get_column_letter(FIRST + offset)}{page.at}" for offset in (1, 4))
-        stands = state(value, limit if check.limit else "", check.holds.format(v=value, l=limit), check.asked)
-        words = _sign(check) if check.limit and check.number_format != look.GENERAL else ""
-        percent = check.number_format == look.PERCENT
-        page.row(
-            (check.rule, check.looked_at, "" if percent else check.unit, words, check.limit or None, stands, check.advice),
-            ("text", check.number_format, "text", "text", check.number_format, "text", "text"),
-            names=("", "", "", "", "", check.name, ""),
-        )
-    page.denied_rows(first, page.at - 1, FIRST + 5)
-    book.name("checks", page, first, FIRST, last=f"${get_column_letter(page.last_column)}${page.at - 1}", comment=CHECKS_NOTE)
-    page.finish(page.at - 1, head=first - 1)
-    return page
-
-
-def _counts(book: Book, page: Page, states: str) -> None:
-    """How many checks stand how, by the cells of their states."""
-    for label, formula, name in _STANDS:
-        page.put(page.at, FIRST, label, border=look.ROW)
-        page.put(page.at, FIRST + 1, formula.format(states), number_format=look.WHOLE, border=look.ROW)
-        book.name(name, page, page.at, FIRST + 1)
-        page.at += 1
-    page.skip()
-
-
-_PURPOSE: Final = (
-    "Each row passes, fails with what to do, waits for an input, or is an error; what the job does not have is not asked. A pass is not an approval: "
-    "codes and engineers decide."
-)
-_WIDTHS: Final = (47, 15, 22, 9.5, 80.5)
-_TALL, _LOW, _MOST_TALL = 26.0, 13.5, 6
-"""Heights of rows in points: of the first few, in which a long advice may stand, and of the others."""
-
-_STANDS: Final = (
-    ("Checks that fail", '=COUNTIF({0},"Fails")', "checks_failed"),
-    ("Checks in error: their formula is broken", '=COUNTIF({0},"Error")', "checks_in_error"),
-    ("Checks that wait for an input", '=COUNTIF({0},"Waits")', "checks_waiting"),
-    ("Checks that pass", '=COUNTIF({0},"Passes")', "checks_passed"),
-    ("Checks that fail or are in error", "=checks_failed+checks_in_error", "checks_denied"),
-)
-"""How many checks stand how: what it says, its formula over the cells of states, and its name."""
-
-_GROUP: Final = 1000
-"""More than there are rules: a rule's place in the order is its number, after its state in groups of so many."""
-
-_MOST_DIGITS: Final = 6
-"""Digits after the point beyond which a difference is rounding."""
-
-
-class _Columns:
-    """The cells of the workings, each a column of all rules."""
-
-    def __init__(self, first: int, count: int) -> None:
-        self.first = first
-        self.rule, self.value, self.limit, self.order, self.found, self.wanted, self.state, self.advice = (
-            f"${letter}${first}:${letter}${first + count - 1}" for letter in map(get_column_letter, range(FIRST, FIRST + 8))
-        )
-
-
-def _workings(book: Book, page: Page, rules: Sequence[CheckRow], column: _Columns) -> None:
-    """The rules in the order of the sheets they look at, with their values as numbers."""
-    page.at = column.first - 2
-    page.put(page.at, FIRST, "How each is worked out, in the order of the sheets they look at", font=look.HEADING).alignment = look.UNWRAPPED
-    page.at += 1
-    titles = ("Rule", "Value", "Limit", "Order", "Is", "Has to be", "State", "What to do")
-    for offset, title in enumerate(titles):
-        page.put(page.at, FIRST + offset, title, font=look.STRONG, border=look.HEAD_ROW, fill=look.HEAD)
-    page.at += 1
-    for number, check in enumerate(rules, start=1):
-        row = page.at
-        value, limit, state_at = (f"{get_column_letter(FIRST + offset)}{row}" for offset in (1, 2, 6))
-        stands = state(value, limit if check.limit else "", check.holds.format(v=value, l=limit), check.asked)
-        order = f'=IF({state_at}="Fails",1,IF({state_at}="Error",2,IF({state_at}="Waits",3,IF({state_at}="{NOT_ASKED}",5,4))))*{_GROUP}+{number}'
-        digits = _digits(check, value, limit, state_at)
-        for offset, (entry, number_format) in enumerate(
-            (
-                (check.rule, None),
-                (check.looked_at, check.number_format),
-                (check.limit or None, check.number_format),
-                (order, look.WHOLE),
-                ("=" + _said(check, value, digits), None),
-                ("=" + _if_asked(check, state_at, _wanted(check, limit, digits)), None),
-                (stands, None),
-                (check.advice, None),
-            )
-        ):
-            page.put(row, FIRST + offset, entry, font=look.SMALL, number_format=number_format, align=look.UNWRAPPED if number_format is None else look.RIGHT)
-        if check.name:
-            book.name(check.name, page, row, FIRST + 6)
-        page.at += 1
-    book.name("checks", page, column.first, FIRST, last=f"${get_column_letter(FIRST + 7)}${page.at - 1}", comment=CHECKS_NOTE)
-
-
-def _digits(check: CheckRow, value: str, limit: str, state_at: str) -> str:
-    """Digits after the point: the usual ones, or in a check that fails one more than tell the value from its limit."""
-    usual = check.number_format.partition(".")[2].count("0")
-    if not check.limit:
-        return str(usual)
-    each = "*100" if check.number_format == look.PERCENT else ""
-    apart = f"ABS({value}-{limit}){each}"
-    more = f"MAX({usual},MIN({_MOST_DIGITS},1-INT(ROUND(LOG10({apart}),6))))"
-    return f'IF(AND({state_at}="Fails",ISNUMBER({value}),ISNUMBER({limit})),IFERROR({more},{usual}),{usual})'
-
-
-def _if_asked(check: CheckRow, state_at: str, words: str) -> str:
-    """Words about a rule, which say nothing where it is not asked."""
-    return f'IF({state_at}="{NOT_ASKED}","",{words})' if check.asked else words
-
-
-def _said(check: CheckRow, cell: str, digits: str) -> str:
-    """A value in words with its unit; nothing where it is not known."""
-    percent = check.number_format == look.PERCENT
-    number = f"FIXED({cell}{'*100' if percent else ''},{digits})"
-    if check.unit in _BEFORE:
-        number = f'"{check.unit} "&{number}'
-    elif check.unit:
-        number = f'{number}&"{"" if percent else " "}{check.unit}"'
-    return f'IF(ISERROR({cell}),"",IF(ISNUMBER({cell}),{number},{cell}&""))'
-
-
-_BEFORE: Final = ("NC", "STC", "SPC")
-"""Ratings, whose name stands before the number."""
-
-
-def _wanted(check: CheckRow, limit: str, digits: str) -> str:
-    """The limit in words; nothing where there is none or it is not known."""
-    if not check.limit:
-        return '""'
-    said = f'"{_sign(check)} "&{_said(check, limit, digits)}'
-    if check.up_to:
-        said += f'&" to {check.up_to} {check.unit}"'
-    return f'IF(ISERROR({limit}),"",IF({limit}="","",IF(ISNUMBER({limit}),{said},{limit})))'
-
-
-def _sign(check: CheckRow) -> str:
-    """What stands between a value and its limit, in words."""
-    return "from" if check.up_to else next(words for sign, words in _WORDS.items() if sign in check.holds)
-
-
-_WORDS: Final = {"}<=": "at most", "}>=": "at least", "}<": "less than", "}>": "more than", "}=": "exactly"}
-"""What a sign between a value and its limit means."""
-
-
-def checks(book: Book) -> list[CheckRow]:
-    """The rules, in the order of the sheets they look at."""
-    return [*job(FIRST_SHEET), *shell(book), *doors(book), *door_fits(book, "plan_room_across"), *leaves(), *heard(), *inside(book), *services(book)]
-
-
-def job(where: str = "the Inputs sheet") -> list[CheckRow]:
-    """What any job must say of itself, and where."""
-    return [
-        CheckRow("Client, project and date are filled in", '=IF(OR(client="",project="",N(estimate_date)=0),"","yes")', number_format=look.GENERAL).advising(
-            f"Fill them in on {where}."
-        )
-    ]
-
-
-def shell(book: Book) -> list[CheckRow]:
-    """The shell in its space, and on its floor."""
-    return [
-        *(
-            CheckRow(f"The shell fits the space: {side}", f"=outside_{side}", AT_MOST, f'=IF(N(space_{side})=0,"",space_{side})', look.TWO)
-            .measured_in(book.unit(ROOM_LENGTH))
-            .advising(advice)
-            .named(f"check_fits_{side}")
-            for side, advice in (
-                ("length", "Shorten the room, thin the cavity, or choose another space."),
-                ("width", "Narrow the room, thin the cavity, or choose another space."),
-                ("height", "Lower the room or thin its ceiling or deck."),
-            )
-        ),
-        CheckRow("Working room round the shell", "=room_round", AT_LEAST, "=working_room")
-        .measured_in(book.unit(LENGTH))
-        .advising("Boards are fixed and joints sealed from outside: a smaller room, or another space.")
-        .named("check_fits_working"),
-        CheckRow("Outer door opens in the space left", "=room_before_door", AT_LEAST, "=door_width")
-        .measured_in(book.unit(LENGTH))
-        .advising("It cannot open far enough to leave by: a smaller room, a narrower door, or another space.")
-        .named("check_fits_door"),
-        *boxes(book, "box_room", "the shell", "another place for them on the first sheet, or another space"),
-        CheckRow("Load over the footprint", "=floor_load", AT_MOST, '=IF(N(floor_capacity)=0,"",floor_capacity)')
-        .measured_in(book.unit(SURFACE_MASS))
-        .advising("Stop: ask a structural engineer before going on. Spread the load, or move to a floor on the ground.")
-        .named("check_floor"),
-        CheckRow("Leaves of like mass: lighter over heavier", "=MIN(inner_mass,outer_mass)/MAX(inner_mass,outer_mass)", AT_LEAST, "=0.5", look.PERCENT)
-        .measured_in("%")
-        .advising("Put the same number of sheets on both leaves; the light one limits the wall."),
-        joists(book, "=MAX(joist_span_inner,joist_span_outer)"),
-        CheckRow("Vision window: its isolation is known", '=IF(vision_report="","no","yes")', EXACTLY, '="yes"', look.GENERAL)
-        .advising("Isolation here is without it: name the report of a window that keeps out as much, on the Inputs sheet, or leave the window out.")
-        .asked_where("vision_area>0")
-        .named("check_vision"),
-        CheckRow("Cavity between the leaves", "=cavity", AT_LEAST, f"={book.pick('4', '100')}")
-        .measured_in(book.unit(LENGTH))
-        .advising("Deepen the frames or the gap: a thin cavity lets low sound through."),
-    ]
 
 
 def boxes(book: Book, room: str, side: str, otherwise: str) -> tuple[CheckRow, CheckRow]:
@@ -374,30 +49,26 @@ def joists(book: Book, span: str) -> CheckRow:
 
 def doors(book: Book) -> list[CheckRow]:
     """Mass, thickness and width of the doors."""
-    heavy, clear = book.pick(*HEAVIEST_DOOR), book.pick("32", "813")
-    door = 'IF(door_arrangement="pair",{0},{1})'
+    clear, heaviest = book.pick("32", "813"), door_limits.heaviest(book)
     return [
-        CheckRow("Door: arrangement suits the space", '=IF(OR(door_arrangement="single",door_suggestion="pair"),"yes","no")', EXACTLY, '="yes"', look.GENERAL)
+        CheckRow("Door: arrangement suits the space", f'=IF(OR(door_arrangement="single",{door_limits.SUITS}),"yes","no")', EXACTLY, '="yes"', look.GENERAL)
         .advising("The inner door of a pair has no room to swing: take one heavy door that opens outward; a person lying behind an inward one blocks rescue.")
         .named("check_door_swings"),
         *(
-            CheckRow(
-                f"Door: {which} reaches its mass",
-                "=" + door.format(f"{side}_door_mass", "single_door_mass"),
-                AT_LEAST,
-                "=" + door.format(f"{side}_door_least", "single_door_least"),
-                look.WHOLE,
-            )
+            _door(f"Door: {which} reaches its mass", least, look.WHOLE)
             .measured_in(book.unit(MASS))
             .advising("Add sheets on the Inputs sheet; the Doors sheet lists ways.")
             .asked_where(asked)
-            .named(f"check_door_{side}")
-            for side, which, asked in (("inner", "inner door, or the single one,", ""), ("outer", "outer door", 'door_arrangement="pair"'))
+            .named(name)
+            for name, which, least, asked in (
+                ("check_door_inner", "inner door, or the single one,", door_limits.INNER, ""),
+                ("check_door_outer", "outer door", door_limits.OUTER, 'door_arrangement="pair"'),
+            )
         ),
-        CheckRow("Door: added thickness", "=" + door.format("pair_added_thickness", "single_added_thickness"), AT_MOST, "=makeup_most", look.TWO)
+        _door("Door: added thickness", door_limits.ADDED, look.TWO)
         .measured_in(book.unit(LENGTH))
         .advising("Choose a denser sheet, such as limp sheet or steel, in fewer layers."),
-        CheckRow("Door: heaviest door", "=" + door.format("MAX(inner_door_mass,outer_door_mass)", "single_door_mass"), AT_MOST, f"={heavy}", look.WHOLE)
+        _door("Door: heaviest door", heaviest, look.WHOLE)
         .measured_in(book.unit(MASS))
         .advising("Fewer or lighter sheets on it, as long as it reaches its mass: the Doors sheet lists ways. Else a pair, where the inner one can swing."),
         CheckRow("Door: clear width", "=clear_width", AT_LEAST, f"={clear}")
@@ -407,19 +78,10 @@ def doors(book: Book) -> list[CheckRow]:
     ]
 
 
-def door_fits(book: Book, wall: str) -> list[CheckRow]:
-    """The door in the wall it stands in, whose length inside is given as a formula without its sign."""
-    each, frame = book.pick((12, 4), (1000, 100))
-    return [
-        CheckRow("Door: under the ceiling of the room", "=door_height", AT_MOST, f"=room_height*{each}", look.WHOLE)
-        .measured_in(book.unit(LENGTH))
-        .advising("A lower door, as far as the local code allows for a way out; or a higher room.")
-        .named("check_door_under"),
-        CheckRow("Door: in the wall it is drawn in, with its frame", f"=door_width+{frame}", AT_MOST, f"=({wall})*{each}", look.WHOLE)
-        .measured_in(book.unit(LENGTH))
-        .advising("A narrower door, as far as the local code allows for a way out; or a larger room.")
-        .named("check_door_in_wall"),
-    ]
+def _door(rule: str, limit: DoorLimit, number_format: str) -> CheckRow:
+    """A rule that the doors of the job keep one of their limits."""
+    value, most_or_least = limit.of_job()
+    return CheckRow(rule, value, limit.holds, most_or_least, number_format)
 
 
 def leaves(walls: str = "", any_leaf: str = "") -> list[CheckRow]:
@@ -523,10 +185,15 @@ def inside(book: Book) -> list[CheckRow]:
 
 def services(book: Book) -> list[CheckRow]:
     """Air, ducts, wiring and price."""
-    apart = book.pick("6", "1.8")
-    speed = book.pick(look.WHOLE, look.TWO)
-    lining = book.pick(("1.5", "2"), ("38", "50"))
-    co2 = f"=IF({out_of_range('{0}')},{MOST_CO2:.0f},{{0}})"
+    return [*air(book), *ways(book), *climate(book), circuit(), *money(book)]
+
+
+_CO2: Final = f"=IF({out_of_range('{0}')},{MOST_CO2:.0f},{{0}})"
+"""A level of CO2, that of the range of the formula where it is beyond it."""
+
+
+def air(book: Book) -> list[CheckRow]:
+    """What the people inside need of the air, and what the heat does."""
     return [
         CheckRow("Air: enough for the people inside", "=airflow", AT_LEAST, "=airflow_people")
         .measured_in(book.unit(AIRFLOW))
@@ -536,7 +203,7 @@ def services(book: Book) -> list[CheckRow]:
         .measured_in(book.unit(AIRFLOW))
         .advising("More air, or from outdoors: a neighbouring room's counts by its fresh share. The code decides.")
         .named("check_air_code"),
-        CheckRow("CO2 at the end of the longest session", co2.format("co2_session"), AT_MOST, "=co2_limit", look.WHOLE)
+        CheckRow("CO2 at the end of the longest session", _CO2.format("co2_session"), AT_MOST, "=co2_limit", look.WHOLE)
         .measured_in("ppm")
         .advising("More air, fewer people, or shorter sessions with the door open between.")
         .named("check_co2"),
@@ -548,6 +215,13 @@ def services(book: Book) -> list[CheckRow]:
         .measured_in(book.unit(HEAT))
         .advising("Add cooling, take equipment out of the room, or move far more air.")
         .named("check_cooling"),
+    ]
+
+
+def ways(book: Book) -> list[CheckRow]:
+    """Both ways of the air: speeds, fans, doors, what is heard, and the boxes in their places."""
+    speed = book.pick(look.WHOLE, look.TWO)
+    return [
         CheckRow("Air speed in the duct", "=MAX(speed_duct,speed_return)", "{v}<={l}*1.0000001", "=quiet_speed", speed)
         .measured_in(book.unit(AIR_SPEED))
         .advising("Take a larger duct from the Ducts sheet.")
@@ -622,6 +296,14 @@ def services(book: Book) -> list[CheckRow]:
         CheckRow("Baffle box fits its space: height", "=baffle_outer_height", AT_MOST, "=baffle_most_height")
         .measured_in(book.unit(LENGTH))
         .advising("A lower, wider passage."),
+    ]
+
+
+def climate(book: Book) -> list[CheckRow]:
+    """The state of the air, where it comes from, and what lines the ducts."""
+    apart = book.pick("6", "1.8")
+    lining = book.pick(("1.5", "2"), ("38", "50"))
+    return [
         CheckRow("Recovery ventilator: no frost in its core", '=IF(condensation="frost","no","yes")', EXACTLY, '="yes"', look.GENERAL)
         .advising("Preheat the outdoor air, or take the neighbouring room's. A core that only gets wet needs its drain.")
         .asked_where(f'air_source="{OUTDOORS}"'),
@@ -641,7 +323,7 @@ def services(book: Book) -> list[CheckRow]:
         CheckRow("Humidity of the room", "=room_humidity", AT_MOST, "=humidity_limit", look.PERCENT)
         .measured_in("%")
         .advising("More air, drier air, or a unit that dries the air: wet lining feeds mould."),
-        CheckRow("CO2, highest of the day", co2.format("co2_day"), AT_MOST, "=co2_limit", look.WHOLE)
+        CheckRow("CO2, highest of the day", _CO2.format("co2_day"), AT_MOST, "=co2_limit", look.WHOLE)
         .measured_in("ppm")
         .advising("More air, fewer people, or longer breaks.")
         .named("check_co2_day"),
@@ -651,10 +333,22 @@ def services(book: Book) -> list[CheckRow]:
         CheckRow("Duct lining", "=duct_lining", f"AND({{v}}>={{l}},{{v}}<={lining[1]})", f"={lining[0]}", look.TWO, up_to=lining[1])
         .measured_in(book.unit(LENGTH))
         .advising(f"Usual lining is {lining[0]} to {lining[1]} {book.unit(LENGTH)}; thinner does little at low frequency."),
+    ]
+
+
+def circuit() -> CheckRow:
+    """The power that the room takes of its circuit."""
+    return (
         CheckRow("Circuit: current with the continuous factor", "=circuit_amps", AT_MOST, "=breaker_amps")
         .measured_in("A")
         .advising("Another circuit. A licensed electrician decides.")
-        .named("check_circuit"),
+        .named("check_circuit")
+    )
+
+
+def money(book: Book) -> list[CheckRow]:
+    """Payments, allowances, lines of one's own, and the price."""
+    return [
         CheckRow("Payments before completion, of the price", "=deposit_share+shell_share", AT_MOST, "=1", look.PERCENT)
         .measured_in("%")
         .advising("Lower the first two payments.")
@@ -666,7 +360,7 @@ def services(book: Book) -> list[CheckRow]:
         .measured_in("rows")
         .advising("Fill in the rest of the row on the Inputs sheet."),
         *own(),
-        priced(),
+        job_checks.priced(),
         CheckRow("Every line has a price", "=price", "{v}>{l}", "=0", look.MONEY)
         .measured_in(book.currency)
         .advising("A code is missing on the Unit costs sheet: see the Job price sheet.")
@@ -698,17 +392,4 @@ def own() -> tuple[CheckRow, ...]:
             f"Give each a code or a description. There are {PLACES} places in the price, {INCLUDED} on the proposal and {BY_OTHERS} for work by others, "
             "and on the scope as many as it has rows."
         ),
-    )
-
-
-def priced() -> CheckRow:
-    """Every line that is ordered has its cost, its rate of work and its hour, each once and more than nothing."""
-    count = 'COUNTIF(line_faults,"?*")'
-    first = 'MATCH("?*",line_faults,0)'
-    whose = f'IF(INDEX(line_codes,{first})="",INDEX(line_texts,{first}),INDEX(line_codes,{first}))'
-    told = f'{whose}&": "&INDEX(line_faults,{first})&IF({count}>1,", and "&({count}-1)&" more","")'
-    return (
-        CheckRow("Lines without a valid price", f"={count}", AT_MOST, "=0", look.WHOLE)
-        .measured_in("lines")
-        .advising(f'="Mend it on the Unit costs sheet"&IF({count}=0,".",": "&{told}&".")')
     )

@@ -12,7 +12,7 @@ from openpyxl.utils import get_column_letter, quote_sheetname
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.checks import STATE, CheckRow
+from stillbook.templates.parts.check_sheet import STATE, CheckRow
 from stillbook.workbook.job.notes import note_parts
 
 _CHECKS: Final = ("check_rules", "check_sheets", "check_places", "check_inputs", "check_lacks", "", "check_order")

@@ -7,7 +7,8 @@ from typing import Any, Final
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts import closed, options, said
+from stillbook.templates.parts import closed, said
+from stillbook.templates.parts.quiet_room import options
 from stillbook.templates.parts.said import Said
 from stillbook.templates.parts.table import Column, Table
 from stillbook.workbook.job.inputs import InputSpec

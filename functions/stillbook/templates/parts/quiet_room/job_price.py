@@ -7,13 +7,12 @@ from typing import Final
 
 from openpyxl.utils import get_column_letter
 
-from stillbook.templates import look
+from stillbook.templates import look, marks
 from stillbook.templates.charts import stacked_bars
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts import own_lines
 from stillbook.templates.parts.priced_lines import COST, HOURS, LABOUR, OFF_FAULT, column
-from stillbook.templates.parts.quiet_room import takeoff
-from stillbook.templates.parts.quiet_room.takeoff import COLUMNS, WHEN_PAIR, WHEN_SINGLE, Line
+from stillbook.templates.parts.quiet_room import own_lines, takeoff
+from stillbook.templates.parts.quiet_room.takeoff import COLUMNS, WHEN_PAIR, WHEN_SINGLE, TakeoffLine
 from stillbook.templates.parts.schedule import widths
 from stillbook.templates.parts.table import Column, Table
 from stillbook.templates.parts.unit_costs import TRADES
@@ -30,7 +29,7 @@ PLACES: Final = {column.called: FIRST + offset for offset, column in enumerate(C
 CLIENT_LEVEL: Final = '=IF(level_name="","no level",level_name)&": share of cost"'
 
 
-def write(book: Book, takeoff: Page, lines: list[tuple[int, Line]]) -> Page:
+def write(book: Book, takeoff: Page, lines: list[tuple[int, TakeoffLine]]) -> Page:
     """Write the sheet."""
     columns = _columns()
     page = book.page(
@@ -168,7 +167,7 @@ def _weeks(page: Page) -> None:
     page.skip()
 
 
-def _lines(page: Page, table: Table, source: Page, lines: list[tuple[int, Line]]) -> int:
+def _lines(page: Page, table: Table, source: Page, lines: list[tuple[int, TakeoffLine]]) -> int:
     """Each line; gives the row of the headings."""
     page.heading("Lines", "quantities from the Take-off sheet, unit costs and rates of work from the Unit costs sheet")
     page.note(
@@ -185,8 +184,8 @@ def _lines(page: Page, table: Table, source: Page, lines: list[tuple[int, Line]]
     last = page.at - 1
     own = rows["own"][0]
     end = get_column_letter(page.last_column)
-    page.quiet_where_blank(f"{get_column_letter(FIRST)}{table.first}:{end}{own - 1}")
-    page.show_where_filled(f"{get_column_letter(FIRST)}{own}:{end}{last}", get_column_letter(table.places["text"]), border=look.ROW)
+    marks.quiet_where_blank(page.sheet, f"{get_column_letter(FIRST)}{table.first}:{end}{own - 1}")
+    marks.show_where_filled(page.sheet, f"{get_column_letter(FIRST)}{own}:{end}{last}", get_column_letter(table.places["text"]), border=look.ROW)
     own_lines.close_further(page, own, last, table.places["text"])
     # The names stand in the workbook in this order.
     page.at = last + 1
@@ -207,7 +206,7 @@ def _lines(page: Page, table: Table, source: Page, lines: list[tuple[int, Line]]
     return head
 
 
-def _line(table: Table, of: Mapping[str, str], line: Line) -> int:
+def _line(table: Table, of: Mapping[str, str], line: TakeoffLine) -> int:
     """A line; gives its row. One of one's own shows nothing while it is blank."""
     text = f'={of["text"]}&IF({of["pieces"]}="","",": "&{of["pieces"]})' if line.pieces else f"={of['text']}"
     counts = f'=IF({{off}}<>"",0,{line.when.removeprefix("=") or 1})'

@@ -10,7 +10,7 @@ from openpyxl.utils import get_column_letter
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import said
-from stillbook.templates.parts.quiet_room.allowances import HEAVIEST_DOOR
+from stillbook.templates.parts.quiet_room import door_limits
 from stillbook.templates.parts.table import Column, Table
 
 PLACES: Final = 5
@@ -78,16 +78,10 @@ def _other_doors(book: Book) -> str:
     What is heard is not worked out for it. It is offered where the room isolates no less than now, or where all that is
     heard lies under its target by more than the isolation is less, and 5 dB more.
     """
-    heaviest = book.pick(*HEAVIEST_DOOR)
-    single = f"AND(single_door_mass>=single_door_least,single_added_thickness<=makeup_most,single_door_mass<={heaviest})"
-    pair = (
-        'AND(door_suggestion="pair",inner_door_mass>=inner_door_least,outer_door_mass>=outer_door_least,pair_added_thickness<=makeup_most,'
-        f"MAX(inner_door_mass,outer_door_mass)<={heaviest})"
-    )
     less = f"room_stc-other_doors_stc+{_TO_SPARE}"
     quiet = f"AND(N(next_over)+{less}<=0,N(outdoor_over)+{less}<=0,nc_inside+{less}<=nc_target)"
     isolates = f"AND(other_doors_stc>=N(stc_target),OR(other_doors_stc>=room_stc,{quiet}))"
-    return f'AND({isolates},IF(door_arrangement="pair",{single},{pair}))'
+    return f'AND({isolates},IF(door_arrangement="pair",{door_limits.single_may_be(book)},{door_limits.pair_may_be(book)}))'
 
 
 _TO_SPARE: Final = 5

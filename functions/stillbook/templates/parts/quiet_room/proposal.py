@@ -1,36 +1,22 @@
-"""Proposal: the page for the client. It shows no cost, margin or rate."""
+"""Proposal of a quiet room: the page for the client, and its sentences that any quiet room has. It shows no cost, margin or rate."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from typing import Final
 
-from stillbook.quantities import AIRFLOW, AREA, LENGTH, MASS, ROOM_LENGTH, SURFACE_MASS
+from stillbook.quantities import AIRFLOW, AREA, MASS, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts import alternates, cautions, letterhead, options, programme, said
+from stillbook.templates.parts import cautions, letter, said
 from stillbook.templates.parts.bands import LOW_END
-from stillbook.templates.parts.checks import denies, passes
+from stillbook.templates.parts.check_sheet import denies, passes
 from stillbook.templates.parts.inputs import NO_TESTS, OUTDOORS
+from stillbook.templates.parts.quiet_room import alternates, letterhead, options, programme
 from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
 from stillbook.templates.parts.room_drawing import Views
 from stillbook.trade.physics.noise_criteria import LOWEST_NC
 from stillbook.workbook.job.draft import NOT_TO_BE_SIGNED
-
-PURPOSE = "A quiet room inside a room: what you get, on what terms, and its price."
-NOT_INCLUDED = (
-    "Not included: permits, a structural engineer's check of the floor, changes to the building's own walls, power supply or "
-    "ventilation, moving of furniture, and anything not named above."
-)
-VALID = (
-    '=IF(N(estimate_date)=0,"The price stands for "&valid_days&" days from the date of this proposal.",'
-    '"The price stands until "&TEXT(estimate_date+valid_days,"yyyy-mm-dd")&".")'
-)
-VALID_AND_TAX = f'{VALID}&IF(tax=0," No tax is in it.","")'
-SEALED = "The room is sealed: the fan must run while anyone is inside. When the alarm shows, open the door and leave."
-LICENSED = "Electrical work, fire-stopping and the way out follow local codes and are done by licensed trades."
-WEIGHT = "The shell is heavy. A structural engineer must confirm that the floor carries it before work starts."
-
 
 _HOW_SURE: Final = 'IF(confidence_sentence="",""," "&confidence_sentence)'
 """How sure the price is, where the office says it: it follows the sentence below the price."""
@@ -45,19 +31,15 @@ _GAP: Final = 9
 _VIEWS: Final = 0.85
 """Size of the drawings."""
 
-SENTENCE: Final = 15.0
-"""Height of a row of one line of a sentence."""
-
 
 def write(
-    book: Book, room: Callable[[Book, Page], None], purpose: str = PURPOSE, not_included: str = NOT_INCLUDED, weight: str = WEIGHT, views: Views | None = None
+    book: Book, room: Callable[[Book, Page], None], purpose: str, *, views: Views, not_included: str = letter.NOT_INCLUDED, weight: str = letter.WEIGHT
 ) -> Page:
     """Write the sheet; ``room`` writes what the client gets, ``views`` are its drawings."""
     page = book.page("Proposal", purpose, (30, 30, 20, 20, 20), scale=SCALE)
     letterhead.write(page)
     drawn = page.at
-    if views:
-        views.place(page, FIRST + 2, size=_VIEWS)
+    views.place(page, FIRST + 2, size=_VIEWS)
     told = page.at
     room(book, page)
     _price(page)
@@ -70,14 +52,19 @@ def write(
     page.skip(alternates.PROPOSAL_ROWS)
     page.skip()
     programme.write(page)
-    sentence(page, programme.NOTE, 2)
+    letter.sentence(page, programme.NOTE, 2)
     page.skip()
     page.heading("Terms")
-    sentences(page, _PAID)
-    sentence(page, not_included, 2)
-    sentence(page, "A change is agreed in writing, with its price, before it is done.")
+    letter.sentences(page, _PAID)
+    letter.sentence(page, not_included, 2)
+    letter.sentence(page, "A change is agreed in writing, with its price, before it is done.")
     page.skip()
-    notes = ("This is an estimate, not a certified design. Sound isolation in a building differs from laboratory figures.", SEALED, weight, LICENSED)
+    notes = (
+        "This is an estimate, not a certified design. Sound isolation in a building differs from laboratory figures.",
+        letter.SEALED,
+        weight,
+        letter.LICENSED,
+    )
     cautions.part(page, "Please note", notes)
     _signatures(page)
     page.finish(page.at - 1)
@@ -108,129 +95,13 @@ def _signatures(page: Page) -> None:
     page.skip(3)
 
 
-def _line(page: Page, label: str, formula: str) -> None:
-    row = page.at
-    page.put(row, FIRST, label, font=look.QUIET, align=look.LEFT)
-    page.put(row, FIRST + 1, formula, align=look.LEFT)
-    page.merge(row, FIRST + 1)
-    page.sheet.row_dimensions[row].height = 17
-    page.at += 1
-
-
-def optional(label: str, who: str = "prepared_by") -> tuple[tuple[str, str], ...]:
-    """Label and value of the reference and of who stands behind it, as far as they are filled in: no gap for a blank one."""
-    blank = f'({who})=""'
-    return (
-        (f'=IF(reference<>"","Reference",IF({blank},"","{label}"))', f'=IF(reference<>"",reference,{who})&""'),
-        (f'=IF(OR(reference="",{blank}),"","{label}")', f'=IF(reference="","",{who})&""'),
-    )
-
-
-def dated(revisions: bool = True) -> str:
-    """The date, and after it the revision where the template has them."""
-    date = '=IF(N(estimate_date)=0,"(date not filled in)",TEXT(estimate_date,"yyyy-mm-dd"))'
-    return f"{date}&revision_words" if revisions else date
-
-
-def parties(page: Page, *, revisions: bool = True) -> None:
-    """Write for whom it is, what for, when and by whom."""
-    _line(page, "For", '=IF(client="","(client not filled in)",client)')
-    _line(page, "Project", '=IF(project="","(project not filled in)",project)')
-    _line(page, "Date", dated(revisions))
-    for label, formula in optional("Prepared by"):
-        _line(page, label, formula)
-    page.skip()
-
-
-def sentence(page: Page, formula: str, lines: int = 1) -> None:
-    """Write words, or a formula that gives them, over the width of the page."""
-    row = page.at
-    page.put(row, FIRST, formula).alignment = look.TOP_LEFT if lines > 1 else look.LEFT
-    page.merge(row, FIRST)
-    page.sheet.row_dimensions[row].height = 14 * lines + SENTENCE - 14
-    page.at += 1
-
-
-def sentences(page: Page, *formulas: str) -> None:
-    """Write sentences of one line each."""
-    for formula in formulas:
-        sentence(page, formula)
-
-
-def amount(page: Page, label: str, formula: str, *, strong: bool = False) -> None:
-    """Write a sum of money at the right end of a row."""
-    row, font, border = page.at, look.STRONG if strong else look.BODY, look.TOTAL_ROW if strong else look.ROW
-    page.rule(row, border)
-    page.put(row, FIRST, label, font=font, border=border).alignment = look.UNWRAPPED
-    page.put(row, page.last_column - 1, "=currency", font=look.QUIET, border=border)
-    page.put(row, page.last_column, formula, font=font, number_format=look.PRICE, border=border)
-    page.sheet.row_dimensions[row].height = 18
-    page.at += 1
-
-
-def size(what: str) -> str:
-    """Length, width and height of what is so named, without their unit."""
-    return '&" × "&'.join(f'TEXT({what}_{side},"0.00")' for side in ("length", "width", "height"))
-
-
-def shell(book: Book) -> tuple[str, str]:
-    """What the shell is: its sizes, and its two walls, in sentences."""
-    large = book.unit(ROOM_LENGTH)
-    return (
-        f'="A room inside a room: "&{size("room")}&" {large}"&" inside, "&{size("outside")}&" {large}"&" outside, on its own floor."',
-        '="Two separate walls with nothing bridging them: "&TEXT(inner_mass,"0.0")&" and "&TEXT(outer_mass,"0.0")'
-        f'&" {book.unit(SURFACE_MASS)}, with "&IF(cavity_fill="filled","a filled","an empty")&" cavity between them, "'
-        f'&TEXT(cavity,"0")&" {book.unit(LENGTH)} deep."',
-    )
-
-
-def room(book: Book, page: Page, title: str = "What you get") -> None:
-    """What is built, in sentences, over the width of any page."""
-    page.heading(title)
-    sentences(page, *shell(book))
-    sentences(page, _place(book), _load(book))
-    doors_air_power(book, page)
-    page.skip()
-
-
-def _place(book: Book) -> str:
-    """Whether it finds its place in the space, in a sentence."""
-    sides = tuple(f"check_fits_{side}" for side in ("length", "width", "height"))
-    boxes = ("check_fits_boxes", "check_fits_shell")
-    space = f'{size("space")}&" {book.unit(ROOM_LENGTH)}'
-    lacks = "&".join(
-        f'IF({denies(*names)},"{what}, ","")'
-        for names, what in ((("check_fits_working",), "to build it"), (("check_fits_door",), "to open its outer door"), (boxes, "for its air boxes"))
-    )
-    return (
-        f"=IF({passes(*sides, 'check_fits_working', 'check_fits_door', *boxes)},"
-        f'"It fits the space of "&{space}, with room to build it, to open its door and to service its boxes.",'
-        f'IF({denies(*sides)},IF(COUNT(space_length,space_width,space_height)<3,"As drawn it does not fit the space it stands in.",'
-        f'"As drawn it does not fit the space of "&{space}."),'
-        f'IF({denies("check_fits_working", "check_fits_door", *boxes)},"As drawn there is too little room in the space "&{lacks}&"which must be solved first.",'
-        '"Whether it fits is not known: the space it stands in is not measured yet.")))'
-    )
-
-
-def _load(book: Book) -> str:
-    """What it puts on the floor, in a sentence."""
-    unit = book.unit(SURFACE_MASS)
-    return (
-        '=IF(check_floor="Error","What it puts on the floor is not known.",'
-        f'"It puts "&TEXT(floor_load,"0")&" {unit} on the floor: "&'
-        f'IF(check_floor="Passes","within the "&TEXT(floor_capacity,"0")&" {unit} told for it, to be confirmed by an engineer.",'
-        f'IF(check_floor="Fails","more than the "&TEXT(floor_capacity,"0")&" {unit} it may carry. Stop, and ask a structural engineer.",'
-        '"whether the floor carries that is not known.")))'
-    )
-
-
 def doors_air_power(book: Book, page: Page) -> None:
     """What the client gets besides the shell: what a check denies is not promised, and what holds instead is said."""
-    sentences(page, _doors(book), _isolation(), plain(), _inside(), _next_door(), _outdoors(book), _air(book))
+    letter.sentences(page, _doors(book), _isolation(), plain(), _inside(), _next_door(), _outdoors(book), _air(book))
     treated = "wall_treated+ceiling_treated"
     # That of the air takes two lines where it tells what is amiss.
-    page.sheet.row_dimensions[page.at - 1].height = SENTENCE + 14
-    sentences(
+    page.sheet.row_dimensions[page.at - 1].height = letter.SENTENCE + 14
+    letter.sentences(
         page,
         f'="Inside: walls, ceiling and floor finished"&IF({treated}>0,", "&TEXT({treated},"0")&" {book.unit(AREA)} of acoustic treatment"'
         f'&IF({denies("check_treatment")},", more than finds place",IF(floor_left<floor_area,", which leaves "&TEXT(floor_left,"0")&" of "'
@@ -374,15 +245,6 @@ def _price(page: Page) -> None:
     page.put(row, page.last_column, "=price", font=look.FIGURE, number_format=look.PRICE, border=look.TOTAL_ROW)
     page.sheet.row_dimensions[row].height = 26
     page.at += 1
-    sentence(page, f'=IF(checks_denied>0,"{NOT_TO_BE_SIGNED}",{VALID_AND_TAX[1:]}&{_HOW_SURE})', 2)
+    letter.sentence(page, f'=IF(checks_denied>0,"{NOT_TO_BE_SIGNED}",{letter.VALID_AND_TAX[1:]}&{_HOW_SURE})', 2)
     page.sheet.cell(page.at - 1, FIRST).alignment = look.LEFT
     page.skip()
-
-
-def terms(page: Page, term: str, not_included: str, notes: Sequence[str]) -> None:
-    """Write how long the price stands, one more term, what is not included, and what to note."""
-    page.heading("Terms")
-    sentences(page, VALID, term)
-    sentence(page, not_included, 2)
-    page.skip()
-    cautions.part(page, "Please note", notes)

@@ -76,7 +76,7 @@ STOREYS = {
         letter said unit_costs priced_lines octaves room_drawing wall_drawing front
         bands
         walls table check_sheet
-        closed schedule drawing cautions examples order words
+        closed schedule drawing examples order words
     """,
     "trade": """
         quiet_path room doors

@@ -9,7 +9,7 @@ from stillbook.catalogue import call
 from stillbook.cautions import CAUTIONS
 from stillbook.quantities import SYSTEMS
 from stillbook.share.copies import share
-from stillbook.templates.air_schedule.rows import EXAMPLES
+from stillbook.templates.air_schedule.rooms import EXAMPLES
 from stillbook.templates.parts.examples import examples
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.address import Area

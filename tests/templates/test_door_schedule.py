@@ -13,7 +13,7 @@ from stillbook.office.returned_scope import read_scope
 from stillbook.quantities import SYSTEMS
 from stillbook.share.copies import share
 from stillbook.templates.door_schedule import ROWS
-from stillbook.templates.door_schedule.rows import EXAMPLES
+from stillbook.templates.door_schedule.schedule import EXAMPLES
 from stillbook.templates.parts.examples import examples
 from stillbook.templates.shipped import template
 from stillbook.workbook import WorkbookError

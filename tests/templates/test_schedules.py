@@ -6,8 +6,8 @@ import pytest
 
 from stillbook.quantities import SYSTEMS
 from stillbook.templates import air_schedule, door_schedule
-from stillbook.templates.air_schedule.rows import EXAMPLES as ROOMS
-from stillbook.templates.door_schedule.rows import EXAMPLES as DOORS
+from stillbook.templates.air_schedule.rooms import EXAMPLES as ROOMS
+from stillbook.templates.door_schedule.schedule import EXAMPLES as DOORS
 from stillbook.templates.parts.examples import examples
 from stillbook.workbook.job.lines import column
 from templates.columns import calculated, put, shipped, values

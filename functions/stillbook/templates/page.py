@@ -6,7 +6,7 @@ for; a part is written at the page's next free row.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, Final
 
@@ -270,6 +270,13 @@ class Page(Paper):
     def caution(self, text: str) -> None:
         """A caution, marked by its edge and by its first word."""
         self.across(text, border=look.CAUTION, align=look.MARKED, room=3)
+
+    def cautions(self, heading: str, texts: Iterable[str]) -> None:
+        """Cautions under a heading of their own."""
+        self.heading(heading)
+        for text in texts:
+            self.caution(text)
+        self.skip()
 
     def input(self, entry: InputSpec) -> None:
         """An input row: label, boxed value, unit, what is allowed, help."""

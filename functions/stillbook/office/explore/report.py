@@ -21,7 +21,6 @@ from stillbook.office.reports import put_text, save_report, table_row
 from stillbook.templates import look
 from stillbook.templates.charts import GOLD, Cloud, clouds
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts import cautions
 from stillbook.workbook.job.estimate import Result
 from stillbook.workbook.job.values import shown
 
@@ -109,7 +108,7 @@ class _Options:
             self._figures()
             self._differences()
             self._notes()
-        cautions.part(page, "Please note", CAUTIONS)
+        page.cautions("Please note", CAUTIONS)
         page.finish(page.at - 2)
 
     def _none(self) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from stillbook.quantities import System
-from stillbook.templates.air_schedule import air, checks, ducts, fan, inputs, lists, one_room, report, rows, scope, sound, start, states
+from stillbook.templates.air_schedule import air, checks, ducts, fan, inputs, lists, noise, one_room, report, rooms, row_checks, scope, start
 from stillbook.templates.page import Book
 from stillbook.templates.parts import front
 from stillbook.templates.parts.order import arrange
@@ -19,14 +19,14 @@ def build(system: System) -> Book:
     schedule = Schedule(book, ROWS, settable=True)
     start.write(book)
     inputs.write(book)
-    rows.write(book, schedule)
+    rooms.write(book, schedule)
     air_page = air.write(book, schedule)
     ducts.write(book, schedule)
-    sound.write_branches(book, schedule)
-    sound.write(book, schedule)
+    noise.write_branches(book, schedule)
+    noise.write(book, schedule)
     fan.write(book, schedule, air_page)
     one_room.write(book)
-    states.write(schedule)
+    row_checks.write(schedule)
     report.write(book, schedule)
     scope.write(book, schedule)
     checks.write(book)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from stillbook.cautions import SEALED_AIR
 from stillbook.quantities import AIRFLOW, AREA, HEAT, TEMPERATURE_DIFFERENCE, VOLUME
 from stillbook.templates import look
 from stillbook.templates.calls import filled, out_of_range
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.cautions import SEALED_AIR
 from stillbook.templates.parts.schedule import Schedule, Worked
 
 

@@ -15,7 +15,7 @@ from stillbook.quantities import (
     THERMAL_RESISTANCE,
 )
 from stillbook.templates import look
-from stillbook.templates.air_schedule import rows
+from stillbook.templates.air_schedule import rooms
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts import input_sheet, job_inputs
 from stillbook.templates.parts.schedule import notes
@@ -38,7 +38,7 @@ def write(book: Book) -> Page:
     )
     page.break_here()
     page.heading("Columns of the Rooms sheet", "a row for each room")
-    notes(page, rows.columns(book))
+    notes(page, rooms.columns(book))
     page.finish(page.at - 1)
     return page
 

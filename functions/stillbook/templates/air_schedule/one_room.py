@@ -16,8 +16,8 @@ from stillbook.templates.calls import nth
 from stillbook.templates.charts import lines
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts import octaves
-from stillbook.templates.parts.cautions import HOLDING
 from stillbook.templates.parts.octaves import ALONG, SILENT
+from stillbook.trade.air.co2 import WORKPLACE_CO2
 
 STEPS: Final = 10
 """Steps of the session in the chart."""
@@ -91,7 +91,7 @@ def write(book: Book) -> Page:
         page,
         title="CO2 over the longest session, ppm",
         told="Lines over the minutes of the longest session: CO2 in the room with the fan on, and once it stops, against what is to be held "
-        f"and {HOLDING} ppm, the 8-hour workplace limit of 29 CFR 1910.1000. The rows of minutes on this sheet hold the figures.",
+        f"and {WORKPLACE_CO2} ppm, the 8-hour workplace limit of 29 CFR 1910.1000. The rows of minutes on this sheet hold the figures.",
         value_title="ppm",
         labels=(FIRST + 1, FIRST + 1 + STEPS, places.rows["minutes"]),
         series=[places.rows[key] for key in ("fan on", "to hold", "fan stops", "holding")],
@@ -425,7 +425,7 @@ def _change(book: Book, page: Page, places: Places, change: Change, formats: tup
 
 def _session(page: Page, places: Places) -> None:
     """CO2 over the session of the room, with the fan on and with a fan that stops half way."""
-    page.heading("CO2 over the longest session", f"ppm; {HOLDING} is the 8-hour workplace limit of 29 CFR 1910.1000")
+    page.heading("CO2 over the longest session", f"ppm; {WORKPLACE_CO2} is the 8-hour workplace limit of 29 CFR 1910.1000")
     level = 'STILL_CO2LEVEL(one_people,{air},one_volume,{minutes},INDEX(activities,one_row),outdoor_co2,{start},"",altitude,units)'
     half = level.format(air="one_airflow", minutes="one_session/2", start='""')
     at = "{c}" + str(page.at)
@@ -436,7 +436,7 @@ def _session(page: Page, places: Places) -> None:
         ("fan on", "Fan on", "outdoor_co2", fan_on),
         ("to hold", "To hold", "co2_limit", "co2_limit"),
         ("fan stops", "Fan stops half way", "outdoor_co2", f"IF({at}<=one_session/2,{fan_on},{stopped})"),
-        ("holding", f"{HOLDING} ppm", str(HOLDING), str(HOLDING)),
+        ("holding", f"{WORKPLACE_CO2} ppm", str(WORKPLACE_CO2), str(WORKPLACE_CO2)),
     ):
         places.rows[key] = page.at
         later = [formula.format(step=step, c=get_column_letter(FIRST + 1 + step)) for step in range(1, STEPS + 1)]

@@ -6,7 +6,6 @@ from stillbook.cautions import CAUTIONS
 from stillbook.quantities import AIRFLOW
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
-from stillbook.templates.parts.cautions import part
 from stillbook.templates.parts.front import JOB, told
 from stillbook.templates.parts.schedule import Schedule, Worked, widths
 
@@ -14,7 +13,7 @@ from stillbook.templates.parts.schedule import Schedule, Worked, widths
 def cautions(page: Page) -> None:
     """All cautions, as every shared copy shows them."""
     page.skip()
-    part(page, "Cautions", CAUTIONS)
+    page.cautions("Cautions", CAUTIONS)
 
 
 def write(book: Book, schedule: Schedule) -> Page:

@@ -3,7 +3,22 @@
 from __future__ import annotations
 
 from stillbook.quantities import System
-from stillbook.templates.door_schedule import checks, doors, drawn, inputs, isolation, lines, lists, price, proposal, rows, scope, start
+from stillbook.templates.door_schedule import (
+    checks,
+    door_list,
+    doors,
+    drawn,
+    inputs,
+    isolation,
+    job_price,
+    lines,
+    lists,
+    order,
+    proposal,
+    schedule,
+    scope,
+    start,
+)
 from stillbook.templates.page import Book
 from stillbook.templates.parts import front, unit_costs
 from stillbook.templates.parts.order import arrange
@@ -16,21 +31,21 @@ ROWS = 40
 def build(system: System) -> Book:
     """Build the template in one unit system; its values are not calculated yet."""
     book = Book(system, "Door schedule")
-    schedule = Schedule(book, ROWS, settable=True)
+    rows = Schedule(book, ROWS, settable=True)
     start.write(book)
     inputs.write(book)
-    rows.write(book, schedule)
-    doors.write(book, schedule)
-    isolation.write(book, schedule)
+    schedule.write(book, rows)
+    doors.write(book, rows)
+    isolation.write(book, rows)
     drawn.write(book)
-    doors.write_states(schedule)
-    price.write(book, schedule)
+    doors.write_states(rows)
+    job_price.write(book, rows)
     lines.write(book)
-    price.write_order(book)
+    order.write(book)
     unit_costs.write(book)
-    proposal.write(book, schedule)
+    proposal.write(book, rows)
     scope.write(book, len(lines.needs()))
-    scope.write_list(book, schedule)
+    door_list.write(book, rows)
     checks.write(book)
     lists.write(book)
     return arrange(book, front.order(start.SHEETS))

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Final
 
+from stillbook.cautions import HEAVY_DOORS
 from stillbook.quantities import AREA, FORCE, LENGTH, MASS, SMALL_AREA
 from stillbook.templates import look
 from stillbook.templates.calls import filled
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts import states
-from stillbook.templates.parts.cautions import HEAVY_DOORS
 from stillbook.templates.parts.schedule import Schedule, Worked
 from stillbook.templates.parts.states import RowRule, holds
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from stillbook.quantities import LENGTH, MASS, ROOM_LENGTH
 from stillbook.templates import look
-from stillbook.templates.door_schedule import rows
+from stillbook.templates.door_schedule import schedule
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts import input_sheet, job_inputs
 from stillbook.templates.parts.schedule import notes
@@ -23,7 +23,7 @@ def write(book: Book) -> Page:
         ),
     )
     page.heading("Columns of the Schedule sheet", "a row for each door")
-    notes(page, rows.columns(book))
+    notes(page, schedule.columns(book))
     page.finish(page.at - 1)
     return page
 

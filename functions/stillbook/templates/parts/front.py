@@ -9,7 +9,6 @@ from typing import Any, Final
 from stillbook.cautions import CAUTIONS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.cautions import part
 
 
 @dataclass(frozen=True)
@@ -89,7 +88,7 @@ def write(
     page.skip(4)
     if drawn:
         drawn(page)
-    part(page, "Cautions", cautions)
+    page.cautions("Cautions", cautions)
     page.heading("Sheets")
     for sheet, text in sheets:
         cell = page.put(page.at, FIRST, sheet)

@@ -8,7 +8,6 @@ from typing import Final
 from stillbook.quantities import LENGTH, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts import cautions
 
 NOT_INCLUDED: Final = (
     "Not included: permits, a structural engineer's check of the floor, changes to the building's own walls, power supply or "
@@ -109,4 +108,4 @@ def terms(page: Page, term: str, not_included: str, notes: Sequence[str]) -> Non
     sentences(page, VALID, term)
     sentence(page, not_included, 2)
     page.skip()
-    cautions.part(page, "Please note", notes)
+    page.cautions("Please note", notes)

@@ -13,7 +13,6 @@ from stillbook.templates import look, marks
 from stillbook.templates.heights import height_for
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import said, wall_drawing
-from stillbook.templates.parts.cautions import part
 from stillbook.templates.parts.drawing import Drawing
 from stillbook.templates.parts.letter import NOT_INCLUDED, SENTENCE, dated, optional
 from stillbook.templates.parts.room_drawing import Views
@@ -104,7 +103,7 @@ def write(
         _terms(page, not_included, cautions)
     own = _own_lines(page)
     if views:
-        part(page, "Please note", cautions)
+        page.cautions("Please note", cautions)
         _left_out(page, not_included, left_out)
     # Rows left over at the end show nothing.
     head = page.at + 1
@@ -205,7 +204,7 @@ def _terms(page: Page, not_included: str, cautions: Sequence[str]) -> None:
     for text in _conditions(not_included):
         page.across(text)
     page.skip()
-    part(page, "Please note", cautions)
+    page.cautions("Please note", cautions)
 
 
 def _lines(page: Page, lines: int, *, specs: bool) -> int:

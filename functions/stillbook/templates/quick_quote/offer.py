@@ -7,7 +7,6 @@ from typing import Final
 from stillbook.quantities import AIRFLOW, LENGTH, MASS, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts import cautions
 from stillbook.templates.parts.bands import LOW_END
 from stillbook.templates.parts.check_sheet import denies, passes
 from stillbook.templates.parts.letter import LICENSED, NOT_INCLUDED, SEALED, VALID_AND_TAX, WEIGHT, amount, parties, sentence, sentences, shell
@@ -38,7 +37,7 @@ def write(book: Book, views: Views) -> Page:
     sentence(page, NOT_INCLUDED, 2)
     page.skip()
     notes = ("This is a first price, not a certified design. Sound isolation in a building differs from laboratory figures.", SEALED, WEIGHT, LICENSED)
-    cautions.part(page, "Please note", notes)
+    page.cautions("Please note", notes)
     page.finish(page.at - 1)
     page.show_to("client")
     return page

@@ -12,7 +12,6 @@ from stillbook.templates.heights import height_for
 from stillbook.templates.page import FIRST, Book, Page, ResultRow, longest_typed
 from stillbook.templates.parts import front
 from stillbook.templates.parts.bands import LOW_END
-from stillbook.templates.parts.cautions import part
 from stillbook.templates.parts.check_sheet import ADVICE, RULE, STATE
 from stillbook.templates.parts.quiet_room.allowances import PERSON
 from stillbook.templates.parts.room_drawing import Views
@@ -64,7 +63,7 @@ def write(book: Book, views: Views) -> Page:
     views.place(page, RESULTS, size=0.85, note="to scale; they follow what is typed")
     page.note(_RANGE)
     page.skip()
-    part(page, "Cautions", CAUTIONS)
+    page.cautions("Cautions", CAUTIONS)
     page.note(f"{front.LOCKED} The figures on the Rates sheet are invented examples. A first price: the full estimate takes everything over.")
     page.finish(page.at - 1)
     return page

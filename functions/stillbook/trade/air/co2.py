@@ -15,6 +15,9 @@ from stillbook.trade.air.altitude import Altitude
 from stillbook.trade.air.people import ROOM_TEMPERATURE, Activity, People, RoomTemperature, co2_generation
 
 OUTDOOR_CO2: Final = 420.0
+WORKPLACE_CO2: Final = 5000
+"""The 8-hour workplace limit of carbon dioxide, 29 CFR 1910.1000 [ppm]."""
+
 MOST_CO2: Final = 100_000.0
 """Above a tenth of the air people lose consciousness in minutes, and the balance is off by a tenth [ppm]."""
 

@@ -6,14 +6,15 @@ from typing import Final
 
 from openpyxl.utils import get_column_letter
 
+from stillbook.cautions import SEALED_AIR
 from stillbook.quantities import AIRFLOW, AREA, HEAT, LENGTH, TEMPERATURE, TEMPERATURE_DIFFERENCE
 from stillbook.templates import look
 from stillbook.templates.calls import out_of_range
 from stillbook.templates.charts import curves
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
-from stillbook.templates.parts.cautions import HOLDING, SEALED_AIR
 from stillbook.templates.parts.inputs import DAY_PARTS, NEXT_ROOM, OUTDOORS
 from stillbook.templates.parts.table import Column, Table
+from stillbook.trade.air.co2 import WORKPLACE_CO2
 
 NO_COOLING: Final = "none needed"
 """What stands for a cooling load where air and shell take all the heat."""
@@ -106,7 +107,7 @@ def _caution(page: Page) -> None:
     page.caution(SEALED_AIR)
     page.sheet.cell(page.at - 1, FIRST).value = (
         '="Caution: "&IFERROR(IF(fan_off_minutes>0,"when the fan stops at the end of a session, this room reaches '
-        f'{HOLDING} ppm of CO2 in "&TEXT(fan_off_minutes,"0")&" minutes","this room stands above {HOLDING} ppm of CO2 at the end '
+        f'{WORKPLACE_CO2} ppm of CO2 in "&TEXT(fan_off_minutes,"0")&" minutes","this room stands above {WORKPLACE_CO2} ppm of CO2 at the end '
         'of a session, with the fan on"),"fresh air in a sealed room is a life-safety matter")&". '
         "The people inside must know at once that the fan stopped, and be able to leave: "
         'an alarm, a door that opens from inside without a key, "&"no lock that traps. The local code decides."'
@@ -214,7 +215,7 @@ def _day(book: Book, page: Page) -> None:
             Column("Fan on", level.format("day_parts", "${minutes}"), number_format=look.WHOLE),
             Column("Fan stops", level.format("day_without_fan", stopped), number_format=look.WHOLE),
             Column("CO2 to hold", "co2_limit", number_format=look.WHOLE),
-            Column(f"{HOLDING} ppm", f"{HOLDING}", number_format=look.WHOLE),
+            Column(f"{WORKPLACE_CO2} ppm", f"{WORKPLACE_CO2}", number_format=look.WHOLE),
         ),
     )
     table.head()
@@ -226,12 +227,12 @@ def _day(book: Book, page: Page) -> None:
         page,
         title="CO2, ppm",
         told="Lines over the minutes of a day with the door shut: CO2 with the fan on, and where it stops, against what is to be held and "
-        f"{HOLDING} ppm, the 8-hour workplace limit of 29 CFR 1910.1000. The table on this sheet holds the figures.",
+        f"{WORKPLACE_CO2} ppm, the 8-hour workplace limit of 29 CFR 1910.1000. The table on this sheet holds the figures.",
         labels=(FIRST, first, page.at - 1),
         series=(FIRST + 1, FIRST + 2, FIRST + 3, FIRST + 4),
         labels_title="minutes",
         value_title="ppm",
-        limits=(0, HOLDING + 1000),
+        limits=(0, WORKPLACE_CO2 + 1000),
         anchor=f"{get_column_letter(FIRST)}{chart_at}",
         size=(25.4, 4.7),
     )

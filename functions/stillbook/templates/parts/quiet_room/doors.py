@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from stillbook.cautions import HEAVY_DOORS
 from stillbook.quantities import AREA, FORCE, LENGTH, MASS, SMALL_AREA, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
-from stillbook.templates.parts.cautions import HEAVY_DOORS
 
 OPTIONS = 7
 """Rows of make-up options shown for each arrangement."""

@@ -16,7 +16,7 @@ from openpyxl.utils import get_column_letter
 from stillbook.templates import look, marks
 from stillbook.templates.heights import height_for
 from stillbook.templates.page import FIRST, Book, Page, longest_typed
-from stillbook.templates.parts import cautions, front
+from stillbook.templates.parts import front
 from stillbook.templates.parts.check_sheet import ADVICE, RULE, STATE
 from stillbook.templates.parts.closed import like
 from stillbook.templates.parts.quiet_room import explored, tabs
@@ -108,7 +108,7 @@ def write(
     page.break_here()
     if drawn:
         drawn(page)
-    cautions.part(page, "Cautions", told)
+    page.cautions("Cautions", told)
     page.heading("Sheets", "by who works there, as the colours of the tabs")
     tabs.told(page, sheets)
     page.note(closing)

@@ -8,7 +8,7 @@ from typing import Final
 from stillbook.quantities import AIRFLOW, AREA, MASS, ROOM_LENGTH
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts import cautions, letter, said
+from stillbook.templates.parts import letter, said
 from stillbook.templates.parts.bands import LOW_END
 from stillbook.templates.parts.check_sheet import denies, passes
 from stillbook.templates.parts.inputs import NO_TESTS, OUTDOORS
@@ -65,7 +65,7 @@ def write(
         weight,
         letter.LICENSED,
     )
-    cautions.part(page, "Please note", notes)
+    page.cautions("Please note", notes)
     _signatures(page)
     page.finish(page.at - 1)
     page.show_to("client")

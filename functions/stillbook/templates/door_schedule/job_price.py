@@ -1,4 +1,4 @@
-"""Job price: what each opening costs and sells for, and what to buy for all of them."""
+"""Job price: what each opening costs and sells for."""
 
 from __future__ import annotations
 
@@ -6,15 +6,12 @@ from typing import Final
 
 from stillbook.quantities import MASS
 from stillbook.templates import look
-from stillbook.templates.door_schedule.lines import needs
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.priced_lines import COST, PLACE
 from stillbook.templates.parts.schedule import Schedule, Worked, widths
-from stillbook.templates.parts.table import Column, Table
 
 _SLAB: Final = '"SLAB"'
 _HINGE: Final = '"HINGE"'
-_NONE: Final = '#,##0;-#,##0;"–"'
 
 
 def _cost(code: str) -> str:
@@ -91,21 +88,5 @@ def write(book: Book, schedule: Schedule) -> Page:
         "Overhead on cost, contingency on both, the client's level on all three, then the margin as a share of the price. Sheets are the whole "
         "sheets the faces of an opening are cut from, a piece for each door and layer."
     )
-    page.finish()
-    return page
-
-
-def write_order(book: Book) -> Page:
-    """Write the sheet of what to buy."""
-    columns = (
-        Column("Code", "", 28, key="code", words=True),
-        Column("Item", f"INDEX(price_texts,{PLACE})", 40, words=True),
-        Column("To order", "", 12, key="order", number_format=_NONE),
-        Column("Unit", f"INDEX(price_units,{PLACE})", 12, words=True),
-    )
-    purpose = "For all doors together, in what is sold. No prices here: it may go to a supplier."
-    page = book.page("Order", purpose, widths(columns), single=True)
-    Table(page, columns).write((code, count("{code}")) for code, count in needs())
-    page.note("Whole sheets, opening by opening. Slabs by size and kind are on the Schedule sheet.")
     page.finish()
     return page

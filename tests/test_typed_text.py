@@ -3,6 +3,8 @@
 import concurrent.futures
 import csv
 import io
+import re
+import string
 from pathlib import Path
 
 import pytest
@@ -14,7 +16,8 @@ from stillbook.office import batch as batches
 from stillbook.office.register import safe_in_csv
 from stillbook.workbook.file.sheet import Change
 from stillbook.workbook.job.estimate import Job
-from workbook import hostile
+from stillbook.workbook.job.inputs import InputSpec
+from workbook import hostile, jobs
 
 MARK = "quibber"
 TYPED = [
@@ -34,6 +37,10 @@ TYPED = [
     f"{MARK}\n=1+1",
     f"'={MARK}",
 ]  # fmt: skip
+MARKED = [typed.replace(MARK, f"{MARK}{letter}") for letter, typed in zip(string.ascii_lowercase, TYPED, strict=False)]
+"""The same with a mark of its own each, by which it is known among the others."""
+BIDS = 6
+"""How many bids can be compared at a time."""
 STARTS = ("=", "+", "-", "@", "＝", "＋", "－", "＠")
 
 
@@ -43,6 +50,11 @@ def desk(tmp_path, monkeypatch):
     monkeypatch.setenv("STILLBOOK_HOME", str(tmp_path / "home"))
     monkeypatch.setattr(batches, "_pool", lambda _: concurrent.futures.ThreadPoolExecutor(1))
     return tmp_path
+
+
+def mark_of(typed):
+    """The mark in one of the marked texts."""
+    return re.search(f"{MARK}[a-z]", typed)[0]
 
 
 def done(*arguments):
@@ -63,15 +75,22 @@ def formulas_and_texts(path):
     return formulas, [cell.value for cell in cells if isinstance(cell.value, str) and cell.data_type != "f"]
 
 
-@pytest.mark.parametrize("typed", TYPED)
-def test_typed_text_stays_text_in_every_file(typed, desk):
-    Path("good.xlsx").write_bytes(hostile.estimate())
+def test_typed_text_stays_text_in_every_file(desk):
+    """All of them in one job: an input each, and the code and text of a line that is counted."""
+    numbered = dict(enumerate(MARKED, start=1))
+    inputs = tuple(InputSpec(f"text_{number}", "Anything.", "text") for number in numbered)
+    prices = tuple((f"L{number}", "Line", "piece", 5, "Shell", 2) for number in numbered)
+    lines = {code: "=doors" for code, *_ in prices}
+    made = jobs.estimate(inputs=(*jobs.INPUTS, *inputs), prices=prices, quantities=lines)
+    Path("good.xlsx").write_bytes(hostile.with_proposal(made))
     with Path("inputs.csv").open("w", encoding="utf-8", newline="") as file:
-        csv.writer(file).writerows([["name", "value"], ["client", typed]])
-    # The row of a stud: its code and its text; and another code in the line that counts it.
-    row = {(3, 1): f"{typed}C", (3, 2): f"{typed}T"}
-    written("priced.xlsx", "good.xlsx", {"Prices": row, "Price": {(3, 1): f"{typed}C"}})
-    done("new", "good.xlsx", "new.xlsx", "--set", f"client={typed}")
+        csv.writer(file).writerows(
+            [["name", "value"], *((f"text_{number}", typed) for number, typed in numbered.items())]
+        )
+    codes = {(1 + number, 1): f"{typed}C" for number, typed in numbered.items()}
+    texts = {(1 + number, 2): f"{typed}T" for number, typed in numbered.items()}
+    written("priced.xlsx", "good.xlsx", {"Prices": codes | texts, "Price": codes})
+    done("new", "good.xlsx", "new.xlsx", *(f"--set=text_{number}={typed}" for number, typed in numbered.items()))
     done("new", "priced.xlsx", "listed.xlsx", "--inputs", "inputs.csv")
     done("new", "good.xlsx", "from.xlsx", "--from", "listed.xlsx")
     done("calc", "new.xlsx", "listed.xlsx")
@@ -82,21 +101,25 @@ def test_typed_text_stays_text_in_every_file(typed, desk):
     done("templates", "add", "listed.xlsx", "--name", "ours")
     done("share", "listed.xlsx", "client.xlsx", "--for", "client")
     done("share", "listed.xlsx", "scope.xlsx", "--for", "contractor")
-    written(
-        "bid.xlsx", "scope.xlsx", {"Scope": {(1, 3): typed, (2, 3): typed, (9, 2): typed, (9, 4): 1.0, (9, 6): 2.0}}
-    )
-    done("bids", "bid.xlsx", "bids.xlsx", "--job", "listed.xlsx")
-    made = [path for path in Path().rglob("*.xlsx") if path.name != "priced.xlsx"]
-    assert len(made) == 12
-    marked = set()
-    for path in made:
-        formulas, texts = formulas_and_texts(path)
+    own = 6 + len(lines)
+    for number, typed in numbered.items():
+        bid = {(1, 3): typed, (2, 3): typed, (own, 2): typed, (own, 4): 1.0, (own, 6): 2.0}
+        written(f"bid_{number}.xlsx", "scope.xlsx", {"Scope": bid})
+    for first in range(1, len(numbered) + 1, BIDS):
+        bids = [f"bid_{number}.xlsx" for number in range(first, min(first + BIDS, len(numbered) + 1))]
+        done("bids", *bids, f"bids_{first}.xlsx", "--job", "listed.xlsx")
+    files = [path for path in Path().rglob("*.xlsx") if path.name != "priced.xlsx"]
+    assert len(files) == 10 + len(numbered) + -(-len(numbered) // BIDS)
+    found = {}
+    for path in files:
+        formulas, found[path.name] = formulas_and_texts(path)
         assert not [formula for formula in formulas if MARK in formula or "1+1" in formula], path
-        if any(MARK in text for text in texts):
-            marked.add(path.name)
-    assert marked >= {
-        "new.xlsx", "listed.xlsx", "from.xlsx", "differences.xlsx", "carried.xlsx", "converted.xlsx", "ours.xlsx", "scope.xlsx", "bids.xlsx"
-    }  # fmt: skip
+    for number, typed in numbered.items():
+        marked = {name for name, texts in found.items() if any(mark_of(typed) in text for text in texts)}
+        assert marked >= {
+            "new.xlsx", "listed.xlsx", "from.xlsx", "differences.xlsx", "carried.xlsx", "converted.xlsx", "ours.xlsx", "scope.xlsx",
+            f"bids_{number - (number - 1) % BIDS}.xlsx",
+        }, typed  # fmt: skip
 
 
 @pytest.mark.parametrize("typed", [text for text in TYPED if not set('\t\r\n/"|') & set(text)])

@@ -1,10 +1,15 @@
 """What the tests of the command line read and start."""
 
+import shutil
 import subprocess
 import sys
 from pathlib import Path
 
 from openpyxl import load_workbook
+
+from stillbook.templates.shipped import template
+from stillbook.workbook.file.package import Package
+from stillbook.workbook.job.lines import column
 
 
 def only_line(err):
@@ -12,6 +17,18 @@ def only_line(err):
     assert err.startswith("stillbook: ")
     assert err.count("\n") == 1
     return err.removeprefix("stillbook: ").rstrip("\n")
+
+
+def shipped(name, path, system="US"):
+    """A shipped workbook, as it is, under a name of one's own."""
+    shutil.copy(template(name).path(system), path)
+
+
+def kept(path, name):
+    """The value that a file keeps in a named cell."""
+    package = Package.open(Path(path))
+    sheet, area = column(package, name)
+    return package.value(sheet, *area[:2])
 
 
 def cell(path, address, *, values=True):

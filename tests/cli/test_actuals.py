@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 from openpyxl import load_workbook
 
+from cli.command_line import shipped
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.job.lines import price_rows
 
@@ -59,7 +60,7 @@ price,,40000
 
 def test_measurements_beside_a_booth(run, here):
     """28 L/s are 59.33 cfm, 0.47194745 L/s each (exact)."""
-    run("new", "booth-estimate", "job.xlsx")
+    shipped("booth-estimate", "job.xlsx")
     Path("room.csv").write_text(ROOM)
     _, out, _ = run("actuals", "job.xlsx", "--measured", "room.csv")
     for what, value in (

@@ -5,11 +5,11 @@ from pathlib import Path
 import pytest
 from openpyxl import load_workbook
 
-from cli.command_line import only_line
+from cli.command_line import only_line, shipped
 
 
-def test_an_estimate_is_no_bid(run, refused):
-    run("new", "booth-estimate", "job.xlsx")
+def test_an_estimate_is_no_bid(refused):
+    shipped("booth-estimate", "job.xlsx")
     said = refused("bids", "job.xlsx", "--job", "job.xlsx", "out.xlsx")
     assert "job.xlsx: it is an estimate of the office, with its costs: give the copy that came back" in said
     assert not Path("out.xlsx").exists()

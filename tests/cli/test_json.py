@@ -103,18 +103,26 @@ ANSWERED = [
 ]
 
 
-@pytest.fixture
-def desk(small, job, revised, prices, here, monkeypatch):
-    """All that the commands of the table read, with spreadsheet programs that do what they are told."""
-    faulty = load_workbook(small)
+@pytest.fixture(scope="module")
+def laid_out(made, tmp_path_factory):
+    """All that the commands of the table read, made once."""
+    folder = tmp_path_factory.mktemp("laid-out")
+    faulty = load_workbook(made / "small.xlsx")
     faulty.active["B1"] = '=STILL_DOORTARGETMASS("88 lb",36,80)'
-    faulty.save("faulty.xlsx")
-    (here / "office").mkdir()
-    choices.saved(here / "room.xlsx", {"door": "pair", "space": 20})
-    shutil.copy(job, here / "office" / "a.xlsx")
-    (here / "books.csv").write_text("code,quantity,hours,money\nSTUD,44,6,230\n")
-    (here / "room.csv").write_text("what,value\nprice,900\n")
-    shutil.copy(template("quick-quote").path("US"), here / "quick-quote.xlsx")
+    faulty.save(folder / "faulty.xlsx")
+    (folder / "office").mkdir()
+    choices.saved(folder / "room.xlsx", {"door": "pair", "space": 20})
+    shutil.copy(made / "job.xlsx", folder / "office" / "a.xlsx")
+    (folder / "books.csv").write_text("code,quantity,hours,money\nSTUD,44,6,230\n")
+    (folder / "room.csv").write_text("what,value\nprice,900\n")
+    shutil.copy(template("quick-quote").path("US"), folder / "quick-quote.xlsx")
+    return folder
+
+
+@pytest.fixture
+def desk(laid_out, small, job, revised, prices, here, monkeypatch):
+    """A copy of it, with spreadsheet programs that do what they are told."""
+    shutil.copytree(laid_out, here, dirs_exist_ok=True)
     tokens.add(discovery.tokens_folder(), "bert")
     for host in HOSTS.values():
         for action in ("connect", "disconnect"):

@@ -243,8 +243,8 @@ def test_a_job_for_the_next_client_keeps_the_office_s_prices_and_leaves_the_clie
 
 @pytest.mark.parametrize(("options", "unit"), [([], "m"), (["--units", "US"], "ft"), (["--units", "SI"], "m")])
 def test_a_metric_job_is_followed_by_a_metric_one(options, unit, run):
-    run("new", "booth-estimate", "si.xlsx", "--units", "SI", "--set", "room_length=2.7")
-    assert run("new", "booth-estimate", "next.xlsx", "--from", "si.xlsx", *options)[0] == 0
+    run("new", "quick-quote", "si.xlsx", "--units", "SI", "--set", "room_length=2.7")
+    assert run("new", "quick-quote", "next.xlsx", "--from", "si.xlsx", *options)[0] == 0
     length = Job.open("next.xlsx").inputs["room_length"]
     # 2.7 m in feet: NIST Special Publication 811
     assert (length.spec.unit, length.value) == (unit, pytest.approx(2.7 if unit == "m" else 8.858268, rel=1e-6))

@@ -4,36 +4,36 @@ from pathlib import Path
 
 import pytest
 
-from cli.command_line import only_line
+from cli.command_line import kept, only_line, shipped
 from stillbook.workbook.job.estimate import Job
 
 
 @pytest.mark.parametrize("system", ["US", "SI"])
 def test_an_unchanged_price_book_moves_no_price(system, run):
-    run("new", "price-book", "book.xlsx", "--units", system)
+    shipped("price-book", "book.xlsx", system)
     for name in ("booth-estimate", "room-conversion"):
-        run("new", name, f"{name}.xlsx", "--units", system)
+        shipped(name, f"{name}.xlsx", system)
         assert f"{name}.xlsx: 0 prices move" in run("reprice", f"{name}.xlsx", "--prices", "book.xlsx")[1]
 
 
 @pytest.mark.parametrize("name", ["booth-estimate", "room-conversion", "door-schedule"])
 def test_a_client_level_of_the_shipped_book_is_a_step_of_the_price(name, run):
-    run("new", "price-book", "book.xlsx")
-    run("new", name, "job.xlsx")
-    plain = {result.name: result.value for result in Job.open("job.xlsx").calculate().results}
+    shipped("price-book", "book.xlsx")
+    shipped(name, "job.xlsx")
+    plain = {result: kept("job.xlsx", result) for result in ("price", "total_cost")}
     code, out, _ = run("reprice", "job.xlsx", "--prices", "book.xlsx", "--level", "Usual client")
     assert (code, out.splitlines()[0]) == (0, "job.xlsx: 0 prices move, saved")
     job = Job.open("job.xlsx")
-    found = {result.name: result.value for result in job.calculate().results}
+    found = {result: kept("job.xlsx", result) for result in plain}
     assert (job.inputs["level_name"].value, job.inputs["level_markup"].value) == ("Usual client", 0.1)
     # Materials and labour alike: the price is a tenth higher, and what is cost stays.
     assert found["price"] == pytest.approx(1.1 * plain["price"], rel=1e-6)
     assert found["total_cost"] == plain["total_cost"]
 
 
-def test_prices_in_another_currency_are_refused(run, refused):
-    run("new", "price-book", "book.xlsx", "--units", "SI")
-    run("new", "booth-estimate", "job.xlsx")
+def test_prices_in_another_currency_are_refused(refused):
+    shipped("price-book", "book.xlsx", "SI")
+    shipped("booth-estimate", "job.xlsx")
     before = Path("job.xlsx").read_bytes()
     said = refused("reprice", "job.xlsx", "--prices", "book.xlsx")
     assert said == "job.xlsx: it is priced in USD and book.xlsx in EUR: take prices in USD"
@@ -85,7 +85,7 @@ def test_prices_that_cannot_be_brought_in(arguments, said, job, prices, small, r
 
 
 def test_a_check_that_new_prices_fail_is_told(run):
-    run("new", "price-book", "book.xlsx")
+    shipped("price-book", "book.xlsx")
     run("new", "booth-estimate", "job.xlsx", "--set", "budget=47000")
     code, out, _ = run("reprice", "job.xlsx", "--prices", "book.xlsx", "--level", "Usual client", "--trial")
     assert code == 1

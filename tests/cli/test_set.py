@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from cli.command_line import shipped
 from stillbook.workbook.job.estimate import Job
 
 
@@ -35,7 +36,7 @@ def test_what_cannot_be_set_leaves_the_job_as_it_was(settings, said, small, refu
 
 
 def test_a_load_given_as_a_pressure_is_told_as_a_mass(run):
-    run("new", "booth-estimate", "booth.xlsx", "--units", "SI")
+    shipped("booth-estimate", "booth.xlsx", "SI")
     out = run("set", "booth.xlsx", "floor_capacity=5 kN/m²")[1]
     said = " ".join(out.split())
     assert "is read as 509.86 kg/m², the mass whose weight it is under standard gravity" in said

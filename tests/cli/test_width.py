@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from cli.command_line import shipped
 from stillbook.cli import screen
 
 COMMANDS = [
@@ -44,8 +45,8 @@ def too_wide(text):
 
 def test_what_commands_print_holds_in_80_columns(small, run, here, monkeypatch):
     monkeypatch.delenv("COLUMNS")
-    run("new", "booth-estimate", "booth.xlsx")
-    run("new", "price-book", "prices.xlsx")
+    shipped("booth-estimate", "booth.xlsx")
+    shipped("price-book", "prices.xlsx")
     Path("jobs").mkdir()
     Path("jobs", "one.xlsx").write_bytes(Path("booth.xlsx").read_bytes())
     wide = {}

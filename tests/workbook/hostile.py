@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping
 from functools import cache
 from typing import Final
 
+from openpyxl import Workbook
 from openpyxl.workbook.defined_name import DefinedName
 
 from stillbook.workbook.file.package import Package
@@ -29,7 +30,11 @@ OUTSIDE: Final = f'{_XML}<!DOCTYPE worksheet [<!ENTITY l9 SYSTEM "file:///etc/pa
 @cache
 def estimate() -> bytes:
     """An estimate that every command takes: it has inputs, prices, lines, checks, pages for both readers, a proposal."""
-    made = jobs.estimate()
+    return with_proposal(jobs.estimate())
+
+
+def with_proposal(made: Workbook) -> bytes:
+    """An estimate with a page for a client, calculated."""
     page = made.create_sheet("Proposal")
     page["A1"], page["B1"] = "Price", "=price"
     page.defined_names.add(DefinedName("shown_to_client", attr_text="Proposal!$A$1:$B$1"))

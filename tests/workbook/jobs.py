@@ -32,6 +32,7 @@ def estimate(
     *,
     prices: tuple[tuple[Any, ...], ...] = PRICES,
     labour: tuple[tuple[Any, ...], ...] = LABOUR,
+    quantities: Mapping[str, str] = QUANTITIES,
     inputs: tuple[InputSpec, ...] = INPUTS,
     spare: int = 2,
     costs: str = "Prices",
@@ -39,7 +40,7 @@ def estimate(
 ) -> Workbook:
     """A small estimate: 320 ft² of wall make 10 boards and 40 studs, and there is one door.
 
-    ``costs`` and ``price`` are the names of two of its sheets.
+    ``quantities`` has a formula for each code of its lines; ``costs`` and ``price`` are the names of two of its sheets.
     """
     made = Workbook()
     page = made.active
@@ -60,15 +61,15 @@ def estimate(
         book.cell(row, 10, entry[1])
     for letter, name in (("I", "labour_trades"), ("J", "labour_rates")):
         made.defined_names.add(DefinedName(name, attr_text=f"'{costs}'!${letter}$2:${letter}${1 + len(labour)}"))
-    _price(made, price)
+    _price(made, price, quantities)
     _checks(made)
-    _scope(made)
+    _scope(made, len(quantities))
     return made
 
 
-def _price(made: Workbook, sheet: str) -> None:
+def _price(made: Workbook, sheet: str, quantities: Mapping[str, str]) -> None:
     page = made.create_sheet(sheet)
-    for row, (code, quantity) in enumerate(QUANTITIES.items(), start=2):
+    for row, (code, quantity) in enumerate(quantities.items(), start=2):
         found = f"MATCH(A{row},price_codes,0)"
         for column, value in enumerate(
             (
@@ -88,11 +89,12 @@ def _price(made: Workbook, sheet: str) -> None:
         ):
             page.cell(row, column, value)
     names = ("codes", "texts", "quantities", "units", "unit_costs", "material", "labour", "trade", "cost", "counts", "numbers")  # fmt: skip
-    last = 1 + len(QUANTITIES)
+    last = 1 + len(quantities)
     for letter, name in zip("ABCDEFGHIJK", names, strict=True):
         made.defined_names.add(DefinedName(f"line_{name}", attr_text=f"'{sheet}'!${letter}$2:${letter}${last}"))
-    page["A9"], page["B9"] = "Price", f"=SUM(I2:I{last})/(1-margin)"
-    keep_note(made, "price", f"'{sheet}'!$B$9", ResultSpec("price", "Price", "USD").comment())
+    below = last + 5
+    page[f"A{below}"], page[f"B{below}"] = "Price", f"=SUM(I2:I{last})/(1-margin)"
+    keep_note(made, "price", f"'{sheet}'!$B${below}", ResultSpec("price", "Price", "USD").comment())
 
 
 def _checks(made: Workbook) -> None:
@@ -104,28 +106,29 @@ def _checks(made: Workbook) -> None:
 HEADINGS = ("No.", "Item", "Trade", "Quantity", "Unit", "Unit price", "Line total")
 
 
-def _scope(made: Workbook) -> None:
-    """The page that contractors price."""
+def _scope(made: Workbook, lines: int) -> None:
+    """The page that contractors price, with two rows for lines of their own."""
+    own = 6 + lines
     page = made.create_sheet("Scope")
     page["B1"], page["B2"] = "Contractor", "Remarks"
     page["C1"].protection = page["C2"].protection = Protection(locked=False)
     page.column_dimensions["B"].width = 40
-    page["B3"], page["G3"] = "Sum of all lines", "=SUM(G6:G10)"
+    page["B3"], page["G3"] = "Sum of all lines", f"=SUM(G6:G{own + 1})"
     for column, heading in enumerate(HEADINGS, start=1):
         page.cell(5, column, heading)
-    for place in range(1, 4):
+    for place in range(1, lines + 1):
         row = 5 + place
         page.cell(row, 1, f'=IF({place}<=MAX(line_numbers),{place},"")')
         for column, name in ((2, "texts"), (3, "trade"), (4, "quantities"), (5, "units")):
             page.cell(row, column, f'=IF(A{row}="","",INDEX(line_{name},MATCH(A{row},line_numbers,0)))')
         page.cell(row, 6).protection = Protection(locked=False)
         page.cell(row, 7, f'=IF(A{row}="","",ROUND(N(D{row})*N(F{row}),2))')
-    for place, row in ((1, 9), (2, 10)):
+    for place, row in ((1, own), (2, own + 1)):
         page.cell(row, 1, f"+{place}")
         for column in range(2, 7):
             page.cell(row, column).protection = Protection(locked=False)
         page.cell(row, 7, f"=ROUND(N(D{row})*N(F{row}),2)")
-    page.defined_names.add(DefinedName("shown_to_contractor", attr_text="Scope!$A$1:$G$10"))
+    page.defined_names.add(DefinedName("shown_to_contractor", attr_text=f"Scope!$A$1:$G${own + 1}"))
 
 
 def saved(made: Workbook, path: Path, values: Mapping[str, Any] | None = None) -> Path:

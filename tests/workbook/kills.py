@@ -105,18 +105,14 @@ class Office:
         self.folder, self.desk, self.command = folder, desk, command
         self.before = files(folder)
         self._fresh()
-        run(command.arguments)  # loads what it needs
-        self._fresh()
-        began = time.perf_counter()
-        self.code, self.said = run(command.arguments)
-        self.usual = time.perf_counter() - began
+        self.code, self.said = run(command.arguments)  # loads what it needs
         assert self.code in (0, 1), self.said
         self.after = files(desk)
         changed = {name for name in self.after if self.after[name] != self.before.get(name)}
         assert changed == set(command.targets), changed
         for name in changed:
             _complete(desk / name)
-        self.steps = self._count_steps()
+        self.steps, self.usual = self._watched()
 
     def kill(self, chance: random.Random) -> Killed:
         """Kill the command once in each way, and see that all is whole and it can be run again."""
@@ -205,16 +201,19 @@ class Office:
         os.fsync = flushed
         sys.addaudithook(heard)
 
-    def _count_steps(self) -> int:
+    def _watched(self) -> tuple[int, float]:
+        """How many steps on files the command takes, and how many seconds."""
         self._fresh()
         reader, writer = os.pipe()
         child = self._start(lambda *_: os.write(writer, b"."))
+        began = time.perf_counter()
         os.close(writer)
         with open(reader, "rb") as told:  # noqa: PTH123
             count = len(told.read())
+        seconds = time.perf_counter() - began
         _ended(child)
         assert count
-        return count
+        return count, seconds
 
     # --- what is left -------------------------------------------------------------------------------------------------
 

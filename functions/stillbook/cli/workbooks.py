@@ -49,7 +49,7 @@ def tell_versions(*paths: Path) -> None:
 
     for path in paths:
         if path.is_file():
-            package = Package.open(path)
+            package = Package.open(path, sheets=False)
             warn(news(path, origin(package.properties()), package.title()))
 
 

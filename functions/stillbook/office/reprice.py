@@ -266,11 +266,12 @@ def reprice(path: str | PathLike[str], prices: Prices, *, write: bool = True) ->
     changes, moved = _changes(job.package, prices, refused)
     _bring_assemblies(job.package, prices, changes, moved, refused)
     marked_up = _at_level(job, prices)
+    changed = bool(changes) or marked_up
     job.write(changes)
-    second = job.calculate()
+    job, second = (job, job.calculate()) if changed else (before, first)
     comparison = compare_jobs(before, first, job, second)
     used = {line.code.casefold(): line.code for line in lines(job.package) if line.code}
-    saved = (bool(changes) or marked_up) and write
+    saved = changed and write
     if saved:
         job.save()
     return Repriced(

@@ -34,7 +34,7 @@ from stillbook.service.calls import VALUE_SCHEMA, Batch, Busy, Call, Workshop
 from stillbook.service.counts import MEDIA_TYPE, Counts
 from stillbook.service.guard import ALIVE, CALLS, PANEL, Access, Guard
 from stillbook.service.limits import Limits
-from stillbook.service.listing import Listing, listing
+from stillbook.service.listing import Listing, listed
 from stillbook.service.proxy import BehindProxy
 from stillbook.service.recent import RecentErrors
 from stillbook.units import exact_registry
@@ -244,12 +244,11 @@ def create_app(
     """
     limits = limits or Limits()
     counts = counts or Counts()
-    shown: dict[str, bytes] = {}
 
     @asynccontextmanager
     async def lifespan(_: FastAPI) -> AsyncIterator[None]:
-        shown["catalogue"] = listing().model_dump_json().encode()
-        exact_registry()  # reads the definitions of units, so that no caller waits for it
+        listed()  # as the definitions of units, which the next line reads, so that no caller waits for it
+        exact_registry()
         watch = asyncio.create_task(_end_without_parent(record))
         if record is not None:
             discovery.publish(record)
@@ -281,7 +280,7 @@ def create_app(
     @app.get("/catalogue", summary="List every formula", responses=_REFUSALS | {200: {"model": Listing}})
     async def list_formulas() -> Response:
         """All that a host needs to show the formulas and to call them."""
-        return Response(shown["catalogue"], media_type="application/json")
+        return Response(listed(), media_type="application/json")
 
     @app.get("/recent-errors", summary="Tell why cells failed", responses=_REFUSALS)
     async def recent_errors(request: Request) -> Recent:

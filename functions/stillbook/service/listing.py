@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Iterator
+from functools import cache
 from typing import Any
 
 from openpyxl.formula.tokenizer import Token, Tokenizer
@@ -112,6 +113,12 @@ def listing() -> Listing:
         families=list(dict.fromkeys(formula.family for formula in found)),
         formulas=[described(formula) for formula in found],
     )
+
+
+@cache
+def listed() -> bytes:
+    """The same as the service sends it, made once in a process."""
+    return listing().model_dump_json().encode()
 
 
 def described(formula: Formula) -> Entry:

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import os
+import shutil
 import signal
 import subprocess
+import tempfile
 from collections.abc import Mapping
+from functools import cache
 from pathlib import Path
 from xml.sax.saxutils import escape
 
@@ -21,9 +24,7 @@ def run(folder: Path, modules: Mapping[str, str], main: str) -> list[str]:
     The test is skipped where LibreOffice is missing, unless STILLBOOK_REQUIRE_HOSTS is set.
     """
     profile, printed = folder / "profile", folder / "printed.txt"
-    office = [soffice(), f"-env:UserInstallation={profile.as_uri()}", "--headless", "--norestore", "--nologo"]
-    # A first start writes the profile; it would write over modules that stood there before.
-    _start([*office, "--terminate_after_init"])
+    shutil.copytree(Path(_written().name), profile)
     library = profile / "user" / "basic" / "Standard"
     run_main = f"""Sub Run
 Open "{printed}" For Output As #1
@@ -56,13 +57,22 @@ End Sub
         + "</library:library>\n",
         encoding="utf-8",
     )
-    _start([*office, "macro:///Standard.Main.Run"])
+    _start(profile, "macro:///Standard.Main.Run")
     assert printed.exists(), "the Basic modules were not run: a module does not compile"
     return printed.read_text(encoding="utf-8").splitlines()
 
 
-def _start(command: list[str]) -> None:
+@cache
+def _written() -> tempfile.TemporaryDirectory[str]:
+    """A profile as a first start writes it, which would write over modules that stood there before."""
+    folder = tempfile.TemporaryDirectory(prefix="stillbook-")
+    _start(Path(folder.name), "--terminate_after_init")
+    return folder
+
+
+def _start(profile: Path, what: str) -> None:
     """Run LibreOffice to its end; what hangs is ended with the processes it started itself."""
+    command = [soffice(), f"-env:UserInstallation={profile.as_uri()}", "--headless", "--norestore", "--nologo", what]
     process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True)
     try:
         assert process.wait(timeout=120) == 0

@@ -14,6 +14,7 @@ import pytest
 
 from hosts.required import missing
 from stillbook.hosts.libreoffice import office
+from stillbook.quantities import System
 from stillbook.templates.demo import values
 from stillbook.templates.shipped import template
 from stillbook.workbook.job.estimate import Job
@@ -83,32 +84,33 @@ class Paper:
     words: list[tuple[float, str]]
 
 
-@pytest.fixture(
-    scope="module",
-    params=[
-        ("booth-estimate", "US"),
-        ("booth-estimate", "SI"),
-        ("room-conversion", "US"),
-        ("quick-quote", "US"),
-        ("door-schedule", "US"),
-        ("air-schedule", "US"),
-    ],
-    ids="-".join,
-)
-def printed(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> tuple[str, list[Paper]]:
-    """The name of a template, and the sheets of paper of its workbook."""
+PRINTED: list[tuple[str, System]] = [
+    ("booth-estimate", "US"),
+    ("booth-estimate", "SI"),
+    ("room-conversion", "US"),
+    ("quick-quote", "US"),
+    ("door-schedule", "US"),
+    ("air-schedule", "US"),
+]
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with the PDF of each workbook, all printed by one LibreOffice."""
     found = office.find()
     if found is None:
         missing(office.MISSING)
     if shutil.which("pdftotext") is None:
         missing("pdftotext is missing: install poppler-utils")
-    name, system = request.param
     folder = tmp_path_factory.mktemp("paper")
-    job = Job.open(template(name).path(system))
-    if name == "booth-estimate":
-        job.set(values())
-    job.calculate()
-    job.save(folder / "job.xlsx")
+    for name, system in PRINTED:
+        shipped = template(name).path(system)
+        if name == "booth-estimate":
+            job = Job.open(shipped)
+            job.set(values())
+            job.save(folder / f"{name}-{system}.xlsx")
+        else:
+            shutil.copy(shipped, folder / f"{name}-{system}.xlsx")
     profile = f"-env:UserInstallation={(folder / 'profile').as_uri()}"
     subprocess.run(
         [
@@ -119,13 +121,20 @@ def printed(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFac
             "pdf",
             "--outdir",
             folder,
-            folder / "job.xlsx",
+            *folder.glob("*.xlsx"),
         ],
         check=True,
         capture_output=True,
         timeout=280,
     )
-    return name, list(pages(folder / "job.pdf"))
+    return folder
+
+
+@pytest.fixture(scope="module", params=PRINTED, ids="-".join)
+def printed(request: pytest.FixtureRequest, folder: Path) -> tuple[str, list[Paper]]:
+    """The name of a template, and the sheets of paper of its workbook."""
+    name, system = request.param
+    return name, list(pages(folder / f"{name}-{system}.pdf"))
 
 
 def pages(pdf: Path) -> Iterator[Paper]:

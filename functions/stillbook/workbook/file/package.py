@@ -140,8 +140,12 @@ class Package:
         self._strings: list[str] | None = None
 
     @classmethod
-    def open(cls, path: Path) -> Package:
+    def open(cls, path: Path, *, sheets: bool = True) -> Package:
         """Read a file.
+
+        Args:
+            path: The file.
+            sheets: Whether its sheets are read too, so that damage in one is told before anything is done.
 
         Raises:
             WorkbookError: If it is missing, too large, damaged, or no .xlsx workbook; the message names the file.
@@ -149,7 +153,8 @@ class Package:
         data = content(path)
         try:
             package = cls(data)
-            package.check()
+            if sheets:
+                package.check()
             return package
         except WorkbookError as error:
             raise WorkbookError(f"{path}: {error}") from None

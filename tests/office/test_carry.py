@@ -174,22 +174,30 @@ def test_the_booth_estimate_moves_from_one_unit_system_to_the_other(tmp_path):
 
 
 BARE = [
-    # typed in the old job, what the list says to type
-    ("2.5 lb/ft²", "OSB 3/4 in, MDF 18 mm or Gypsum board 5/8 in type X"),
-    ("12 kg/m²", "OSB 3/4 in, Gypsum board 5/8 in type X or Plywood 3/4 in"),
-    (3.0, "MDF 3/4 in, Particleboard 3/4 in or MDF 18 mm"),
+    # the layer, what is typed for it in the old job, what the list says to type
+    ("inner_material_1", "2.5 lb/ft²", "OSB 3/4 in, MDF 18 mm or Gypsum board 5/8 in type X"),
+    ("inner_material_2", "12 kg/m²", "OSB 3/4 in, Gypsum board 5/8 in type X or Plywood 3/4 in"),
+    ("inner_material_3", 3.0, "MDF 3/4 in, Particleboard 3/4 in or MDF 18 mm"),
 ]
 
 
-@pytest.mark.parametrize(("typed", "sheets"), BARE)
-def test_a_leaf_by_its_mass_alone_is_carried_with_what_to_type(typed, sheets, tmp_path):
-    """A mass alone says nothing of a board's stiffness, and isolation of such a leaf is an error."""
+@pytest.fixture(scope="module")
+def bare(tmp_path_factory):
+    """A job with layers by their mass alone on the same template: what was told of it, and the new job."""
+    folder = tmp_path_factory.mktemp("bare")
     shipped = template("booth-estimate").path("US")
     job = Job.open(shipped)
-    job.set({"inner_material_1": typed, "outer_material_1": "1 lb/ft²"})
-    job.save(tmp_path / "old.xlsx")
-    found = carry(tmp_path / "old.xlsx", shipped, tmp_path / "new.xlsx", origin=shipped)
-    told = [left.reason for left in found.left if left.kind == "input"]
-    assert len(told) == 1, "of a limp sheet the mass is enough"
-    assert told[0].endswith(f"type the sheet's name there, such as {sheets}")
-    assert Job.open(tmp_path / "new.xlsx").inputs["inner_material_1"].value == typed
+    job.set({**{name: typed for name, typed, _ in BARE}, "outer_material_1": "1 lb/ft²"})
+    job.save(folder / "old.xlsx")
+    return carry(folder / "old.xlsx", shipped, folder / "new.xlsx", origin=shipped), Job.open(folder / "new.xlsx")
+
+
+@pytest.mark.parametrize(("name", "typed", "sheets"), BARE)
+def test_a_leaf_by_its_mass_alone_is_carried_with_what_to_type(name, typed, sheets, bare):
+    """A mass alone says nothing of a board's stiffness, and isolation of such a leaf is an error."""
+    found, new = bare
+    told = [left for left in found.left if left.kind == "input"]
+    assert len(told) == len(BARE), "of a limp sheet the mass is enough"
+    reasons = [left.reason for left in told if left.place.startswith(f"{name} (")]
+    assert [reason.partition("type the sheet's name there, such as ")[2] for reason in reasons] == [sheets]
+    assert new.inputs[name].value == typed

@@ -3,6 +3,7 @@
 import openpyxl
 import pytest
 
+from stillbook.cells import ErrorValue
 from stillbook.office.carry import carry, take_over
 from stillbook.quantities import SYSTEMS
 from stillbook.templates.shipped import template
@@ -65,14 +66,25 @@ def typed(system, **changes):
     return {**held, **changes}
 
 
+def errors_kept(package):
+    """The cells of a workbook, calculated as it was saved, that are errors."""
+    cells = [(sheet, *at) for sheet in package.sheets for at in package.sheet(sheet).stored]
+    return [cell for cell in cells if isinstance(package.value(*cell), ErrorValue)]
+
+
 BARE = {"wall_near_material_1": None, "wall_near_count_1": None}
-JOBS = [
-    {},
-    {**BARE, "wall_far_material_1": "Clay brick 4 in"},
-    {"ceiling_near_material_1": None, "ceiling_near_count_1": None, "ceiling_far_material_1": "Concrete 6 in"},
-    {"wall_far_material_2": "Gypsum plaster with sand", "wall_far_thickness_2": "0.5 in", "wall_far_count_2": 1},
-    {"wall_near_count_1": None, "wall_fill": "filled", "wall_framing": "steel studs", "wall_board": "stays"},
-]
+JOBS = {
+    "as shipped": {},
+    "walls and ceiling of one leaf": {
+        **BARE,
+        "wall_far_material_1": "Clay brick 4 in",
+        **{"ceiling_near_material_1": None, "ceiling_near_count_1": None, "ceiling_far_material_1": "Concrete 6 in"},
+    },
+    "a far leaf of two layers, a near one without its count, another cavity": {
+        **{"wall_far_material_2": "Gypsum plaster with sand", "wall_far_thickness_2": "0.5 in", "wall_far_count_2": 1},
+        **{"wall_near_count_1": None, "wall_fill": "filled", "wall_framing": "steel studs", "wall_board": "stays"},
+    },
+}
 ALIKE = ("price", "room_stc", "stc_range", "cavity", "ceiling_cavity", "wall_leaves", "ceiling_leaves", "floor_load")
 ALIKE += (
     "wall_far_mass",
@@ -91,7 +103,7 @@ def before(request, tmp_path_factory):
     return request.param, older(folder / "older.xlsx", request.param)
 
 
-@pytest.mark.parametrize("changes", JOBS)
+@pytest.mark.parametrize("changes", JOBS.values(), ids=JOBS)
 def test_a_carried_job_keeps_what_it_has_typed(before, tmp_path, changes):
     system, path = before
     job = Job.open(path)
@@ -101,7 +113,7 @@ def test_a_carried_job_keeps_what_it_has_typed(before, tmp_path, changes):
     job.save(tmp_path / "old.xlsx")
     found = carry(tmp_path / "old.xlsx", template("room-conversion").path(system), tmp_path / "new.xlsx")
     new = Job.open(tmp_path / "new.xlsx")
-    assert new.calculate().errors == ()
+    assert errors_kept(new.package) == []
     assert (new.inputs["wall_found"].value, new.inputs["ceiling_found"].value) == (None, None)
     assert {name: found.new_inputs[name] for name in ("wall_found", "ceiling_found")} == dict.fromkeys(
         ("wall_found", "ceiling_found")

@@ -111,7 +111,8 @@ def test_own_lines_assemblies_and_reasons_are_carried(job, tmp_path):
 
 def test_a_formula_of_the_estimators_is_carried_by_its_value_and_told(plain, tmp_path):
     made = openpyxl.load_workbook(plain)
-    at = Job.open(plain).inputs["own_quantities_2"]
+    inputs = Job.open(plain).inputs
+    at = inputs["own_quantities_2"]
     made[at.sheet][at.cell] = "=2*room_length"
     for name, value in (
         ("own_texts_2", "Rail"),
@@ -119,7 +120,7 @@ def test_a_formula_of_the_estimators_is_carried_by_its_value_and_told(plain, tmp
         ("own_costs_2", 3),
         ("own_readers_2", "contractor"),
     ):
-        entry = Job.open(plain).inputs[name]
+        entry = inputs[name]
         made[entry.sheet][entry.cell] = value
     made.save(tmp_path / "rail.xlsx")
     assert line_of(tmp_path / "rail.xlsx", "Rail").quantity == 19

@@ -156,11 +156,10 @@ NUMBER = re.compile(r"\d[\d,]*(?:\.\d+)?(?:[eE][+-]?\d+)?")
 def numbers(data: bytes) -> set[float]:
     """Every number in a part, however it is written."""
     found = set()
-    for text in readings(data):
-        for token in NUMBER.findall(STRUCTURE.sub(r"\g<page_break>", text)):
-            plain = token.replace(",", "")
-            found.add(float(plain) if len(plain) < 40 else 0.0)
-            found |= {float(piece) for piece in re.findall(r"\d+(?:\.\d+)?", token) if len(piece) < 40}
+    for token in {token for text in readings(data) for token in NUMBER.findall(STRUCTURE.sub(r"\g<page_break>", text))}:
+        plain = token.replace(",", "")
+        found.add(float(plain) if len(plain) < 40 else 0.0)
+        found |= {float(piece) for piece in re.findall(r"\d+(?:\.\d+)?", token) if len(piece) < 40}
     return found
 
 

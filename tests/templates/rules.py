@@ -11,6 +11,20 @@ def advice_after(name, changes):
     return {check.rule: check.advice for check in report.failed}
 
 
+def together_broken(breached):
+    """The changes that break several rules in one workbook; no two of them give one input two values."""
+    changes = {}
+    for broken in breached.values():
+        assert all(changes.get(name, value) == value for name, value in broken.items())
+        changes |= broken
+    return changes
+
+
+def breaches(groups):
+    """Each rule of groups of breaches, with all the changes of its group: those of a group stand in a row."""
+    return [(together_broken(breached), rule) for breached, _ in groups for rule in breached]
+
+
 def unmet(job):
     """The state of each check that does not pass, by its rule."""
     return {check.rule: check.state for check in job.calculate().checks if check.state != "passes"}

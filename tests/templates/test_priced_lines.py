@@ -4,7 +4,7 @@ import pytest
 
 from stillbook.quantities import SYSTEMS
 from stillbook.workbook.file.address import Area
-from templates.columns import numbers, put, shipped, values
+from templates.columns import calculated, named, numbers, put, shipped, values
 
 RULE = "Lines without a valid price"
 ESTIMATES = ("booth-estimate", "room-conversion", "door-schedule")
@@ -103,9 +103,8 @@ STEPS = (
 @pytest.mark.parametrize("name", ESTIMATES[:2])
 @pytest.mark.parametrize("end", ["", "_pair", "_single"])
 def test_the_steps_add_up_to_the_cent(name, system, end):
-    job = shipped(name, system)
-    job.set({"overhead": 0.1237, "contingency": 0.0411, "margin": 0.1873, "tax": 0.0771, "level_markup": 0.0613})
-    found = numbers(job)
+    shares = {"overhead": 0.1237, "contingency": 0.0411, "margin": 0.1873, "tax": 0.0771, "level_markup": 0.0613}
+    found = named(calculated(name, system, shares)[0])
     direct, overhead, contingency, level, margin, before, tax, price = cents(*(found[step + end] for step in STEPS))
     assert direct + overhead + contingency == cents(found["total_cost" + end])[0]
     assert direct + overhead + contingency + level + margin == before

@@ -6,7 +6,7 @@ import pytest
 
 from stillbook.catalogue import call
 from stillbook.workbook.file.address import Area
-from templates.columns import numbers, shipped, values
+from templates.columns import calculated, named, numbers, shipped, values
 from templates.rules import advice_after
 
 
@@ -92,8 +92,8 @@ def test_a_door_larger_than_a_sheet_is_refused_with_its_reason():
 
 
 def test_boxes_are_cut_face_by_face():
-    job = shipped("booth-estimate", "US")
-    found = numbers(job)
+    job, _ = calculated("booth-estimate", "US")
+    found = named(job)
     sizes = (found["baffle_length"], found["baffle_outer_width"], found["baffle_outer_height"])
     # 72 × 33.5 × 14.5 in, two boxes of two layers: eight faces of each size; a sheet of 48 × 96 in gives 1, 3 and 6.
     assert sizes == pytest.approx((72, 33.5, 14.5))
@@ -121,8 +121,7 @@ def net(job, text):
 
 
 def test_screws_are_counted_surface_by_surface():
-    job = shipped("booth-estimate", "US")
-    numbers(job)
+    job, _ = calculated("booth-estimate", "US")
     surfaces = [(8, 7.5), (8, 7.5), (6, 7.5), (6, 7.5), (8, 6)]
     surfaces += [(9.75, 8.5), (9.75, 8.5), (7.75, 8.5), (7.75, 8.5), (9.75, 7.75)]
     by_hand = sum(
@@ -169,8 +168,7 @@ SHEETS = {"inner leaf": 2 * (4 * 2 + 2), "outer leaf": 2 * (2 * (3 + 1) + 2 * (2
 
 @pytest.mark.parametrize("where", SHEETS)
 def test_sheets_of_a_leaf_are_counted_surface_by_surface(where):
-    job = shipped("booth-estimate", "US")
-    numbers(job)
+    job, _ = calculated("booth-estimate", "US")
     boards = lines(job, "Gypsum board 5/8 in type X") + lines(job, "Plywood 3/4 in")
     assert [quantity for text, quantity in boards if text.endswith(where)] == [SHEETS[where]]
 

@@ -286,15 +286,15 @@ class _Moving:
         for columns in _PRICE_BLOCKS:
             key = next(iter(columns))
             homes = {name: column(self.target.package, columns[name]) for name in columns}
+            olds = {name: column(self.source.package, columns[name]) for name in columns}
             rows_there = {words(row.get(key)).casefold(): at for at, row in rows(self.target.package, columns)}
             blank = [at for at, row in rows(self.target.package, columns) if not words(row.get(key))]
             there = dict(rows(self.target.package, columns))
             changes: dict[str, dict[Key, Change]] = {}
             for at, row in rows(self.source.package, columns):
                 code = words(row.get(key))
-                for name in columns:
-                    if old := column(self.source.package, columns[name]):
-                        self._account(old[0], (at, old[1].first_column))
+                for old in filter(None, olds.values()):
+                    self._account(old[0], (at, old[1].first_column))
                 if not code:
                     continue
                 home = rows_there.get(code.casefold())
@@ -339,10 +339,10 @@ class _Moving:
                 Left("price", words(part.get("assembly")), content, "the template has no row for this part of it")
             )
         changes: dict[str, dict[Key, Change]] = {}
+        spots = {short: column(self.target.package, name) for short, name in PART_COLUMNS.items()}
         for place_of, (at, row) in enumerate(there):
             part = parts[place_of] if place_of < len(parts) else {}
-            for short, name in PART_COLUMNS.items():
-                spot = column(self.target.package, name)
+            for short, spot in spots.items():
                 if not spot or same(row.get(short) or None, part.get(short) or None):
                     continue
                 if (at, spot[1].first_column) in self.target.package.sheet(spot[0]).formulas:

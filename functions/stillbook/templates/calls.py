@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from openpyxl.formula.tokenizer import Token, Tokenizer
 
 from stillbook.catalogue import find
 from stillbook.formula import PREFIX
+from stillbook.workbook.calculation import shapes
 
 
 def out_of_range(cell: str) -> str:
@@ -51,8 +54,15 @@ def with_units_in_place(formula: str) -> str:
     >>> with_units_in_place("=STILL_DUCTAREA(airflow,quiet_speed,units)")
     '=STILL_DUCTAREA(airflow,quiet_speed,units)'
     """
-    if PREFIX not in formula:
+    if PREFIX not in formula or "units" not in formula:
         return formula
+    text, numbers = shapes.shape(formula)
+    return shapes.filled(_with_blanks(text), numbers)
+
+
+@lru_cache(maxsize=1024)
+def _with_blanks(formula: str) -> str:
+    """The same of one formula, asked once for all those that differ in rows and numbers alone."""
     tokens = Tokenizer(formula).items
     written: list[str] = []
     calls: list[tuple[str, int]] = []

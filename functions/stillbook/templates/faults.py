@@ -17,11 +17,15 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from stillbook.catalogue import formulas
 from stillbook.formula import PREFIX
+from stillbook.workbook.calculation.shapes import filled, shape
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.job.estimate import Job
 from stillbook.workbook.job.interface import Input
+from stillbook.workbook.job.precedents import calls_of, words_of
 
-_ADDRESS: Final = re.compile(r"\$?[A-Z]{1,3}(\$?\d+)?|\$?\d+", re.IGNORECASE)
+_NO_NAME: Final = re.compile(r"\$?[A-Z]{1,3}(\$?\d+)?|\$?\d+|\d*\.?\d*(E\d*)?|TRUE|FALSE|#.*", re.IGNORECASE)
+"""A piece of a reference that is an address, and a number, whose sign of a power parts it, a truth or an error."""
+
 _ROW: Final = re.compile(r"(?<![\w.])(\$?[A-Z]{1,3}\$?)\d+(?![\w.(!])", re.ASCII)
 """The row in the address of a cell."""
 
@@ -69,7 +73,7 @@ def unknown_names(workbook: Workbook) -> Iterator[str]:
 
 def lost_values(workbook: Workbook) -> Iterator[str]:
     """Each formula whose value a spreadsheet program without ours drops, or takes one cell of many for."""
-    many = {name.casefold() for name, entry in workbook.defined_names.items() if ":" in entry.attr_text}
+    many = frozenset(name.casefold() for name, entry in workbook.defined_names.items() if ":" in entry.attr_text)
     for sheet in workbook.worksheets:
         for row in sheet.iter_rows():
             for cell in row:
@@ -77,8 +81,9 @@ def lost_values(workbook: Workbook) -> Iterator[str]:
                 if isinstance(cell.value, ArrayFormula):
                     yield f"{where}: it is an array formula: give each cell its own, as nth does"
                 elif cell.data_type == "f" and PREFIX in cell.value:
-                    for given in _intersected(cell.value, many):
-                        yield f"{where}: a formula of ours is given a sum or choice of the cells {given}: put it in cells of its own"
+                    text, numbers = shape(cell.value)
+                    for given in _intersected(text, many):
+                        yield f"{where}: a formula of ours is given a sum or choice of the cells {filled(given, numbers)}: put it in cells of its own"
 
 
 def errors_when_filled(package: Package, stays_blank: Mapping[str, str]) -> Iterator[str]:
@@ -126,22 +131,18 @@ def _formulas(sheet: Worksheet) -> Iterator[tuple[str, str]]:
 @lru_cache(maxsize=4096)
 def _names(formula: str) -> tuple[str, ...]:
     """The names that a formula calls, and our formulas that are none; asked once for the rows of a column."""
-    return tuple(_names_among(formula))
+    pieces = (piece for word in words_of(formula) for piece in word.rpartition("!")[2].split(":"))
+    ours = (call.upper() for call in calls_of(formula) if call.upper().startswith(PREFIX))
+    return (*(piece for piece in pieces if not _NO_NAME.fullmatch(piece)), *(call for call in ours if call.removeprefix(PREFIX) not in formulas()))
 
 
-def _names_among(formula: str) -> Iterator[str]:
-    for token in Tokenizer(formula).items:
-        if token.type == Token.OPERAND and token.subtype == Token.RANGE:
-            for piece in token.value.rpartition("!")[2].split(":"):
-                if piece and not _ADDRESS.fullmatch(piece):
-                    yield piece
-        elif token.type == Token.FUNC and token.subtype == Token.OPEN:
-            name = token.value.removesuffix("(").upper()
-            if name.startswith(PREFIX) and name.removeprefix(PREFIX) not in formulas():
-                yield name
+@lru_cache(maxsize=4096)
+def _intersected(formula: str, many: frozenset[str]) -> tuple[str, ...]:
+    """The same cells of one formula, asked once for all those that differ in rows and numbers alone."""
+    return tuple(_taken_one_of(formula, many))
 
 
-def _intersected(formula: str, many: Container[str]) -> Iterator[str]:
+def _taken_one_of(formula: str, many: Container[str]) -> Iterator[str]:
     """The several cells in an argument of ours that an ordinary formula takes one of: those in a sum or a choice.
 
     Args:

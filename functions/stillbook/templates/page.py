@@ -7,6 +7,7 @@ for; a part is written at the page's next free row.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from copy import copy
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, Final
 
@@ -74,6 +75,8 @@ class Book:
     workbook: Workbook = field(default_factory=Workbook)
     labels: dict[str, tuple[str, str]] = field(default_factory=dict)
     """What each named input and result is, in a few words, and its unit."""
+    dressed: dict[tuple[int, ...], tuple[Any, tuple[Any, ...]]] = field(default_factory=dict)
+    """How a bare cell is styled that was given these looks, by which objects they are; the looks are held, so that they stay those."""
 
     def __post_init__(self) -> None:
         self.workbook.remove(self.workbook.active)
@@ -227,15 +230,26 @@ class Page(Paper):
         if isinstance(value, str) and value.startswith("="):
             value = with_units_in_place(value)
         cell: Cell = self.sheet.cell(row, column, value)
-        cell.font = font
         is_text = isinstance(value, str) and not value.startswith("=")
-        cell.alignment = align or (look.LEFT if is_text else look.RIGHT)
         if is_text and cell.data_type == "f":
             cell.data_type = "s"
-        for attribute, given in (("number_format", number_format), ("border", border), ("fill", fill)):
+        self._dress(cell, font, align or (look.LEFT if is_text else look.RIGHT), number_format, border, fill)
+        return cell
+
+    def _dress(self, cell: Cell, *looks: Any) -> None:
+        """Give a cell its font, alignment, format of numbers, border and fill, of which None leaves what it has.
+
+        The workbook lists every look once, and finds one among them slowly: a bare cell takes the look of the first that was dressed alike.
+        """
+        bare, alike = not cell.has_style, tuple(map(id, looks))
+        if bare and alike in self.book.dressed:
+            cell._style = copy(self.book.dressed[alike][0])
+            return
+        for attribute, given in zip(("font", "alignment", "number_format", "border", "fill"), looks, strict=True):
             if given is not None:
                 setattr(cell, attribute, given)
-        return cell
+        if bare:
+            self.book.dressed[alike] = copy(cell._style), looks
 
     def across(self, text: str, *, font: Font = look.BODY, border: Any = None, align: Any = look.TOP_LEFT, room: float = 0) -> None:
         """Text over the full width of the page, in a row tall enough for it and ``room`` points more."""

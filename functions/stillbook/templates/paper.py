@@ -123,12 +123,21 @@ class Paper:
     def _raise_type(self, last_row: int) -> None:
         """Set larger what would be too small once the page is shrunk to the width of its paper."""
         least = self.least_type()
+        raised: dict[int, int] = {}
         for row in self.sheet.iter_rows(1, last_row, self.first, self.last_column):
             for cell in row:
-                if cell.value is not None and cell.font.size < least:
+                if cell.value is None:
+                    continue
+                known = raised.get(cell._style.fontId)
+                if known is not None:
+                    cell._style.fontId = known
+                    continue
+                was = cell._style.fontId
+                if cell.font.size < least:
                     font = copy(cell.font)
                     font.size = least
                     cell.font = font
+                raised[was] = cell._style.fontId
 
     def print_for_site(self) -> None:
         """Let this finished page be printed with those for the people who build; it must show no price."""

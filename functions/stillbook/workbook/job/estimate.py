@@ -152,9 +152,10 @@ class Job:
         faults: list[str] = []
         told: dict[str, str] = {}
         given = list(self._by_cell(values, faults))
+        known = self._folded()
         for name, value in given:
             try:
-                entry = self._input(name)
+                entry = _input(known, name)
                 spec, more = entry.spec, tuple(self._put_into(entry, given))
                 spec = replace(spec, choices=(*spec.choices, *more)) if more else spec
                 kept = spec.read(value, starts_1904=self.package.starts_1904)
@@ -305,17 +306,6 @@ class Job:
         """The inputs by their names without capitals."""
         return {name.casefold(): entry for name, entry in self.inputs.items()}
 
-    def _input(self, name: str) -> Input:
-        known = self._folded()
-        entry = known.get(name.strip().casefold())
-        if entry is None:
-            near = difflib.get_close_matches(name.casefold(), known, n=3)
-            hint = (
-                f"did you mean {' or '.join(known[n].name for n in near)}?" if near else "list them with their limits"
-            )
-            raise InputError(f"there is no input {name[:60]}: {hint}")
-        return entry
-
     def _results(self, reasons: Mapping[str, str]) -> tuple[Result, ...]:
         found = []
         for spec, sheet, row, column in self._interface.results:
@@ -330,6 +320,16 @@ class Job:
         """The rules of the trade, in their order; none in a workbook without them."""
         block = self._interface.checks
         return read_checks(self.package, block, self.inputs, reasons) if block else ()
+
+
+def _input(known: Mapping[str, Input], name: str) -> Input:
+    """The input of a name, of those known by their names without capitals."""
+    entry = known.get(name.strip().casefold())
+    if entry is None:
+        near = difflib.get_close_matches(name.casefold(), known, n=3)
+        hint = f"did you mean {' or '.join(known[n].name for n in near)}?" if near else "list them with their limits"
+        raise InputError(f"there is no input {name[:60]}: {hint}")
+    return entry
 
 
 def _stamp(path: Path | None) -> tuple[int, int] | None:

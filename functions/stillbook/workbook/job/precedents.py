@@ -39,6 +39,15 @@ def words_of(formula: str) -> Iterator[str]:
     return (piece["word"] for piece in _PIECES.finditer(formula) if piece["word"] and not piece["call"])
 
 
+def calls_of(formula: str) -> Iterator[str]:
+    """The functions that a formula calls, in order.
+
+    >>> list(calls_of('=IF(A1=1,SUM(C3:INDEX(rates,2)),"NOW()")'))
+    ['IF', 'SUM', 'INDEX']
+    """
+    return (piece["word"].rpartition(":")[2] for piece in _PIECES.finditer(formula) if piece["word"] and piece["call"])
+
+
 class Precedents:
     """What the formulas of a workbook look at.
 

@@ -4,16 +4,16 @@ each check leads.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
-from openpyxl.formula.tokenizer import Token, Tokenizer
 from openpyxl.utils import get_column_letter, quote_sheetname
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.check_sheet import STATE, CheckRow
 from stillbook.workbook.job.notes import note_parts
+from stillbook.workbook.job.precedents import words_of
 
 _CHECKS: Final = ("check_rules", "check_sheets", "check_places", "check_inputs", "check_lacks", "", "check_order")
 
@@ -79,7 +79,7 @@ def _lead(book: Book, page: Page, rules: Sequence[CheckRow]) -> None:
 
 def _place(book: Book, formula: str) -> tuple[str, str]:
     """The sheet and the address of the first named cell that a formula looks at; the Checks sheet where it looks at none."""
-    name = next(iter(_names(book, formula)), "")
+    name = next(iter(_names(_known(book), formula)), "")
     sheet, cell = book.place(name) if name else ("Checks", "A1")
     return sheet, _address(sheet, cell)
 
@@ -95,13 +95,14 @@ def _first_blank(names: Sequence[str], words: Sequence[str], otherwise: str) -> 
 def _looked_at(book: Book, formula: str) -> list[str]:
     """The named cells that a formula looks at, and those that they look at in turn."""
     found: dict[str, None] = {}
-    left = _names(book, formula)
+    known = _known(book)
+    left = _names(known, formula)
     while left:
         name = left.pop(0)
         if name not in found:
             found[name] = None
             value = _held(book, name)
-            left += _names(book, value) if isinstance(value, str) and value.startswith("=") else []
+            left += _names(known, value) if isinstance(value, str) and value.startswith("=") else []
     return list(found)
 
 
@@ -115,11 +116,15 @@ def _address(sheet: str, cell: str) -> str:
     return f"{quote_sheetname(sheet)}!{cell}"
 
 
-def _names(book: Book, formula: str) -> list[str]:
-    """The named cells that a formula calls, in order."""
-    known = {name.casefold(): name for name in book.workbook.defined_names}
-    found = [known.get(token.value.casefold(), "") for token in Tokenizer(formula).items if token.type == Token.OPERAND and token.subtype == Token.RANGE]
+def _names(known: Mapping[str, str], formula: str) -> list[str]:
+    """The named cells that a formula calls, in order, of those known by their names without capitals."""
+    found = [known.get(word.casefold(), "") for word in words_of(formula)]
     return [name for name in found if name and name != "units"]
+
+
+def _known(book: Book) -> dict[str, str]:
+    """The names of a workbook by themselves without capitals."""
+    return {name.casefold(): name for name in book.workbook.defined_names}
 
 
 def _is_blank(book: Book, name: str) -> bool:

@@ -117,7 +117,7 @@ def _formulas(sheet: Worksheet) -> Iterator[tuple[str, str]]:
     for row in sheet.iter_rows():
         for cell in row:
             if cell.data_type == "f":
-                yield cell.coordinate, str(cell.value)
+                yield cell.coordinate, str(cell.value.text if isinstance(cell.value, ArrayFormula) else cell.value)
     for rule in sheet.data_validations.dataValidation:
         for formula in (rule.formula1, rule.formula2):
             if formula:

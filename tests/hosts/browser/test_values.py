@@ -89,18 +89,18 @@ REFERENCES = [
 ]
 
 
-@pytest.mark.parametrize(
-    ("function", "rows"),
-    [
-        ("parseCell", CELLS),
-        ("parseRows", RANGES),
-        ("typed", TYPED),
-        ("shown", SHOWN),
-        ("reference", REFERENCES),
-    ],
-)
-def test_a_value(desk: Desk, function: str, rows: Any) -> None:
-    assert [(given, ask(desk, function, given)) for given, _ in rows] == list(rows)
+VALUES: dict[str, list[Any]] = {
+    "parseCell": CELLS,
+    "parseRows": RANGES,
+    "typed": TYPED,
+    "shown": SHOWN,
+    "reference": REFERENCES,
+}
+
+
+def test_a_value(desk: Desk) -> None:
+    for function, rows in VALUES.items():
+        assert [(given, ask(desk, function, given)) for given, _ in rows] == rows, function
 
 
 def test_a_formula_as_it_stands_in_a_cell(desk: Desk) -> None:
@@ -121,11 +121,11 @@ TOKENS = [
 ]
 
 
-@pytest.mark.parametrize(("text", "taken"), TOKENS)
-def test_a_token_is_taken_from_a_link(desk: Desk, text: str, taken: bool) -> None:
+def test_a_token_is_taken_from_a_link(desk: Desk) -> None:
     module = f"{desk.service.service.address}/panel/parts/service.js"
-    kept = desk.page.evaluate(
-        "async ([m, t]) => { const s = await import(m); s.forgetToken(); return [s.keepToken(t), s.token()] }",
-        [module, text],
-    )
-    assert kept == [taken, "abcdefghijklmnopqrstuvwxyz-_0123456789ABCDE" if taken else ""]
+    for text, taken in TOKENS:
+        kept = desk.page.evaluate(
+            "async ([m, t]) => { const s = await import(m); s.forgetToken(); return [s.keepToken(t), s.token()] }",
+            [module, text],
+        )
+        assert kept == [taken, "abcdefghijklmnopqrstuvwxyz-_0123456789ABCDE" if taken else ""], text

@@ -117,9 +117,7 @@ def test_without_a_proposal_the_pages_for_a_client_are_printed(tmp_path: Path) -
 
 
 def test_of_a_shared_copy_its_pages_are_printed_and_no_points_of_drawings(tmp_path: Path) -> None:
-    job = Job.open(template_folder() / "booth_estimate_us.xlsx")
-    job.calculate()
-    share(job.save(tmp_path / "job.xlsx"), tmp_path / "scope.xlsx", "contractor")
+    share(template_folder() / "booth_estimate_us.xlsx", tmp_path / "scope.xlsx", "contractor")
     copy = Package.open(tmp_path / "scope.xlsx")
     assert copy.sheets == ["Scope", "Drawing"]
     assert _for_a_client(tmp_path / "scope.xlsx", copy) == ("Scope",)
@@ -203,6 +201,14 @@ def info_of(pdf: Path) -> dict[str, str]:
     return {key: value.strip() for key, _, value in (line.partition(":") for line in told.splitlines())}
 
 
+@pytest.fixture(scope="module")
+def voice_room(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A booth estimate with the name of its project."""
+    job = Job.open(template_folder() / "booth_estimate_us.xlsx")
+    job.set({"project": "Voice room"})
+    return job.save(tmp_path_factory.mktemp("voice-room") / "job.xlsx")
+
+
 @pytest.mark.host
 @pytest.mark.parametrize(
     ("wanted", "there", "absent"),
@@ -212,16 +218,11 @@ def info_of(pdf: Path) -> dict[str, str]:
     ],
 )
 def test_a_set_is_one_titled_and_tagged_file(
-    tmp_path: Path, wanted: PrintSet, there: set[str], absent: set[str]
+    voice_room: Path, tmp_path: Path, wanted: PrintSet, there: set[str], absent: set[str]
 ) -> None:
     installed()
-    job = Job.open(template_folder() / "booth_estimate_us.xlsx")
-    job.set({"project": "Voice room"})
-    job.calculate()
-    book = tmp_path / "job.xlsx"
-    book.write_bytes(job.package.to_bytes())
     out = tmp_path / "out.pdf"
-    print_proposal(book, out, print_set=wanted, draft=True)
+    print_proposal(voice_room, out, print_set=wanted, draft=True)
     text = text_of(out)
     assert {words for words in there | absent if words in text} == there
     told = info_of(out)

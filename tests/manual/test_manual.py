@@ -231,11 +231,11 @@ FOUND = [
 
 
 @pytest.mark.host
-@pytest.mark.parametrize(("asked", "found"), FOUND)
-def test_a_search_finds_by_the_words_of_the_trade(asked, found, reader):
+def test_a_search_finds_by_the_words_of_the_trade(reader):
     reader.open("index.html")
-    first = reader.search(asked)[:8]
-    assert any(text.startswith(found) for text in first), first
+    for asked, found in FOUND:
+        first = reader.search(asked)[:8]
+        assert any(text.startswith(found) for text in first), (asked, first)
 
 
 @pytest.mark.host

@@ -9,7 +9,6 @@ from typing import Any
 import pytest
 
 from hosts.browser.browsing import Sheet
-from stillbook.catalogue import call
 from stillbook.cells import CellResult, Code, ErrorValue
 from stillbook.formula import Formula
 from stillbook.templates.shipped import folder
@@ -25,15 +24,17 @@ TEMPLATES = [path for path in sorted(folder().glob("*.xlsx")) if not path.stem.s
 
 
 class Noting(Answers):
-    """Answers as ever, with a note of every call."""
+    """Answers as ever, with a note of every call and its answer, by its name and how its values are written."""
 
     def __init__(self) -> None:
         super().__init__()
-        self.calls: list[tuple[str, tuple[Any, ...]]] = []
+        self.calls: dict[tuple[str, str], tuple[tuple[Any, ...], CellResult]] = {}
 
     def __call__(self, entry: Formula, values: tuple[Any, ...]) -> tuple[CellResult, Any]:
-        self.calls.append((entry.name, tuple(map(from_engine, values))))
-        return super().__call__(entry, values)
+        answer = super().__call__(entry, values)
+        given = tuple(map(from_engine, values))
+        self.calls[entry.name, repr(given)] = given, answer[0]
+        return answer
 
 
 class Answered(Answers):
@@ -86,15 +87,15 @@ def calculated(template: Path, answers: Answers, monkeypatch: pytest.MonkeyPatch
 def test_a_workbook_gives_the_same_results(sheet: Sheet, template: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     noting = Noting()
     headless = calculated(template, noting, monkeypatch)
-    calls = list({(name, repr(values)): (name, values) for name, values in noting.calls}.values())
+    calls = noting.calls
     assert len(calls) > 20
 
-    answers = sheet.calls([(name, [in_excel(value) for value in values]) for name, values in calls])
-    through = {(name, repr(values)): from_excel(answer) for (name, values), answer in zip(calls, answers, strict=True)}
+    asked = [(name, [in_excel(value) for value in values]) for (name, _), (values, _) in calls.items()]
+    through = {key: from_excel(answer) for key, answer in zip(calls, sheet.calls(asked), strict=True)}
     wrong = [
-        f"{name}{values}: {through[name, repr(values)]} and not {expected}"
-        for name, values in calls
-        if not alike(through[name, repr(values)], shape_of(expected := call(name, *values)))
+        f"{name}{written}: {through[name, written]} and not {expected}"
+        for (name, written), (_, expected) in calls.items()
+        if not alike(through[name, written], shape_of(expected))
     ]
     assert wrong == []
 

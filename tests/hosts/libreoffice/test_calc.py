@@ -189,6 +189,7 @@ class Worked:
 
     Args:
         path: The file that was opened.
+        job: The same as it is, not calculated.
         change: The name of the input and its new value.
         modified: Whether it was marked as changed as it was opened, and whether there was a step to undo.
         opened: Its formula cells as it was opened.
@@ -198,6 +199,7 @@ class Worked:
     """
 
     path: Path
+    job: Job
     change: tuple[str, float]
     modified: list[bool]
     opened: Cells
@@ -221,7 +223,8 @@ def in_calc(running_calc: Calc, tmp_path_factory: pytest.TempPathFactory) -> Cal
     def worked(shipped: Path) -> Worked:
         calc, folder = running_calc, tmp_path_factory.mktemp("worked")
         path = with_bids(shipped, folder)
-        entry = Job.open(path).inputs[FELT[path.stem[:-3]]]
+        job = Job.open(path)
+        entry = job.inputs[FELT[path.stem[:-3]]]
         assert isinstance(entry.value, float)
         change = (entry.name, entry.value * 1.125)
         sheets = calc.open(path)
@@ -231,7 +234,7 @@ def in_calc(running_calc: Calc, tmp_path_factory: pytest.TempPathFactory) -> Cal
         calculated = formula_cells(calc, sheets)
         calc.ask("type", entry.sheet, entry.cell, repr(change[1]))
         changed = formula_cells(calc, sheets)
-        return Worked(path, change, modified, opened, calculated, changed, calc.save(folder / "back.xlsx"))
+        return Worked(path, job, change, modified, opened, calculated, changed, calc.save(folder / "back.xlsx"))
 
     return worked
 
@@ -241,7 +244,7 @@ def test_a_template_calculates_as_it_does_here(in_calc: Callable[[Path], Worked]
     """The values kept in the file are those calculated here: its builder calculates it, and a test builds it again."""
     there = in_calc(path)
     assert there.modified == [False, False]
-    job = Job.open(there.path)
+    job = there.job
     same(job, there.opened)
     same(job, there.calculated)
     areas = [formula.area for sheet in job.package.sheets for formula in job.package.sheet(sheet).formulas.values()]

@@ -3,6 +3,7 @@
 import pytest
 
 from stillbook.templates.shipped import TEMPLATES
+from stillbook.workbook.calculation import recalculate
 from stillbook.workbook.calculation.admitted import Around
 from stillbook.workbook.calculation.definitions.cell_values import Refused
 from stillbook.workbook.calculation.engine import prepare
@@ -115,3 +116,12 @@ def test_a_refusal_does_not_hang_on_what_stands_before(pair):
 def test_an_index_is_sure_to_be_single(formula, single):
     """A place of 0 stands for a whole row or column (OpenFormula INDEX)."""
     assert prepare(formula, Around()).gives_one is single
+
+
+def test_what_is_known_of_a_template_outlasts_the_other_workbooks_between():
+    template = Around(last_row=1_000_000)
+    known = recalculate._memory(template)
+    for row in range(100):
+        recalculate._memory(Around(last_row=2_000_000 + row))
+        assert recalculate._memory(template) is known
+    assert len(recalculate._MEMORIES) <= recalculate._MOST_MEMORIES

@@ -450,9 +450,10 @@ def _memory(around: Around) -> _Memory:
         around.last_row,
         around.hides_rows,
     )
-    if len(_MEMORIES) >= _MOST_MEMORIES and key not in _MEMORIES:
-        _MEMORIES.clear()
-    memory = _MEMORIES.setdefault(key, ({}, {}))
+    memory = _MEMORIES.pop(key, None) or ({}, {})
+    for oldest in list(_MEMORIES)[: 1 - _MOST_MEMORIES]:
+        _MEMORIES.pop(oldest, None)
+    _MEMORIES[key] = memory  # last, as the one that was wanted last
     for known in memory:
         if len(known) > _MOST_FORMULAS:
             known.clear()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from pathlib import Path, PurePosixPath
@@ -69,6 +70,13 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
 def pytest_configure(config: pytest.Config) -> None:
     if config.getoption("hypothesis_seed", default=None) is None:
         config.option.hypothesis_seed = SEED
+
+
+def pytest_collection_finish() -> None:
+    """Look through what is held more rarely: each process holds all tests and many workbooks, which none of them lets go."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(50_000, 20, 20)
 
 
 def pytest_report_header() -> str:

@@ -157,6 +157,7 @@ def pieces(text: str) -> list[str]:
     return _PIECE.findall(text)
 
 
+@lru_cache(maxsize=1 << 14)
 def split_reference(text: str) -> tuple[str, Area] | None:
     """Sheet and cells of a reference such as ``'Take-off'!$B$7``; None if it is anything else.
 

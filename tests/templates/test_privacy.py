@@ -107,12 +107,22 @@ def test_a_class_asked_for_is_held_against_the_low_end_of_its_range(changes, sta
 
 def test_the_class_is_said_in_words_on_the_first_sheet_and_beside_the_noise():
     job, found, _ = calculated("booth-estimate", TYPED)
-    low = f"{found['speech_privacy_low']:.0f}"
+    low = math.floor(found["speech_privacy_low"])
     first = [cell for row in job.package.rows("Start", Area(1, 1, 60, 12)) for cell in row]
     said = f"Next door, by prediction: SPC {low} at the low end, less than minimal speech privacy (ASTM E2638)."
     assert any(said in str(cell) for cell in first)
     beside = [cell for row in job.package.rows("Isolation", Area(1, 2, 80, 18)) for cell in row]
-    assert f"SPC {found['speech_privacy']:.0f}, low end {low}: less than minimal speech privacy" in beside
+    assert f"SPC {math.floor(found['speech_privacy'])}, low end {low}: less than minimal speech privacy" in beside
+
+
+def test_a_class_just_missed_is_not_said():
+    """A low end of 69.7 keeps what 69 keeps, and is not written as 70, the least of minimal speech privacy."""
+    _, quiet, _ = calculated("booth-estimate", TYPED)
+    louder = 69.7 - quiet["speech_privacy_low"]
+    job, found, _ = calculated("booth-estimate", {key: level + louder for key, level in TYPED.items()})
+    assert found["speech_privacy_low"] == pytest.approx(69.7)
+    said = [str(cell) for row in job.package.rows("Start", Area(1, 1, 60, 12)) for cell in row]
+    assert any("SPC 69 at the low end, less than minimal speech privacy" in cell for cell in said)
 
 
 def test_a_louder_place_next_door_keeps_more():

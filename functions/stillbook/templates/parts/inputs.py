@@ -467,7 +467,7 @@ def silencer(book: Book) -> list[InputSpec]:
     """A maker's silencer, which counts once all that it needs is told; its octaves are typed under it."""
     return [
         book.input("silencer_ways", "One stands in", "", IN_THE_SUPPLY, choices=(IN_THE_SUPPLY, IN_BOTH_WAYS)).saying(
-            "Counts once its loss in all eight octaves is typed below, and is priced then."
+            "Counts, and is priced, once loss, pressure, and self-noise or gaps are typed below."
         ),
         book.input("silencer_width", "Face, width", LENGTH, None, (2, 50), (60, 1500), optional=True).saying("Of the whole face; blank is as the duct."),
         book.input("silencer_height", "Face, height", LENGTH, None, (2, 50), (60, 1500), optional=True).saying("Likewise."),

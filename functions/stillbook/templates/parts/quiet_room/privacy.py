@@ -18,10 +18,10 @@ NUMBER: Final = "{n}+5"
 KNOWN: Final = f"COUNT(next_noise)={len(OCTAVES)}"
 """Whether the noise next door is known in all octaves."""
 
-SAID: Final = f'=IF({KNOWN},"SPC "&TEXT(speech_privacy,"0")&", low end "&TEXT(speech_privacy_low,"0")&": "&speech_kept,"")'
-"""The class and what its low end keeps, beside the noise that it goes with."""
+SAID: Final = f'=IF({KNOWN},"SPC "&TEXT(INT(speech_privacy),"0")&", low end "&TEXT(INT(speech_privacy_low),"0")&": "&speech_kept,"")'
+"""The class and what its low end keeps, beside the noise that it goes with; rounded down, as what it keeps begins at whole classes."""
 
-TOLD: Final = f'IF({KNOWN}," Next door, by prediction: SPC "&TEXT(speech_privacy_low,"0")&" at the low end, "&speech_kept&" (ASTM E2638).","")'
+TOLD: Final = f'IF({KNOWN}," Next door, by prediction: SPC "&TEXT(INT(speech_privacy_low),"0")&" at the low end, "&speech_kept&" (ASTM E2638).","")'
 """The same as a sentence to follow another, as a formula without its sign."""
 
 

@@ -14,7 +14,10 @@ from stillbook.hosts.libreoffice import office
 from stillbook.workbook.job.inputs import InputSpec
 from stillbook.workbook.job.notes import keep_note
 from stillbook.workbook.job.results import ResultSpec
+from templates.conftest import sheets_are_read_once
 from workbook import books, jobs
+
+__all__ = ["sheets_are_read_once"]
 
 INPUTS = [
     InputSpec("client", "Name on the proposal.", "text"),

@@ -82,10 +82,10 @@ def read_measured(path: Path, job: Job, results: tuple[Result, ...]) -> list[Mea
             raise twice
         found[one.what, band] = one
     for name, value in (rated(spectra, str(path)) if spectra else {}).items():
-        result = _predicted(f"{path}", name, named)
+        result, predicted = _predicted(f"{path}", name, named)
         if (result.name, "") in found:
             raise WorkbookError(f"{path}: {name} is there, and levels that give it: leave one")
-        found[result.name, ""] = Measured(result.name, "", value, _number(result), result.unit)
+        found[result.name, ""] = Measured(result.name, "", value, predicted, result.unit)
     if not found:
         raise WorkbookError(f"{path}: it holds nothing that was measured")
     return list(found.values())
@@ -146,23 +146,19 @@ def _of_spectrum(row: CsvRow, what: str, band: str) -> float:
     return value
 
 
-def _predicted(place: str, what: str, named: dict[str, Result]) -> Result:
-    """The result of the job by the words that a person writes, or by its name, where it is a number."""
+def _predicted(place: str, what: str, named: dict[str, Result]) -> tuple[Result, float]:
+    """The result of the job by the words that a person writes, or by its name, and the number that it is."""
     name = next((name for word, name in _RESULTS.items() if word.casefold() == what.casefold()), what.casefold())
     result = named.get(name)
-    if result is None or not isinstance(result.value, int | float) or isinstance(result.value, bool):
+    predicted = number(result.value) if result else None
+    if result is None or predicted is None:
         known = ", ".join((LEVEL_DIFFERENCE, LEVEL_AT_SEAT, *SPECTRA, *_RESULTS))
         raise WorkbookError(f'{place}: the job predicts no "{what[:40]}": give {known}, or the name of a result')
-    return result
-
-
-def _number(result: Result) -> float:
-    """What a result predicts, which is known to be a number."""
-    return float(str(result.value))
+    return result, predicted
 
 
 def _figure(row: CsvRow, what: str, named: dict[str, Result]) -> Measured:
-    result = _predicted(row.place, what, named)
+    result, predicted = _predicted(row.place, what, named)
     held = row.text("value")
     try:
         value = row.number("value")
@@ -173,4 +169,4 @@ def _figure(row: CsvRow, what: str, named: dict[str, Result]) -> Measured:
             raise WorkbookError(f"{row.place}: {error}") from None
     if value is None:
         raise WorkbookError(f"{row.place}: its value is blank")
-    return Measured(result.name, "", value, _number(result), result.unit)
+    return Measured(result.name, "", value, predicted, result.unit)

@@ -8,6 +8,18 @@ from stillbook.workbook.file.sheet import Change
 from stillbook.workbook.job.estimate import Job
 from stillbook.workbook.job.lines import column
 
+JOB = {
+    "client": "Invented client",
+    "project": "Invented room",
+    "estimate_date": "2026-03-02",
+    "floor_capacity": "100 lb/ft²",
+    "fresh_share": 1,
+    "space_length": "18 ft",
+    "space_width": "13 ft",
+    "space_height": "9 ft 6 in",
+}
+"""What a booth asks before it may be priced, invented."""
+
 
 def shipped(name, system):
     """A fresh copy of a shipped template, in memory."""

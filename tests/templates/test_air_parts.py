@@ -5,21 +5,11 @@ import math
 import pytest
 
 from stillbook.catalogue import call
+from stillbook.templates.parts.octaves import OCTAVES
 from stillbook.workbook.file.address import Area
 from templates import columns
-from templates.columns import named, together, values
+from templates.columns import JOB, named, together, values
 
-OCTAVES = (63, 125, 250, 500, 1000, 2000, 4000, 8000)
-JOB = {
-    "client": "Invented client",
-    "project": "Invented room",
-    "estimate_date": "2026-03-02",
-    "floor_capacity": "100 lb/ft²",
-    "fresh_share": 1,
-    "space_length": "18 ft",
-    "space_width": "13 ft",
-    "space_height": "9 ft 6 in",
-}
 LOSS = (3, 6, 12, 20, 28, 30, 22, 15)
 MADE = (50, 48, 45, 42, 40, 36, 30, 25)
 

@@ -15,23 +15,12 @@ from stillbook.workbook.file.address import Area, read_cell
 from stillbook.workbook.file.sheet import Change
 from stillbook.workbook.job.estimate import Job
 from templates import columns
-from templates.columns import named, numbers, together
+from templates.columns import JOB, named, numbers, together
 from templates.rules import unmet
 
 NAME = "booth-estimate"
 shipped = partial(columns.shipped, NAME)
 calculated = partial(columns.calculated, NAME)
-
-JOB = {
-    "client": "Invented client",
-    "project": "Invented room",
-    "estimate_date": "2026-03-02",
-    "floor_capacity": "100 lb/ft²",
-    "fresh_share": 1,
-    "space_length": "18 ft",
-    "space_width": "13 ft",
-    "space_height": "9 ft 6 in",
-}
 
 
 @pytest.fixture(scope="module")

@@ -5,10 +5,10 @@ import math
 import pytest
 
 from stillbook.catalogue import call
+from stillbook.templates.parts.octaves import OCTAVES
 from stillbook.workbook.file.address import Area
 from templates import columns
-from templates.columns import named, values
-from templates.test_air_parts import JOB, OCTAVES
+from templates.columns import JOB, named, values
 
 NOISE = (48, 41, 35, 31, 27, 24, 22, 21)
 TYPED = {f"next_noise_{hz}": level for hz, level in zip(OCTAVES, NOISE, strict=True)}

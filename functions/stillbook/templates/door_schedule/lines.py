@@ -39,7 +39,12 @@ def write(book: Book) -> Page:
         column("place", 7),
     )
     page = book.page(
-        "Lines", "For the office only: what all openings together need, in what is sold, with its cost and work.", widths(columns), wide=True, single=True
+        "Lines",
+        "For the office only: what all openings together need, in what is sold, with its cost and work.",
+        widths(columns),
+        wide=True,
+        single=True,
+        printed=len(columns) - 1,  # the row of a price is for formulas
     )
     table = Table(page, columns)
     table.write((code, count("${code}"), TRADE) for code, count in needs())

@@ -636,20 +636,22 @@ def fill(calc: Calc, first: int) -> list[float]:
     return right
 
 
-def worked(process: int) -> int:
-    """The hundredths of a second for which a process has calculated."""
-    user, system = Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()[11:13]
-    return int(user) + int(system)
+def written(process: int) -> int:
+    """How many times a process has written: what calculates writes once for each answer."""
+    counts = dict(line.split(": ") for line in Path(f"/proc/{process}/io").read_text().splitlines())
+    return int(counts["syscw"])
 
 
 def kill_during_recalculation(calc: Calc) -> None:
     """Kill what calculates once it has answered some cells of a recalculation, and wait until that has ended."""
     calc.ask("type", 0, "C1", "0.5")
     companion = calc.companion
-    before = worked(companion)
+    before = written(companion)
     recalculation = threading.Thread(target=calc.ask, args=("recalculate",))
     recalculation.start()
-    wait_until(lambda: worked(companion) > before + 1)
+    wait_until(lambda: written(companion) > before + 10, every=0.001)
+    os.kill(companion, signal.SIGSTOP)
+    assert written(companion) < before + MANY, "it had answered all cells before it was stopped"
     os.kill(companion, signal.SIGKILL)
     recalculation.join(timeout=120)
     assert not recalculation.is_alive()
@@ -705,11 +707,11 @@ def test_without_an_answer_a_cell_says_so_and_why(calc: Calc) -> None:
     wait_until(lambda: not calc.ask("warned"))
 
 
-def wait_until(holds: Callable[[], bool], seconds: float = 10) -> None:
+def wait_until(holds: Callable[[], bool], seconds: float = 10, every: float = 0.05) -> None:
     end = time.monotonic() + seconds
     while not holds():
         assert time.monotonic() < end, "it did not come to hold"
-        time.sleep(0.05)
+        time.sleep(every)
 
 
 def test_what_calculates_ends_with_libreoffice(closed: Closed) -> None:

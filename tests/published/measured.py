@@ -20,6 +20,8 @@ bends as one plate with its masonry, bare block passes sound through its pores, 
 no more than transfer matrices say. One row of that half has any of it, block lined on both sides, and keeps its rating:
 they rest on their sources, and bare block on a wall that is not judged.
 
+What a source leaves out and the row needs, such as the weight of a block, stands in ``assumed``.
+
 Rows with a stated STC are judged by it. Rows in octave bands without one are judged by the contour at the six octave
 centres with a third of the sum, the same for the measurement and the prediction.
 """
@@ -71,6 +73,7 @@ class Row:
     gaps: tuple[tuple[float, str, str, float | None], ...]
     area: float
     door: dict[str, float]
+    assumed: str
     losses: np.ndarray = field(compare=False)
     stc: float | None
     octave_estimate: float | None
@@ -127,6 +130,7 @@ def measured() -> tuple[Row, ...]:
             ),
             float(row["area_m2"]),
             json.loads(row["door"] or "{}"),
+            row["assumed"],
             np.array([float(row.get(f"f{centre:.0f}") or "nan") for centre in ALL_BANDS.centres]),
             float(row["stc"]) if row["stc"] else None,
             float(row["octave_estimate"]) if row["octave_estimate"] else None,

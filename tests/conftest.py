@@ -17,6 +17,9 @@ from chance import SEED
 sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
+# Threads of numpy's for products of matrices spin at the start of each of these processes, and nothing here uses them.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 TOGETHER = {"browser"}
 """Folders whose tests share a browser and a service, and so run one after another; elsewhere each file is for itself."""
 

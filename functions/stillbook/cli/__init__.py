@@ -114,6 +114,8 @@ def main() -> None:
     """Run the command line on the arguments of this process, and end it with the exit code."""
     # Modules and workbooks are not garbage: to look through them for it takes a tenth of the time of most commands.
     gc.set_threshold(_ALLOCATIONS, 20, 20)
+    # numpy would start threads for products of matrices, of which there are none here; they spin before they sleep.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     code = guarded(stillbook, sys.argv[1:])
     if code == STOPPED or any(thread.name == CALCULATION and thread.is_alive() for thread in threading.enumerate()):
         # A calculation that was given up may still be in the engine, which would make of Python's end a fault.

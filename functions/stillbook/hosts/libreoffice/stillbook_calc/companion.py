@@ -83,6 +83,7 @@ class Companion:
     def _start(self) -> _Running:
         # LibreOffice sets these for its own Python; they would lead another one astray.
         environment = {name: value for name, value in os.environ.items() if not name.startswith("PYTHON")}
+        environment.setdefault("OPENBLAS_NUM_THREADS", "1")  # more of numpy's threads would only spin as it is loaded
         try:
             with self._notes() as errors:
                 return _Running(

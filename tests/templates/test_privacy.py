@@ -144,6 +144,24 @@ def test_a_test_of_the_finished_room_by_iso_16283_is_foretold_from_octaves(name)
     standardized = [
         out - level + 10 * math.log10(time / 0.5) for out, level, time in zip(outside, inside, times, strict=True)
     ]
-    assert found["room_dntw"] == call("RWRATING", [standardized])
+    weighted = call("RWRATING", [standardized])
+    terms = [call("ADAPTATION", [standardized], term) for term in ("C", "Ctr")]
+    assert [found[key] for key in ("room_dntw", "room_dntw_c", "room_dntw_ctr")] == [weighted, *terms]
     shown = [cell for row in job.package.rows("Isolation", Area(1, 2, 80, 26)) for cell in row]
     assert found["room_dntw"] in shown
+    if name == "booth-estimate":  # a conversion has its Rw there
+        said = f"DnT,w (C; Ctr) {weighted:.0f} ({terms[0]:.0f}; {terms[1]:.0f}) dB."
+        assert any(said in cell for cell in shown if isinstance(cell, str))
+
+
+def test_a_conversion_is_rated_by_iso_717_from_its_third_octaves():
+    """Rw with C and Ctr from 100 to 3150 Hz, beside the STC from 125 to 4000 Hz."""
+    job, _, _ = calculated("room-conversion", {})
+    rows = job.package.rows("Isolation", Area(1, 2, 80, 26))
+    room = next(row for row in rows if row[0] == "Room converted, cable holes with it")
+    hz = next(row for row in rows if row[0] == "Hz")
+    losses = [room[hz.index(100) + place] for place in range(16)]
+    assert hz[hz.index(100) + 15] == 3150
+    rated = [call("RWRATING", [losses]), *(call("ADAPTATION", [losses], term) for term in ("C", "Ctr"))]
+    said = "Rw (C; Ctr) {:.0f} ({:.0f}; {:.0f}) by ISO 717-1.".format(*rated)
+    assert any(said in cell for row in rows for cell in row if isinstance(cell, str))

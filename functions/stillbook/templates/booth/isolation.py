@@ -87,7 +87,7 @@ def _results(page: Page) -> None:
         page,
         ResultRow("Shell alone, STC", "=wall_stc").noting("Both leaves, cavity and frames; flanking included."),
         ResultRow("Doors alone, STC", "=door_stc").noting("With the gaps at their edges."),
-        ResultRow("Room, STC", "=room_stc_cell", "", "room_stc", key=True, best="most").noting("Shell, doors and cable holes together."),
+        ResultRow("Room, STC", "=room_stc_cell", "", "room_stc", key=True, best="most").noting(f'="Shell, doors and cable holes together."&{tested.SAID}'),
         ResultRow("Range either way", f"={weakest_range}", "dB", "stc_range").noting("Of the weakest element; a laboratory figure narrows it."),
         bands.FROM_TO,
         ResultRow("Weakest element", f"={weakest}", "", "room_weakest", key=True).noting(bands.WEAKEST),

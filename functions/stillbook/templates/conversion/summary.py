@@ -49,7 +49,7 @@ def write(book: Book, page: Page, rows: dict[str, int], stc: int, rw: int) -> No
     """Write the part, from the rows of losses and the columns of their ratings."""
     _elements(book, page, rows, get_column_letter(stc), get_column_letter(rw))
     page.skip()
-    _ratings(book, page, f"{get_column_letter(rw)}{rows['found_walls']}", _traffic(rows, stc))
+    _ratings(book, page, f"{get_column_letter(rw)}{rows['found_walls']}", f"{_by_iso(rows, stc, rw)}&{_traffic(rows, stc)}")
     for place, label in (("wall", "walls"), ("ceiling", "ceiling")):
         _message(page, _middle_cavity(book, place, label))
 
@@ -95,11 +95,18 @@ def _kinds() -> dict[str, str]:
 def _traffic(rows: dict[str, int], stc: int) -> str:
     """What the room is rated against road traffic, where that is what must not be heard, as a formula without its sign."""
     found, planned = (f"STILL_OITCRATING({cells(stc - _OITC_BANDS, stc - 1, rows[key])})" for key in ("found", "room"))
-    said = f'" Against road traffic, OITC (ASTM E1332): "&{found}&" as found, "&{planned}&" converted."'
+    said = f'" Against road traffic OITC, by ASTM E1332, "&{found}&" as found, "&{planned}&" converted."'
     return f'IF(source_kind="{TRAFFIC}",{said},"")'
 
 
-def _ratings(book: Book, page: Page, found_rw: str, traffic: str) -> None:
+def _by_iso(rows: dict[str, int], stc: int, rw: int) -> str:
+    """The room's rating by ISO 717-1 with both its terms, as a formula without its sign."""
+    spectrum = cells(stc - _OITC_BANDS + 1, stc - 2, rows["room"])
+    terms = '&"; "&'.join(f'STILL_ADAPTATION({spectrum},"{term}")' for term in ("C", "Ctr"))
+    return f'" Rw (C; Ctr) "&{get_column_letter(rw)}{rows["room"]}&" ("&{terms}&") by ISO 717-1."'
+
+
+def _ratings(book: Book, page: Page, found_rw: str, more: str) -> None:
     weakest, spread = '"flanking"', "walls_range"
     for word, (_, held, name) in reversed(_WAYS.items()):
         weakest = f'IF({held}<=MIN({_HELD}),"{word}",{weakest})'
@@ -111,7 +118,7 @@ def _ratings(book: Book, page: Page, found_rw: str, traffic: str) -> None:
     lining = f"STILL_LININGGAIN(wall_far_layers,inner_layers,wall_new_gap,{found_rw},units)"
     results(
         page,
-        ResultRow("Room, STC", "=room_stc_cell", "", "room_stc", key=True, best="most").noting(f'="Everything around the room together."&{traffic}'),
+        ResultRow("Room, STC", "=room_stc_cell", "", "room_stc", key=True, best="most").noting(f'="All around the room together."&{more}'),
         ResultRow("Range either way", f"={spread}", "dB", "stc_range").noting(
             "Of the weakest element. Walls of three leaves were not judged by measurements and take the widest."
         ),

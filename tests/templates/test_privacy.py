@@ -115,6 +115,29 @@ def test_the_class_is_said_in_words_on_the_first_sheet_and_beside_the_noise():
     assert f"SPC {math.floor(found['speech_privacy'])}, low end {low}: less than minimal speech privacy" in beside
 
 
+def proposed(job):
+    """What the proposal says in plain words."""
+    cells = [str(cell) for row in job.package.rows("Proposal", Area(1, 2, 60, 2)) for cell in row]
+    return next(cell for cell in cells if cell.startswith("In plain words"))
+
+
+@pytest.mark.parametrize("name", TEMPLATES)
+def test_the_proposal_says_it_in_place_of_what_a_quiet_room_hears(name):
+    _, quiet, _ = calculated(name, TYPED)
+    louder = {key: level + 72.5 - quiet["speech_privacy_low"] for key, level in TYPED.items()}
+    job, _, _ = calculated(name, louder)
+    assert proposed(job) == (
+        "In plain words, of speech in the room next door: minimal speech privacy, SPC 72 at the low end "
+        "(predicted, ASTM E2638)."
+    )
+
+
+def test_the_proposal_promises_no_class_that_a_check_denies():
+    job, found, _ = calculated("booth-estimate", TYPED | {"privacy_target": 75})
+    assert found["check_privacy"] == "Fails"
+    assert proposed(job) == "In plain words: as drawn it does not reach what was asked for."
+
+
 def test_a_class_just_missed_is_not_said():
     """A low end of 69.7 keeps what 69 keeps, and is not written as 70, the least of minimal speech privacy."""
     _, quiet, _ = calculated("booth-estimate", TYPED)

@@ -12,7 +12,7 @@ from stillbook.templates.parts import letter, said
 from stillbook.templates.parts.bands import LOW_END
 from stillbook.templates.parts.check_sheet import denies, passes
 from stillbook.templates.parts.inputs import NO_TESTS, OUTDOORS
-from stillbook.templates.parts.quiet_room import alternates, letterhead, options, programme
+from stillbook.templates.parts.quiet_room import alternates, letterhead, options, privacy, programme
 from stillbook.templates.parts.quiet_room.air_ways import HAS_FAN, HAS_NO_BOX
 from stillbook.templates.parts.room_drawing import Views
 from stillbook.trade.physics.noise_criteria import LOWEST_NC
@@ -97,7 +97,7 @@ def _signatures(page: Page) -> None:
 
 def doors_air_power(book: Book, page: Page) -> None:
     """What the client gets besides the shell: what a check denies is not promised, and what holds instead is said."""
-    letter.sentences(page, _doors(book), _isolation(), plain(), _inside(), _next_door(), _outdoors(book), _air(book))
+    letter.sentences(page, _doors(book), _isolation(), plain(_PRIVATE), _inside(), _next_door(), _outdoors(book), _air(book))
     treated = "wall_treated+ceiling_treated"
     # That of the air takes two lines where it tells what is amiss.
     page.sheet.row_dimensions[page.at - 1].height = letter.SENTENCE + 14
@@ -154,16 +154,29 @@ _LOUD_SPEECH: Final = (
 """What a listener in a quiet room has of loud speech behind a wall of at least that STC: common practice, no source."""
 
 
-def plain() -> str:
-    """What the isolation is like in plain words, at the low end of its rating; nothing where a check denies what is heard."""
+_NOT_SAID: Final = '"In plain words: not said while a level heard is not known, or not meant to be quiet."'
+
+_PRIVATE: Final = (
+    f'IF({privacy.KNOWN},"In plain words, of speech in the room next door: "&speech_kept&", SPC "&TEXT(INT(speech_privacy_low),"0")'
+    f'&" at the low end (predicted, ASTM E2638).",{_NOT_SAID})'
+)
+"""What is said of a place next door whose noise is known, quiet or not, as a formula without its sign."""
+
+
+def plain(otherwise: str = _NOT_SAID) -> str:
+    """What the isolation is like in plain words, at the low end of its rating; nothing where a check denies what is heard.
+
+    Args:
+        otherwise: What is said where next door is not a quiet room, as a formula without its sign.
+    """
     words = f'"{_LOUD_SPEECH[-1][1]}"'
     for least, said_of_it in reversed(_LOUD_SPEECH[:-1]):
         words = f'IF({LOW_END}>={least},"{said_of_it}",{words})'
     known = f"AND({passes('check_heard', 'check_next')},nc_target<={QUIET},next_target<={QUIET},COUNT(next_noise)=0,NOT({denies('check_isolation')}))"
     return (
         f'=IF({known},"In plain words, at STC "&{LOW_END}&": loud speech "&{words}&" in a quiet room on the other side (common practice).",'
-        f'IF({denies("check_heard", "check_next", "check_isolation")},"In plain words: as drawn it does not reach what was asked for.",'
-        '"In plain words: not said while a level heard is not known, or not meant to be quiet."))'
+        f'IF({denies("check_heard", "check_next", "check_isolation", "check_privacy")},"In plain words: as drawn it does not reach what was asked for.",'
+        f"{otherwise}))"
     )
 
 

@@ -5,7 +5,7 @@ Walls stand as they are named: A below, B at the right, C above, D at the left.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Final
 
 from stillbook.quantities import LENGTH, ROOM_LENGTH
@@ -36,6 +36,7 @@ def write(book: Book, shown_to: Sequence[Audience], more: Sequence[Callable[[Pag
     wall = {name: f'IF(wall_{name.lower()}_plan="{NEW}",wall_depth,0)/{each}' for name in WALLS}
     number = "".join(f'IF({{0}}_wall="{name}",{place},' for place, name in enumerate(WALLS[:-1], start=1)) + f"{len(WALLS)}" + ")" * (len(WALLS) - 1)
     near = 'IF(wall_near_board_1="",0,wall_found_gap+wall_near_thickness)'
+    glass = f"window_width/{each}*{_GLAZED}"
     for label, name, formula in (
         ("Wall as found, thickness", "plan_wall", f"=(wall_far_thickness+{near})/{each}"),
         *((f"Added at wall {name}", f"plan_added_{name.lower()}", f"={formula}") for name, formula in wall.items()),
@@ -47,6 +48,11 @@ def write(book: Book, shown_to: Sequence[Audience], more: Sequence[Callable[[Pag
         ("The door's wall, length", "plan_door_run", "=IF(MOD(plan_door_wall,2)=1,existing_length,existing_width)"),
         ("The window's wall, length", "plan_window_run", "=IF(MOD(plan_window_wall,2)=1,existing_length,existing_width)"),
         ("The boxes' wall, length", "plan_box_run", "=IF(MOD(plan_box_wall,2)=1,existing_length,existing_width)"),
+        ("The door, from", "plan_door_from", "=plan_door_run*0.14"),
+        ("and to", "plan_door_to", f"=plan_door_from+door_width/{each}"),
+        ("The window, from", "plan_window_from", f"=MAX(0,MIN(plan_window_run*0.62-{glass}/2,plan_window_run-{glass}))"),
+        ("and to", "plan_window_to", f"=plan_window_from+{glass}"),
+        *((label, name, f"={formula}") for label, name, formula in _stretches(f"inner_thickness/{each}")),
         ("Outside the walls", "plan_round", f"=plan_wall+MAX(door_width,MIN(baffle_outer_width,baffle_outer_height))/{each}"),
         ("Drawn, across", "plan_space_across", "=existing_length+2*plan_round"),
         ("Drawn, deep", "plan_space_deep", "=existing_width+2*plan_round"),
@@ -77,11 +83,16 @@ def wall(book: Book) -> list[Layer]:
     ]
 
 
-def _at(wall: str, along: str, out: str) -> Point:
-    """A point by its place along a wall, from its lower or left end, and how far outside its inner face it lies."""
-    across = f"CHOOSE({wall},{along},existing_length+{out},{along},-({out}))"
-    up = f"CHOOSE({wall},-({out}),{along},existing_width+{out},{along})"
-    return f"plan_round+{across}", f"plan_round+{up}"
+def _at(wall: str | int, along: str, out: str) -> Point:
+    """A point by its place along a wall, from its lower or left end, and how far outside its inner face it lies.
+
+    The wall is a number, 1 for A to 4 for D, or the name of a cell that holds it.
+    """
+    across = (along, f"existing_length+{out}", along, f"-({out})")
+    up = (f"-({out})", along, f"existing_width+{out}", along)
+    if isinstance(wall, int):
+        return f"plan_round+({across[wall - 1]})", f"plan_round+({up[wall - 1]})"
+    return f"plan_round+CHOOSE({wall},{','.join(across)})", f"plan_round+CHOOSE({wall},{','.join(up)})"
 
 
 def _box(drawing: Drawing, what: str, pen: Pen, wall: str, along: tuple[str, str], out: tuple[str, str]) -> None:
@@ -91,27 +102,33 @@ def _box(drawing: Drawing, what: str, pen: Pen, wall: str, along: tuple[str, str
 
 
 _FILLED: Final = 'IF(cavity_fill="filled",1,0)'
+_GLAZED: Final = "IF(window_area>0,1,0)"
 
 
-def _wool(drawing: Drawing, leaf: str, number: int, door: tuple[str, str], window: tuple[str, str]) -> None:
-    """The wool behind the new leaf of a wall, but in its door and in its window; both are given by their ends along it."""
+_STRETCHES: Final = ((1, "before the door", 8), (2, "after it", 24), (3, "after the window", 14))
+"""The wool behind the new leaf of a wall, from its lower or left end: its parts, and the teeth each is drawn with."""
+
+
+def _stretches(leaf: str) -> Iterator[tuple[str, str, str]]:
+    """Where the wool of each wall begins and how long each of its parts is, but in its door and in its window."""
+    for number, name in enumerate(WALLS, start=1):
+        key, run = f"plan_wool_{name.lower()}", "existing_length" if name in "AC" else "existing_width"
+        first, last = ("plan_added_d", f"{run}-plan_added_b") if name in "AC" else ("plan_added_a", f"{run}-plan_added_c")
+        yield f"Wool, wall {name}: depth", f"{key}_deep", f"MAX(0,plan_added_{name.lower()}-{leaf})*{_FILLED}"
+        opens, shuts = (f"IF(plan_door_wall={number},plan_door_{end},{first})" for end in ("from", "to"))
+        sees, blind = (f"IF(plan_window_wall={number},MAX(plan_window_{end},{shuts}),{last})" for end in ("from", "to"))
+        for (part, what, _), start, end in zip(_STRETCHES, (first, shuts, blind), (opens, sees, last), strict=True):
+            yield f"Wool, wall {name}, {what}: from", f"{key}_from_{part}", start
+            yield "and its length", f"{key}_long_{part}", f"MAX(0,({end})-{key}_from_{part})*({key}_deep>0)"
+
+
+def _wool(drawing: Drawing, number: int) -> None:
+    """The wool behind the new leaf of a wall."""
     name = WALLS[number - 1]
-    added = f"plan_added_{name.lower()}"
-    run = "existing_length" if name in "AC" else "existing_width"
-    ends = [*("plan_added_d", f"{run}-plan_added_b"), *("plan_added_a", f"{run}-plan_added_c")]
-    first, last = ends[:2] if name in "AC" else ends[2:]
-    here, glazed = f"(plan_door_wall={number})", f"(plan_window_wall={number})"
-    opens, shuts = (f"IF({here},{end},{first})" for end in door)
-    sees, blind = (f"IF({glazed},MAX({end},{shuts}),{last})" for end in window)
-    deep = f"MAX(0,{added}-{leaf})*{_FILLED}"
-    shown = f"({deep}>0)"
-    for what, start, end, teeth in (("before the door", first, opens, 8), ("after it", shuts, sees, 24), ("after the window", blind, last, 14)):
-        long = f"MAX(0,({end})-({start}))*{shown}"
-        drawing.line(
-            f"Wool, wall {name}, {what}",
-            WOOL,
-            [_at(str(number), f"({start})+{long}*{n / teeth:.4g}", f"-{deep}*{0.9 if n % 2 else 0.1}") for n in range(teeth + 1)],
-        )
+    key = f"plan_wool_{name.lower()}"
+    for part, what, teeth in _STRETCHES:
+        points = ((f"{key}_from_{part}+{key}_long_{part}*{n / teeth:.4g}", f"-{key}_deep*{0.9 if n % 2 else 0.1}") for n in range(teeth + 1))
+        drawing.line(f"Wool, wall {name}, {what}", WOOL, [_at(number, along, out) for along, out in points])
 
 
 def _plan(book: Book, points: Page, each: str) -> Drawing:
@@ -125,17 +142,14 @@ def _plan(book: Book, points: Page, each: str) -> Drawing:
     drawing.rectangle("Room", FACE, (left, foot), ("room_length", "room_width"))
     leaf = f"inner_thickness/{each}"
     door, out, inside = f"door_width/{each}", "plan_wall", "-plan_added_door"
-    hinge = "plan_door_run*0.14"
-    _box(drawing, "Door opening", LAYER, "plan_door_wall", (hinge, f"({hinge}+{door})"), (inside, out))
+    hinge = "plan_door_from"
+    _box(drawing, "Door opening", LAYER, "plan_door_wall", (hinge, "plan_door_to"), (inside, out))
     _swing(drawing, "Outer door", "plan_door_wall", hinge, door, out, "1", "1")
     _swing(drawing, "Inner door", "plan_door_wall", hinge, door, inside, "-1", 'IF(door_arrangement="pair",1,0)')
-    there = "IF(window_area>0,1,0)"
-    glass = f"window_width/{each}*{there}"
-    begin = f"MAX(0,MIN(plan_window_run*0.62-{glass}/2,plan_window_run-{glass}))"
-    ends = (begin, f"({begin}+{glass})")
+    there, ends = _GLAZED, ("plan_window_from", "plan_window_to")
     _box(drawing, "Window, reveal", LAYER, "plan_window_wall", ends, (f"-plan_added_window*{there}", f"plan_wall*{there}"))
     for number in range(1, len(WALLS) + 1):
-        _wool(drawing, leaf, number, (hinge, f"({hinge}+{door})"), ends)
+        _wool(drawing, number)
     for what, place in (("pane as found", f"plan_wall*0.5*{there}"), ("new pane", f"-MAX(0,plan_added_window-{leaf}/2)*{there}")):
         drawing.line(f"Window, {what}", GLASS, [_at("plan_window_wall", end, place) for end in ends])
     run, deep = f"MIN(baffle_length/{each},plan_box_run)", f"MIN(baffle_outer_width,baffle_outer_height)/{each}"
@@ -146,8 +160,8 @@ def _plan(book: Book, points: Page, each: str) -> Drawing:
         run = "existing_length" if name in "AC" else "existing_width"
         low, high = (2, 4) if name in "AC" else (3, 1)  # the walls whose door swings over the far end of this one, and over the near one
         clear = f"IF(plan_door_wall={low},0.25,IF(plan_door_wall={high},0.8,0.56))"
-        free = f"IF(plan_door_wall={number},({hinge}+{door}+{run})/2,{run}*{clear})"
-        drawing.word(f"Wall {name}", _at(str(number), free, f"(-plan_added_{name.lower()}-4/plan_scale)"), f'"{name}"')
+        free = f"IF(plan_door_wall={number},(plan_door_to+{run})/2,{run}*{clear})"
+        drawing.word(f"Wall {name}", _at(number, free, f"(-plan_added_{name.lower()}-4/plan_scale)"), f'"{name}"')
     unit, off = book.unit(ROOM_LENGTH), f"{BESIDE}/plan_scale"
     above, beside = f"plan_space_deep+{off}", f"plan_space_across+{off}"
     drawing.dimension("Length inside", (left, above), (f"{left}+room_length", above), f'{_told("room_length", unit)}&" inside"')

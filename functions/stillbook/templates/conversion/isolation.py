@@ -22,7 +22,14 @@ BANDS: Final = (50, 63, 80, 100, *THIRDS)
 LOW: Final = range(2, 7)
 """Numbers of the bands from 63 to 160 Hz, where a middle cavity costs most."""
 
+PLAN: Final = "As planned"
+BOARD: Final = "One layer more, new leaf"
+SEALS: Final = "Seals that close half the gap left"
+BOTH: Final = "Both"
 OTHER: Final = "Other door arrangement"
+
+_CHANGES: Final = 8
+"""Rows that the ways to do better take."""
 
 GAIN: Final = "[>=0.5]+0;[<=-0.5]-0;0"
 """How a gain is shown."""
@@ -49,7 +56,8 @@ def write(book: Book) -> Page:
     )
     top = page.at
     page.skip(summary.ROWS)
-    _changes(book, page)
+    changes_at = page.at
+    page.skip(_CHANGES)
     converted_at = _room_for_graph(page, "The room as found and converted, against the contour of its rating")
     page.break_here()
     rows = _Rows(book, page).rows
@@ -63,6 +71,10 @@ def write(book: Book) -> Page:
     printed = page.at
     privacy.write(book, page, losses.whole(book, '"all"', privacy.NUMBER), around, heard.next_absorption(book), kind)
     tested.write(book, page)
+    ways = _ways(book, page, rows)
+    end, page.at = page.at, changes_at
+    _changes(book, page, ways)
+    page.at = end
     bands.build_ups(page, {"inner": "New leaf"})
     found.count_leaves(page)
     page.finish(printed)
@@ -234,19 +246,33 @@ def _graphs(page: Page, rows: dict[str, int], walls_at: int, converted_at: int) 
         Graph(name, words, rows["head"], (FIRST + 1, FIRST + len(BANDS)), shown, contour, reach, (27.8, 5.2)).write(page, row)
 
 
-def _changes(book: Book, page: Page) -> None:
+def _ways(book: Book, page: Page, rows: dict[str, int]) -> dict[str, dict[str, str]]:
+    """Write the losses of what would do better, below what is printed; gives the elements of each way by their cells."""
+    page.heading("Losses of the ways to do better", "by third octave, dB")
+    hz = f"{{c}}${bands.head_row(page, BANDS, ())}"
+
+    def losses_of(label: str, formula: str) -> str:
+        return f"{{c}}{bands.band_row(page, BANDS, label, '=' + formula, ())}"
+
+    plus = "inner_plus_layers"
+    walls = losses_of("Walls, one layer more", losses.planned("wall", hz, "1", plus))
+    ceiling = losses_of("Ceiling, one layer more", losses.ceiling_planned(hz, "1", plus))
+    sealed = losses_of("Doors, with better seals", bands.door_loss(book, BETTER_SEALED, hz, "1"))
+    other = losses_of("Doors, in the other arrangement", bands.door_loss(book, "seal_share", hz, "1", other=True))
+    page.skip()
+    predicted = f'IF(wall_board="{OFF}",{{c}}{rows["wall_off"]},{{c}}{rows["wall_stays"]})'
+    plan = {"walls": predicted} | {key: f"{{c}}{rows[key]}" for key in ("old_walls", "ceiling", "window", "door")}
+    thicker = plan | {"walls": walls, "ceiling": ceiling}
+    return {PLAN: plan, BOARD: thicker, SEALS: plan | {"door": sealed}, BOTH: thicker | {"door": sealed}, OTHER: plan | {"door": other}}
+
+
+def _changes(book: Book, page: Page, ways: dict[str, dict[str, str]]) -> None:
     page.heading("What it would take to do better", "rating of the whole room, and the change of the price before tax")
-    head = bands.head_row(page, BANDS, ("STC", "Rw", "Price"))
-    hz = f"{{c}}${head}"
+    bands.head_row(page, BANDS, ("STC", "Rw", "Price"))
     board = f"IF(lined_area=0,0,{boards_cost('inner', lined_sheets('1'))})"
-    for label, whole, cost in (
-        ("As planned", losses.whole(book, hz, "1"), "0"),
-        ("One layer more, new leaf", losses.whole(book, hz, "1", "inner_plus_layers"), board),
-        ("Seals that close half the gap left", losses.whole(book, hz, "1", sealed=BETTER_SEALED), BETTER_SEALS),
-        ("Both", losses.whole(book, hz, "1", "inner_plus_layers", BETTER_SEALED), f"{board}+{BETTER_SEALS}"),
-        (OTHER, losses.whole(book, hz, "1", other_doors=True), OTHER_DOORS),
-    ):
-        row = bands.band_row(page, BANDS, label, "=" + whole, (*RATINGS, f"=({cost})*{PRICE_OF_COST}"))
+    costs = {PLAN: "0", BOARD: board, SEALS: BETTER_SEALS, BOTH: f"{board}+{BETTER_SEALS}", OTHER: OTHER_DOORS}
+    for label, elements in ways.items():
+        row = bands.band_row(page, BANDS, label, "=" + losses.around(book, **elements), (*RATINGS, f"=({costs[label]})*{PRICE_OF_COST}"))
         page.sheet.cell(row, AREA).number_format = "+#,##0;-#,##0;0"
         if label == OTHER:
             book.name("other_doors_stc", page, row, STC)

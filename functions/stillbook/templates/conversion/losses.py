@@ -74,15 +74,21 @@ def door_found(bands: str, number: str) -> str:
     return f"INDEX({ask},1,{number})"
 
 
-def whole(book: Book, bands: str, number: str, leaf: str = "inner_layers", sealed: str = "seal_share", *, other_doors: bool = False) -> str:
+def whole(book: Book, bands: str, number: str) -> str:
     """Loss of all that is around the converted room, flanking and cable holes with it, in one formula."""
-    parts = (
-        ("wall_new_area", planned("wall", bands, number, leaf)),
-        ("wall_old_area", found("wall", bands, number)),
-        ("ceiling_found_area", ceiling_planned(bands, number, leaf)),
-        ("window_area", window_planned(bands, number)),
-        ("door_area", door_loss(book, sealed, bands, number, other=other_doors)),
+    return around(
+        book,
+        walls=planned("wall", bands, number),
+        old_walls=found("wall", bands, number),
+        ceiling=ceiling_planned(bands, number),
+        window=window_planned(bands, number),
+        door=door_loss(book, "seal_share", bands, number),
     )
+
+
+def around(book: Book, *, walls: str, old_walls: str, ceiling: str, window: str, door: str) -> str:
+    """Loss of these elements together, each given by a formula of its own, flanking and cable holes with them."""
+    parts = (("wall_new_area", walls), ("wall_old_area", old_walls), ("ceiling_found_area", ceiling), ("window_area", window), ("door_area", door))
     passed = "+".join(f"{area}*10^(-({loss})/10)" for area, loss in parts)
     holes = f"holes_leak/{small_areas(book)}"
     return f"-10*LOG10(({passed}+envelope_area*10^(-flanking_limit/10)+{holes})/envelope_area)"

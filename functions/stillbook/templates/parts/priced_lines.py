@@ -44,10 +44,11 @@ _PRICED: Final = ("price_costs", "price_rates", "price_trades", "price_units")
 def priced_faults() -> str:
     """What is wrong with the price that a code has on the Unit costs sheet; empty where nothing is."""
     unlike = "+".join(f"({column}<>INDEX({column},{{place}}))" for column in _PRICED)
+    same = "(price_codes={code})"
     wage = "MATCH(INDEX(price_trades,{place}),labour_trades,0)"
     faults = (
         ("{place}<0", "not on the Unit costs sheet"),
-        (f"SUMPRODUCT((price_codes={{code}})*(({unlike})>0))>0", "two rows that differ"),
+        (f"IF(SUMPRODUCT({same}*1)>1,SUMPRODUCT({same}*(({unlike})>0))>0,FALSE)", "two rows that differ"),
         ("N(INDEX(price_costs,{place}))<=0", "cost no number over 0"),
         ("N(INDEX(price_rates,{place}))<=0", "rate no number over 0"),
         (f"ISNA({wage})", "trade not on the sheet"),

@@ -22,7 +22,7 @@ SAID: Final = f'=IF({KNOWN},"SPC "&TEXT(INT(speech_privacy),"0")&", low end "&TE
 """The class and what its low end keeps, beside the noise that it goes with; rounded down, as what it keeps begins at whole classes."""
 
 TOLD: Final = f'IF({KNOWN}," Next door, by prediction: SPC "&TEXT(INT(speech_privacy_low),"0")&" at the low end, "&speech_kept&" (ASTM E2638).","")'
-"""The same as a sentence to follow another, as a formula without its sign."""
+"""What its low end keeps, as a sentence to follow another, as a formula without its sign."""
 
 
 def write(book: Book, page: Page, whole: str, area: str, absorption: str, kind: str) -> None:

@@ -97,7 +97,7 @@ def _signatures(page: Page) -> None:
 
 def doors_air_power(book: Book, page: Page) -> None:
     """What the client gets besides the shell: what a check denies is not promised, and what holds instead is said."""
-    letter.sentences(page, _doors(book), _isolation(), plain(_PRIVATE), _inside(), _next_door(), _outdoors(book), _air(book))
+    letter.sentences(page, _doors(book), _isolation(), plain(), _inside(), _next_door(), _outdoors(book), _air(book))
     treated = "wall_treated+ceiling_treated"
     # That of the air takes two lines where it tells what is amiss.
     page.sheet.row_dimensions[page.at - 1].height = letter.SENTENCE + 14
@@ -154,6 +154,9 @@ _LOUD_SPEECH: Final = (
 """What a listener in a quiet room has of loud speech behind a wall of at least that STC: common practice, no source."""
 
 
+DENIED: Final = denies("check_heard", "check_next", "check_isolation", "check_privacy")
+"""Whether what is heard is not what was asked for."""
+
 _NOT_SAID: Final = '"In plain words: not said while a level heard is not known, or not meant to be quiet."'
 
 _PRIVATE: Final = (
@@ -163,20 +166,16 @@ _PRIVATE: Final = (
 """What is said of a place next door whose noise is known, quiet or not, as a formula without its sign."""
 
 
-def plain(otherwise: str = _NOT_SAID) -> str:
-    """What the isolation is like in plain words, at the low end of its rating; nothing where a check denies what is heard.
-
-    Args:
-        otherwise: What is said where next door is not a quiet room, as a formula without its sign.
-    """
+def plain() -> str:
+    """What the isolation is like in plain words, at the low end of its rating; nothing where a check denies what is heard."""
     words = f'"{_LOUD_SPEECH[-1][1]}"'
     for least, said_of_it in reversed(_LOUD_SPEECH[:-1]):
         words = f'IF({LOW_END}>={least},"{said_of_it}",{words})'
     known = f"AND({passes('check_heard', 'check_next')},nc_target<={QUIET},next_target<={QUIET},COUNT(next_noise)=0,NOT({denies('check_isolation')}))"
     return (
         f'=IF({known},"In plain words, at STC "&{LOW_END}&": loud speech "&{words}&" in a quiet room on the other side (common practice).",'
-        f'IF({denies("check_heard", "check_next", "check_isolation", "check_privacy")},"In plain words: as drawn it does not reach what was asked for.",'
-        f"{otherwise}))"
+        f'IF({DENIED},"In plain words: as drawn it does not reach what was asked for.",'
+        f"{_PRIVATE}))"
     )
 
 

@@ -13,7 +13,7 @@ from stillbook.templates.parts.bands import LOW_END
 from stillbook.templates.parts.check_sheet import worst
 from stillbook.templates.parts.quiet_room import privacy
 from stillbook.templates.parts.quiet_room.first_sheet import CHECKS, Outcome, limit
-from stillbook.templates.parts.quiet_room.proposal import plain
+from stillbook.templates.parts.quiet_room.proposal import DENIED, plain
 from stillbook.trade.air.co2 import MOST_CO2
 from stillbook.workbook.job.checks import NOT_ASKED
 from stillbook.workbook.job.inputs import InputSpec
@@ -90,7 +90,7 @@ def in_words() -> tuple[str, str]:
     for most, said in reversed(_LIKE[:-1]):
         like = f'IF(nc_all<={most},"{said}",{like})'
     return (
-        f'="STC says how much walls and doors keep out: more is better. "&{plain().removeprefix("=")}&{privacy.TOLD}',
+        f'="STC says how much walls and doors keep out: more is better. "&{plain().removeprefix("=")}&IF({DENIED},{privacy.TOLD},"")',
         '="NC says how loud it still is inside, the air with it: less is quieter."'
         f'&IF(ISNUMBER(nc_all)," NC "&TEXT(nc_all,"0")&", as predicted, is like "&{like}&" (common practice).","")',
     )

@@ -109,7 +109,7 @@ def measured(differences, **more):
     ],
 )
 def test_levels_measured_on_both_sides_are_rated_beside_the_prediction(run, here, drops, more, nic, dntw):
-    run("new", "booth-estimate", "job.xlsx")
+    shipped("booth-estimate", "job.xlsx")
     Path("room.csv").write_text(measured(drops, **more))
     _, out, _ = run("actuals", "job.xlsx", "--measured", "room.csv")
     rows = {line.split("  ")[0]: line for line in out.splitlines()}
@@ -119,7 +119,7 @@ def test_levels_measured_on_both_sides_are_rated_beside_the_prediction(run, here
 
 
 def test_octaves_are_rated_by_iso_alone_and_what_is_there_in_part_is_refused(run, here, refused):
-    run("new", "booth-estimate", "job.xlsx")
+    shipped("booth-estimate", "job.xlsx")
     octaves = dict.fromkeys((125, 250, 500, 1000, 2000), 40)
     Path("room.csv").write_text(measured(octaves, time=0.5))
     # By hand: 40 dB in every octave; the curve 36, 45, 52, 55, 56 moved down by 10 falls short 2 + 5 + 6 = 13, by 10 dB

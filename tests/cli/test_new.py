@@ -36,7 +36,7 @@ def test_a_booth_of_ones_own(run):
     # 2.7 m in feet: NIST Special Publication 811
     assert Job.open("own.xlsx").inputs["room_length"].value == pytest.approx(8.858268, rel=1e-6)
     assert "Price" in out
-    assert run("new", "Booth_Estimate", "si.xlsx", "--units", "si")[0] == 0
+    assert run("new", "Quick_Quote", "si.xlsx", "--units", "si")[0] == 0
     assert Job.open("si.xlsx").inputs["room_length"].spec.unit == "m"
 
 
@@ -208,27 +208,16 @@ def test_inputs_that_cannot_come_from_another_job_are_told(small, run):
 
 
 def test_a_job_for_the_next_client_keeps_the_office_s_prices_and_leaves_the_client_behind(run):
-    first = (
-        "--set",
-        "client=First",
-        "--set",
-        "project=Booth",
-        "--set",
-        "estimate_date=2026-03-31",
-        "--set",
-        "people=3",
-    )
     extras = {
         "allowance_for_1": "Blinds", "allowance_amount_1": 300, "alternate_text_1": "Lead door", "alternate_cost_1": 900,
         "fresh_share": 0.8, "alternate_accepted_1": "yes", "revision_number_1": "B", "revision_date_1": datetime.date(2026, 4, 2),
     }  # fmt: skip
-    assert run("new", "booth-estimate", "first.xlsx", *first)[0] == 0
-    job = Job.open("first.xlsx")
-    job.set(extras)
+    job = Job.open(shipped.template("booth-estimate").path("US"))
+    job.set({"client": "First", "project": "Booth", "estimate_date": datetime.date(2026, 3, 31), "people": 3, **extras})
     ours = next(row for row in price_rows(job.package) if row.code == "SLAB")
     sheet, area = column(job.package, "price_costs")
     job.write({sheet: {(ours.row, area.first_column): Change(999.0)}})
-    job.save()
+    job.save("first.xlsx")
     code, out, _ = run("new", "booth-estimate", "next.xlsx", "--from", "first.xlsx")
     assert code == 0
     told = " ".join(out.split())

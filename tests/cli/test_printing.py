@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from cli.command_line import shipped
 from hosts.required import missing
 from stillbook.hosts.libreoffice import office, printing
 from workbook import jobs
@@ -13,11 +14,11 @@ from workbook import jobs
 def test_the_proposal_is_printed_beside_the_workbook(run):
     if office.find() is None:
         missing(office.MISSING)
-    run("demo")
-    before = Path("demo-estimate.xlsx").read_bytes()
-    assert run("print", "demo-estimate.xlsx") == (0, "Printed Proposal to demo-estimate.pdf.\n", "")
-    assert Path("demo-estimate.pdf").read_bytes().startswith(b"%PDF-")
-    assert Path("demo-estimate.xlsx").read_bytes() == before
+    shipped("door-schedule", "doors.xlsx")
+    before = Path("doors.xlsx").read_bytes()
+    assert run("print", "doors.xlsx") == (0, "Printed Proposal to doors.pdf.\n", "")
+    assert Path("doors.pdf").read_bytes().startswith(b"%PDF-")
+    assert Path("doors.xlsx").read_bytes() == before
 
 
 def test_an_error_in_what_is_printed_is_told(run, monkeypatch):

@@ -10,7 +10,6 @@ import sys
 import time
 
 import openpyxl
-import pandas
 import pytest
 
 import stillbook.office.batch as batch_module
@@ -240,6 +239,8 @@ def test_an_xlsx_register_holds_no_formula_and_no_mark_to_calculate(tmp_path):
 def test_a_parquet_register_keeps_numbers_as_numbers(tmp_path):
     pytest.importorskip("pyarrow")
     write_register(tmp_path / "r.parquet", RECORDS)
+    import pandas  # it takes a while to load, in each process that collects the tests
+
     frame = pandas.read_parquet(tmp_path / "r.parquet")
     assert frame["file"].tolist() == [record["file"] for record in RECORDS]
     assert frame["errors"].tolist() == [0, 2, 0]

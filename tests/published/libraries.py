@@ -3,14 +3,14 @@
 import warnings
 from typing import Any
 
-import scipy.special
-
 
 def acoustics_building() -> Any:
     """The building acoustics of the ``acoustics`` library.
 
     On import it asks SciPy for a function that SciPy has dropped, and that nothing here calls; a stand-in lets it load.
     """
+    import scipy.special
+
     if not hasattr(scipy.special, "sph_harm"):
         scipy.special.sph_harm = None
     with warnings.catch_warnings():

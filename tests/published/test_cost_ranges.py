@@ -2,7 +2,6 @@
 
 import numpy as np
 import pytest
-from scipy import stats
 
 from published.printed import cases
 from stillbook import catalogue
@@ -15,10 +14,14 @@ TRADES = [("walls", "doors", "air")[place % 3] for place in range(30)]
 
 
 def of_triangle(low, likely, high):
+    from scipy import stats  # it takes a while to load, in each process that collects the tests
+
     return stats.triang((likely - low) / (high - low), low, high - low)
 
 
 def of_pert(low, likely, high):
+    from scipy import stats
+
     width = high - low
     return stats.beta(1 + 4 * (likely - low) / width, 1 + 4 * (high - likely) / width, low, width)
 
@@ -89,6 +92,8 @@ def test_all_together_at_full_correlation():
 @pytest.mark.parametrize(("confidence", "normal"), [(0.8, 9635)])
 def test_many_independent_lines_come_near_a_normal_sum(confidence, normal):
     """The normal P80 of three skew lines was computed apart; the sampled one lies near it, not on it."""
+    from scipy import stats
+
     mean, deviation = catalogue.call("COSTSUM", *THREE, 0)[0]
     assert stats.norm(mean, deviation).ppf(confidence) == pytest.approx(normal, abs=0.5)
     mean, deviation = catalogue.call("COSTSUM", *MANY, 0)[0]

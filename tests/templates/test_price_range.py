@@ -2,7 +2,6 @@
 
 import numpy as np
 import pytest
-from scipy import stats
 
 from stillbook.share.copies import share
 from stillbook.share.print_sets import sheets_of_set
@@ -30,6 +29,8 @@ def ranges(job):
 
 def pert(low, likely, high):
     """The beta distribution that PERT takes: its shapes are 1 + 4 (m - a) / (b - a) and 1 + 4 (b - m) / (b - a)."""
+    from scipy import stats  # it takes a while to load, in each process that collects the tests
+
     width = high - low
     return stats.beta(1 + 4 * (likely - low) / width, 1 + 4 * (high - likely) / width, low, width)
 

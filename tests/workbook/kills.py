@@ -53,7 +53,6 @@ class Command:
         again: Whether it may be run again once its file is there; else it refuses then.
         numbered: Whether it takes another name then.
         tells: Targets that tell what one run did, and so differ after a run that found some of it done.
-        slow: Whether it takes long enough to be tried less often.
     """
 
     arguments: Sequence[str]
@@ -61,7 +60,6 @@ class Command:
     again: bool = False
     numbered: bool = False
     tells: Sequence[str] = ()
-    slow: bool = False
 
 
 @dataclass(slots=True)

@@ -68,7 +68,7 @@ def command(
     """
     from stillbook.office.actuals import into_prices
     from stillbook.office.actuals.booked import beside, read_booked
-    from stillbook.office.actuals.measured import read_measured
+    from stillbook.office.actuals.measured import beside_predictions, read_measured
     from stillbook.office.actuals.proposals import proposals, strayed
     from stillbook.office.actuals.store import PastJob, default_place, past_jobs
     from stillbook.workbook.job.estimate import Job
@@ -80,9 +80,11 @@ def command(
         raise click.UsageError("--yes goes with --into BOOK")
     tell_versions(job)
     opened = Job.open(job)
+    booked = read_booked(books) if books else None
+    readings = read_measured(measured, opened) if measured else []
     report = opened.calculate()
-    each, trades = beside(job, opened.package, read_booked(books)) if books else ([], [])
-    things = read_measured(measured, opened, report.results) if measured else []
+    each, trades = beside(job, opened.package, booked) if booked is not None else ([], [])
+    things = beside_predictions(readings, opened, report.results)
     units, currency = unit_system(opened.package), currency_of(opened.package)
     project = opened.inputs["project"].value if "project" in opened.inputs else None
     place = keep or default_place()

@@ -252,8 +252,6 @@ def reprice(path: str | PathLike[str], prices: Prices, *, write: bool = True) ->
             calculated or cannot be saved; it is not changed then.
     """
     where = Path(path)
-    before = Job.open(where)
-    first = before.calculate()
     job = Job.open(where)
     if not column(job.package, PRICE_COLUMNS["code"]) or not column(job.package, PRICE_COLUMNS["cost"]):
         raise WorkbookError(f"{where}: it has no prices to change: use an estimate whose columns have the price_ names")
@@ -267,8 +265,10 @@ def reprice(path: str | PathLike[str], prices: Prices, *, write: bool = True) ->
     _bring_assemblies(job.package, prices, changes, moved, refused)
     marked_up = _at_level(job, prices)
     changed = bool(changes) or marked_up
+    before = Job.open(where) if changed else job
+    first = before.calculate()
     job.write(changes)
-    job, second = (job, job.calculate()) if changed else (before, first)
+    second = job.calculate() if changed else first
     comparison = compare_jobs(before, first, job, second)
     used = {line.code.casefold(): line.code for line in lines(job.package) if line.code}
     saved = changed and write

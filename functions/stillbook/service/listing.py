@@ -5,9 +5,8 @@ from __future__ import annotations
 import inspect
 from collections.abc import Iterator
 from functools import cache
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from openpyxl.formula.tokenizer import Token, Tokenizer
 from pydantic import BaseModel, Field
 
 from stillbook import __version__, catalogue
@@ -15,6 +14,9 @@ from stillbook.cells import Code, ErrorValue
 from stillbook.formula import PREFIX, Formula, Parameter
 from stillbook.quantities import SYSTEMS, Kind, System
 from stillbook.results import ResultForm
+
+if TYPE_CHECKING:
+    from openpyxl.formula.tokenizer import Token
 
 Plain = float | str | bool | None
 
@@ -198,12 +200,16 @@ def example_arguments(call: str) -> list[Any] | None:
     >>> example_arguments('STILL_X(-1.5,,{1,2;3,4},"80 in",TRUE,20%,STILL_QUANTITY("1 ft","in"))')
     [-1.5, None, [[1.0, 2.0], [3.0, 4.0]], '80 in', True, 0.2, 12.0]
     """
+    from openpyxl.formula.tokenizer import Token, Tokenizer  # a service answers without waiting for it to load
+
     name, *inside = Tokenizer(f"={call}").items
     return _arguments(iter(inside)) if name.type == Token.FUNC else None
 
 
 def _arguments(tokens: Iterator[Token]) -> list[Any] | None:
     """The arguments up to the bracket that closes their call."""
+    from openpyxl.formula.tokenizer import Token
+
     arguments: list[Any] = [None]
     rows: list[list[Any]] = []
     sign = 1.0

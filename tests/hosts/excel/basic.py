@@ -18,27 +18,32 @@ _DOCTYPE = '<!DOCTYPE {0}:{1} PUBLIC "-//OpenOffice.org//DTD OfficeDocument 1.0/
 _HEAD = '<?xml version="1.0" encoding="UTF-8"?>\n'
 
 
-def run(folder: Path, modules: Mapping[str, str], main: str) -> list[str]:
-    """The lines that ``main``, the body of a Sub, writes with ``Print #1``, among the given VBA modules.
+_NEXT = "--- next"
+
+
+def run(folder: Path, modules: Mapping[str, str], mains: Mapping[str, str]) -> dict[str, list[str]]:
+    """The lines that each of ``mains``, the bodies of Subs run in one start, writes with ``Print #1``, by its name.
 
     The test is skipped where LibreOffice is missing, unless STILLBOOK_REQUIRE_HOSTS is set.
+
+    Args:
+        folder: Where the profile goes.
+        modules: The VBA modules, which they find as they left them for each other.
+        mains: The bodies, each with names of its own; one that fails says so and stops no other.
     """
     profile, printed = folder / "profile", folder / "printed.txt"
     shutil.copytree(Path(_written().name), profile)
     library = profile / "user" / "basic" / "Standard"
-    run_main = f"""Sub Run
+    subs = [_sub(f"Run{place}", main) for place, main in enumerate(mains.values())]
+    starts = "\n".join(f'Run{place}\nPrint #1, "{_NEXT}"' for place in range(len(mains)))
+    run_mains = f"""Sub Run
 Open "{printed}" For Output As #1
-On Error GoTo failed
-{main}
-GoTo finish
-failed:
-Print #1, "failed: " & Error$ & " in line " & Erl
-finish:
+{starts}
 Close #1
 StarDesktop.terminate
 End Sub
 """
-    texts = {**modules, "Main": run_main}
+    texts = {**modules, "Main": "\n".join([*subs, run_mains])}
     for name, text in texts.items():
         body = "\n".join(line for line in text.split("\n") if not line.startswith("Attribute "))
         (library / f"{name}.xba").write_text(
@@ -59,7 +64,19 @@ End Sub
     )
     _start(profile, "macro:///Standard.Main.Run")
     assert printed.exists(), "the Basic modules were not run: a module does not compile"
-    return printed.read_text(encoding="utf-8").splitlines()
+    pieces = printed.read_text(encoding="utf-8").split(f"{_NEXT}\n")
+    return {name: piece.splitlines() for name, piece in zip(mains, pieces, strict=False)}
+
+
+def _sub(name: str, main: str) -> str:
+    return f"""Sub {name}
+On Error GoTo failed
+{main}
+Exit Sub
+failed:
+Print #1, "failed: " & Error$ & " in line " & Erl
+End Sub
+"""
 
 
 @cache

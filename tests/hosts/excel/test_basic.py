@@ -89,9 +89,8 @@ def calls() -> str:
     return text.replace("Option Explicit\n", "Option Explicit\nPublic Asked As String\n")
 
 
-def printed(tmp_path, modules, expressions):
-    main = "\n".join(f"Print #1, {expression}" for expression in expressions)
-    return basic.run(tmp_path, modules, main)
+def printing(expressions):
+    return "\n".join(f"Print #1, {expression}" for expression in expressions)
 
 
 ERRORS = [
@@ -109,30 +108,24 @@ ERRORS = [
 ]
 
 
-def test_whole_numbers_become_true_errors(tmp_path):
-    lines = printed(
-        tmp_path,
-        VALUES,
-        [f'IsError(WithErrors(CLng({number}))) & " " & CStr(WithErrors(CLng({number})))' for number, _ in ERRORS],
-    )
-    assert lines == [f"{text.startswith('Error')} {text}" for _, text in ERRORS]
+def test_whole_numbers_become_true_errors(of_values):
+    assert of_values["whole numbers"] == [f"{text.startswith('Error')} {text}" for _, text in ERRORS]
 
 
-def test_errors_in_arrays_and_other_values(tmp_path):
-    lines = basic.run(
-        tmp_path,
-        VALUES,
-        """Dim table(1, 1) As Variant, row(2) As Variant, found As Variant
-        Print #1, WithErrors("text") & " " & WithErrors(2.5) & " " & IsError(WithErrors(CDbl(-2146826246)))
-        table(0, 0) = CLng(-2146826273): table(0, 1) = 1.5: table(1, 0) = "a": table(1, 1) = CLng(-2146826252)
-        found = WithErrors(table)
-        Print #1, CStr(found(0, 0)) & " " & found(0, 1) & " " & found(1, 0) & " " & CStr(found(1, 1))
-        row(0) = 1.5: row(1) = CLng(-2146826281): row(2) = "t"
-        found = WithErrors(row)
-        Print #1, found(0) & " " & CStr(found(1)) & " " & found(2) & " " & IsError(found(1))
-        Print #1, Dimensions(row) & " " & Dimensions(table)""",
-    )
-    assert lines == ["text 2.5 False", "Error 2015 1.5 a Error 2036", "1.5 Error 2007 t True", "1 2"]
+ARRAYS = """Dim table(1, 1) As Variant, row(2) As Variant, found As Variant
+    Print #1, WithErrors("text") & " " & WithErrors(2.5) & " " & IsError(WithErrors(CDbl(-2146826246)))
+    table(0, 0) = CLng(-2146826273): table(0, 1) = 1.5: table(1, 0) = "a": table(1, 1) = CLng(-2146826252)
+    found = WithErrors(table)
+    Print #1, CStr(found(0, 0)) & " " & found(0, 1) & " " & found(1, 0) & " " & CStr(found(1, 1))
+    row(0) = 1.5: row(1) = CLng(-2146826281): row(2) = "t"
+    found = WithErrors(row)
+    Print #1, found(0) & " " & CStr(found(1)) & " " & found(2) & " " & IsError(found(1))
+    Print #1, Dimensions(row) & " " & Dimensions(table)"""
+
+
+def test_errors_in_arrays_and_other_values(of_values):
+    expected = ["text 2.5 False", "Error 2015 1.5 a Error 2036", "1.5 Error 2007 t True", "1 2"]
+    assert of_values["arrays"] == expected
 
 
 KEYS = [
@@ -173,21 +166,20 @@ End Function
 """
 
 
-def test_different_arguments_have_different_keys(tmp_path):
-    keys = printed(tmp_path, {**VALUES, "Grids": GRID}, [f'CallKey("STILL_X", {given})' for given in KEYS])
+def test_different_arguments_have_different_keys(of_values):
+    keys = of_values["keys"]
+    assert len(keys) == len(KEYS)
     assert all(key == "STILL_X" or key.startswith("STILL_X|") for key in keys)
     assert len(set(keys)) == len(keys)
 
 
-def test_what_cannot_be_remembered_has_no_key(tmp_path):
-    lines = basic.run(
-        tmp_path,
-        VALUES,
-        """Dim many(44, 44) As Variant
-        Print #1, "[" & CallKey("STILL_X", Array(many)) & "]"
-        Print #1, "[" & CallKey("STILL_X", Array(Now)) & "]" """,
-    )
-    assert lines == ["[]", "[]"]
+WITHOUT_KEY = """Dim many(44, 44) As Variant
+    Print #1, "[" & CallKey("STILL_X", Array(many)) & "]"
+    Print #1, "[" & CallKey("STILL_X", Array(Now)) & "]" """
+
+
+def test_what_cannot_be_remembered_has_no_key(of_values):
+    assert of_values["without key"] == ["[]", "[]"]
 
 
 SPELLINGS = [
@@ -207,9 +199,22 @@ SPELLINGS = [
 ]
 
 
-def test_formulas_are_spelled_plainly(tmp_path):
-    quoted = [wrapper.literal(formula) for formula, _ in SPELLINGS]
-    assert printed(tmp_path, VALUES, [f"PlainSpelling({text})" for text in quoted]) == [plain for _, plain in SPELLINGS]
+def test_formulas_are_spelled_plainly(of_values):
+    assert of_values["spellings"] == [plain for _, plain in SPELLINGS]
+
+
+@pytest.fixture(scope="module")
+def of_values(tmp_path_factory):
+    """What the module of values prints of each question, all asked in one start."""
+    errors = [f'IsError(WithErrors(CLng({number}))) & " " & CStr(WithErrors(CLng({number})))' for number, _ in ERRORS]
+    mains = {
+        "whole numbers": printing(errors),
+        "arrays": ARRAYS,
+        "keys": printing(f'CallKey("STILL_X", {given})' for given in KEYS),
+        "without key": WITHOUT_KEY,
+        "spellings": printing(f"PlainSpelling({wrapper.literal(formula)})" for formula, _ in SPELLINGS),
+    }
+    return basic.run(tmp_path_factory.mktemp("values"), {**VALUES, "Grids": GRID}, mains)
 
 
 def test_every_function_compiles_and_hands_on_what_it_was_given(tmp_path):
@@ -223,26 +228,24 @@ def test_every_function_compiles_and_hands_on_what_it_was_given(tmp_path):
     spread = wizard.widest(formulas())
     counts = {entry.workbook_name: len(wizard.arguments(entry, spread)) for entry in formulas().values()}
     counts = {name: count for name, count in counts.items() if count}
-    lines = printed(tmp_path, modules, [f'{name}() & "|" & {name}("first")' for name in counts])
+    every = printing(f'{name}() & "|" & {name}("first")' for name in counts)
+    lines = basic.run(tmp_path, modules, {"every": every})["every"]
     heads = [(f"stillbook.hosts.excel.functions {name}", count) for name, count in counts.items()]
     assert lines == [f"{head}{' -' * count}|{head} first{' -' * (count - 1)}" for head, count in heads]
 
 
-def test_answers_and_failures(tmp_path):
-    modules = {**VALUES, "StillbookCalls": calls(), "Python": PYTHON, "Dictionary": DICTIONARY}
-    lines = basic.run(
-        tmp_path,
-        modules,
-        """Dim found As Variant
-        found = Answer("STILL_ERROR", Array(1.5))
-        Print #1, IsError(found) & " " & CStr(found)
-        found = Answer("STILL_BREAKS", Array(1.5))
-        Print #1, IsError(found) & " " & CStr(found)
-        found = Answer("STILL_TABLE", Array(1.5))
-        Print #1, found(0, 0) & " " & CStr(found(0, 1)) & " " & found(1, 0) & " " & found(1, 1)
-        Print #1, Answer("STILL_TEXT", Array("a", 2))""",
-    )
-    assert lines == [
+ANSWERS = """Dim found As Variant
+    found = Answer("STILL_ERROR", Array(1.5))
+    Print #1, IsError(found) & " " & CStr(found)
+    found = Answer("STILL_BREAKS", Array(1.5))
+    Print #1, IsError(found) & " " & CStr(found)
+    found = Answer("STILL_TABLE", Array(1.5))
+    Print #1, found(0, 0) & " " & CStr(found(0, 1)) & " " & found(1, 0) & " " & found(1, 1)
+    Print #1, Answer("STILL_TEXT", Array("a", 2))"""
+
+
+def test_answers_and_failures(of_calls):
+    assert of_calls["answers"] == [
         "True Error 2042",
         "True Error 2015",
         "1.5 Error 2036 text True",
@@ -281,7 +284,13 @@ REMEMBERED = [
 ]
 
 
-def test_answers_are_kept_by_name_and_arguments(tmp_path):
+def test_answers_are_kept_by_name_and_arguments(of_calls):
+    assert [line.partition("|")[0] for line in of_calls["remembered"]] == [asked for _, asked in REMEMBERED]
+
+
+@pytest.fixture(scope="module")
+def of_calls(tmp_path_factory):
+    """What the module of calls prints of each question, all asked in one start; the first finds nothing remembered."""
     modules = {
         **VALUES,
         "StillbookCalls": calls(),
@@ -290,8 +299,7 @@ def test_answers_are_kept_by_name_and_arguments(tmp_path):
         "Dictionary": DICTIONARY,
         "Grids": GRID,
     }
-    main = "Dim shown As String\n" + "\n".join(
+    remembered = "Dim shown As String\n" + "\n".join(
         f'Asked = ""\nshown = {asks}\nPrint #1, Asked & "|" & shown' for asks, _ in REMEMBERED
     )
-    lines = basic.run(tmp_path, modules, main)
-    assert [line.partition("|")[0] for line in lines] == [asked for _, asked in REMEMBERED]
+    return basic.run(tmp_path_factory.mktemp("calls"), modules, {"remembered": remembered, "answers": ANSWERS})

@@ -258,7 +258,7 @@ def lines(tmp_path_factory):
         'Print #1, Shown.Protected & Opened.Redirected & " looked " & Shown.UsedRange.Looked'
         for like, every, _, _ in SCENES.values()
     )
-    printed = basic.run(tmp_path_factory.mktemp("binding"), modules, main)
+    printed = basic.run(tmp_path_factory.mktemp("binding"), modules, {"binding": main})["binding"]
     return dict(zip(SCENES, zip(printed[::2], printed[1::2], strict=True), strict=True))
 
 

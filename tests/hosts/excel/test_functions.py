@@ -10,7 +10,7 @@ from hosts.excel.windows_stubs import Range, windows
 from hosts.small import CATALOGUE
 from stillbook.catalogue import formulas
 from stillbook.cells import Code, ErrorValue
-from stillbook.hosts.excel import functions, wizard
+from stillbook.hosts.excel import wizard
 from stillbook.workbook.calculation.engine import evaluate
 
 MISSING = -2147352572
@@ -20,8 +20,16 @@ NOT_AVAILABLE, VALUE, NUMBER = -2146826246, -2146826273, -2146826252
 
 
 @pytest.fixture(scope="module")
-def office():
-    import numpy  # noqa: F401  # imported before Windows is pretended, as pandas is
+def functions():
+    """The functions that Excel calls. They load xlwings, which each process that collects the tests would wait for."""
+    from stillbook.hosts.excel import functions
+
+    return functions
+
+
+@pytest.fixture(scope="module")
+def office(functions):
+    import numpy  # noqa: F401  # imported before Windows is pretended, as pandas and xlwings are
     import pandas  # noqa: F401
 
     with windows() as ready:
@@ -64,7 +72,7 @@ def call(office):
         (((1.0, None), ("x", -2146826246)), [[1.0, None], ["x", ErrorValue(Code.NOT_AVAILABLE)]]),
     ],
 )
-def test_cells_are_read(given, cells):
+def test_cells_are_read(functions, given, cells):
     assert functions.read(given) == cells
     assert type(functions.read(given)) is type(cells)
 
@@ -81,17 +89,17 @@ def test_cells_are_read(given, cells):
         ([[1.0, ErrorValue(Code.NUMBER)], ["", None]], [[1.0, -2146826252], ["", ""]]),
     ],
 )
-def test_answers_are_written(answer, rows):
+def test_answers_are_written(functions, answer, rows):
     written = functions.write(answer)
     assert written == rows
     assert [list(map(type, row)) for row in written] == [list(map(type, row)) for row in rows]
 
 
-def test_every_error_value_has_a_code():
+def test_every_error_value_has_a_code(functions):
     assert set(functions.ERROR_CODES) == set(Code)
 
 
-def test_module_imports_without_windows_and_answers():
+def test_module_imports_without_windows_and_answers(functions):
     assert functions.STILL_SURFACEMASS("2.2 lb/ft²") == [[2.2]]
     assert not hasattr(functions.STILL_SURFACEMASS, "__xlfunc__")
 
@@ -144,7 +152,7 @@ def split(text, separator):
 
 
 @pytest.mark.parametrize("entry", formulas().values(), ids=lambda entry: entry.name)
-def test_every_example_has_the_same_answer_through_xlwings(call, entry):
+def test_every_example_has_the_same_answer_through_xlwings(functions, call, entry):
     name, _, inside = entry.example.call.partition("(")
     given = [typed(text) for text in split(inside[:-1], ",")] if inside != ")" else []
     rows = functions.write(entry(*map(functions.read, given)))
@@ -208,5 +216,5 @@ def test_calls_through_xlwings(call, name, given, answer):
         ("STILL_TOLD", ("x", None, 2.0, None, None), [["x 2 [None, 2.0]"]]),
     ],
 )
-def test_each_shape_of_formula(name, given, rows):
+def test_each_shape_of_formula(functions, name, given, rows):
     agree(functions.udfs(CATALOGUE)[name](*given), rows)

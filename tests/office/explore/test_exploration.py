@@ -7,7 +7,6 @@ import os
 import signal
 from collections import Counter
 
-import pandas
 import pytest
 
 from stillbook.office.explore import exploration as module
@@ -371,6 +370,8 @@ def test_the_table_as_csv_and_parquet(found, tmp_path):
     assert {row["standing"] for row in rows} == {"front", "passes", "ruled out"}
     pytest.importorskip("pyarrow")
     write_table(found, tmp_path / "t.parquet")
+    import pandas  # it takes a while to load, in each process that collects the tests
+
     frame = pandas.read_parquet(tmp_path / "t.parquet")
     assert frame["price"].tolist()[1:] == [found.value(variant, "price") for variant in found.variants]
 

@@ -4,7 +4,6 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.integrate import solve_ivp
 
 from stillbook.catalogue import call
 from stillbook.cells import Code, ErrorValue
@@ -88,6 +87,8 @@ def test_a_fan_that_stops():
 @pytest.mark.parametrize("airflow", [0.0, 1e-9, 0.001, 0.007, 0.05])
 def test_level_against_numerical_integration(airflow):
     """The mass balance dC/dt = (1e6 G - Q (C - Cout)) / V, integrated by scipy."""
+    from scipy.integrate import solve_ivp
+
     volume, generated = 4.757, co2_generation(1, "office work", ROOM_TEMPERATURE, 0.0)
     steps = solve_ivp(
         lambda _, level: (generated - airflow * (level - 420)) / volume, (0, 3600), [420.0], rtol=1e-9, atol=1e-9

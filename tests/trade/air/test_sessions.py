@@ -3,7 +3,6 @@
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.integrate import solve_ivp
 
 from stillbook.catalogue import call
 from stillbook.cells import Code, ErrorValue
@@ -78,6 +77,8 @@ def test_heat_by_row_and_the_greatest():
 )
 def test_against_numerical_integration(people, airflow, start):
     """The mass balance, integrated by scipy row by row."""
+    from scipy.integrate import solve_ivp
+
     level, volume = start, 8.0
     for count in people:
         generated = co2_generation(count, "office work", ROOM_TEMPERATURE, 0.0)

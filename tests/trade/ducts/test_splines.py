@@ -5,7 +5,6 @@ import random
 import pytest
 from fluids import fittings
 from fluids.numerics import py_splev
-from scipy.interpolate import bisplev, splev
 
 from stillbook.trade.ducts.splines import surface
 
@@ -23,6 +22,8 @@ def places(knots, seed):
 
 @pytest.mark.parametrize("name", SURFACES)
 def test_a_surface(name):
+    from scipy.interpolate import bisplev
+
     spline = KEPT[name]
     for x, y in zip(places(spline[0], 1), places(spline[1], 2), strict=True):
         assert surface(x, y, spline) == float(bisplev(x, y, spline))
@@ -30,6 +31,8 @@ def test_a_surface(name):
 
 @pytest.mark.parametrize("name", CURVES)
 def test_a_curve(name):
+    from scipy.interpolate import splev
+
     spline = KEPT[name]
     for x in places(spline[0], 3):
         assert float(py_splev(x, spline)) == float(splev(x, spline))

@@ -5,7 +5,6 @@ import subprocess
 import sys
 
 import openpyxl
-import pandas
 import pytest
 from python_calamine import CalamineWorkbook
 
@@ -75,6 +74,8 @@ def test_calamine_reads_values(path):
 
 @pytest.mark.parametrize("engine", ["openpyxl", "calamine"])
 def test_pandas_reads_values(path, engine):
+    import pandas
+
     frame = pandas.read_excel(path, header=None, engine=engine, keep_default_na=False)
     for cell, (_, value) in VALUES.items():
         row, column = read_cell(cell)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -14,6 +15,7 @@ from stillbook.quantities import QuantityError, convert
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.job.estimate import Job, Result
 from stillbook.workbook.job.lines import column, number
+from stillbook.workbook.job.results import ResultSpec
 
 BANDS: Final = ("63", "125", "250", "500", "1000", "2000", "4000", "8000")
 
@@ -54,8 +56,29 @@ class Measured:
         return self.value - self.predicted
 
 
-def read_measured(path: Path, job: Job, results: tuple[Result, ...]) -> list[Measured]:
-    """What a CSV file of ``what``, ``band`` and ``value`` says, each beside the prediction of a calculated job.
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One thing that was measured, as it was written down.
+
+    Args:
+        place: Where it stands, in words.
+        said: What it is, in the words that it was written in.
+        what: What it is, as the job names it.
+        band: Its octave band [Hz]; empty for one figure.
+        value: What was measured, in the unit.
+        unit: The unit that the job has it in.
+    """
+
+    place: str
+    said: str
+    what: str
+    band: str
+    value: float
+    unit: str
+
+
+def read_measured(path: Path, job: Job) -> list[Reading]:
+    """What a CSV file of ``what``, ``band`` and ``value`` says, of things that a job may predict.
 
     ``what`` is ``level difference`` or ``level at the seat``, by octave band, or ``noise at the seat`` (NC),
     ``airflow``, ``CO2``, ``STC``, ``NIC``, ``DnT,w``, or the name of any result of the job. A value may carry a unit.
@@ -63,10 +86,10 @@ def read_measured(path: Path, job: Job, results: tuple[Result, ...]) -> list[Mea
     where they are known, are rated: they give NIC, DnT,w or both, as :mod:`stillbook.office.actuals.spectra` says.
 
     Raises:
-        WorkbookError: Naming the line that is not understood, or that the job predicts nothing for.
+        WorkbookError: Naming the line that is not understood, or what is no result of the job.
     """
-    named = {result.name.casefold(): result for result in results}
-    found: dict[tuple[str, str], Measured] = {}
+    named = {name.casefold(): spec for name, spec in job.results.items()}
+    found: dict[tuple[str, str], Reading] = {}
     spectra: dict[str, dict[str, float]] = {}
     for row in read_rows(path, ("what", "value"), ("band",)):
         what, band = row.text("what"), row.text("band").lower().removesuffix("hz").strip()
@@ -77,18 +100,36 @@ def read_measured(path: Path, job: Job, results: tuple[Result, ...]) -> list[Mea
                 raise twice
             spectrum[band] = _of_spectrum(row, what.casefold(), band)
             continue
-        one = _by_band(row, what.casefold(), band, job) if band else _figure(row, what, named)
+        one = _by_band(row, what.casefold(), band) if band else _figure(row, what, named)
         if (one.what, band) in found:
             raise twice
         found[one.what, band] = one
     for name, value in (rated(spectra, str(path)) if spectra else {}).items():
-        result, predicted = _predicted(f"{path}", name, named)
+        result = _result(str(path), name, named)
         if (result.name, "") in found:
             raise WorkbookError(f"{path}: {name} is there, and levels that give it: leave one")
-        found[result.name, ""] = Measured(result.name, "", value, predicted, result.unit)
+        found[result.name, ""] = Reading(str(path), name, result.name, "", value, result.unit)
     if not found:
         raise WorkbookError(f"{path}: it holds nothing that was measured")
     return list(found.values())
+
+
+def beside_predictions(readings: Sequence[Reading], job: Job, results: tuple[Result, ...]) -> list[Measured]:
+    """What was measured, each beside the prediction of the calculated job.
+
+    Raises:
+        WorkbookError: Naming the line of what the job predicts nothing for.
+    """
+    figures = {result.name: number(result.value) for result in results}
+    found = []
+    for one in readings:
+        predicted = _octave(job, one.what, BANDS.index(one.band)) if one.band else figures.get(one.what)
+        if predicted is None and one.band:
+            raise WorkbookError(f"{one.place}: the job predicts no {one.what} at {one.band} Hz")
+        if predicted is None:
+            raise _unpredicted(one.place, one.said)
+        found.append(Measured(one.what, one.band, one.value, predicted, one.unit))
+    return found
 
 
 def in_words(what: str) -> str:
@@ -100,18 +141,15 @@ def in_words(what: str) -> str:
     return next((word for word, name in _RESULTS.items() if name == what), what)
 
 
-def _by_band(row: CsvRow, what: str, band: str, job: Job) -> Measured:
+def _by_band(row: CsvRow, what: str, band: str) -> Reading:
     if what not in (LEVEL_DIFFERENCE, LEVEL_AT_SEAT):
         raise WorkbookError(f"{row.place}: give a band for {LEVEL_DIFFERENCE} or {LEVEL_AT_SEAT} alone")
     if band not in BANDS:
         raise WorkbookError(f"{row.place}: {band[:20]} is no octave band: give one of {', '.join(BANDS)}")
-    predicted = _octave(job, what, BANDS.index(band))
-    if predicted is None:
-        raise WorkbookError(f"{row.place}: the job predicts no {what} at {band} Hz")
     value = row.number("value")
     if value is None:
         raise WorkbookError(f"{row.place}: its value is blank")
-    return Measured(what, band, value, predicted, "dB")
+    return Reading(row.place, what, what, band, value, "dB")
 
 
 def _octave(job: Job, what: str, place: int) -> float | None:
@@ -146,19 +184,21 @@ def _of_spectrum(row: CsvRow, what: str, band: str) -> float:
     return value
 
 
-def _predicted(place: str, what: str, named: dict[str, Result]) -> tuple[Result, float]:
-    """The result of the job by the words that a person writes, or by its name, and the number that it is."""
+def _result(place: str, what: str, named: Mapping[str, ResultSpec]) -> ResultSpec:
+    """The result of the job by the words that a person writes, or by its name."""
     name = next((name for word, name in _RESULTS.items() if word.casefold() == what.casefold()), what.casefold())
-    result = named.get(name)
-    predicted = number(result.value) if result else None
-    if result is None or predicted is None:
-        known = ", ".join((LEVEL_DIFFERENCE, LEVEL_AT_SEAT, *SPECTRA, *_RESULTS))
-        raise WorkbookError(f'{place}: the job predicts no "{what[:40]}": give {known}, or the name of a result')
-    return result, predicted
+    if name not in named:
+        raise _unpredicted(place, what)
+    return named[name]
 
 
-def _figure(row: CsvRow, what: str, named: dict[str, Result]) -> Measured:
-    result, predicted = _predicted(row.place, what, named)
+def _unpredicted(place: str, what: str) -> WorkbookError:
+    known = ", ".join((LEVEL_DIFFERENCE, LEVEL_AT_SEAT, *SPECTRA, *_RESULTS))
+    return WorkbookError(f'{place}: the job predicts no "{what[:40]}": give {known}, or the name of a result')
+
+
+def _figure(row: CsvRow, what: str, named: Mapping[str, ResultSpec]) -> Reading:
+    result = _result(row.place, what, named)
     held = row.text("value")
     try:
         value = row.number("value")
@@ -169,4 +209,4 @@ def _figure(row: CsvRow, what: str, named: dict[str, Result]) -> Measured:
             raise WorkbookError(f"{row.place}: {error}") from None
     if value is None:
         raise WorkbookError(f"{row.place}: its value is blank")
-    return Measured(result.name, "", value, predicted, result.unit)
+    return Reading(row.place, what, result.name, "", value, result.unit)

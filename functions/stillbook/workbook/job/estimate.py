@@ -34,7 +34,7 @@ from stillbook.workbook.job.inputs import InputError
 from stillbook.workbook.job.interface import Input, interface, refreshed
 from stillbook.workbook.job.kept import lost
 from stillbook.workbook.job.precedents import Precedents
-from stillbook.workbook.job.results import Best
+from stillbook.workbook.job.results import Best, ResultSpec
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,6 +199,11 @@ class Job:
                     continue
                 given = {f"{column}_{row}": held for row, held in enumerate(value, start=1)}
                 yield from {**dict.fromkeys(cells), **given}.items()
+
+    @property
+    def results(self) -> Mapping[str, ResultSpec]:
+        """The key results by name, in the order of the sheets; a calculation tells their values."""
+        return {spec.name: spec for spec, *_ in self._interface.results}
 
     @property
     def checks(self) -> tuple[str, Area] | None:

@@ -20,9 +20,9 @@ def together_broken(breached):
     return changes
 
 
-def unmet(job):
+def unmet(report):
     """The state of each check that does not pass, by its rule."""
-    return {check.rule: check.state for check in job.calculate().checks if check.state != "passes"}
+    return {check.rule: check.state for check in report.checks if check.state != "passes"}
 
 
 def assert_unknown_is_an_error(job, name, value):

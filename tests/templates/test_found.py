@@ -286,22 +286,6 @@ def test_a_window_in_a_wall_of_one_leaf_counts_no_cavity():
     assert rule not in advice_after(NAME, {"wall_found": "Brick, one leaf, bare", "window_gap": 7.5})
 
 
-def test_what_a_job_does_not_have_is_not_asked():
-    left = {f"wall_{wall}_plan": "as it is" for wall in "abcd"}
-    both = {"ceiling_fixing": "isolation clips", "wall_board": "stays"}
-    rules = {
-        "Cavity behind the new wall leaf": left,
-        "Resonance of the leaves": left,
-        "Dip of the inner leaf": {**left, "ceiling_plan": "as it is"},
-        "Span of the ceiling joists": both,
-        "What comes off is a board, not masonry": both,
-    }
-    asked = {check.rule for check in columns.calculated(NAME)[1].checks}
-    for rule, changes in rules.items():
-        assert rule in asked
-        assert rule not in {check.rule for check in columns.calculated(NAME, "US", changes)[1].checks}, rule
-
-
 @pytest.mark.parametrize(("wall", "fails"), [("A", False), ("B", True), ("C", False), ("D", True)])
 def test_the_door_is_measured_against_the_wall_it_is_drawn_in(wall, fails):
     """A wall of 5 ft less both new leaves, 49.5 in, has no room for a door of 48 in with 4 in of frame; one of 12 ft has."""

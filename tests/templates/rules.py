@@ -20,14 +20,9 @@ def together_broken(breached):
     return changes
 
 
-def breaches(groups):
-    """Each rule of groups of breaches, with all the changes of its group: those of a group stand in a row."""
-    return [(together_broken(breached), rule) for breached, _ in groups for rule in breached]
-
-
-def unmet(job):
+def unmet(report):
     """The state of each check that does not pass, by its rule."""
-    return {check.rule: check.state for check in job.calculate().checks if check.state != "passes"}
+    return {check.rule: check.state for check in report.checks if check.state != "passes"}
 
 
 def assert_unknown_is_an_error(job, name, value):

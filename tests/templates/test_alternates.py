@@ -18,10 +18,6 @@ def made(name, system, changes):
     return calculated(name, system, changes)[0]
 
 
-def as_shipped(name, system):
-    return made(name, system, {})
-
-
 def value(job, name):
     sheet, area = next(found.cells for found in job.package.names if found.name == name)
     return job.package.value(sheet, area.first_row, area.first_column)
@@ -42,24 +38,41 @@ def options(job):
     return [tuple(told) for told in zip(*rows[first + 1 : first + 5], strict=True) if any(told)]
 
 
+REVISED = {
+    "revision_number_1": "A", "revision_date_1": "2026-03-02", "revision_change_1": "first issue",
+    "revision_number_3": "B", "revision_date_3": "2026-03-09", "revision_change_3": "one heavy door",
+    "revision_by_3": "Invented office", "estimate_date": "2026-03-01",
+}  # fmt: skip
+FILLED = {
+    **REVISED,
+    "allowance_for_1": "floor finish", "allowance_amount_1": 1200, "allowance_for_3": "lamps", "allowance_amount_3": 350.5,
+    "allowance_for_4": "taps", "allowance_amount_4": 49.5,
+    "alternate_text_2": "limp sheet in the outer leaf", "alternate_cost_2": 1000,
+    "alternate_text_4": "client paints", "alternate_cost_4": -400, "alternate_accepted_4": "yes",
+}  # fmt: skip
+
+
 # Overhead 12 %, contingency 5 %, margin 20 % of the price; tax 0 in the US and 20 % in the SI template, as shipped:
 # 1000 × 1.12 × 1.05 ÷ 0.8 = 1470, with tax 1764. A deduction of 400: 588, with tax 705.60. What is not accepted counts
-# for nothing; its amounts are others than those beside it, so that it shows where it is counted.
+# for nothing; its amounts are others than those beside it, so that it shows where it is counted. A date moves no price.
+DATED = {
+    "alternate_text_3": "paint", "alternate_cost_3": 1000, "alternate_accepted_3": "yes",
+    "alternate_text_4": "no paint", "alternate_cost_4": -400, "alternate_accepted_4": "yes", "estimate_date": "2026-03-01",
+}  # fmt: skip
 SHIFTS = [
     ({"allowance_for_1": "floor", "allowance_amount_1": 1000,
-      "alternate_text_1": "paint", "alternate_cost_1": 3000}, 1470.0),
-    ({"allowance_for_2": "floor", "allowance_amount_2": 600, "allowance_for_4": "lamps", "allowance_amount_4": 400,
-      "alternate_text_1": "paint", "alternate_cost_1": 3000, "alternate_accepted_1": "no"}, 1470.0),
-    ({"alternate_text_3": "paint", "alternate_cost_3": 1000, "alternate_accepted_3": "yes"}, 1470.0),
-    ({"allowance_for_1": "floor", "allowance_amount_1": 1000, "alternate_text_4": "no paint", "alternate_cost_4": -400,
-      "alternate_accepted_4": "yes"}, 882.0),
+      "allowance_for_2": "floor", "allowance_amount_2": 600, "allowance_for_4": "lamps", "allowance_amount_4": 400,
+      "alternate_text_1": "paint", "alternate_cost_1": 3000,
+      "alternate_text_2": "paint", "alternate_cost_2": 7000, "alternate_accepted_2": "no"}, 2 * 1470.0),
+    (DATED, 1470.0 - 588.0),
+    (FILLED, 1.47 * (1200 + 350.5 + 49.5 - 400)),
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("changes", "shift"), SHIFTS)
 @pytest.mark.parametrize(("name", "system"), EACH)
+@pytest.mark.parametrize(("changes", "shift"), SHIFTS)
 def test_the_price_moves_by_the_steps_of_the_whole_job(name, system, changes, shift):
-    plain, changed = as_shipped(name, system), made(name, system, changes)
+    plain, changed = shipped(name, system), made(name, system, changes)
     tax = {"US": 1.0, "SI": 1.2}[system]
     assert value(changed, "price") - value(plain, "price") == pytest.approx(shift * tax)
     for price in ("price_pair", "price_single"):
@@ -68,11 +81,17 @@ def test_the_price_moves_by_the_steps_of_the_whole_job(name, system, changes, sh
     assert value(changed, "price_before_tax") - value(plain, "price_before_tax") == pytest.approx(shift)
 
 
-FILLED = {
-    "allowance_for_1": "floor finish", "allowance_amount_1": 1200, "allowance_for_3": "lamps", "allowance_amount_3": 350.5,
-    "alternate_text_2": "limp sheet in the outer leaf", "alternate_cost_2": 1000,
-    "alternate_text_4": "client paints", "alternate_cost_4": -400, "alternate_accepted_4": "yes",
-}  # fmt: skip
+@pytest.mark.parametrize(("name", "system"), EACH)
+def test_the_last_revision_stands_beside_the_date(name, system):
+    job = made(name, system, FILLED)
+    assert value(job, "revision") == "B"
+    assert ("Revision", "B") in [tuple(row) for row in job.package.rows("Start", Area(1, 6, 40, 7))]
+    for sheet in ("Proposal", "Scope"):
+        rows = job.package.rows(sheet, Area(1, 2, 12, 3))
+        assert ("Date", "2026-03-01, revision B of 2026-03-09") in [tuple(row) for row in rows]
+    plain = made(name, system, DATED)
+    assert value(plain, "revision") == ""
+    assert ("Date", "2026-03-01") in [tuple(row) for row in plain.package.rows("Proposal", Area(1, 2, 12, 3))]
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -80,10 +99,11 @@ def test_the_proposal_says_each_and_leaves_no_gap(name):
     job = made(name, "SI", FILLED)
     lines = said(job, "Proposal", "Total", "Programme")
     first = lines.index("Allowances in the price; any difference is settled at cost: | ")
-    assert lines[first : first + 4] == [
+    assert lines[first : first + 5] == [
         "Allowances in the price; any difference is settled at cost: | ",
         "– floor finish | 1,200 EUR",
         "– lamps | 350.50 EUR",
+        "– taps | 49.50 EUR",
         "Also included in the price: | ",
     ]
     told = [bool(line.strip(" |")) for line in lines[first:]]
@@ -97,6 +117,25 @@ def test_the_proposal_says_each_and_leaves_no_gap(name):
         "initials: __________",
     )
     assert second[:4] == ("2. client paints", "deduct 705.60 EUR", "accepted: in the total", "")
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_scope_says_what_is_chosen_later_without_its_amount(name):
+    lines = left(made(name, "US", FILLED))
+    first = lines.index("Chosen later, with a sum for it in our price. Please do not price it:")
+    assert lines[first : first + 8] == [
+        "Chosen later, with a sum for it in our price. Please do not price it:",
+        "– floor finish",
+        "– lamps",
+        "– taps",
+        "Changed: price it in lines of your own, or say what it saves:",
+        "– client paints",
+        "Done by others. Please do not price it:",
+        "– Fire detection or sprinkler",
+    ]
+    assert lines[first - 1] == "Chosen later, changed, done by others"
+    bare = left(shipped(name, "US"))
+    assert not any(line.startswith(("Chosen later, with", "Changed:")) for line in bare)
 
 
 EASY = {"stc_target": 35, "nc_target": 45, "next_target": 60, "outdoor_target": 60, "single_makeup_count": 2}
@@ -155,30 +194,12 @@ def test_doors_that_come_in_one_arrangement_alone_are_no_option(name):
     ("system", "words"), [("US", "as described"), ("SI", "as described: {0:,.2f} and tax {1:,.2f}")]
 )
 def test_tax_is_told_where_there_is_one(system, words):
-    job = as_shipped("booth-estimate", system)
+    job = shipped("booth-estimate", system)
     rows = job.package.rows("Proposal", Area(1, 2, 60, 6))
     total = next(row for row in rows if row[0] == "Total")
     assert total[1] == words.format(value(job, "price_before_tax"), value(job, "tax_amount"))
     assert total[4] == pytest.approx(value(job, "price"))
     assert "Tax" not in [row[0] for row in rows]
-
-
-@pytest.mark.parametrize("name", NAMES)
-def test_the_scope_says_what_is_chosen_later_without_its_amount(name):
-    lines = left(made(name, "US", FILLED))
-    first = lines.index("Chosen later, with a sum for it in our price. Please do not price it:")
-    assert lines[first : first + 7] == [
-        "Chosen later, with a sum for it in our price. Please do not price it:",
-        "– floor finish",
-        "– lamps",
-        "Changed: price it in lines of your own, or say what it saves:",
-        "– client paints",
-        "Done by others. Please do not price it:",
-        "– Fire detection or sprinkler",
-    ]
-    assert lines[first - 1] == "Chosen later, changed, done by others"
-    bare = left(as_shipped(name, "US"))
-    assert not any(line.startswith(("Chosen later, with", "Changed:")) for line in bare)
 
 
 def left(job):
@@ -204,56 +225,28 @@ def test_words_typed_in_the_tables_stay_words():
         assert read_cell(job.inputs[name].cell) not in job.package.sheet(job.inputs[name].sheet).formulas
 
 
-REVISED = {
-    "revision_number_1": "A", "revision_date_1": "2026-03-02", "revision_change_1": "first issue",
-    "revision_number_3": "B", "revision_date_3": "2026-03-09", "revision_change_3": "one heavy door",
-    "revision_by_3": "Invented office", "estimate_date": "2026-03-01",
-}  # fmt: skip
-
-
-@pytest.mark.parametrize(("name", "system"), EACH)
-def test_the_last_revision_stands_beside_the_date(name, system):
-    job = made(name, system, REVISED)
-    assert value(job, "revision") == "B"
-    assert ("Revision", "B") in [tuple(row) for row in job.package.rows("Start", Area(1, 6, 40, 7))]
-    for sheet in ("Proposal", "Scope"):
-        rows = job.package.rows(sheet, Area(1, 2, 12, 3))
-        assert ("Date", "2026-03-01, revision B of 2026-03-09") in [tuple(row) for row in rows]
-    plain = made(name, system, {"estimate_date": "2026-03-01"})
-    assert value(plain, "revision") == ""
-    assert ("Date", "2026-03-01") in [tuple(row) for row in plain.package.rows("Proposal", Area(1, 2, 12, 3))]
-
-
-@pytest.mark.parametrize(
-    ("filled", "labels"),
-    [
-        ({}, ["", ""]),
-        ({"reference": "R1"}, ["Reference", ""]),
-        ({"prepared_by": "Office"}, ["Prepared by", ""]),
-        ({"reference": "R1", "prepared_by": "Office"}, ["Reference", "Prepared by"]),
-    ],
-)
-def test_a_blank_reference_leaves_no_label_and_no_gap(filled, labels):
-    rows = made("booth-estimate", "US", filled).package.rows("Proposal", Area(1, 2, 12, 3))
-    date = next(place for place, row in enumerate(rows) if row[0] == "Date")
-    assert [row[0] for row in rows[date + 1 : date + 4]] == ["Valid until", *labels]
+# An alternate without a cost, and addresses, which have nothing to do with it.
+ADDRESSED = {
+    "alternate_text_1": "another colour",
+    "client_address": "3 Sample Road",
+    "office_address": "12 Example Street",
+    "prepared_by": "Office",
+    "client": "C",
+}
 
 
 def test_addresses_stand_in_the_head_where_they_are_known():
-    plain = made("booth-estimate", "US", {}).package.rows("Proposal", Area(4, 2, 11, 6))
+    plain = shipped("booth-estimate", "US").package.rows("Proposal", Area(4, 2, 11, 6))
     assert "Address" not in [row[0] for row in plain]
-    rows = made(
-        "booth-estimate",
-        "US",
-        {
-            "client_address": "3 Sample Road",
-            "office_address": "12 Example Street",
-            "prepared_by": "Office",
-            "client": "C",
-        },
-    ).package.rows("Proposal", Area(4, 2, 11, 6))
+    rows = made("booth-estimate", "US", ADDRESSED).package.rows("Proposal", Area(4, 2, 11, 6))
     assert [row[:2] for row in rows[:2]] == [["For", "C"], ["Address", "3 Sample Road"]]
     assert [row[3] for row in rows if row[3]] == ["Office", "12 Example Street"]
+
+
+def test_a_change_without_cost_is_whole():
+    job, report = calculated("booth-estimate", "US", ADDRESSED)
+    assert options(job)[0][:2] == ("1. another colour", "no change")
+    assert not report.failed
 
 
 UNFINISHED = {
@@ -272,18 +265,32 @@ UNFINISHED = {
 }
 """Rows left unfinished, by the rule that they break: one of each in a job, and in some of the second none."""
 
+HEADS = [
+    ({}, ["", ""]),
+    ({"reference": "R1"}, ["Reference", ""]),
+    ({"prepared_by": "Office"}, ["Prepared by", ""]),
+    ({"reference": "R1", "prepared_by": "Office"}, ["Reference", "Prepared by"]),
+]
+"""What is filled in of the head of the proposal in those jobs, and its labels."""
 
+ROWS = [*zip(*UNFINISHED.values(), HEADS, strict=True)]
+
+
+@pytest.mark.parametrize(("allowance", "revision", "head"), ROWS)
 @pytest.mark.parametrize("name", NAMES)
-@pytest.mark.parametrize("rows", [*zip(*UNFINISHED.values(), strict=True)])
-def test_a_row_left_unfinished_fails(name, rows):
-    failed = {check.rule for check in calculated(name, "US", rows[0] | rows[1])[1].failed}
-    assert failed & UNFINISHED.keys() == {rule for rule, row in zip(UNFINISHED, rows, strict=True) if row}
+def test_a_row_left_unfinished_fails(name, allowance, revision, head):
+    failed = {check.rule for check in calculated(name, "US", allowance | revision | head[0])[1].failed}
+    assert failed & UNFINISHED.keys() == {
+        rule for rule, row in zip(UNFINISHED, (allowance, revision), strict=True) if row
+    }
 
 
-def test_a_change_without_cost_is_whole():
-    job, report = calculated("booth-estimate", "US", {"alternate_text_1": "another colour"})
-    assert options(job)[0][:2] == ("1. another colour", "no change")
-    assert not report.failed
+@pytest.mark.parametrize(("allowance", "revision", "head"), ROWS)
+def test_a_blank_reference_leaves_no_label_and_no_gap(allowance, revision, head):
+    filled, labels = head
+    rows = made("booth-estimate", "US", allowance | revision | filled).package.rows("Proposal", Area(1, 2, 12, 3))
+    date = next(place for place, row in enumerate(rows) if row[0] == "Date")
+    assert [row[0] for row in rows[date + 1 : date + 4]] == ["Valid until", *labels]
 
 
 REFUSED = [
@@ -304,13 +311,13 @@ def test_a_bad_row_is_refused_in_words(changes, message):
 
 def test_the_tables_are_carried_and_compared(tmp_path):
     job = shipped("booth-estimate", "US")
-    job.set({**FILLED, **REVISED})
+    job.set(FILLED)
     job.save(tmp_path / "old.xlsx")
     carried = carry(tmp_path / "old.xlsx", template("booth-estimate").path("SI"), tmp_path / "new.xlsx")
     names = {entry.name for entry in carried.carried}
-    assert {*FILLED, *REVISED} <= names
+    assert FILLED.keys() <= names
     new = Job.open(tmp_path / "new.xlsx")
-    assert all(new.inputs[name].value == job.inputs[name].value for name in (*FILLED, *REVISED))
+    assert all(new.inputs[name].value == job.inputs[name].value for name in FILLED)
     job.set({"alternate_cost_4": -450, "revision_number_3": "C"})
     job.calculate()
     job.save(tmp_path / "later.xlsx")

@@ -1,7 +1,7 @@
 """The room conversion: its numbers against plain arithmetic and formula calls, its inputs and its checks."""
 
 import math
-from functools import partial
+from functools import cache, partial
 
 import pytest
 
@@ -39,9 +39,26 @@ def losses(job, label):
     return dict(zip(BANDS, (job.package.value("Isolation", row, 3 + n) for n in range(len(BANDS))), strict=True))
 
 
+# Jobs that several tests ask: each is changed in things that have nothing to do with each other.
+WALLS_AS_FOUND = {f"wall_{wall}_plan": "as it is" for wall in "abcd"}
+REST_AS_FOUND = {"ceiling_plan": "as it is", "floor_plan": "as it is"}
+ON_CLIPS = {"wall_board": "stays", "wall_fixing": "isolation clips", "ceiling_fixing": "isolation clips"}
+HUNG = {"ceiling_fixing": "isolation clips", "ceiling_board": "comes off"}
+ON_CHANNELS = {"wall_fixing": "resilient channels", "source_kind": "road traffic"}
+LONGER = {"existing_length": "4 m", "window_width": 0}
+
+
+@cache
+def made(**changes):
+    """A job and its report, calculated once."""
+    job = shipped("US")
+    job.set(changes)
+    return job, job.calculate()
+
+
 @pytest.fixture(scope="module")
 def calculated():
-    return columns.calculated(NAME)[0]
+    return made()[0]
 
 
 @pytest.fixture(scope="module")
@@ -123,9 +140,7 @@ def test_the_load_added_adds_up(us):
 
 
 def test_a_ceiling_on_clips_hangs_from_the_structure_above():
-    job = shipped("US")
-    job.set({"ceiling_fixing": "isolation clips", "ceiling_board": "comes off"})
-    found = numbers(job)
+    found = named(made(**HUNG)[0])
     assert found["hung_mass"] == pytest.approx((4.4 + 0.624 + 1.2) * found["floor_area"] - 1.6 * 120, rel=1e-3)
     assert found["ceiling_load"] == pytest.approx(found["hung_mass"] / 120)
     assert found["ceiling_new_gap"] == 1.625
@@ -201,9 +216,7 @@ def words(job):
 
 
 def test_clips_over_the_old_board_are_warned_of_and_fail():
-    job = shipped("US")
-    job.set({"wall_board": "stays", "wall_fixing": "isolation clips"})
-    report = job.calculate()
+    job, report = made(**ON_CLIPS)
     failed = {check.rule for check in report.failed}
     assert "Walls: lost to a middle cavity, 63 to 160 Hz" in failed
     off, stays = (losses(job, f"Walls: old board {plan}") for plan in ("off, 2 leaves", "stays, 3 leaves"))
@@ -212,7 +225,7 @@ def test_clips_over_the_old_board_are_warned_of_and_fail():
     assert words(job).startswith("WARNING, walls: over the old board the new leaf makes three leaves")
     assert f"up to {lost:.0f} dB less" in words(job)
     assert "Better: take the old board off; it also gives back 0.5 in." in words(job)
-    assert f"± {call('RATINGUNCERTAINTY', 'isolation clips'):.0f}" == f"± {numbers(job)['walls_range']:.0f}"
+    assert f"± {call('RATINGUNCERTAINTY', 'isolation clips'):.0f}" == f"± {named(job)['walls_range']:.0f}"
 
 
 PLANS = [
@@ -222,16 +235,14 @@ PLANS = [
         "the old board stays: three leaves",
     ),
     ({"wall_found": "Brick, one leaf, bare"}, "one leaf as found; with the new one they become two."),
-    ({f"wall_{wall}_plan": "as it is" for wall in "abcd"}, "left as found."),
+    (WALLS_AS_FOUND, "left as found."),
 ]
 
 
 @pytest.mark.parametrize(("changes", "text"), PLANS)
 def test_each_plan_for_the_old_board_is_said_in_words(changes, text):
-    job = shipped("US")
-    if changes:
-        job.set(changes)
-    assert job.calculate().errors == ()
+    job, report = made(**changes)
+    assert report.errors == ()
     assert text in words(job)
 
 
@@ -264,8 +275,8 @@ CHANGES = [
         {"wall_b_plan": "as it is", "ceiling_plan": "as it is"},
         {"room_length": 12 - WALL / 12, "wall_old_area": 90.0, "lined_ceiling_area": 0},
     ),
-    ({"wall_fixing": "resilient channels"}, {"wall_new_gap": 1.625}),
-    ({"existing_length": "4 m"}, {"room_length": 4 / 0.3048 - 2 * WALL / 12}),
+    (ON_CHANNELS, {"wall_new_gap": 1.625}),
+    (LONGER, {"room_length": 4 / 0.3048 - 2 * WALL / 12}),
 ]
 
 
@@ -274,14 +285,13 @@ CHANGES = [
     [(changes, name, value) for changes, moved in CHANGES for name, value in moved.items()],
 )
 def test_an_input_changed_moves_what_depends_on_it(changes, name, value):
-    job, _ = columns.calculated(NAME, "US", changes)
-    assert named(job)[name] == pytest.approx(value, rel=1e-9, abs=1e-9)
+    assert named(made(**changes)[0])[name] == pytest.approx(value, rel=1e-9, abs=1e-9)
 
 
 @pytest.mark.parametrize("system", SYSTEMS)
 def test_the_shipped_estimate_waits_for_its_client_and_fails_nothing(system):
-    job = shipped(system)
-    assert unmet(job) == dict.fromkeys(
+    report = made()[1] if system == "US" else shipped(system).calculate()
+    assert unmet(report) == dict.fromkeys(
         (
             "Client, project and date are filled in",
             "Load added to the floor",
@@ -291,22 +301,29 @@ def test_the_shipped_estimate_waits_for_its_client_and_fails_nothing(system):
         ),
         "waits",
     )
+    job = shipped(system)
     job.set({**JOB, "floor_capacity": "40 lb/ft²", "door_clear": "4 ft", "box_clear": "4 ft"})
-    assert unmet(job) == {}
+    assert unmet(job.calculate()) == {}
 
 
-def test_what_comes_off_is_taken_off_and_priced(us):
-    job = shipped("US")
-    job.calculate()
-    row = row_of(job, "Take-off", "STRIP")
-    assert job.package.value("Take-off", row, 8) == math.ceil(us["wall_found_area"])
-    row = row_of(job, "Take-off", "PANE")
-    assert job.package.value("Take-off", row, 8) == 12
-    job.set({"ceiling_board": "comes off"})
-    more = numbers(job)
-    row = row_of(job, "Take-off", "STRIP")
-    assert job.package.value("Take-off", row, 8) == math.ceil(us["wall_found_area"] + 120)
-    assert more["direct_cost"] > us["direct_cost"]
+def taken(job, code):
+    """The quantity of a code on the Take-off sheet."""
+    return job.package.value("Take-off", row_of(job, "Take-off", code), 8)
+
+
+def cost(job, code):
+    """What the line of a code costs."""
+    return columns.values(job, "line_cost")[columns.values(job, "line_codes").index(code)]
+
+
+def test_what_comes_off_is_taken_off_and_priced(us, calculated):
+    assert taken(calculated, "STRIP") == math.ceil(us["wall_found_area"])
+    assert taken(calculated, "PANE") == 12
+    job, _ = made(**HUNG)
+    assert taken(job, "STRIP") == math.ceil(us["wall_found_area"] + 120)
+    each = cost(calculated, "STRIP") / taken(calculated, "STRIP")
+    assert cost(job, "STRIP") == pytest.approx(taken(job, "STRIP") * each, rel=1e-3)
+    assert each > 0
 
 
 # One clip on 8 ft², channels 24 in apart (common practice, no source), 10 % waste.
@@ -320,33 +337,46 @@ CLIPS = [
 
 @pytest.mark.parametrize(("code", "quantity"), CLIPS)
 def test_clips_take_the_place_of_frames(code, quantity):
-    job, _ = columns.calculated(NAME, "US", {"wall_fixing": "isolation clips", "ceiling_fixing": "isolation clips"})
+    job, _ = made(**ON_CLIPS)
     found = named(job)
-    assert job.package.value("Take-off", row_of(job, "Take-off", code), 8) == quantity(found["lined_area"])
+    assert taken(job, code) == quantity(found["lined_area"])
 
 
-@pytest.mark.parametrize("plan", ["walls only", "ceiling only", "nothing", "no window"])
+PARTS = {
+    "walls only": REST_AS_FOUND,
+    "ceiling only": WALLS_AS_FOUND,
+    "nothing": {**WALLS_AS_FOUND, **REST_AS_FOUND},
+    "no window": LONGER,
+}
+
+
+@pytest.mark.parametrize("plan", PARTS)
 def test_a_conversion_of_part_of_the_room_has_no_error(plan):
-    walls = {f"wall_{wall}_plan": "as it is" for wall in "abcd"}
-    rest = {"ceiling_plan": "as it is", "floor_plan": "as it is"}
-    changes = {
-        "walls only": rest,
-        "ceiling only": walls,
-        "nothing": {**walls, **rest},
-        "no window": {"window_width": 0},
+    assert made(**PARTS[plan])[1].errors == ()
+
+
+def test_what_a_job_does_not_have_is_not_asked():
+    rules = {
+        "Cavity behind the new wall leaf": WALLS_AS_FOUND,
+        "Resonance of the leaves": WALLS_AS_FOUND,
+        "Dip of the inner leaf": PARTS["nothing"],
+        "Span of the ceiling joists": ON_CLIPS,
+        "What comes off is a board, not masonry": ON_CLIPS,
     }
-    assert columns.calculated(NAME, "US", changes[plan])[1].errors == ()
+    asked = {check.rule for check in made()[1].checks}
+    for rule, changes in rules.items():
+        assert rule in asked
+        assert rule not in {check.rule for check in made(**changes)[1].checks}, rule
 
 
 def test_a_laboratory_figure_replaces_the_prediction_of_the_walls(tmp_path):
     path = tmp_path / "lab.xlsx"
     path.write_bytes(template("room-conversion").path("US").read_bytes())
     job = Job.open(path)
-    job.calculate()
     row = row_of(job, "Isolation", "Walls, laboratory figures")
     job.package.write({"Isolation": {(row, FIRST_STC + band): Change(40.0) for band in range(16)}})
     report = job.calculate()
-    found = numbers(job)
+    found = named(job)
     assert found["lab_used"] == 1
     assert job.package.value("Isolation", row_of(job, "Isolation", "Walls with a new leaf"), 6) == 40
     assert {loss for hz, loss in losses(job, "Walls with a new leaf").items() if hz >= 125} == {40.0}
@@ -376,9 +406,7 @@ A_WEIGHTS = (-22.5, -19.1, -16.1, -13.4, -10.9, -8.6, -6.6, -4.8, -3.2, -1.9, -0
 
 def test_against_traffic_the_room_is_rated_as_an_outside_wall(calculated):
     """OITC = 100.13 - 10 log of the A-weighted traffic let through."""
-    job = shipped("US")
-    job.set({"source_kind": "road traffic"})
-    job.calculate()
+    job, _ = made(**ON_CHANNELS)
 
     def oitc(label):
         losses_80 = [loss for hz, loss in losses(job, label).items() if hz >= 80]

@@ -6,7 +6,7 @@ import pytest
 
 from stillbook.templates.parts import room_drawing, wall_drawing
 from stillbook.workbook.job.lines import column
-from templates.columns import calculated, named
+from templates.columns import calculated, named, shipped
 
 SMALLEST = {"plan": 0.66, "section": 0.66, "wall": 0.84}
 """The least sizes at which they are shown: those of the scope, where words stay as large as elsewhere."""
@@ -16,9 +16,11 @@ LETTER, HIGH, APART = 1.5, 2.6, 0.6
 """Of words of 9 points, in millimetres: width of a letter, height, distance from their point; by a ruler on a print."""
 
 SPACE = {"space_length": 18, "space_width": 13, "space_height": 9.5}
+FILLED = {"room_length": 9.5, "room_width": 7, **SPACE}
+EMPTY = {"box_place": "on top of the shell", "cavity_fill": "empty", **SPACE}
 JOBS = [
     ("booth-estimate", "US", {}),
-    ("booth-estimate", "US", {"room_length": 9.5, "room_width": 7, **SPACE}),
+    ("booth-estimate", "US", FILLED),
     ("booth-estimate", "US", {"room_length": 4, "room_width": 4, "room_height": 7}),
     ("booth-estimate", "US", {"room_length": 4, "room_width": 4, "door_choice": "single", **SPACE}),
     (
@@ -27,7 +29,7 @@ JOBS = [
         {"room_length": 24, "room_width": 7, "space_length": 30, "space_width": 10.2, "space_height": 9.5},
     ),
     ("booth-estimate", "US", {"space_length": 9, "space_width": 13, "space_height": 8, "door_choice": "single"}),
-    ("booth-estimate", "US", {"box_place": "on top of the shell", "cavity_fill": "empty", **SPACE}),
+    ("booth-estimate", "US", EMPTY),
     ("room-conversion", "SI", {}),
     ("room-conversion", "US", {"existing_length": 7, "existing_width": 8, "box_clear": 6}),
     ("room-conversion", "US", {"existing_length": 24, "existing_width": 9, "door_wall": "D", "window_wall": "A"}),
@@ -36,6 +38,11 @@ JOBS = [
         for door, window in ("AA", "BA", "CB", "DD")
     ),
 ]
+
+
+def made(name, system, changes):
+    """A job as shipped, or one in which something is changed, calculated."""
+    return calculated(name, system, changes)[0] if changes else shipped(name, system)
 
 
 def drawn(job, view):
@@ -79,8 +86,7 @@ def crosses(start, end, area):
 @pytest.mark.parametrize("view", SMALLEST)
 @pytest.mark.parametrize(("name", "system", "changes"), JOBS)
 def test_words_lie_on_their_paper_and_on_nothing_else(name, system, changes, view):
-    job, _ = calculated(name, system, changes)
-    lines = drawn(job, view)
+    lines = drawn(made(name, system, changes), view)
     wide, high = (10 * side * SMALLEST[view] for side in SIZES[view])
     boxes = {what: (words, box(words, at, side)) for what, _, words, at, side in lines if words}
     assert len(boxes) >= 2
@@ -105,8 +111,7 @@ def extent(job, view, what):
 
 
 def test_wool_lies_in_every_wall_that_is_filled_and_in_no_other():
-    filled, _ = calculated("booth-estimate", "US", SPACE)
-    empty, _ = calculated("booth-estimate", "US", {**SPACE, "cavity_fill": "empty"})
+    filled, empty = made("booth-estimate", "US", FILLED), made("booth-estimate", "US", EMPTY)
     for view, parts in (
         ("plan", ("", " before the door", " after the door", " at the left", " at the right")),
         ("section", ("", " at the left", " at the right")),
@@ -143,7 +148,7 @@ def test_a_space_smaller_than_the_shell_is_told_and_drawn_as_it_is():
 
 @pytest.mark.parametrize("name", ["booth-estimate", "room-conversion"])
 def test_the_key_names_every_kind_of_line_and_none_twice(name):
-    job, _ = calculated(name, "US", {})
+    job = shipped(name, "US")
     sheet, area = column(job.package, "plan_lines")
     rows = job.package.rows(sheet, type(area)(1, area.first_column, area.last_row + 900, area.last_column))
     words = [str(row[1]) for row in rows if str(row[0] or "").startswith("Key: ") and row[1]]

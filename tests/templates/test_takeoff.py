@@ -1,13 +1,15 @@
 """What is taken off: joists by their span and length, faces by the pieces of a sheet, screws surface by surface."""
 
 import math
+from functools import cache
 
 import pytest
 
 from stillbook.catalogue import call
 from stillbook.workbook.file.address import Area
-from templates.columns import calculated, named, numbers, shipped, values
-from templates.rules import advice_after
+from templates.columns import named, numbers, shipped, values
+
+SPAN = "Span of the ceiling joists"
 
 
 def lines(job, code):
@@ -16,17 +18,52 @@ def lines(job, code):
     return [(text, quantity) for found, text, quantity in rows if found == code and quantity]
 
 
+# Each job is changed in things that have nothing to do with each other: the sides of the room move its joists, its height
+# the studs, and the boxes, the door and the deck are for themselves.
+ROOMY = {"space_length": 30, "space_width": 30, "space_height": 20}
+BOOTHS = {
+    "long": {**ROOMY, "room_length": 12, "room_width": 6, "room_height": 8.2708},
+    "deep": {**ROOMY, "room_length": 6, "room_width": 12, "room_height": 8.3},
+    "wider": {**ROOMY, "room_length": 12, "room_width": 9, "baffle_length": 180, "baffle_most_length": 200},
+    "wide": {**ROOMY, "room_length": 15, "room_width": 14, "room_height": 9.7},
+    "wide, longer joists": {**ROOMY, "room_length": 15, "room_width": 14, "room_height": 10, "joist_most_span": 16},
+    "thin": {"deck_count_1": 1, "pair_makeup_count": 1, "door_width": 36},
+    "thicker": {"deck_count_1": 2, "pair_makeup_count": 3, "door_width": 36},
+    "thick": {"deck_count_1": 3, "pair_makeup_count": 3, "door_width": 24},
+}
+for leaves in ("thin", "thicker", "thick"):
+    BOOTHS[leaves] |= {"door_choice": "pair", "inner_count_1": 1, "outer_count_1": 1}
+PAIR = {"door_choice": "pair", "pair_makeup_count": 3}
+CONVERSIONS = {
+    "wide": {"existing_width": 14, "existing_length": 15, **PAIR, "pair_makeup_count": 1, "door_width": 36},
+    "wide, longer joists": {
+        "existing_width": 14, "existing_length": 15, "joist_most_span": 16, **PAIR, "door_width": 36,
+    },
+    "on clips": {
+        "ceiling_fixing": "isolation clips", "existing_width": 30, "existing_length": 30, **PAIR, "door_width": 24,
+    },
+}  # fmt: skip
+JOBS = {"booth-estimate": BOOTHS, "room-conversion": CONVERSIONS}
+
+
+@cache
+def made(name, which):
+    """A job and its report, calculated once for all that ask it."""
+    job = shipped(name, "US")
+    job.set(JOBS[name][which])
+    return job, job.calculate()
+
+
 # A room of 6 × 12 ft inside, boards of 1.25 in, frames of 3.5 in, joists at 16 in with 10 % waste: the inner ones are
 # 6 ft + 9.5 in long and the outer 7.75 ft - 2.5 in, both of 8 ft stock, along a side of 12 ft and of 13.75 ft.
 INNER = math.ceil((12 / (16 / 12) + 1) * 1.1)
 OUTER = math.ceil((math.ceil(13.75 / (16 / 12)) + 1) * 1.1)
 
 
-@pytest.mark.parametrize("sides", [("room_length", "room_width"), ("room_width", "room_length")])
-def test_joists_span_the_shorter_side_whichever_it_is(sides):
-    job = shipped("booth-estimate", "US")
-    job.set({**dict(zip(sides, (12, 6), strict=True)), "space_length": 30, "space_width": 30})
-    found = numbers(job)
+@pytest.mark.parametrize("which", ["long", "deep"])
+def test_joists_span_the_shorter_side_whichever_it_is(which):
+    job, _ = made("booth-estimate", which)
+    found = named(job)
     assert lines(job, "JOIST") == [
         (f"Joists, inner ceiling: {INNER} of 8 ft", INNER * 8),
         (f"Joists, outer ceiling: {OUTER} of 8 ft", OUTER * 8),
@@ -37,44 +74,48 @@ def test_joists_span_the_shorter_side_whichever_it_is(sides):
 
 def test_a_longer_joist_costs_more():
     costs = []
-    for width in (6, 9):
-        job = shipped("booth-estimate", "US")
-        job.set({"room_width": width, "room_length": 12, "space_length": 30, "space_width": 30})
-        numbers(job)
+    for which in ("long", "wider"):
+        job, _ = made("booth-estimate", which)
         rows = zip(values(job, "line_codes"), values(job, "line_cost"), strict=True)
         costs.append([cost for code, cost in rows if code == "JOIST"])
     assert all(more > less * 1.2 for less, more in zip(*costs, strict=True))
 
 
-@pytest.mark.parametrize(
-    ("name", "changes"),
-    [
-        ("booth-estimate", {"room_width": 14, "room_length": 15}),
-        ("room-conversion", {"existing_width": 14, "existing_length": 15}),
-    ],
-)
-def test_a_span_over_its_limit_fails_and_sends_to_the_table(name, changes):
-    assert "span table or an engineer" in advice_after(name, changes)["Span of the ceiling joists"]
-    assert "Span of the ceiling joists" not in advice_after(name, changes | {"joist_most_span": 16})
+@pytest.mark.parametrize("name", JOBS)
+def test_a_span_over_its_limit_fails_and_sends_to_the_table(name):
+    failed, passed = (made(name, which)[1].failed for which in ("wide", "wide, longer joists"))
+    assert "span table or an engineer" in {check.rule: check.advice for check in failed}[SPAN]
+    assert SPAN not in {check.rule for check in passed}
 
 
 def test_a_new_ceiling_on_clips_has_no_joists():
-    job = shipped("room-conversion", "US")
-    job.set({"ceiling_fixing": "isolation clips", "existing_width": 30, "existing_length": 30})
-    report = job.calculate()
+    job, report = made("room-conversion", "on clips")
     assert lines(job, "JOIST") == []
-    assert "Span of the ceiling joists" not in {check.rule for check in report.failed}
+    assert SPAN not in {check.rule for check in report.failed}
 
 
 # --- pieces of sheets -------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", ["booth-estimate", "room-conversion"])
-@pytest.mark.parametrize(("layers", "width", "sheets"), [(1, 36, 2), (3, 36, 6), (3, 24, 3)])
-def test_a_sheet_is_counted_by_the_faces_it_gives(name, layers, width, sheets):
-    job = shipped(name, "US")
-    job.set({"door_choice": "pair", "pair_makeup_count": layers, "door_width": width})
-    numbers(job)
+FACES = [
+    # layers of a slab, width of the door in in, sheets
+    (1, 36, 2),
+    (3, 36, 6),
+    (3, 24, 3),
+]
+
+
+@pytest.mark.parametrize(
+    ("name", "which", "layers", "width", "sheets"),
+    [
+        (name, which, *face)
+        for name, jobs in (("booth-estimate", ("thin", "thicker", "thick")), ("room-conversion", CONVERSIONS))
+        for which, face in zip(jobs, FACES, strict=True)
+    ],
+)
+def test_a_sheet_is_counted_by_the_faces_it_gives(name, which, layers, width, sheets):
+    job, _ = made(name, which)
+    assert (job.inputs["pair_makeup_count"].value, job.inputs["door_width"].value) == (layers, width)
     assert [quantity for text, quantity in lines(job, "Plywood 3/4 in") if "slab" in text] == [sheets]
 
 
@@ -92,7 +133,7 @@ def test_a_door_larger_than_a_sheet_is_refused_with_its_reason():
 
 
 def test_boxes_are_cut_face_by_face():
-    job, _ = calculated("booth-estimate", "US")
+    job = shipped("booth-estimate", "US")
     found = named(job)
     sizes = (found["baffle_length"], found["baffle_outer_width"], found["baffle_outer_height"])
     # 72 × 33.5 × 14.5 in, two boxes of two layers: eight faces of each size; a sheet of 48 × 96 in gives 1, 3 and 6.
@@ -102,9 +143,7 @@ def test_boxes_are_cut_face_by_face():
 
 
 def test_a_box_longer_than_a_sheet_is_made_up():
-    job = shipped("booth-estimate", "US")
-    job.set({"baffle_length": 180, "baffle_most_length": 200})
-    report = job.calculate()
+    job, report = made("booth-estimate", "wider")
     assert not report.errors
     # Faces of 180 in are two of 90 in each: sixteen pieces 33.5 in wide and sixteen 14.5 in wide.
     boxes = [quantity for text, quantity in lines(job, "Gypsum board 5/8 in type X") if "boxes" in text]
@@ -121,7 +160,7 @@ def net(job, text):
 
 
 def test_screws_are_counted_surface_by_surface():
-    job, _ = calculated("booth-estimate", "US")
+    job = shipped("booth-estimate", "US")
     surfaces = [(8, 7.5), (8, 7.5), (6, 7.5), (6, 7.5), (8, 6)]
     surfaces += [(9.75, 8.5), (9.75, 8.5), (7.75, 8.5), (7.75, 8.5), (9.75, 7.75)]
     by_hand = sum(
@@ -132,19 +171,10 @@ def test_screws_are_counted_surface_by_surface():
     assert net(job, "Board screws, deck too") == pytest.approx(by_hand + deck)
 
 
-DECKS = [
-    # layers of the deck, layers that are screwed down
-    (1, 0),
-    (2, 1),
-    (3, 2),
-]
-
-
-@pytest.mark.parametrize(("layers", "screwed"), DECKS)
-def test_the_lowest_layer_of_a_deck_floats(layers, screwed):
-    job = shipped("booth-estimate", "US")
-    job.set({"deck_count_1": layers, "inner_count_1": 1, "outer_count_1": 1})
-    numbers(job)
+@pytest.mark.parametrize("which", ["thin", "thicker", "thick"])
+def test_the_lowest_layer_of_a_deck_floats(which):
+    job, _ = made("booth-estimate", which)
+    screwed = BOOTHS[which]["deck_count_1"] - 1
     rest = sum(
         call("SCREWS", across * height, 1, "12 in", 16, 4, 8, "vertical", 0.05, height)
         for across, height in ((8, 7.5), (8, 7.5), (6, 7.5), (6, 7.5), (8, 6))
@@ -168,35 +198,32 @@ SHEETS = {"inner leaf": 2 * (4 * 2 + 2), "outer leaf": 2 * (2 * (3 + 1) + 2 * (2
 
 @pytest.mark.parametrize("where", SHEETS)
 def test_sheets_of_a_leaf_are_counted_surface_by_surface(where):
-    job, _ = calculated("booth-estimate", "US")
+    job = shipped("booth-estimate", "US")
     boards = lines(job, "Gypsum board 5/8 in type X") + lines(job, "Plywood 3/4 in")
     assert [quantity for text, quantity in boards if text.endswith(where)] == [SHEETS[where]]
 
 
 # Studs stand between a sole and two top plates of 1.5 in, the inner ones up to the boards of the ceiling (1.25 in), the
 # outer ones also past the inner joists (3.5 in) and the gap (1 in). At 8 ft 3.25 in the inner ones are just 8 ft.
-HEIGHTS = [
-    # height of the room in ft, stock of the inner and of the outer studs in ft
-    (7.5, 8, 8),
-    (8.2708, 8, 10),
-    (8.3, 10, 10),
-    (9.7, 10, 10),
-    (10, 10, 12),
+STUDS = [
+    # job, its height in ft, run of its walls inside in ft, stock of the inner and of the outer studs in ft
+    (None, 7.5, 28, 8, 8),
+    ("long", 8.2708, 36, 8, 10),
+    ("deep", 8.3, 36, 10, 10),
+    ("wide", 9.7, 58, 10, 10),
+    ("wide, longer joists", 10, 58, 10, 12),
 ]
 
 
-@pytest.mark.parametrize(("height", "inner", "outer"), HEIGHTS)
-def test_studs_are_bought_by_the_length_that_the_height_takes(height, inner, outer):
-    job = shipped("booth-estimate", "US")
-    job.set({"room_height": height, "space_height": 20})
-    numbers(job)
-    counts = (
-        math.ceil((math.ceil(28 / (16 / 12)) + 1 + 8 + 3) * 1.1),
-        math.ceil((math.ceil(35 / (16 / 12)) + 1 + 8 + 3) * 1.1),
-    )
+@pytest.mark.parametrize(("which", "height", "run", "inner", "outer"), STUDS)
+def test_studs_are_bought_by_the_length_that_the_height_takes(which, height, run, inner, outer):
+    """The outer walls run round the inner at 10.5 in, the shell: 7 ft more."""
+    job = made("booth-estimate", which)[0] if which else shipped("booth-estimate", "US")
+    assert job.inputs["room_height"].value == height
     assert lines(job, "STUD") == [
         (f"Studs, {where} frame: {count} of {stock} ft", count * stock)
-        for where, count, stock in (("inner", counts[0], inner), ("outer", counts[1], outer))
+        for where, along, stock in (("inner", run, inner), ("outer", run + 7, outer))
+        for count in [math.ceil((math.ceil(along / (16 / 12)) + 1 + 8 + 3) * 1.1)]
     ]
 
 

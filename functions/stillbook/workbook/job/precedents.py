@@ -121,18 +121,23 @@ class Precedents:
 
     def depending_on(self, places: Collection[Place]) -> set[Place]:
         """All cells whose formula depends on one of some cells."""
-        followers: dict[Place, list[Place]] = {}
+        readers: dict[tuple[str, Area], list[Place]] = {}
         for sheet in self._package.sheets:
             for key in self._formulas(sheet):
-                for source in self.of((sheet, *key)):
-                    followers.setdefault(source, []).append((sheet, *key))
+                for block in self._areas_of((sheet, *key)):
+                    readers.setdefault(block, []).append((sheet, *key))
+        # Many formulas look at the same long block: its cells are gone through once.
+        holding: dict[Place, list[tuple[str, Area]]] = {}
+        for block in readers:
+            for cell in block[1].cells():
+                holding.setdefault((block[0], *cell), []).append(block)
         found: set[Place] = set()
         ahead = list(places)
         while ahead:
-            for follower in followers.get(ahead.pop(), ()):
-                if follower not in found:
-                    found.add(follower)
-                    ahead.append(follower)
+            for block in holding.get(ahead.pop(), ()):
+                new = [reader for reader in readers.pop(block, ()) if reader not in found]
+                found.update(new)
+                ahead.extend(new)
         return found
 
     def _formulas(self, sheet: str) -> dict[Key, str]:

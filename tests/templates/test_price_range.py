@@ -4,11 +4,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from stillbook.share.copies import share
-from stillbook.share.print_sets import sheets_of_set
 from stillbook.templates.parts.quiet_room.range_inputs import LINES
 from stillbook.workbook.file.address import Area
-from stillbook.workbook.file.package import Package
 from stillbook.workbook.job.inputs import InputError
 from templates.columns import calculated, named, put, shipped, values
 
@@ -248,20 +245,6 @@ def test_no_confidence_is_promised_while_a_line_has_no_price():
     job.calculate()
     assert named(job)["confidence_sentence"].startswith("With what confidence the price holds is not known")
     assert on_the_proposal(job) == []
-
-
-@pytest.mark.parametrize("audience", ["client", "contractor"])
-def test_no_copy_for_others_holds_the_sheet(tmp_path, audience):
-    job = shipped("booth-estimate", "US")
-    job.calculate()
-    job.save(tmp_path / "job.xlsx")
-    share(tmp_path / "job.xlsx", tmp_path / "copy.xlsx", audience, draft=True)
-    copy = Package.open(tmp_path / "copy.xlsx")
-    assert "Price range" not in copy.sheets
-    assert not [name.name for name in copy.names if "range" in name.name or "confidence" in name.name]
-    package = Package.open(tmp_path / "job.xlsx")
-    assert "Price range" in sheets_of_set(package, "office")
-    assert all("Price range" not in sheets_of_set(package, wanted) for wanted in ("client", "site"))
 
 
 @pytest.mark.parametrize("name", NAMES)

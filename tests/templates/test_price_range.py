@@ -18,12 +18,13 @@ FIXED = {f"range_{side}_{key}": 0 for side in ("low", "high") for key in KEYS}
 """Every line without a range."""
 
 
+BOOTH = ("booth-estimate", "US")
 CORRELATIONS = dict(zip(EACH, (0, 0.3, 1, 0.3), strict=True))
 AIR = {"range_low_air_labour": 0.25, "range_high_air_labour": 0.5}
 
 
 @cache
-def ranged(name="booth-estimate", system="US"):
+def ranged(name, system):
     """A template with a correlation of its own and the labour of the air less certain, and its report: for tests to read."""
     return calculated(name, system, {"trade_correlation": CORRELATIONS[name, system], **AIR})
 
@@ -121,8 +122,8 @@ def test_two_lines_that_are_always_off_together_add_their_quantiles():
 def test_of_independent_trades_it_is_what_numpy_draws():
     """A million draws of each line by NumPy's beta: a quantile of the sum is known there to 0.2 % of its deviation, and
     on the sheet to the 2 % that its formula says."""
-    assert CORRELATIONS["booth-estimate", "US"] == 0
-    job, _ = ranged()
+    assert CORRELATIONS[BOOTH] == 0
+    job, _ = ranged(*BOOTH)
     chance = np.random.default_rng(7)
     total = np.zeros(1_000_000)
     for low, likely, high in zip(*ranges(job), strict=True):
@@ -152,7 +153,7 @@ def test_the_prices_come_by_the_steps_of_the_job_price(name, system):
 
 
 def test_a_level_of_the_client_moves_these_prices_too():
-    plain, level = named(ranged()[0]), found(trade_correlation=0, **AIR, level_name="B", level_markup=0.1)
+    plain, level = named(ranged(*BOOTH)[0]), found(trade_correlation=0, **AIR, level_name="B", level_markup=0.1)
     for price in ("price_likely", "price_expected", "price_p50", "price_at_confidence"):
         assert level[price] == pytest.approx(1.1 * plain[price], abs=0.03)
 
@@ -168,7 +169,7 @@ def test_the_contingency_that_it_takes_brings_the_estimate_to_that_price(name, s
 
 def test_allowances_and_accepted_alternates_count_as_they_are_typed():
     more = {"allowance_for_1": "floor", "allowance_amount_1": 1000, "alternate_text_1": "no paint"}
-    plain = named(ranged()[0])
+    plain = named(ranged(*BOOTH)[0])
     changed = found(trade_correlation=0, **AIR, **more, alternate_cost_1=-400, alternate_accepted_1="yes")
     for cost in ("cost_expected", "cost_p50", "cost_at_confidence"):
         assert changed[cost] - plain[cost] == pytest.approx(1.12 * 600, abs=0.02)
@@ -263,7 +264,7 @@ def test_no_confidence_is_promised_while_a_line_has_no_price():
 
 @pytest.mark.parametrize("name", NAMES)
 def test_programs_are_given_the_results(name):
-    _, report = ranged(name)
+    _, report = ranged(name, "US")
     wanted = {"cost_expected", "cost_at_confidence", "contingency_needed", "price_at_confidence"}
     assert wanted <= {result.name for result in report.results}
 

@@ -34,6 +34,14 @@ SMALL = {"US": (12, 1), "SI": (1000, 4)}
 """Small units in a large one, and the code of the small unit in the header of a DXF file: 1 inches, 4 millimetres."""
 
 
+def typed(path, name, system, changes):
+    """A template with inputs typed, saved without being calculated, which drawing it does."""
+    job = Job.open(template(name).path(system))
+    job.set(changes)
+    path.write_bytes(job.package.to_bytes())
+    return path
+
+
 @pytest.fixture(
     scope="module", params=[(name, system) for name in ("quick-quote", "booth-estimate") for system in SIZES]
 )
@@ -41,12 +49,9 @@ def drawn(request, tmp_path_factory):
     """A template with sizes, its unit system, and the folder of its drawings."""
     name, system = request.param
     folder = tmp_path_factory.mktemp("drawn")
-    job = Job.open(template(name).path(system))
-    job.set(SIZES[system])
-    job.calculate()
-    job.save(folder / "job.xlsx")
-    draw(folder / "job.xlsx", folder / "job.dxf")
-    draw(folder / "job.xlsx", folder / "job.svg")
+    job = typed(folder / "job.xlsx", name, system, SIZES[system])
+    draw(job, folder / "job.dxf")
+    draw(job, folder / "job.svg")
     return system, folder
 
 
@@ -92,10 +97,8 @@ def test_each_trade_has_its_layer(drawn):
 
 
 def test_the_plates_of_a_booth_have_their_holes_full_size(tmp_path):
-    job = Job.open(template("booth-estimate").path("SI"))
-    job.set({**SIZES["SI"], "mic_connectors": 10, "mic_hole": 30, "power_connectors": 2})
-    job.save(tmp_path / "job.xlsx")
-    draw(tmp_path / "job.xlsx", tmp_path / "job.dxf")
+    changes = {**SIZES["SI"], "mic_connectors": 10, "mic_hole": 30, "power_connectors": 2}
+    draw(typed(tmp_path / "job.xlsx", "booth-estimate", "SI", changes), tmp_path / "job.dxf")
     space = ezdxf.readfile(tmp_path / "job.dxf").modelspace()
     sizes = [box(line) for line in space.query('LWPOLYLINE[layer=="PANELS"]')]
     flat = math.cos(math.pi / 8)  # eight sides for a circle, a flat one on each hand
@@ -148,17 +151,15 @@ def test_a_job_with_a_failing_check_is_drawn_as_a_draft(tmp_path):
 @pytest.mark.parametrize(("system", "small"), [("US", 12), ("SI", 1000)])
 def test_the_conversion_is_drawn_with_its_window_and_its_wall(tmp_path, system, small):
     job = Job.open(template("room-conversion").path(system))
-    job.calculate()
-    sizes = {result.name: result.value for result in job.calculate().results}
-    job.save(tmp_path / "job.xlsx")
-    views = {view.name: view for view in draw(tmp_path / "job.xlsx", tmp_path / "job.dxf")}
+    length, width = (job.package.value(*cell(job, name)) for name in ("room_length", "room_width"))
+    views = {view.name: view for view in draw(job.path, tmp_path / "job.dxf")}
     assert set(views) == {"plan", "section", "wall", "ducts", "plate"}
     document = ezdxf.readfile(tmp_path / "job.dxf")
     assert not document.audit().errors
     used = {entity.dxf.layer for entity in document.modelspace()}
     assert {"SHELL", "WOOL", "DOORS", "AIR", "SPACE", "WINDOWS", "FRAMING", "DIMENSIONS", "WORDS"} <= used
     shell = [box(line) for line in document.modelspace().query('LWPOLYLINE[layer=="SHELL"]')]
-    room = (sizes["room_length"] * small, sizes["room_width"] * small)
+    room = (length * small, width * small)
     assert any(found == pytest.approx(room, abs=1e-4) for found in shell)
     words = {line.what: line.words for line in views["wall"].lines if line.words}
     assert {"Outside", "Inside", "New leaf, layer 1, name", "Far leaf as found, layer 1, name"} <= set(words)
@@ -166,11 +167,8 @@ def test_the_conversion_is_drawn_with_its_window_and_its_wall(tmp_path, system, 
 
 @pytest.mark.parametrize("wall", ["A", "B", "C", "D"])
 def test_the_window_and_the_door_stand_in_their_walls(tmp_path, wall):
-    job = Job.open(template("room-conversion").path("US"))
-    job.set({"window_wall": wall, "door_wall": wall})
-    job.calculate()
-    job.save(tmp_path / "job.xlsx")
-    plan = next(view for view in draw(tmp_path / "job.xlsx", tmp_path / "job.dxf") if view.name == "plan")
+    job = typed(tmp_path / "job.xlsx", "room-conversion", "US", {"window_wall": wall, "door_wall": wall})
+    plan = next(view for view in draw(job, tmp_path / "job.dxf") if view.name == "plan")
     room = next(line.points for line in plan.lines if line.what == "Walls as found, inside")
     edges = {"A": (1, min), "C": (1, max), "B": (0, max), "D": (0, min)}
     axis, end = edges[wall]
@@ -187,11 +185,9 @@ def test_the_window_and_the_door_stand_in_their_walls(tmp_path, wall):
 
 
 def test_a_single_door_has_no_second_leaf_and_a_box_without_a_place_is_marked(tmp_path):
-    job = Job.open(template("room-conversion").path("US"))
-    job.set({"door_choice": "single", "box_clear": 6, "window_width": 0})
-    job.calculate()
-    job.save(tmp_path / "job.xlsx")
-    plan = next(view for view in draw(tmp_path / "job.xlsx", tmp_path / "job.dxf") if view.name == "plan")
+    changes = {"door_choice": "single", "box_clear": 6, "window_width": 0}
+    job = typed(tmp_path / "job.xlsx", "room-conversion", "US", changes)
+    plan = next(view for view in draw(job, tmp_path / "job.dxf") if view.name == "plan")
     seen = {line.what for line in plan.lines if line.seen}
     assert "Air boxes without a place" in seen
     assert not {"Air boxes", "Inner door", "Window, new pane"} & seen

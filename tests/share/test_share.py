@@ -5,6 +5,7 @@ import html
 import io
 import re
 import zipfile
+from functools import cache
 
 import openpyxl
 import pytest
@@ -26,6 +27,7 @@ from stillbook.office.returned_scope import read_scope
 from stillbook.share import copies as share_module
 from stillbook.share.copies import share
 from stillbook.share.photos import bare_picture
+from stillbook.share.print_sets import sheets_of_set
 from stillbook.share.proof import figures
 from stillbook.templates.demo import values as demo_values
 from stillbook.templates.shipped import template
@@ -719,23 +721,43 @@ def test_a_contractor_sees_quantities_and_boxes_for_prices(booth):
         assert package.value("Scope", row, 5) > 0
 
 
+@pytest.mark.parametrize("audience", AUDIENCES)
+def test_no_copy_holds_the_range_of_the_price(booth, audience):
+    job, copies = booth
+    copy = Package.open(copies[audience].path)
+    assert "Price range" not in copy.sheets
+    assert not [name.name for name in copy.names if "range" in name.name or "confidence" in name.name]
+    assert "Price range" in sheets_of_set(job.package, "office")
+    assert all("Price range" not in sheets_of_set(job.package, wanted) for wanted in ("client", "site"))
+
+
+@pytest.fixture(scope="module")
+def with_sums(tmp_path_factory):
+    """The copies of an estimate with allowances, alternates and a revision, by template and unit system."""
+
+    @cache
+    def made(name, system):
+        folder = tmp_path_factory.mktemp(f"{name}-{system}")
+        job = Job.open(template(name).path(system))
+        job.set({
+            "allowance_for_1": "Quibberdunk floor", "allowance_amount_1": 73519.25,
+            "alternate_text_1": "Wobbledash paint", "alternate_cost_1": 61237.5,
+            "alternate_text_2": "Zimmerfolk lamps", "alternate_cost_2": -48213.75, "alternate_accepted_2": "yes",
+            "revision_number_1": "B7", "revision_date_1": "2026-02-28", "revision_change_1": "Grumblefax margin",
+            "revision_by_1": "Mumblethorpe",
+        })  # fmt: skip
+        job.save(folder / "job.xlsx")
+        return {who: share(folder / "job.xlsx", folder / f"{who}.xlsx", who, now=NOW) for who in AUDIENCES}
+
+    return made
+
+
 @pytest.mark.parametrize("name", ["booth-estimate", "room-conversion"])
 @pytest.mark.parametrize("system", ["US", "SI"])
-def test_a_client_reads_allowances_and_a_contractor_only_what_they_are_for(tmp_path, name, system):
-    job = Job.open(template(name).path(system))
-    job.set({
-        "allowance_for_1": "Quibberdunk floor", "allowance_amount_1": 73519.25,
-        "alternate_text_1": "Wobbledash paint", "alternate_cost_1": 61237.5,
-        "alternate_text_2": "Zimmerfolk lamps", "alternate_cost_2": -48213.75, "alternate_accepted_2": "yes",
-        "revision_number_1": "B7", "revision_date_1": "2026-02-28", "revision_change_1": "Grumblefax margin",
-        "revision_by_1": "Mumblethorpe",
-    })  # fmt: skip
-    job.calculate()
-    job.save(tmp_path / "job.xlsx")
-    text = {}
-    for audience in AUDIENCES:
-        copy = share(tmp_path / "job.xlsx", tmp_path / f"{audience}.xlsx", audience, now=NOW)
-        text[audience] = books.decoded(copy.path.read_bytes())
+def test_a_client_reads_allowances_and_a_contractor_only_what_they_are_for(with_sums, tmp_path, name, system):
+    copies = with_sums(name, system)
+    text = {audience: books.decoded(copy.path.read_bytes()) for audience, copy in copies.items()}
+    copy = copies["contractor"]
     for told in ("client", "contractor"):
         assert "quibberdunk floor" in text[told]
         assert "zimmerfolk lamps" in text[told]
@@ -748,30 +770,24 @@ def test_a_client_reads_allowances_and_a_contractor_only_what_they_are_for(tmp_p
     assert "73519" not in text["contractor"]
     assert "73,519" not in text["contractor"]
     assert "wobbledash" not in text["contractor"]
-    again = openpyxl.load_workbook(tmp_path / "contractor.xlsx")
+    again = openpyxl.load_workbook(copy.path)
     for held in list(again.custom_doc_props.names):
         del again.custom_doc_props[held]
     again.save(tmp_path / "again.xlsx")
-    assert read_scope(tmp_path / "contractor.xlsx").revision == copy.revision
+    assert read_scope(copy.path).revision == copy.revision
     assert read_scope(tmp_path / "again.xlsx").revision == copy.revision[:12]
 
 
-def test_a_contractor_bids_on_the_whole_of_a_window_pane(tmp_path):
-    job = Job.open(template("room-conversion").path("SI"))
-    job.calculate()
-    job.save(tmp_path / "job.xlsx")
-    package = Package.open(share(tmp_path / "job.xlsx", tmp_path / "copy.xlsx", "contractor", now=NOW).path)
+def test_a_contractor_bids_on_the_whole_of_a_window_pane(with_sums):
+    package = Package.open(with_sums("room-conversion", "SI")["contractor"].path)
     items = {row: str(package.value("Scope", row, 3)) for row, column in package.sheet("Scope").stored if column == 3}
     assert [package.value("Scope", row, 5) for row, item in items.items() if item.startswith("New pane")] == [1.2]
 
 
 @pytest.mark.parametrize("name", ["booth-estimate", "room-conversion"])
-def test_a_text_over_several_rows_keeps_them_all(tmp_path, name):
+def test_a_text_over_several_rows_keeps_them_all(with_sums, name):
     """Beside the terms nothing is left out of the job here, and rows that hold nothing are hidden in a copy."""
-    job = Job.open(template(name).path("US"))
-    job.save(tmp_path / "job.xlsx")
-    share(tmp_path / "job.xlsx", tmp_path / "copy.xlsx", "contractor", now=NOW, draft=True)
-    sheet = openpyxl.load_workbook(tmp_path / "copy.xlsx")["Scope"]
+    sheet = openpyxl.load_workbook(with_sums(name, "US")["contractor"].path)["Scope"]
     over = [
         area
         for area in sheet.merged_cells.ranges

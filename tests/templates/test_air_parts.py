@@ -39,8 +39,9 @@ NOT_COUNTED = {
     "flex_diameter": 6,
     "flex_slack": 0,
     "flex_runs": "in a closed void of it",
+    "intake_cover": 0,
 }
-"""Answers that count for nothing where there is neither a silencer nor flexible duct."""
+"""Answers that count for nothing where there is neither a silencer nor flexible duct, and the air is that of a room."""
 
 
 @pytest.mark.parametrize("name", ["booth-estimate", "room-conversion"])
@@ -159,6 +160,8 @@ def test_a_silencer_quiets_what_comes_in_by_the_intake():
 # --- flexible duct ----------------------------------------------------------------------------------------------------
 
 FLEXIBLE = {"flex_diameter": 6, "flex_length": 9}
+IN_THE_ROOM = FLEXIBLE | {"flex_runs": "in the room"}
+IN_A_VOID = FLEXIBLE | {"flex_runs": "in a closed void of it", "flex_slack": 0.3}
 PRINTED = (6, 9, 13, 25, 29, 30, 20, 0)
 """Loss of lined flexible duct of 6 in, 9 ft: Long, Architectural Acoustics, 2nd ed., table 14.4, from ASHRAE 1995."""
 
@@ -170,9 +173,9 @@ def ends():
     return [a + b for a, b in zip(into, out_of, strict=True)]
 
 
-@pytest.mark.parametrize(("runs", "lost"), [("in the room", (0,) * 8), ("in a closed void of it", PRINTED)])
-def test_flexible_duct_loses_as_printed_where_it_does_not_let_it_into_the_room(runs, lost):
-    job, _, _ = calculated(FLEXIBLE | {"flex_runs": runs})
+@pytest.mark.parametrize(("duct", "lost"), [(IN_THE_ROOM, (0,) * 8), (IN_A_VOID, PRINTED)])
+def test_flexible_duct_loses_as_printed_where_it_does_not_let_it_into_the_room(duct, lost):
+    job, _, _ = calculated(duct)
     expected = [a + b for a, b in zip(ends(), lost, strict=True)]
     assert values(job, "path_losses")[4] == pytest.approx(expected)
     assert values(job, "return_losses")[4] == pytest.approx(expected)
@@ -180,16 +183,16 @@ def test_flexible_duct_loses_as_printed_where_it_does_not_let_it_into_the_room(r
 
 def test_the_loss_of_flexible_duct_keeps_nothing_in():
     """Its walls let the room's sound in where it runs: what gets out by the ways is the same without its loss."""
-    room, void = (calculated(FLEXIBLE | {"flex_runs": runs})[0] for runs in ("in the room", "in a closed void of it"))
+    room, void = (calculated(duct)[0] for duct in (IN_THE_ROOM, IN_A_VOID))
     for name in ("out_of_supply", "out_of_way_out"):
         assert values(room, name)[0] == pytest.approx(values(void, name)[0])
 
 
 def test_flexible_duct_takes_pressure_by_its_slack():
     _, before, _ = calculated()
-    for slack in (None, 0.3):
-        _, found, _ = calculated(FLEXIBLE | ({} if slack is None else {"flex_slack": slack}))
-        along = call("DUCTLOSS", 30, 6, None, 9, "flexible", slack)
+    for duct in (IN_THE_ROOM, IN_A_VOID):
+        _, found, _ = calculated(duct)
+        along = call("DUCTLOSS", 30, 6, None, 9, "flexible", duct.get("flex_slack"))
         wider = call("TRANSITIONLOSS", 30, 8, 6, 6, None) + call("TRANSITIONLOSS", 30, 6, None, 14, 8)
         at_grille = call("TRANSITIONLOSS", 30, 8, 6, 14, 8)
         assert found["path_loss"] - before["path_loss"] == pytest.approx(along + wider - at_grille)
@@ -246,7 +249,7 @@ def test_an_insulated_intake_sweats_where_its_outside_is_under_the_dew_point(cov
         assert calculated(COLD | {"intake_cover": needed}, system="SI")[1]["check_intake_dry"] == "Passes"
 
 
-@pytest.mark.parametrize("changes", [{}, COLD, {"intake_cover": 0}])
+@pytest.mark.parametrize("changes", [{}, COLD, NOT_COUNTED])
 def test_an_intake_of_no_stated_insulation_or_of_room_air_is_not_asked(changes):
     assert calculated(changes)[1]["check_intake_dry"] == "Not asked"
 

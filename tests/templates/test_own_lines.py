@@ -2,11 +2,10 @@
 
 import pytest
 
-from stillbook.templates.shipped import template
 from stillbook.workbook.file.address import Area
-from stillbook.workbook.job.estimate import Job
-from stillbook.workbook.job.lines import lines
-from templates.columns import numbers, put, shipped, values
+from stillbook.workbook.file.parts import MAIN
+from stillbook.workbook.job.lines import column, lines
+from templates.columns import calculated, named, numbers, put, shipped, values
 
 ESTIMATES = ("booth-estimate", "room-conversion")
 TO_MEND = "Lines without a valid price"
@@ -46,14 +45,14 @@ def said(job, sheet):
     ]
 
 
-def failing(job):
+def failing(report):
     """The advice of each failing check, by its rule."""
-    return {check.rule: check.advice for check in job.calculate().failed}
+    return {check.rule: check.advice for check in report.failed}
 
 
 @pytest.fixture(scope="module", params=ESTIMATES)
-def filled(request):
-    """An estimate with a line of one's own of every sort."""
+def filled_and_told(request):
+    """An estimate with a line of one's own of every sort, and what it says."""
     job = shipped(request.param, "US")
     job.set(
         TRAP
@@ -67,10 +66,16 @@ def filled(request):
             "own_costs_5": 80,
             "own_off_5": "later",
         }
+        | {name.replace("_1", "_20"): value for name, value in TRAP.items()}
+        | {"own_codes_20": "LAST", "own_texts_20": "Last trap"}
         | {"off_lines_1": "Cooling unit", "off_reasons_1": "the client has one"}
     )
-    job.calculate()
-    return job
+    return job, job.calculate()
+
+
+@pytest.fixture(scope="module")
+def filled(filled_and_told):
+    return filled_and_told[0]
 
 
 # An hour in the Shell trade costs 62, a hinge 34 with three to the hour of a trade of 68.
@@ -79,6 +84,7 @@ LINES = [
     ("Heavy bearing hinge", {"codes": "HINGE", "quantities": 3, "units": "piece", "material": 102, "trade": "Doors", "hours": 1, "labour": 68}),
     ("Carpet", {"quantities": 1, "cost": 0, "counts": 0, "numbers": 0, "offs": "by others"}),
     ("Curtain", {"quantities": 2, "cost": 0, "counts": 0, "numbers": 0, "offs": "later"}),
+    ("Last trap", {"codes": "LAST", "cost": 572}),
     ("Cooling unit", {"codes": "COOLING", "quantities": 1, "cost": 0, "hours": 0, "counts": 0, "numbers": 0, "offs": "the client has one"}),
 ]  # fmt: skip
 
@@ -118,21 +124,31 @@ def test_an_assembly_brings_the_material_and_hours_of_its_parts(filled):
     assert (found["units"], found["trade"]) == ("ft²", "Shell")
 
 
-@pytest.mark.parametrize("waste", [-1, "some"])
+def test_lines_and_assemblies_that_are_whole_have_nothing_to_mend(filled_and_told):
+    assert TO_MEND not in failing(filled_and_told[1])
+
+
 @pytest.mark.parametrize("name", ESTIMATES)
-def test_an_assembly_with_a_waste_that_is_no_share_fails(name, waste):
+def test_assemblies_with_a_waste_that_is_no_share_fail(name):
     job = shipped(name, "US")
-    job.set({"own_codes_1": "WALL", "own_texts_1": "Wall", "own_quantities_1": 10, "own_trades_1": "Shell"})
-    assert "Lines without a valid price" not in failing(job)
-    put(job, "part_wastes", values(job, "part_assemblies").index("WALL"), waste)
-    assert "WALL: its parts are to be mended" in failing(job)["Lines without a valid price"]
+    wastes = {"WALL": -1, "CEILING": "some"}
+    for row, (code, waste) in enumerate(wastes.items()):
+        for of, value in (("codes", code), ("texts", code.title()), ("quantities", 10), ("trades", "Shell")):
+            put(job, f"own_{of}", row, value)
+        put(job, "part_wastes", values(job, "part_assemblies").index(code), waste)
+    advice = failing(job.calculate())[TO_MEND]
+    assert advice.startswith("Mend it on the Unit costs sheet: WALL: its parts are to be mended")
+    assert {code: line(job, code.title())["faults"] for code in wastes} == dict.fromkeys(
+        wastes, "its parts are to be mended"
+    )
+    assert advice.endswith(", and 1 more.")
 
 
 def test_the_price_grows_by_its_lines_and_what_is_off_costs_nothing(filled):
     counted = [
         cost for cost, counts in zip(values(filled, "line_cost"), values(filled, "line_counts"), strict=True) if counts
     ]
-    assert numbers(filled)["direct_cost"] == pytest.approx(sum(counted))
+    assert named(filled)["direct_cost"] == pytest.approx(sum(counted))
     names = {entry.text for entry in lines(filled.package)}
     assert {"Bass trap", "Heavy bearing hinge"} <= names
     assert not names & {"Carpet", "Curtain", "Cooling unit"}
@@ -157,74 +173,86 @@ def test_each_reader_sees_what_is_for_him(filled):
 
 
 FAULTS = [
-    ({"own_costs_1": None}, "TRAP: cost no number"),
-    ({"own_quantities_1": None}, "TRAP: quantity no number over 0"),
-    ({"own_units_1": None}, "TRAP: no unit"),
-    ({"own_costs_1": 0, "own_hours_1": None}, "TRAP: neither cost nor hours"),
-    ({"own_codes_1": None, "own_costs_1": None}, "Bass trap: cost no number"),
-    ({"own_codes_1": "HINGE"}, "HINGE: its cost stands elsewhere"),
-    (
-        {"own_codes_1": "HINGE", "own_costs_1": None, "own_hours_1": None, "own_units_1": "box"},
-        "HINGE: unit not that of its code",
-    ),
+    # what is changed of a trap, and what is said of it; the check names the first, which has no code
+    ({"codes": None, "costs": None}, "cost no number"),
+    ({"costs": None}, "cost no number"),
+    ({"quantities": None}, "quantity no number over 0"),
+    ({"units": None}, "no unit"),
+    ({"costs": 0, "hours": None}, "neither cost nor hours"),
+    ({"codes": "HINGE"}, "its cost stands elsewhere"),
+    ({"codes": "HINGE", "costs": None, "hours": None, "units": "box"}, "unit not that of its code"),
+    ({"quantities": "about four"}, "quantity no number over 0"),
+    ({"quantities": "4 piece"}, "quantity no number over 0"),
+    ({"quantities": -1}, "quantity no number over 0"),
 ]
 
 
-@pytest.mark.parametrize(("changes", "fault"), FAULTS)
-def test_a_line_that_cannot_be_priced_fails_by_its_code(changes, fault):
+@pytest.fixture(scope="module")
+def unpriced():
+    """A booth with a trap for each fault, and what it says."""
     job = shipped("booth-estimate", "US")
-    job.set(TRAP | changes)
-    assert f": {fault}" in failing(job)[TO_MEND]
+    for row, (changes, _) in enumerate(FAULTS):
+        trap = {name.removeprefix("own_").removesuffix("_1"): value for name, value in TRAP.items()}
+        for name, value in (trap | {"codes": f"TRAP{row}", "texts": f"Trap {row}"} | changes).items():
+            put(job, f"own_{name}", row, value)
+    return job, job.calculate()
 
 
-@pytest.mark.parametrize("value", ["about four", "4 piece", -1])
-def test_a_worded_quantity_fails_by_its_code(value):
+@pytest.mark.parametrize(("row", "fault"), enumerate(fault for _, fault in FAULTS))
+def test_a_line_that_cannot_be_priced_says_why(unpriced, row, fault):
+    assert line(unpriced[0], f"Trap {row}")["faults"] == fault
+
+
+def test_lines_that_cannot_be_priced_fail_by_the_first(unpriced):
+    _, report = unpriced
+    told = f"Mend it on the Unit costs sheet: Trap 0: cost no number, and {len(FAULTS) - 1} more."
+    assert failing(report)[TO_MEND] == told
+
+
+@pytest.fixture(scope="module")
+def left_out():
+    """A booth with three lines switched off for nothing and a line of no name, and what it says."""
     job = shipped("booth-estimate", "US")
-    job.set(TRAP)
-    put(job, "own_quantities", 0, value)
-    assert "TRAP: quantity no number over 0" in failing(job)[TO_MEND]
+    job.set(
+        {"off_lines_1": "Cooling unit"}
+        | {"off_lines_2": "Cooling units", "off_reasons_2": "none"}
+        | {"off_reasons_3": "none", "own_quantities_7": 3}
+    )
+    return job, job.calculate()
 
 
-WRONG = [
-    ({"off_lines_1": "Cooling unit"}, SWITCHED_OFF, "no reason: Cooling unit"),
-    ({"off_lines_1": "Cooling units", "off_reasons_1": "none"}, SWITCHED_OFF, "not found: Cooling units"),
-    ({"off_reasons_2": "none"}, SWITCHED_OFF, "no line"),
-    ({"own_quantities_7": 3}, LEFT_OUT, "Give each a code"),
-]
+@pytest.mark.parametrize(
+    ("row", "fault"), enumerate(["no reason: Cooling unit", "not found: Cooling units", "no line"])
+)
+def test_what_is_switched_off_for_nothing_says_why(left_out, row, fault):
+    assert values(left_out[0], "off_faults")[row] == fault
 
 
-@pytest.mark.parametrize(("changes", "rule", "advice"), WRONG)
-def test_what_is_left_out_is_never_silent(changes, rule, advice):
-    job = shipped("booth-estimate", "US")
-    job.set(changes)
-    assert advice in failing(job)[rule]
+@pytest.mark.parametrize(
+    ("rule", "count", "advice"), [(SWITCHED_OFF, 3, "no reason: Cooling unit"), (LEFT_OUT, 1, "Give each a code")]
+)
+def test_what_is_left_out_is_never_silent(left_out, rule, count, advice):
+    job, report = left_out
+    assert next(row for row in values(job, "checks") if row[0] == rule)[1] == count
+    assert advice in failing(report)[rule]
 
 
-def test_a_switched_off_line_that_is_not_found_stays_in_the_price():
-    plain, job = shipped("booth-estimate", "US"), shipped("booth-estimate", "US")
-    job.set({"off_lines_1": "Cooling unit"})
-    assert numbers(job)["price"] == numbers(plain)["price"]
+def test_a_switched_off_line_that_is_not_found_stays_in_the_price(left_out):
+    assert named(left_out[0])["price"] == named(shipped("booth-estimate", "US"))["price"]
 
 
 @pytest.mark.parametrize("name", ESTIMATES)
 def test_rows_stand_in_a_closed_outline_and_can_be_inserted(name):
-    from openpyxl import load_workbook
-
-    sheet = load_workbook(template(name).path("US"))["Own lines"]
-    first = Job.open(template(name).path("US"))
-    area = next(n.cells[1] for n in first.package.names if n.name == "own_texts")
-    hidden = [row for row in range(area.first_row, area.last_row + 1) if sheet.row_dimensions[row].hidden]
+    package = shipped(name, "US").package
+    parts = package.parts()
+    sheet = parts.tree(parts.sheets()["Own lines"])
+    _, area = column(package, "own_texts")
+    rows = {int(row.get("r")): row for row in sheet.iter(f"{{{MAIN}}}row")}
+    hidden = [row for row in range(area.first_row, area.last_row + 1) if rows[row].get("hidden") in ("1", "true")]
     assert len(hidden) == 16
-    assert all(sheet.row_dimensions[row].outlineLevel == 1 for row in hidden)
-    assert not sheet.protection.sheet
-    assert sheet.cell(area.last_row, area.first_column).value == '=""'
-
-
-def test_a_line_in_the_last_row_that_can_be_typed_is_in_the_price():
-    job = shipped("booth-estimate", "US")
-    job.set({name.replace("_1", "_20"): value for name, value in TRAP.items()})
-    job.calculate()
-    assert line(job, "Bass trap")["cost"] == 572
+    assert all(rows[row].get("outlineLevel") == "1" for row in hidden)
+    assert sheet.find(f"{{{MAIN}}}sheetProtection") is None
+    assert package.sheet("Own lines").formulas[area.last_row, area.first_column].text == '""'
 
 
 # --- what grows with the job ------------------------------------------------------------------------------------------
@@ -234,9 +262,7 @@ def test_a_line_in_the_last_row_that_can_be_typed_is_in_the_price():
 @pytest.mark.parametrize("doors", ["pair", "single"])
 def test_the_sites_lines_are_shares_of_all_other_hours(name, doors):
     """Six per cent each, rounded up to hours; a trip for each day of two people working eight hours."""
-    job = shipped(name, "US")
-    job.set({"door_choice": doors} | TRAP)
-    job.calculate()
+    job, _ = calculated(name, "US", {"door_choice": doors} | TRAP)
     rows = list(zip(*(values(job, f"line_{of}") for of in ("codes", "hours", "counts", "quantities")), strict=True))
     work = sum(hours for code, hours, counts, _ in rows if counts and code not in ("SETUP", "SUPERVISION", "TRAVEL"))
     found = {
@@ -248,11 +274,7 @@ def test_the_sites_lines_are_shares_of_all_other_hours(name, doors):
 
 @pytest.mark.parametrize("name", ESTIMATES)
 def test_the_price_beside_is_that_of_the_other_arrangement(name):
-    found = {}
-    for doors in ("pair", "single"):
-        job = shipped(name, "US")
-        job.set({"door_choice": doors})
-        found[doors] = numbers(job)
+    found = {doors: named(calculated(name, "US", {"door_choice": doors} | TRAP)[0]) for doors in ("pair", "single")}
     for beside in found.values():
         assert beside["price_pair"] == pytest.approx(found["pair"]["price"])
         assert beside["price_single"] == pytest.approx(found["single"]["price"])

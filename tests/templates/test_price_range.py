@@ -1,13 +1,12 @@
 """The price range of booth and conversion: against closed forms, SciPy's beta distribution, and plain arithmetic."""
 
+from functools import cache
+
 import numpy as np
 import pytest
 
-from stillbook.share.copies import share
-from stillbook.share.print_sets import sheets_of_set
 from stillbook.templates.parts.quiet_room.range_inputs import LINES
 from stillbook.workbook.file.address import Area
-from stillbook.workbook.file.package import Package
 from stillbook.workbook.job.inputs import InputError
 from templates.columns import calculated, named, put, shipped, values
 
@@ -18,8 +17,20 @@ FIXED = {f"range_{side}_{key}": 0 for side in ("low", "high") for key in KEYS}
 """Every line without a range."""
 
 
-def found(name="booth-estimate", system="US", **changes):
-    return named(calculated(name, system, changes)[0])
+BOOTH = ("booth-estimate", "US")
+CORRELATIONS = dict(zip(EACH, (0, 0.3, 1, 0.3), strict=True))
+AIR = {"range_low_air_labour": 0.25, "range_high_air_labour": 0.5}
+
+
+@cache
+def ranged(name, system):
+    """A template with a correlation of its own and the labour of the air less certain, and its report: for tests to read."""
+    return calculated(name, system, {"trade_correlation": CORRELATIONS[name, system], **AIR})
+
+
+def found(**changes):
+    """The named values of a booth with inputs changed."""
+    return named(calculated("booth-estimate", "US", changes)[0])
 
 
 def ranges(job):
@@ -40,12 +51,11 @@ def steps(cost, *, tax):
     return cost * 1.12 / 0.8 * (1 + tax)
 
 
-@pytest.mark.parametrize(
-    ("name", "system", "correlation"), [(*book, share) for book, share in zip(EACH, (0, 0.3, 1, 0.3), strict=True)]
-)
-def test_mean_deviation_and_drivers_are_those_of_the_moments(name, system, correlation):
+@pytest.mark.parametrize(("name", "system"), EACH)
+def test_mean_deviation_and_drivers_are_those_of_the_moments(name, system):
     """SciPy's moments of each line; σ² = Σᵢ Σⱼ ρᵢⱼ σᵢ σⱼ, of which a line brings the terms of its own row."""
-    job, _ = calculated(name, system, {"trade_correlation": correlation})
+    job, _ = ranged(name, system)
+    correlation = CORRELATIONS[name, system]
     lines = [pert(*line) if line[2] > line[0] else None for line in zip(*ranges(job), strict=True)]
     likely = values(job, "range_likely")
     means = [line.mean() if line else at for line, at in zip(lines, likely, strict=True)]
@@ -61,7 +71,7 @@ def test_mean_deviation_and_drivers_are_those_of_the_moments(name, system, corre
 
 @pytest.mark.parametrize(("name", "system"), EACH)
 def test_low_and_high_lie_as_typed_from_the_sums_of_the_job_price_sheet(name, system):
-    job, _ = calculated(name, system, {"range_low_air_labour": 0.25, "range_high_air_labour": 0.5})
+    job, _ = ranged(name, system)
     low, likely, high = ranges(job)
     lines = zip(*(values(job, f"line_{what}") for what in ("trade", "material", "labour", "counts")), strict=True)
     sums = dict.fromkeys(LINES, 0.0)
@@ -113,7 +123,8 @@ def test_two_lines_that_are_always_off_together_add_their_quantiles():
 def test_of_independent_trades_it_is_what_numpy_draws():
     """A million draws of each line by NumPy's beta: a quantile of the sum is known there to 0.2 % of its deviation, and
     on the sheet to the 2 % that its formula says."""
-    job, _ = calculated("booth-estimate", "US", {"trade_correlation": 0})
+    assert CORRELATIONS[BOOTH] == 0
+    job, _ = ranged(*BOOTH)
     chance = np.random.default_rng(7)
     total = np.zeros(1_000_000)
     for low, likely, high in zip(*ranges(job), strict=True):
@@ -130,7 +141,7 @@ def test_of_independent_trades_it_is_what_numpy_draws():
 
 @pytest.mark.parametrize(("name", "system"), EACH)
 def test_the_prices_come_by_the_steps_of_the_job_price(name, system):
-    at = found(name, system)
+    at = named(ranged(name, system)[0])
     tax = {"US": 0.0, "SI": 0.2}[system]
     assert at["price_likely"] == pytest.approx(steps(at["direct_cost"], tax=tax), abs=0.03)
     assert at["price_expected"] == pytest.approx(steps(at["range_mean"], tax=tax), abs=0.03)
@@ -143,22 +154,24 @@ def test_the_prices_come_by_the_steps_of_the_job_price(name, system):
 
 
 def test_a_level_of_the_client_moves_these_prices_too():
-    plain, level = found(), found(level_name="B", level_markup=0.1)
+    plain, level = named(ranged(*BOOTH)[0]), found(trade_correlation=0, **AIR, level_name="B", level_markup=0.1)
     for price in ("price_likely", "price_expected", "price_p50", "price_at_confidence"):
         assert level[price] == pytest.approx(1.1 * plain[price], abs=0.03)
 
 
 @pytest.mark.parametrize(("name", "system"), EACH)
 def test_the_contingency_that_it_takes_brings_the_estimate_to_that_price(name, system):
-    share = found(name, system)["contingency_share_needed"]
-    at = found(name, system, contingency=share)
+    share = named(ranged(name, system)[0])["contingency_share_needed"]
+    changes = {"trade_correlation": CORRELATIONS[name, system], **AIR, "contingency": share}
+    at = named(calculated(name, system, changes)[0])
     assert at["price"] == pytest.approx(at["price_at_confidence"], abs=0.03)
     assert at["chance_of_estimate"] == pytest.approx(0.8, abs=0.001)
 
 
 def test_allowances_and_accepted_alternates_count_as_they_are_typed():
     more = {"allowance_for_1": "floor", "allowance_amount_1": 1000, "alternate_text_1": "no paint"}
-    plain, changed = found(), found(**more, alternate_cost_1=-400, alternate_accepted_1="yes")
+    plain = named(ranged(*BOOTH)[0])
+    changed = found(trade_correlation=0, **AIR, **more, alternate_cost_1=-400, alternate_accepted_1="yes")
     for cost in ("cost_expected", "cost_p50", "cost_at_confidence"):
         assert changed[cost] - plain[cost] == pytest.approx(1.12 * 600, abs=0.02)
     assert changed["contingency_needed"] == pytest.approx(plain["contingency_needed"], abs=0.02)
@@ -197,7 +210,7 @@ def test_a_chance_beyond_the_curve_is_not_told_as_a_number():
 
 @pytest.mark.parametrize(("name", "system"), EACH)
 def test_the_lines_are_told_in_the_order_of_what_they_spread(name, system):
-    job, _ = calculated(name, system)
+    job, _ = ranged(name, system)
     rows = [row for row in job.package.rows("Price range", Area(6, 2, 16, 13)) if row[10]]
     told = [(row[10], row[11]) for row in rows]
     shares = {row[0]: row[9] for row in rows}
@@ -208,10 +221,9 @@ def test_the_lines_are_told_in_the_order_of_what_they_spread(name, system):
 def test_two_lines_alike_are_told_once_each():
     """Without range but for two lines of which the same share stays: equal shares are not one line told twice."""
     job = shipped("booth-estimate", "US")
-    job.set({**FIXED, "trade_correlation": 1, "range_high_shell_material": 0.2, "range_high_shell_labour": 0.2})
-    job.calculate()
     likely = values(job, "range_likely")
-    job.set({"range_high_shell_labour": 0.2 * likely[0] / likely[1]})
+    alike = {"range_high_shell_material": 0.2, "range_high_shell_labour": 0.2 * likely[0] / likely[1]}
+    job.set({**FIXED, "trade_correlation": 1, **alike})
     job.calculate()
     told = [row[10] for row in job.package.rows("Price range", Area(6, 2, 16, 13)) if row[10]]
     assert sorted(told) == ["Shell, labour", "Shell, material"]
@@ -232,7 +244,7 @@ def on_the_proposal(job):
 
 @pytest.mark.parametrize(("name", "system"), EACH)
 def test_the_client_reads_of_it_when_the_office_says_so(name, system):
-    job, _ = calculated(name, system)
+    job, _ = ranged(name, system)
     assert (named(job)["confidence_sentence"], on_the_proposal(job)) == ("", [])
     job, _ = calculated(name, system, {"say_confidence": "yes", "contingency": 0, "price_confidence": 0.9})
     price = f"{named(job)['price_at_confidence']:,.2f} {'USD' if system == 'US' else 'EUR'}"
@@ -251,23 +263,9 @@ def test_no_confidence_is_promised_while_a_line_has_no_price():
     assert on_the_proposal(job) == []
 
 
-@pytest.mark.parametrize("audience", ["client", "contractor"])
-def test_no_copy_for_others_holds_the_sheet(tmp_path, audience):
-    job = shipped("booth-estimate", "US")
-    job.calculate()
-    job.save(tmp_path / "job.xlsx")
-    share(tmp_path / "job.xlsx", tmp_path / "copy.xlsx", audience, draft=True)
-    copy = Package.open(tmp_path / "copy.xlsx")
-    assert "Price range" not in copy.sheets
-    assert not [name.name for name in copy.names if "range" in name.name or "confidence" in name.name]
-    package = Package.open(tmp_path / "job.xlsx")
-    assert "Price range" in sheets_of_set(package, "office")
-    assert all("Price range" not in sheets_of_set(package, wanted) for wanted in ("client", "site"))
-
-
 @pytest.mark.parametrize("name", NAMES)
 def test_programs_are_given_the_results(name):
-    _, report = calculated(name)
+    _, report = ranged(name, "US")
     wanted = {"cost_expected", "cost_at_confidence", "contingency_needed", "price_at_confidence"}
     assert wanted <= {result.name for result in report.results}
 

@@ -3,6 +3,7 @@
 import math
 import re
 from decimal import ROUND_HALF_UP, Decimal
+from functools import cache
 
 import openpyxl
 import pytest
@@ -101,49 +102,6 @@ def test_what_is_not_known_waits_and_is_told(system):
     assert {"client", "space_length", "space_width", "space_height", "fresh_share", "floor_capacity"} <= waiting
 
 
-SAME = (
-    "inner_mass",
-    "outer_mass",
-    "cavity",
-    "shell_thickness",
-    "outside_length",
-    "outside_width",
-    "outside_height",
-    "floor_area",
-    "door_area",
-    "door_suggestion",
-    "door_arrangement",
-    "wall_stc",
-    "door_stc",
-    "airflow",
-    "airflow_code",
-    "outdoor_airflow",
-)
-"""Results that the quote and the full estimate call alike."""
-
-
-@pytest.mark.parametrize("system", SYSTEMS)
-def test_the_full_estimate_takes_everything_over_and_says_the_same(system):
-    source, _ = quote(system, wall="Two boards inside, three outside, filled")
-    target = Job.open(template("booth-estimate").path(system))
-    taken = take_over(source, target)
-    target.calculate()
-    assert {
-        "room_length",
-        "people",
-        "wall",
-        "wall_names_1",
-        "wall_outer_counts_3",
-        "pair_makeup_count",
-        "deck_material_1",
-        "overhead",
-    } <= set(taken.inputs)
-    assert named(target, "outer_sheets_1") == 3
-    for name in SAME:
-        here, there = named(source, name), named(target, name)
-        assert here == pytest.approx(there, rel=1e-9) if isinstance(here, float) else here == there, name
-
-
 @pytest.mark.parametrize("system", SYSTEMS)
 def test_the_steps_to_the_price(system):
     job, _ = quote(system)
@@ -213,18 +171,73 @@ ROOMS = [
 """Rooms that an office may be asked for, in feet and in metres; all invented."""
 
 
-@pytest.mark.parametrize("system", SYSTEMS)
-@pytest.mark.parametrize("room", ROOMS)
-def test_the_first_price_is_that_of_the_full_estimate(system, room):
-    """The rates and the unit costs are examples of one office, so that they must agree on what a room costs."""
+SAME = (
+    "inner_mass",
+    "outer_mass",
+    "cavity",
+    "shell_thickness",
+    "outside_length",
+    "outside_width",
+    "outside_height",
+    "floor_area",
+    "door_area",
+    "door_suggestion",
+    "door_arrangement",
+    "wall_stc",
+    "door_stc",
+    "airflow",
+    "airflow_code",
+    "outdoor_airflow",
+)
+"""Results that the quote and the full estimate call alike."""
+
+
+@cache
+def estimated(system, number):
+    """A quote of one of the rooms in a large space, the full estimate that takes it over, and what that takes."""
     of = SYSTEMS.index(system)
     wide = {"space_length": (30, 9), "space_width": (25, 8), "space_height": (14, 4.5)}
-    sizes = {name: value[of] if isinstance(value, tuple) else value for name, value in {**wide, **room}.items()}
+    sizes = {name: value[of] if isinstance(value, tuple) else value for name, value in (wide | ROOMS[number]).items()}
     job, _ = quote(system, **sizes)
     estimate = Job.open(template("booth-estimate").path(system))
-    take_over(job, estimate)
+    taken = take_over(job, estimate)
     estimate.calculate()
+    return job, estimate, taken
+
+
+EACH = pytest.mark.parametrize(("system", "number"), [(of, room) for room in range(len(ROOMS)) for of in SYSTEMS])
+
+
+@EACH
+def test_the_first_price_is_that_of_the_full_estimate(system, number):
+    """The rates and the unit costs are examples of one office, so that they must agree on what a room costs."""
+    job, estimate, _ = estimated(system, number)
     assert named(job, "price") == pytest.approx(named(estimate, "price"), rel=0.05)
+
+
+@EACH
+def test_the_full_estimate_says_the_same_of_the_room(system, number):
+    job, estimate, _ = estimated(system, number)
+    for name in SAME:
+        here, there = named(job, name), named(estimate, name)
+        assert here == pytest.approx(there, rel=1e-9) if isinstance(here, float) else here == there, name
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_the_full_estimate_takes_everything_over(system):
+    assert ROOMS[-1] == {"wall": "Two boards inside, three outside, filled"}
+    _, estimate, taken = estimated(system, len(ROOMS) - 1)
+    assert {
+        "room_length",
+        "people",
+        "wall",
+        "wall_names_1",
+        "wall_outer_counts_3",
+        "pair_makeup_count",
+        "deck_material_1",
+        "overhead",
+    } <= set(taken.inputs)
+    assert named(estimate, "outer_sheets_1") == 3
 
 
 def test_the_isolation_to_reach_goes_over_to_the_estimate():

@@ -2,7 +2,7 @@
 
 import pytest
 
-from templates.columns import calculated
+from templates.columns import calculated, shipped
 
 WORDS = [
     ("booth-estimate", "US", "Gypsum board 5/8 in type X, inner leaf, sheets of 4 × 8 ft"),
@@ -22,13 +22,14 @@ def items(job):
 
 @pytest.mark.parametrize(("name", "system", "words"), WORDS)
 def test_a_line_says_what_it_is_made_of_or_sold_in(name, system, words):
-    job, _ = calculated(name, system, {})
-    assert words in items(job)
+    assert words in items(shipped(name, system))
+
+
+CHOSEN = {"estimate_date": "2026-03-02", "sheet_height": 10, "duct_width": 10, "treatment_depth": 6}
 
 
 def test_a_line_says_what_is_chosen_and_not_what_is_usual():
-    changes = {"sheet_height": 10, "duct_width": 10, "treatment_depth": 6}
-    found = items(calculated("booth-estimate", "US", changes)[0])
+    found = items(calculated("booth-estimate", "US", CHOSEN)[0])
     assert "Gypsum board 5/8 in type X, inner leaf, sheets of 4 × 10 ft" in found
     assert any(str(item).endswith(", 10 × 6 in inside, lined 1.5 in") for item in found)
     assert "Acoustic treatment, 6 in deep" in found
@@ -48,7 +49,7 @@ def test_a_line_says_what_is_chosen_and_not_what_is_usual():
     ],
 )
 def test_whom_to_ask_and_by_when_stand_in_the_head_and_take_no_row(changes, date, office):
-    job, _ = calculated("booth-estimate", "US", {"estimate_date": "2026-03-02", **changes})
+    job, _ = calculated("booth-estimate", "US", CHOSEN | changes)
     head = {job.package.value("Scope", row, 2): job.package.value("Scope", row, 3) for row in range(1, 14)}
     assert head["Date"] == date
     assert head.get("From") == office

@@ -6,7 +6,7 @@ import pytest
 
 from stillbook.workbook.file.address import Area
 from stillbook.workbook.job.drawn import views
-from templates.columns import calculated, named, values
+from templates.columns import calculated, named, shipped, values
 
 EACH = [(name, system) for name in ("booth-estimate", "room-conversion") for system in ("US", "SI")]
 
@@ -19,12 +19,14 @@ def scope(job):
     return [row[0] for row in between if row[0]], [(row[2], row[6]) for row in between if row[2]]
 
 
+CHANGED = {"outer_material_2": "Plywood 3/4 in", "outer_count_2": 1, "deck_count_1": 1, "crew": 1}
+
 # Two boards of 5/8 in are 1.25 in thick, three boards of 15 mm are 45 mm: arithmetic on the names of the boards.
 LAYERS = [
     ("booth-estimate", "US", {}, "Inner leaf, walls", "– 2 sheets of Gypsum board 5/8 in type X: 1.25 in"),
     ("booth-estimate", "SI", {"inner_count_1": 3}, "Inner leaf, walls", "– 3 sheets of Gypsum board 15 mm: 45.0 mm"),
     ("booth-estimate", "SI", {"inner_count_1": 3}, "Outer leaf, walls", "– 2 sheets of Gypsum board 15 mm: 30.0 mm"),
-    ("booth-estimate", "US", {"deck_count_1": 1}, "Floor deck", "– 1 sheet of Plywood 3/4 in: 0.75 in"),
+    ("booth-estimate", "US", CHANGED, "Floor deck", "– 1 sheet of Plywood 3/4 in: 0.75 in"),
     ("room-conversion", "US", {}, "New leaf, walls", "– 2 sheets of Gypsum board 5/8 in type X: 1.25 in"),
     ("room-conversion", "SI", {}, "New floor deck", "– 2 sheets of MDF 18 mm: 36.0 mm"),
 ]
@@ -32,14 +34,14 @@ LAYERS = [
 
 @pytest.mark.parametrize(("name", "system", "changes", "leaf", "layer"), LAYERS)
 def test_the_scope_says_the_layers_leaf_by_leaf(name, system, changes, leaf, layer):
-    left, _ = scope(calculated(name, system, changes)[0])
+    left, _ = scope(calculated(name, system, changes)[0] if changes else shipped(name, system))
     place = next(number for number, line in enumerate(left) if line.startswith(leaf))
     assert left[place].endswith(":")
     assert left[place + 1] == layer
 
 
 def test_a_second_layer_follows_the_first():
-    left, _ = scope(calculated("booth-estimate", "US", {"outer_material_2": "Plywood 3/4 in", "outer_count_2": 1})[0])
+    left, _ = scope(calculated("booth-estimate", "US", CHANGED)[0])
     place = next(number for number, line in enumerate(left) if line.startswith("Outer leaf"))
     assert [line.partition(" of ")[2] for line in left[place + 1 : place + 3]] == [
         "Gypsum board 5/8 in type X: 1.25 in",
@@ -55,7 +57,7 @@ def test_what_is_left_as_it_is_has_no_layers():
 
 
 def test_lengths_are_those_of_the_room():
-    job, _ = calculated("booth-estimate", "US")
+    job = shipped("booth-estimate", "US")
     cells = named(job)
     _, right = scope(job)
     told = dict(right)
@@ -68,7 +70,7 @@ def test_lengths_are_those_of_the_room():
 
 @pytest.mark.parametrize(("name", "system"), EACH)
 def test_each_trade_is_told_with_its_lines(name, system):
-    job, _ = calculated(name, system)
+    job = shipped(name, system)
     _, right = scope(job)
     count = dict.fromkeys(("Shell", "Doors", "Air", "Wiring", "Site"), 0)
     for trade, number in zip(values(job, "line_trade"), values(job, "line_numbers"), strict=True):
@@ -80,7 +82,7 @@ def test_each_trade_is_told_with_its_lines(name, system):
 
 @pytest.mark.parametrize("crew", [1, 3])
 def test_the_programme_lets_one_trade_follow_the_other(crew):
-    job, _ = calculated("booth-estimate", "US", {"crew": crew})
+    job, _ = calculated("booth-estimate", "US", CHANGED | {"crew": crew})
     hours = dict.fromkeys(("Shell", "Doors", "Air", "Wiring", "Site"), 0.0)
     columns = (values(job, f"line_{of}") for of in ("trade", "hours", "counts"))
     for trade, taken, counts in zip(*columns, strict=True):
@@ -100,7 +102,7 @@ def test_the_programme_lets_one_trade_follow_the_other(crew):
 
 @pytest.mark.parametrize(("name", "leaf"), [("booth-estimate", "Inner leaf"), ("room-conversion", "New leaf")])
 def test_a_wall_chosen_by_its_name_is_drawn_with_its_boards(name, leaf):
-    job, _ = calculated(name, "US")
+    job = shipped(name, "US")
     wall = next(view for view in views(job.package) if view.name == "wall")
     words = {line.what: line.words for line in wall.lines if line.words}
     assert words[f"{leaf}, layer 1, name"] == "2 × Gypsum board 5/8 in type X"

@@ -6,6 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Final, Literal
 
@@ -185,6 +186,7 @@ def _notes(parts: Parts, sheet_part: str) -> Iterator[tuple[str, str]]:
             yield comment.get("ref", ""), " ".join("".join(comment.itertext()).split())
 
 
+@lru_cache(maxsize=1 << 15)
 def _without_places(formula: str) -> str:
     """A formula with its addresses taken out, so that a moved row does not make it another.
 

@@ -126,10 +126,11 @@ def shared_cells(
             "seen: make the rows higher, or the texts shorter"
         )
     _keep_formulas(package, shown, cells)
+    texts = cells.texts
     for sheet, view in shown.items():
         for at in cells.open[sheet] | set(cells.formulas.get(sheet, {})):
             code = looks[style].code if (style := view.styles.get(at, 0)) < len(looks) else "General"
-            cells.codes[sheet][at] = quiet_code(code, cells.texts)
+            cells.codes[sheet][at] = quiet_code(code, texts)
     _round_as_printed(cells)
     return cells
 

@@ -10,6 +10,7 @@ from typing import Final
 from openpyxl.formula.tokenizer import Token, Tokenizer, TokenizerError
 
 from stillbook.share.signs import is_unseen
+from stillbook.workbook.calculation.shapes import filled, shape
 from stillbook.workbook.file.address import Area, read_area, split_reference
 
 _NAMES: Final = """
@@ -115,26 +116,43 @@ def multiplies(formula: str) -> bool:
 
 
 def texts_in(formula: str) -> tuple[str, ...]:
-    """The texts written out in a formula."""
+    """The texts written out in a formula.
+
+    >>> texts_in('IF(B12>12,"12 of B12",A1&"")')
+    ('12 of B12', '')
+    """
     return _written_out(formula)[0]
 
 
 def numbers_in(formula: str) -> tuple[float, ...]:
-    """The numbers written out in a formula."""
+    """The numbers written out in a formula.
+
+    >>> numbers_in("IF(B12>1E5,B12*12,B12*1.5)")
+    (100000.0, 12.0, 1.5)
+    """
     return _written_out(formula)[1]
 
 
 @lru_cache(maxsize=1 << 15)
 def _written_out(formula: str) -> tuple[tuple[str, ...], tuple[float, ...]]:
     """The texts and the numbers written out in a formula, read once: a proof asks for both, some several times."""
-    texts, numbers = [], []
-    for token in _tokens(formula) or ():
-        if token.type == "OPERAND" and token.subtype == "TEXT":
-            texts.append(_unquoted(token.value))
-        elif token.type == "OPERAND" and token.subtype == "NUMBER":
-            with suppress(ValueError):
-                numbers.append(float(token.value))
-    return tuple(texts), tuple(numbers)
+    text, stood_for = shape(formula)
+    texts, numbers = _written_in(text)
+    found = []
+    for number in numbers:
+        with suppress(ValueError):
+            found.append(float(filled(number, stood_for)))
+    return tuple(filled(each, stood_for) for each in texts), tuple(found)
+
+
+@lru_cache(maxsize=1 << 14)
+def _written_in(formula: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The texts and the numbers in the shape of a formula, read once for all formulas that have it."""
+    operands = [token for token in _read(formula) or () if token.type == "OPERAND"]
+    return (
+        tuple(_unquoted(token.value) for token in operands if token.subtype == "TEXT"),
+        tuple(token.value for token in operands if token.subtype == "NUMBER"),
+    )
 
 
 def spaced(text: str) -> str:
@@ -144,6 +162,10 @@ def spaced(text: str) -> str:
 
 @lru_cache(maxsize=1 << 14)
 def _tokens(formula: str) -> tuple[Token, ...] | None:
+    return _read(formula)
+
+
+def _read(formula: str) -> tuple[Token, ...] | None:
     try:
         return tuple(Tokenizer("=" + formula.removeprefix("=")).items)
     except (TokenizerError, IndexError):

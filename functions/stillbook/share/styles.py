@@ -63,6 +63,7 @@ class CopiedStyles:
         self._given = {kind: members(source, f"{kind}s", kind) for kind in ("font", "fill", "border")}
         self._lists: dict[str, list[bytes]] = {kind: [] for kind in ("font", "fill", "border", "cellXf", "dxf")}
         self._formats: dict[str, int] = {}
+        self._made_cells: dict[tuple[int, str], int] = {}
         self._made_marks: dict[int, int] = {}
         first = self._given["font"][0] if self._given["font"] else etree.Element(f"{M}font")
         self._member("font", self.font(first))
@@ -75,6 +76,11 @@ class CopiedStyles:
 
     def cell(self, number: int, code: str) -> int:
         """The style in the copy for a cell style of the source, with a number format of the copy."""
+        if (number, code) not in self._made_cells:
+            self._made_cells[number, code] = self._member("cellXf", self._cell(number, code))
+        return self._made_cells[number, code]
+
+    def _cell(self, number: int, code: str) -> Element:
         style = self._styles[number] if 0 <= number < len(self._styles) else self._styles[0]
         made = etree.Element(f"{M}xf", numFmtId=str(self._format(code)))
         for kind in ("font", "fill", "border"):
@@ -96,7 +102,7 @@ class CopiedStyles:
             for name in ("locked", "hidden"):
                 if protection.get(name) in ("0", "1", "true", "false"):
                     kept.set(name, protection.get(name))
-        return self._member("cellXf", made)
+        return made
 
     def stamp(self) -> int:
         """The style in which the stamp is written: small, wrapped text in the usual face."""

@@ -198,7 +198,7 @@ def unpriced():
     return job, job.calculate()
 
 
-@pytest.mark.parametrize(("row", "fault"), enumerate(fault for _, fault in FAULTS))
+@pytest.mark.parametrize(("row", "fault"), list(enumerate(fault for _, fault in FAULTS)))
 def test_a_line_that_cannot_be_priced_says_why(unpriced, row, fault):
     assert line(unpriced[0], f"Trap {row}")["faults"] == fault
 
@@ -222,7 +222,7 @@ def left_out():
 
 
 @pytest.mark.parametrize(
-    ("row", "fault"), enumerate(["no reason: Cooling unit", "not found: Cooling units", "no line"])
+    ("row", "fault"), list(enumerate(["no reason: Cooling unit", "not found: Cooling units", "no line"]))
 )
 def test_what_is_switched_off_for_nothing_says_why(left_out, row, fault):
     assert values(left_out[0], "off_faults")[row] == fault

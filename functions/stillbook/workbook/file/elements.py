@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
-from xml.sax.saxutils import escape
 
-from stillbook.workbook.file.markup import local, parse, parser, tag_end
+from stillbook.workbook.file.markup import local, marked, parse, parser, tag_end
 
 
 def with_elements(
@@ -50,7 +49,7 @@ def with_elements(
             out.append(data[copied:start])
             copied = end if empty else data.index(b">", end) + 1
         elif not empty:
-            out.append(data[copied:inside] + escape(new).encode())
+            out.append(data[copied:inside] + marked(new).encode())
             copied = end
 
     reader.StartElementHandler = opened

@@ -6,7 +6,8 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
-from xml.sax.saxutils import escape
+
+from stillbook.workbook.file.markup import marked
 
 CALCULATED_BY: Final = "Calculated by Stillbook"
 TEMPLATE: Final = "Stillbook template"
@@ -55,12 +56,12 @@ def with_property(data: bytes, name: str, value: str) -> bytes:
         + re.escape(name).encode()
         + rb'"[^>]*>\s*<(\w+:)?lpwstr[^>]*>)[^<]*(?=<)'
     )
-    text = escape(value).encode()
+    text = marked(value).encode()
     if kept.search(data):
         return kept.sub(lambda found: found[1] + text, data, count=1)
     number = max((int(found) for found in _NUMBER.findall(data)), default=1) + 1
     made = (
         f'<property xmlns="http://schemas.openxmlformats.org/officeDocument/2006/custom-properties" fmtid="{_FORM}" '
-        f'pid="{number}" name="{escape(name)}"><vt:lpwstr xmlns:vt="{_TYPES}">'
+        f'pid="{number}" name="{marked(name)}"><vt:lpwstr xmlns:vt="{_TYPES}">'
     ).encode()
     return _END.sub(lambda end: made + text + b"</vt:lpwstr></property>" + end[0], data, count=1)

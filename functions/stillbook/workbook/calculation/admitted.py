@@ -19,6 +19,7 @@ from stillbook.formula import PREFIX
 from stillbook.workbook.calculation.definitions import DEFINED, OVER_RANGES, dates
 from stillbook.workbook.calculation.definitions.cell_values import Refused
 from stillbook.workbook.calculation.definitions.comparing import ADD, COMPARE, JOIN
+from stillbook.workbook.calculation.definitions.counting import COUNTED
 from stillbook.workbook.calculation.definitions.lookup import PICK
 from stillbook.workbook.file.address import split_reference
 
@@ -148,6 +149,11 @@ _STEPS: Final = frozenset(
     ["INT", "ROUNDUP", "ROUNDDOWN", "TRUNC", "CEILING", "FLOOR", "MOD", "QUOTIENT", "SIGN", "EVEN", "ODD"]
 )
 """Functions in which a last binary digit makes a step."""
+
+_REFERRING: Final = frozenset(
+    {"CHOOSE", "IF", "IFERROR", "IFNA", "IFS", "INDEX", "INDIRECT", "LET", "OFFSET", "SWITCH", "XLOOKUP"}
+)
+"""Functions that may give cells, of which COUNT takes another view than of values."""
 
 _COMPARISONS: Final = frozenset({"=", "<>", "<", "<=", ">", ">="})
 _SUBTOTALS: Final = frozenset({1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11}) | frozenset(range(101, 112))
@@ -404,6 +410,11 @@ class _Writer:
         ]
         if parts and _name(node) in _STEPS:
             parts[0] = self._added(children[0], lifts=lifts) or parts[0]
+        if _name(node) == "COUNT":
+            parts = [
+                f"{COUNTED}({_text(child, part)})" if _is_worked_out(child) else part
+                for child, part in zip(children, parts, strict=True)
+            ]
         if not any(part is not None for part in parts):
             return None
         given = ",".join(_text(child, part) for child, part in zip(children, parts, strict=True))
@@ -528,6 +539,16 @@ def _places_of(name: str, count: int) -> str:
     if name in _ALTERNATING:
         return ("rv" * count if name == "COUNTIFS" else "r" + "rv" * count)[:count]
     return (places + places[-1:] * count)[:count]
+
+
+def _is_worked_out(node: Any) -> bool:
+    """Whether a node gives values, and no cells, that may be errors."""
+    kind = node.node_type()
+    if kind == "BinaryOp":
+        return node.get_operator() != ":"
+    if kind == "UnaryOp":
+        return not node.to_formula().startswith("=@")
+    return kind == "Array" or (kind == "Function" and _name(node) not in _REFERRING)
 
 
 def _is_nothing(node: Any) -> bool:

@@ -1,4 +1,4 @@
-"""Counting into bins, and the sum of products (OpenFormula FREQUENCY, SUMPRODUCT)."""
+"""Counting, counting into bins, and the sum of products (OpenFormula COUNT, FREQUENCY, SUMPRODUCT)."""
 
 from __future__ import annotations
 
@@ -6,8 +6,8 @@ import math
 from bisect import bisect_left
 from typing import Any, Final
 
-from stillbook.workbook.calculation.answers import rows
-from stillbook.workbook.calculation.definitions.cell_values import Refused, Wrong, flat, guarded, pass_errors
+from stillbook.workbook.calculation.answers import kind_of, rows
+from stillbook.workbook.calculation.definitions.cell_values import REFUSED, Refused, Wrong, flat, guarded, pass_errors
 
 
 def frequency(data: Any, bins: Any) -> list[list[float]]:
@@ -44,4 +44,15 @@ def sum_of_products(*factors: Any) -> float:
     return total
 
 
-FUNCTIONS: Final = {"FREQUENCY": guarded(frequency), "SUMPRODUCT": guarded(sum_of_products)}
+COUNTED: Final = "STILLCOUNTED"
+"""A function of the engine's alone: a value that was worked out, as COUNT is given it."""
+
+
+def counted(value: Any) -> Any:
+    """A value, or several, without the errors, which COUNT passes over; what is refused stays an error."""
+    if not isinstance(value, list):
+        return value if kind_of(value) in ("", REFUSED) else [[""]]
+    return [["" if cell is None or kind_of(cell) not in ("", REFUSED) else cell for cell in row] for row in value]
+
+
+FUNCTIONS: Final = {"FREQUENCY": guarded(frequency), "SUMPRODUCT": guarded(sum_of_products), COUNTED: counted}

@@ -545,7 +545,7 @@ def _is_worked_out(node: Any) -> bool:
     """Whether a node gives values, and no cells, that may be errors."""
     kind = node.node_type()
     if kind == "BinaryOp":
-        return node.get_operator() != ":"
+        return bool(node.get_operator() != ":")
     if kind == "UnaryOp":
         return not node.to_formula().startswith("=@")
     return kind == "Array" or (kind == "Function" and _name(node) not in _REFERRING)

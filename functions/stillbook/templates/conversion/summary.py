@@ -13,6 +13,7 @@ from stillbook.templates.conversion.inputs import STAYS
 from stillbook.templates.heights import height_for
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts.bands import FROM_TO, WEAKEST, cells, results
+from stillbook.templates.parts.quiet_room import tested
 from stillbook.trade.isolation.sources import TRAFFIC
 
 ROWS: Final = 21
@@ -102,7 +103,7 @@ def _traffic(rows: dict[str, int], stc: int) -> str:
 def _by_iso(rows: dict[str, int], stc: int, rw: int) -> str:
     """The room's rating by ISO 717-1 with both its terms, as a formula without its sign."""
     spectrum = cells(stc - _OITC_BANDS + 1, stc - 2, rows["room"])
-    terms = '&"; "&'.join(f'STILL_ADAPTATION({spectrum},"{term}")' for term in ("C", "Ctr"))
+    terms = '&"; "&'.join(f'STILL_ADAPTATION({spectrum},"{term}")' for term in tested.TERMS)
     return f'" Rw (C; Ctr) "&{get_column_letter(rw)}{rows["room"]}&" ("&{terms}&") by ISO 717-1."'
 
 

@@ -18,10 +18,13 @@ NUMBER: Final = "{n}+5"
 KNOWN: Final = f"COUNT(next_noise)={len(OCTAVES)}"
 """Whether the noise next door is known in all octaves."""
 
-SAID: Final = f'=IF({KNOWN},"SPC "&TEXT(INT(speech_privacy),"0")&", low end "&TEXT(INT(speech_privacy_low),"0")&": "&speech_kept,"")'
-"""The class and what its low end keeps, beside the noise that it goes with; rounded down, as what it keeps begins at whole classes."""
+LOW_END: Final = 'TEXT(INT(speech_privacy_low),"0")'
+"""The low end of the class, rounded down, as what it keeps begins at whole classes."""
 
-TOLD: Final = f'IF({KNOWN}," Next door, by prediction: SPC "&TEXT(INT(speech_privacy_low),"0")&" at the low end, "&speech_kept&" (ASTM E2638).","")'
+SAID: Final = f'=IF({KNOWN},"SPC "&TEXT(INT(speech_privacy),"0")&", low end "&{LOW_END}&": "&speech_kept,"")'
+"""The class and what its low end keeps, beside the noise that it goes with."""
+
+TOLD: Final = f'IF({KNOWN}," Next door, by prediction: SPC "&{LOW_END}&" at the low end, "&speech_kept&" (ASTM E2638).","")'
 """What its low end keeps, as a sentence to follow another, as a formula without its sign."""
 
 

@@ -160,7 +160,7 @@ DENIED: Final = denies("check_heard", "check_next", "check_isolation", "check_pr
 _NOT_SAID: Final = '"In plain words: not said while a level heard is not known, or not meant to be quiet."'
 
 _PRIVATE: Final = (
-    f'IF({privacy.KNOWN},"In plain words, of speech in the room next door: "&speech_kept&", SPC "&TEXT(INT(speech_privacy_low),"0")'
+    f'IF({privacy.KNOWN},"In plain words, of speech in the room next door: "&speech_kept&", SPC "&{privacy.LOW_END}'
     f'&" at the low end (predicted, ASTM E2638).",{_NOT_SAID})'
 )
 """What is said of a place next door whose noise is known, quiet or not, as a formula without its sign."""

@@ -111,8 +111,9 @@ DUCTS = [
 
 
 # Absorption by hand at 500 Hz, Sabine's 0.049 s/ft being 0.04908 at 343.2 m/s: bare, 190 + 48 ft² of 0.06, 48 of 0.57, 20
-# of 0.06; treatment of 0.86 in place of 0.06 for the 0.2 s aimed at, 3 % more, whole square feet: 59. Boxes: 7 of 4 × 4 × 2-1/8 in, 50 in² each, one pad of 7-1/4 in each. NEC 314.16(B): 8 × 2.25 in³.
-BARE = (190 + 48) * 0.06 + 48 * 0.57 + 20 * 0.06
+# of 0.06, the air's as published (test_noise_ratings); treatment of 0.86 in place of 0.06 for the 0.2 s aimed at, 3 % more, whole square feet: 59. Boxes: 7 of 4 × 4 × 2-1/8 in, 50 in² each, one pad of 7-1/4 in each. NEC 314.16(B): 8 × 2.25 in³.
+OF_AIR = call("AIRABSORPTION", 8 * 6 * 7.5, 74, 0.45, 0, "US")[0]
+BARE = (190 + 48) * 0.06 + 48 * 0.57 + 20 * 0.06 + OF_AIR[2]
 TREATED = math.ceil(1.03 * (0.161020 * 0.3048 * 360 / 0.2 - BARE) / (0.86 - 0.06))
 MIDDLE = BARE + TREATED * (0.86 - 0.06)
 INSIDE = [
@@ -455,9 +456,9 @@ def test_a_laboratory_figure_replaces_the_prediction(tmp_path):
     assert "Laboratory figures name their report" in waiting
 
 
-ABSORPTION = [TREATED * a + (190 + 48 - TREATED) * b + 48 * c + 20 * d for a, b, c, d in zip(
+ABSORPTION = [TREATED * a + (190 + 48 - TREATED) * b + 48 * c + 20 * d + air for a, b, c, d, air in zip(
     (0.23, 0.59, 0.86, 0.86, 0.86, 0.86), (0.15, 0.10, 0.06, 0.04, 0.04, 0.05),
-    (0.08, 0.24, 0.57, 0.69, 0.71, 0.73), (0.14, 0.10, 0.06, 0.08, 0.10, 0.10), strict=True)]  # fmt: skip
+    (0.08, 0.24, 0.57, 0.69, 0.71, 0.73), (0.14, 0.10, 0.06, 0.08, 0.10, 0.10), OF_AIR, strict=True)]  # fmt: skip
 
 
 def row_of(job, sheet, label, last=90):

@@ -89,10 +89,17 @@ def _surfaces(book: Book, page: Page, openings: Sequence[tuple[str, str, str]]) 
     column, end = get_column_letter(FIRST + 2), get_column_letter(BANDS + len(OCTAVES) - 1)
     areas = f"${column}${first}:${column}${last}"
     absorbs = f"${get_column_letter(BANDS)}${first}:${end}${last}"
+    rows["other"] = _row(
+        page,
+        f"People, furniture and air, {area}",
+        "=other_absorption+INDEX(STILL_AIRABSORPTION(room_volume,room_temperature,exhaust_humidity,altitude,units),1,{n})",
+        number_format=look.ONE,
+    )
+    other = f"{{c}}{rows['other']}"
     rows["absorption"] = _row(
         page,
         f"Absorption area, {area}",
-        f"=INDEX(STILL_ROOMABSORPTION({areas},{absorbs},other_absorption,units),1,{{n}})",
+        f"=INDEX(STILL_ROOMABSORPTION({areas},{absorbs},{other},units),1,{{n}})",
         area=f"=SUM({areas})",
         number_format=look.ONE,
         strong=True,
@@ -100,22 +107,21 @@ def _surfaces(book: Book, page: Page, openings: Sequence[tuple[str, str, str]]) 
     absorption = f"{{c}}{rows['absorption']}"
     rows["mean"] = _row(page, "Mean coefficient", f"={absorption}/${column}${rows['absorption']}")
     page.name("room_absorption", rows["absorption"], BANDS, last_column=BANDS + len(OCTAVES) - 1)
-    decay = f'=INDEX(STILL_REVERBERATION(room_volume,{areas},{absorbs},"{{0}}",other_absorption,units),1,{{{{n}}}})'
     for method in ("Sabine", "Eyring"):
-        label = f"Reverberation time, {method}, s"
-        rows[method] = _row(page, label, decay.format(method), strong=method == "Sabine")
+        decay = f'=INDEX(STILL_REVERBERATION(room_volume,{areas},{absorbs},"{method}",{other},units),1,{{n}})'
+        rows[method] = _row(page, f"Reverberation time, {method}, s", decay, strong=method == "Sabine")
     rows["target"] = _row(page, "Target, s", "=target_time")
     bare = f"{{c}}{rows['walls']}"
     more = f"STILL_TREATMENTAREA(room_volume,target_time,{absorption},{{c}}{first},{bare},units)"
     openings_at = range(rows["ceiling"] + 2, last + 1)
-    untreated = f"inner_wall_area*{bare}+floor_area*{{c}}{rows['ceiling']}+other_absorption+" + "+".join(
+    untreated = f"inner_wall_area*{bare}+floor_area*{{c}}{rows['ceiling']}+{other}+" + "+".join(
         f"${column}{row}*{{c}}{row}" for row in (rows["floor"], *openings_at)
     )
     needed = f"STILL_TREATMENTAREA(room_volume,target_time,{untreated},{{c}}{first},{bare},units)"
     rows["needed"] = _row(page, f"Treatment for the target, all, {area}", f"=IF({{c}}{first}>{bare},{needed},0)", number_format=look.ONE)
     rows["more"] = _row(page, f"More treatment needed, {area}", f'=IF({{c}}{first}>{bare},{more},"too thin")', number_format=look.ONE)
     page.note(
-        "By Sabine, on the walls. Eyring is shorter, and nearer in a room as dead as most booths are. Two laboratories differ "
+        "By Sabine, on the walls; the air's by ISO 9613-1. Eyring is shorter, and nearer in a room as dead as most booths are. Two laboratories differ "
         "by 0.1 and more in one coefficient; 63 Hz is taken as 125, and 8000 as 4000, where the Isolation sheet asks. Fabric, wool and "
         "foam inside a room must meet the local code's rules for fire."
     )

@@ -9,7 +9,7 @@ import pytest
 from openpyxl import load_workbook
 from openpyxl.worksheet.formula import ArrayFormula
 
-from cli.command_line import cell, only_line
+from cli.command_line import cell, only_line, shipped
 from stillbook.workbook.job.estimate import Job
 
 
@@ -19,6 +19,17 @@ def test_calc_writes_the_numbers_and_shows_them(small, run):
     assert (code, err) == (0, "")
     assert ["Mass", "of", "a", "door", "88", "lb"] in map(str.split, out.splitlines())
     assert cell(small, "B1") == pytest.approx(88)
+
+
+def test_a_result_has_one_line_in_80_columns_and_a_blank_one_says_so(run, here, monkeypatch):
+    monkeypatch.delenv("COLUMNS")
+    shipped("room-conversion", "room.xlsx")
+    _, out, _ = run("calc", "room.xlsx")
+    told = {line[:59].strip(): line[60:].split() for line in out.splitlines()}
+    assert told["Speech privacy next door, SPC at the low end of its range"] == ["–"]
+    assert [0 < float(nc) < 70 for nc in told["Heard at the seat at most, within the prediction's range, NC"[:59]]] == [
+        True
+    ]
 
 
 def test_error_cells_are_listed_with_their_reasons(faulty, run):

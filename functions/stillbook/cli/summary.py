@@ -71,7 +71,10 @@ def _show(path: Path, report: Report) -> None:
         for entry in report.refused:
             say(f"  {entry.place}: {entry.reason}")
     if report.results:
-        rows = [(r.label, rounded(r.value), r.unit if isinstance(r.value, int | float) else "") for r in report.results]
+        rows = [
+            (r.label, rounded(r.value) or "–", r.unit if isinstance(r.value, int | float) else "")
+            for r in report.results
+        ]
         show_table(("Result", "Value", "Unit"), rows, right=("Value",))
     if report.checks:
         states = [check.state for check in report.checks]

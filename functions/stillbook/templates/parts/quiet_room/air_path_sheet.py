@@ -64,7 +64,9 @@ def _results(book: Book, page: Page) -> None:
         ResultRow("Heard at the seat, NC", "=nc_all", key=True).noting("Supply, return, and sound from outside through ducts, boxes and shell."),
         ResultRow("At most, within the range", "=nc_all_most", "", "", look.WHOLE).noting("Each sound may be off either way: see below."),
         ResultRow("Target, NC", "=nc_target", "", "", look.WHOLE),
-        ResultRow("Verdict", '=IF(AND(nc_all<=nc_target,N(test_over)<=0),"within","over")', "", "air_verdict", look.GENERAL, key=True),
+        ResultRow(
+            "Heard at the seat, against its targets", '=IF(AND(nc_all<=nc_target,N(test_over)<=0),"within","over")', "", "air_verdict", look.GENERAL, key=True
+        ),
         ResultRow("Change first", "=change_octave", "Hz", "", look.WHOLE).noting('=change_first&": "&change_words'),
         ResultRow("Fan works against", "=fan_system_loss", loss, "", book.pick(look.THREE, look.ONE)).noting(
             "Both ways where the way out has no fan of its own."

@@ -149,8 +149,8 @@ def _treatment(book: Book, page: Page, rows: dict[str, int]) -> None:
         ResultRow("Treatment on the walls", '=IF(wall_treatment="",MAX(0,treatment_by_rule-ceiling_treated),wall_treatment)', area, "wall_treated").noting(
             "Typed, or by rule: the rest."
         ),
-        ResultRow("Longest, 500 Hz and up", f"=MAX({speech.format(rows['Sabine'])})", "s", "longest_time", look.TWO, key=True).noting(
-            "Reverberation time by Sabine, against the target."
+        ResultRow("Longest reverberation, 500 Hz and up", f"=MAX({speech.format(rows['Sabine'])})", "s", "longest_time", look.TWO, key=True).noting(
+            "By Sabine, against the target."
         ),
         ResultRow("More treatment, 500 Hz and up", f"=MAX({speech.format(rows['more'])})", area, "more_treatment").noting(
             "For 250 Hz and below: thicker, not more."
@@ -251,7 +251,7 @@ def _modes(book: Book, page: Page) -> tuple[int, int]:
     )
     page.result(
         ResultRow(
-            "Third octaves that are not even", f'=COUNTIF({verdicts},"fewer*")+COUNTIF({verdicts},"modes*")', "", "uneven_bands", look.WHOLE, key=True
+            "Modes: third octaves that are not even", f'=COUNTIF({verdicts},"fewer*")+COUNTIF({verdicts},"modes*")', "", "uneven_bands", look.WHOLE, key=True
         ).noting("None is best; else change one side a little.")
     )
     page.skip()

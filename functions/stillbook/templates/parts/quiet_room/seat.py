@@ -106,7 +106,7 @@ def _within(book: Book, page: Page, places: Places, rows: tuple[int, int], silen
     # No less than the shell alone may come to, which a share of all takes to be part of it.
     alone = f"{{c}}{places.heard['shell']}+{nth('band_reach')}"
     most = octaves.row(page, "All together at most", f"=MAX({level}+{{c}}{either},{alone})", last=octaves.NC)
-    comment = book.result_comment("nc_all_most", "Heard at the seat at most, within the range of the prediction, NC", "")
+    comment = book.result_comment("nc_all_most", "Heard at the seat at most, within the prediction's range, NC", "")
     book.name("nc_all_most", page, most, octaves.RATING, comment=comment)
 
 

@@ -188,3 +188,64 @@ def test_a_conversion_is_rated_by_iso_717_from_its_third_octaves():
     rated = [call("RWRATING", [losses]), *(call("ADAPTATION", [losses], term) for term in ("C", "Ctr"))]
     said = "Rw (C; Ctr) {:.0f} ({:.0f}; {:.0f}) by ISO 717-1.".format(*rated)
     assert any(said in cell for row in rows for cell in row if isinstance(cell, str))
+
+
+ELEMENTS = {
+    "walls": "Walls with a new leaf",
+    "ceiling": "Ceiling",
+    "window": "Window with its new pane",
+    "door": "Doors, with their gaps",
+}
+APART = {"next_openings": "open elsewhere"}
+
+
+@pytest.mark.parametrize(
+    ("changes", "area", "elements"),
+    [
+        ({}, 2 * (12 + 10) * 9 + 12 * 10, ("walls", "ceiling", "window", "door", "holes")),
+        ({"next_beyond": "Wall B"}, 10 * 9, ("walls", "holes")),
+        ({"next_beyond": "Wall B"} | APART, 10 * 9, ("walls",)),
+        ({"next_beyond": "Wall A"} | APART, 12 * 9, ("walls", "door")),
+        ({"next_beyond": "Wall C"} | APART, 12 * 9, ("walls", "window")),
+        ({"next_beyond": "Ceiling"} | APART, 12 * 10, ("ceiling",)),
+    ],
+)
+def test_a_room_next_door_hears_what_it_shares(changes, area, elements):
+    """EN 12354-1: R' sums areas times 10^(-R/10), flanking with them; EN ISO 16283-1: DnT = R' + 10 log (0.32 V / S).
+
+    Sabine's 0.1610 V / A stands for 0.16 here, so that it is 10 log (0.1610 V / (0.5 S)).
+    """
+    job, found, _ = calculated("room-conversion", changes | {"dntw_target": 40})
+    rows = {str(row[0]): row[1:] for row in job.package.rows("Isolation", Area(40, 2, 90, 26))}
+    areas = {"ceiling": 12 * 10, "window": found["window_area"], "door": found["door_area"]}
+    areas = {key: size for key, size in areas.items() if key in elements}
+    if "walls" in elements:
+        areas["walls"] = area - sum(areas.values())
+    shared = next(row for label, row in rows.items() if label.startswith("Shared with next door"))
+    for place in range(0, 20, 3):
+        passed = sum(size * 10 ** (-rows[ELEMENTS[key]][place] / 10) for key, size in areas.items())
+        passed += area * 10**-6.5 + ("holes" in elements) * found["holes_leak"] / 144
+        assert shared[place] == pytest.approx(-10 * math.log10(passed / area), abs=0.01)
+    assert found["next_area"] == pytest.approx(area)
+
+    losses = values(job, "next_loss")[0][1:6]
+    if "holes" in elements:
+        ways = [values(job, key)[0][1:6] for key in ("out_of_supply", "out_of_way_out", "out_of_boxes")]
+        losses = [
+            -10 * math.log10(sum(10 ** (-loss / 10) for loss in each)) for each in zip(losses, *ways, strict=True)
+        ]
+    tested = [loss + 10 * math.log10(0.161020 * 0.3048 * 1000 / (0.5 * area)) for loss in losses]
+    assert found["next_dntw"] == call("RWRATING", [tested])
+    assert found["check_tested"] == "Passes"
+
+
+def test_isolation_to_next_door_is_held_against_what_is_asked_for_and_proposed():
+    _, plain, _ = calculated("room-conversion", {})
+    assert plain["check_tested"] == "Not asked"
+    for more, state, said in ((0, "Passes", "{} asked for."), (1, "Fails", "under the {} asked for.")):
+        target = plain["next_dntw"] + more
+        job, found, _ = calculated("room-conversion", {"dntw_target": target})
+        assert found["check_tested"] == state
+        cells = [str(cell) for row in job.package.rows("Proposal", Area(1, 2, 60, 2)) for cell in row]
+        words = f"; to next door DnT,w {plain['next_dntw']:.0f} ± {found['stc_range']:.0f}, "
+        assert any(words + said.format(f"{target:.0f}") in cell for cell in cells)

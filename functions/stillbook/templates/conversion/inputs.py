@@ -28,6 +28,13 @@ SIDES: Final = {wall: "length" if wall in "AC" else "width" for wall in WALLS}
 NEW, OLD = "new leaf", "as it is"
 """What becomes of a surface."""
 
+ALL_ROUND: Final = "all round"
+BEYOND: Final = (ALL_ROUND, *(f"Wall {wall}" for wall in WALLS), "Ceiling")
+"""What the room next door may be behind: all of the shell, or one surface as the Surfaces sheet calls it."""
+
+THERE, ELSEWHERE = "open there", "open elsewhere"
+"""Where ducts, boxes and cable holes let sound out, seen from the room next door."""
+
 STAYS, OFF = "stays", "comes off"
 """What becomes of the old board on the room's side."""
 
@@ -85,7 +92,19 @@ def write(book: Book) -> Page:
 def services(book: Book) -> Iterable[input_sheet.Section]:
     """The sections any quiet room has; a conversion has no outside."""
     for title, note, entries in asked.services(book):
-        yield title, note, larger(book, [entry for entry in entries if entry.name not in job_inputs.OUTSIDE_ONLY])
+        kept = [entry for entry in entries if entry.name not in job_inputs.OUTSIDE_ONLY]
+        yield title, note, larger(book, [found for entry in kept for found in (*neighbour(book, entry.name), entry)])
+
+
+def neighbour(book: Book, before: str) -> Iterable[InputSpec]:
+    """What the room next door shares with this one, before its volume is asked."""
+    if before == "next_volume":
+        yield book.input("next_beyond", "Room next door is beyond", "", ALL_ROUND, choices=BEYOND).saying(
+            "All round: the whole shell, the most it may hear. A wall counts with the door or window in it."
+        )
+        yield book.input("next_openings", "Ducts, boxes and cable holes", "", THERE, choices=(THERE, ELSEWHERE)).saying(
+            "Whether they let sound out into that room."
+        )
 
 
 def larger(book: Book, entries: Iterable[InputSpec]) -> list[InputSpec]:

@@ -9,12 +9,13 @@ from openpyxl.workbook.defined_name import DefinedName
 
 from stillbook.templates import look
 from stillbook.templates.conversion import found, losses, summary
-from stillbook.templates.conversion.inputs import OFF
+from stillbook.templates.conversion.inputs import ALL_ROUND, BEYOND, NEW, OFF
 from stillbook.templates.conversion.takeoff import lined_sheets
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import bands
 from stillbook.templates.parts.bands import THIRDS, Working
 from stillbook.templates.parts.quiet_room import heard, privacy, tested
+from stillbook.templates.parts.quiet_room.heard import Shared
 from stillbook.templates.parts.quiet_room.loss_graph import Graph
 from stillbook.templates.parts.quiet_room.upgrades import BETTER_SEALED, BETTER_SEALS, OTHER_DOORS, PRICE_OF_COST, boards_cost
 
@@ -27,6 +28,9 @@ BOARD: Final = "One layer more, new leaf"
 SEALS: Final = "Seals that close half the gap left"
 BOTH: Final = "Both"
 OTHER: Final = "Other door arrangement"
+
+SHARED: Final = '="Shared with next door: "&next_beyond'
+"""What the row of what the room shares with the one next door is called, as a formula."""
 
 _CHANGES: Final = 8
 """Rows that the ways to do better take."""
@@ -52,7 +56,7 @@ def write(book: Book) -> Page:
         "Predicted transmission loss by third octave, as found and converted. A prediction, with its range; a built room may do less.",
         (33, *[5.1] * len(BANDS), 5.6, 5.6, 10.2),
         wide=True,
-        scale=79,
+        scale=77,
     )
     top = page.at
     page.skip(summary.ROWS)
@@ -67,10 +71,12 @@ def write(book: Book) -> Page:
     page.at = end
     page.break_here()
     around, kind = "envelope_area", '"isolation clips"'
-    heard.write(book, page, losses.whole(book, '"octave"', "{n}"), around, kind)
+    shared = Shared(SHARED, losses.whole(book, '"octave"', "{n}", shared=True), losses.SHARED.area, losses.OPENS_THERE)
+    heard.write(book, page, losses.whole(book, '"octave"', "{n}"), around, kind, shared)
     printed = page.at
-    privacy.write(book, page, losses.whole(book, '"all"', privacy.NUMBER), around, heard.next_absorption(book), kind)
-    tested.write(book, page)
+    privacy.write(book, page, losses.whole(book, '"all"', privacy.NUMBER, shared=True), shared.area, heard.next_absorption(book), kind, shared.ducts)
+    tested.write(book, page, shared.area)
+    _shared(book, page)
     ways = _ways(book, page, rows)
     end, page.at = page.at, changes_at
     _changes(book, page, ways)
@@ -163,6 +169,8 @@ class _Rows:
         leaked = f"STILL_LEAKEDTL({{c}}{rows['all']},envelope_area,holes_leak,0,units)"
         whole = f"=IF(holes_leak=0,{{c}}{rows['all']},{leaked})"
         self.row("room", "Room converted, cable holes with it", whole, strong=True)
+        elements = {key: f"{{c}}{rows[key]}" for key in ("walls", "old_walls", "ceiling", "window", "door")}
+        self.row("next", SHARED, "=" + losses.around(book, losses.SHARED, **elements), "=next_area")
         book.name("room_stc_cell", page, rows["room"], STC)
         self.gain("better", "Better than as found by", "room", "found", "least_low_gain", "MIN")
         rating, before = f"{get_column_letter(STC)}${rows['room']}", len(BANDS) - len(THIRDS)
@@ -171,7 +179,7 @@ class _Rows:
         for column in range(FIRST + 1, FIRST_STC):
             page.sheet.cell(rows["contour"], column).value = None
         thirds = f"{get_column_letter(FIRST_STC)}{{r}}:{get_column_letter(FIRST_STC + 15)}{{r}}"
-        bands.tested(page, BANDS, rows["room"], "envelope_area", thirds)
+        bands.tested(page, BANDS, rows["next"], "next_area", thirds)
         self._let_through(used)
 
     def _let_through(self, used: str) -> None:
@@ -210,6 +218,24 @@ class _Rows:
             "pane in a frame that touches the old one does far less. Bands below 125 Hz are the least certain. "
             "Workings: area times the share let through, and what each does to the rating."
         )
+
+
+def _shared(book: Book, page: Page) -> None:
+    """Write the areas of what the room shares with the one next door: the whole shell, or one surface with its openings."""
+    all_round = f'next_beyond="{ALL_ROUND}"'
+    that = "SUMPRODUCT((shell_surfaces=next_beyond)*{0})"
+    walls = f'(shell_plans{{0}}"{NEW}")*(shell_surfaces<>"{BEYOND[-1]}")*shell_areas'
+    ones = (
+        that.format(walls.format("=")),
+        that.format(walls.format("<>")),
+        f'IF(next_beyond="{BEYOND[-1]}",ceiling_found_area,0)',
+        that.format("shell_windows"),
+        that.format("shell_doors"),
+    )
+    parts = zip(losses.SHARED.elements, losses.SHELL.elements, ones, strict=True)
+    figures = [Working(name, f"=IF({all_round},{whole},{one})", look.ONE) for name, whole, one in parts]
+    figures.append(Working(losses.SHARED.area, "=" + "+".join(losses.SHARED.elements), look.ONE))
+    bands.workings(book, page, "Areas shared with next door", figures)
 
 
 def _room_for_graph(page: Page, heading: str) -> int:
@@ -272,7 +298,7 @@ def _changes(book: Book, page: Page, ways: dict[str, dict[str, str]]) -> None:
     board = f"IF(lined_area=0,0,{boards_cost('inner', lined_sheets('1'))})"
     costs = {PLAN: "0", BOARD: board, SEALS: BETTER_SEALS, BOTH: f"{board}+{BETTER_SEALS}", OTHER: OTHER_DOORS}
     for label, elements in ways.items():
-        row = bands.band_row(page, BANDS, label, "=" + losses.around(book, **elements), (*RATINGS, f"=({costs[label]})*{PRICE_OF_COST}"))
+        row = bands.band_row(page, BANDS, label, "=" + losses.around(book, losses.SHELL, **elements), (*RATINGS, f"=({costs[label]})*{PRICE_OF_COST}"))
         page.sheet.cell(row, AREA).number_format = "+#,##0;-#,##0;0"
         if label == OTHER:
             book.name("other_doors_stc", page, row, STC)

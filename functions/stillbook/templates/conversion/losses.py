@@ -6,9 +6,32 @@ answer.
 
 from __future__ import annotations
 
-from stillbook.templates.conversion.inputs import FRAMES, STAYS
+from dataclasses import dataclass
+from typing import Final
+
+from stillbook.templates.conversion.inputs import FRAMES, STAYS, THERE
 from stillbook.templates.page import Book
 from stillbook.templates.parts.bands import door_loss, small_areas
+
+
+@dataclass(frozen=True)
+class Around:
+    """What lies around a room or between two, by the names of its cells: areas of walls with a new leaf and without, of
+    ceiling, window and door, of all of it, and what is open of cable holes."""
+
+    elements: tuple[str, str, str, str, str]
+    area: str
+    holes: str
+
+
+OPENS_THERE: Final = f'next_openings="{THERE}"'
+"""Whether ducts, boxes and cable holes open into the room next door."""
+
+SHELL: Final = Around(("wall_new_area", "wall_old_area", "ceiling_found_area", "window_area", "door_area"), "envelope_area", "holes_leak")
+SHARED: Final = Around(
+    ("next_new_area", "next_old_area", "next_ceiling_area", "next_window_area", "next_door_area"), "next_area", f"IF({OPENS_THERE},holes_leak,0)"
+)
+"""All around the room, and what it shares with the room next door."""
 
 
 def found(place: str, bands: str, number: str) -> str:
@@ -74,10 +97,14 @@ def door_found(bands: str, number: str) -> str:
     return f"INDEX({ask},1,{number})"
 
 
-def whole(book: Book, bands: str, number: str) -> str:
-    """Loss of all that is around the converted room, flanking and cable holes with it, in one formula."""
+def whole(book: Book, bands: str, number: str, *, shared: bool = False) -> str:
+    """Loss of all that is around the converted room, flanking and cable holes with it, in one formula.
+
+    With ``shared`` it is that of what the room shares with the one next door.
+    """
     return around(
         book,
+        SHARED if shared else SHELL,
         walls=planned("wall", bands, number),
         old_walls=found("wall", bands, number),
         ceiling=ceiling_planned(bands, number),
@@ -86,9 +113,9 @@ def whole(book: Book, bands: str, number: str) -> str:
     )
 
 
-def around(book: Book, *, walls: str, old_walls: str, ceiling: str, window: str, door: str) -> str:
+def around(book: Book, what: Around, *, walls: str, old_walls: str, ceiling: str, window: str, door: str) -> str:
     """Loss of these elements together, each given by a formula of its own, flanking and cable holes with them."""
-    parts = (("wall_new_area", walls), ("wall_old_area", old_walls), ("ceiling_found_area", ceiling), ("window_area", window), ("door_area", door))
+    parts = zip(what.elements, (walls, old_walls, ceiling, window, door), strict=True)
     passed = "+".join(f"{area}*10^(-({loss})/10)" for area, loss in parts)
-    holes = f"holes_leak/{small_areas(book)}"
-    return f"-10*LOG10(({passed}+envelope_area*10^(-flanking_limit/10)+{holes})/envelope_area)"
+    holes = f"{what.holes}/{small_areas(book)}"
+    return f"-10*LOG10(({passed}+{what.area}*10^(-flanking_limit/10)+{holes})/{what.area})"

@@ -110,13 +110,13 @@ def _areas(book: Book, page: Page) -> None:
     table = Table(
         page,
         (
-            Column("Surface", key="surface", words=True),
-            Column("Plan", key="plan", words=True),
-            Column(f"As found, {area}", key="found", number_format=look.ONE),
+            Column("Surface", key="surface", name="shell_surfaces", words=True),
+            Column("Plan", key="plan", name="shell_plans", words=True),
+            Column(f"As found, {area}", key="found", name="shell_areas", number_format=look.ONE),
             Column(f"New leaf, {area}", key="lined", number_format=look.ONE),
             Column(f"Depth lost, {small}", key="depth", number_format=look.TWO),
-            Column(f"Door, {area}", key="door", number_format=look.ONE),
-            Column(f"Window, {area}", key="window", number_format=look.ONE),
+            Column(f"Door, {area}", key="door", name="shell_doors", number_format=look.ONE),
+            Column(f"Window, {area}", key="window", name="shell_windows", number_format=look.ONE),
         ),
     )
     table.head()
@@ -144,6 +144,7 @@ def _areas(book: Book, page: Page) -> None:
             None,
             names={"found": f"{part}_found_area", "lined": f"lined_{part}_area"},
         )
+    table.name()
     page.skip()
     run = "+".join(f'IF(wall_{wall.lower()}_plan="{NEW}",room_{side},0)' for wall, side in SIDES.items())
     page.results(

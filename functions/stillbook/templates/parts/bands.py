@@ -56,7 +56,7 @@ def band_row(
     """
     row = page.at
     said = look.STRONG if strong else look.BODY
-    page.put(row, FIRST, label, font=said, border=look.ROW)
+    page.put(row, FIRST, label, font=said, border=look.ROW).alignment = look.UNWRAPPED
     for number, hz in enumerate(frequencies, start=1):
         column = get_column_letter(FIRST + number)
         of_band = formula.format(n=number, c=column, hz=hz, r=row, o=1 + round(math.log2(hz / 63)))

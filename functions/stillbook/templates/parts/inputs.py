@@ -342,6 +342,9 @@ def outside(book: Book) -> list[InputSpec]:
         ),
         book.input("next_time", "Its reverberation time", REVERBERATION_TIME, 0.5, 0.1, 10).saying("0.5 s in a furnished room: ISO 16283-1."),
         book.input("next_target", "Target next door", "NC", 30, 15, 65, look.WHOLE).saying("Or type what is there already, by octave, on the Isolation sheet."),
+        book.input("dntw_target", "Isolation to keep to next door", "DnT,w", None, 20, 90, look.WHOLE, optional=True, one_job=True).saying(
+            "As a test of the finished rooms by ISO 16283-1 finds it; blank asks nothing."
+        ),
         book.input("privacy_target", "Speech privacy to keep next door", "SPC", None, 60, 100, look.WHOLE, optional=True, one_job=True).saying(
             "70 minimal, 75 standard, 80 and up security (ASTM E2638, from memory). Needs what is there already, typed."
         ),

@@ -120,6 +120,11 @@ def heard() -> list[CheckRow]:
         .measured_in("dB")
         .advising(_too_loud("next", "the weakest of shell, doors and ducts first; or a quieter source"))
         .named("check_next"),
+        CheckRow("Isolation to next door, as a test finds it", "=next_dntw", AT_LEAST, "=dntw_target", look.WHOLE)
+        .measured_in("DnT,w")
+        .advising("See what does better on the Isolation sheet, the weakest element first; the range reaches lower.")
+        .asked_where("N(dntw_target)>0")
+        .named("check_tested"),
         CheckRow("Speech privacy next door: low end of its range", "=speech_privacy_low", AT_LEAST, "=privacy_target", look.WHOLE)
         .measured_in("SPC")
         .advising("The weakest of shell, doors and ducts first: the Isolation sheet. What must stay secret is for a specialist.")

@@ -59,26 +59,38 @@ class OctaveRow:
     """Words and unit of the rating, where it is a key result of the job."""
 
 
-def write(book: Book, page: Page, whole: str, area: str, kind: str) -> None:
+@dataclass(frozen=True)
+class Shared:
+    """What the room shares with the one next door: what it is called, its loss in one octave, its area, and whether ducts
+    end there, as a condition."""
+
+    label: str
+    loss: str
+    area: str
+    ducts: str
+
+
+def write(book: Book, page: Page, whole: str, area: str, kind: str, shared: Shared | None = None) -> None:
     """Write both directions, one under the other, with their targets.
 
     ``whole`` is the loss of everything around the room in one octave, as in a band row, ``area`` its area, ``kind`` the
-    construction whose uncertainty the loss has.
+    construction whose uncertainty the loss has. The room next door hears all of it, or what is ``shared`` with it.
     """
     page.heading("Heard inside and outside", "by octave from 63 Hz, through shell and doors, against the targets")
     rows: dict[str, int] = {}
-    for title, lines in (("In: octave, Hz", _inwards(book, whole, area, kind)), ("Out: octave, Hz", _outwards(book, area))):
+    for title, lines in (("In: octave, Hz", _inwards(book, whole, area, kind)), ("Out: octave, Hz", _outwards(book, area, shared))):
         rows["head"] = bands.head_row(page, OCTAVES, ("NC", *[""] * (page.last_column - RATED)), (title,))
         if "octaves" not in rows:
             rows["octaves"] = rows["head"]
             page.name("heard_octaves", rows["head"], FIRST + 1, last_column=LAST)
         for line in lines:
             _line(book, page, line, rows)
+    hear = "Next door hears what it shares with this room; outdoors hears" if shared else "Next door and outdoors hear"
     page.note(
         "By the prediction, whether or not a laboratory's figures of the shell are used. An NC below 15 shows as 15. Absorption inside: from the "
         "Room sheet, at 63 Hz as at 125. With the air's own sound: Air path sheet. Either way: what the predicted loss may be off. Where single tones "
         "rule (Room sheet), a level differs by 5 dB and more from place to place. A voice is louder in a small room than at 1 m in the open, by "
-        "10 log(1 + 16π/R) with the room constant R in m². Next door and outdoors hear the whole shell, both ducts and the boxes, which let out "
+        f"10 log(1 + 16π/R) with the room constant R in m². {hear} the whole shell, both ducts and the boxes, which let out "
         "what they let in. SPC: speech privacy class of ASTM E2638, the mean along the wall next door; at a door or grille it is less. "
         "Bass gets out by ducts, and music has more of it than speech: measure the source where it matters. Hearing tests: kinds "
         f"as in STILL_HEARINGTESTLEVELS; {FROM_MEMORY} is from memory."
@@ -127,16 +139,22 @@ def _inwards(book: Book, whole: str, area: str, kind: str) -> Sequence[OctaveRow
     )
 
 
-def _outwards(book: Book, area: str) -> Sequence[OctaveRow]:
+def _outwards(book: Book, area: str, shared: Shared | None) -> Sequence[OctaveRow]:
     """The source inside, what is heard of it next door and outdoors, and what may be."""
     spoken = "OR(" + ",".join(f'inside_source="{kind}"' for kind in AT_ONE_METRE) + ")"
     louder = f'10*LOG10(4*PI())-{nth("""STILL_ROOMLOSS("1 m",room_volume,seat_absorption,1,units)""")}'
     ways = "".join(f"+10^(-{nth(name)}/10)" for name in ("out_of_supply", "out_of_way_out", "out_of_boxes"))
+    beyond: tuple[OctaveRow, ...] = ()
+    if shared:
+        to_next = OctaveRow("to_next", "Loss to next door, ducts with it", f"=-10*LOG10(10^(-{{c}}{{shared}}/10)+IF({shared.ducts},{ways[1:]},0))")
+        beyond = (OctaveRow("shared", shared.label, f"={shared.loss}", name="next_loss"), to_next)
+    loss, through = ("{c}{to_next}", shared.area) if shared else ("{c}{out}", area)
     return (
         OctaveRow("talk", "Source inside", '=INDEX(STILL_SOURCELEVELS(inside_source,IF(N(inside_level)>0,inside_level,"")),1,{n})'),
         OctaveRow("loud", "Its level in this room", f"={{c}}{{talk}}+IF(AND(N(inside_level)=0,{spoken}),{louder},0)", name="loud_inside"),
         OctaveRow("out", "Transmission loss, ducts with it", f"=-10*LOG10(10^(-{{c}}{{loss}}/10){ways})", name="shell_out_loss"),
-        *_heard("next", "next door", f'=STILL_QUIETLEVEL({{c}}{{loud}},{{c}}{{out}},{area},{next_absorption(book)},"in the room",units)'),
+        *beyond,
+        *_heard("next", "next door", f'=STILL_QUIETLEVEL({{c}}{{loud}},{loss},{through},{next_absorption(book)},"in the room",units)'),
         *_heard("outdoor", "outdoors", f"=STILL_OUTSIDELEVEL({{c}}{{loud}},{{c}}{{out}},{area},outdoor_distance,units)"),
     )
 

@@ -28,22 +28,24 @@ TOLD: Final = f'IF({KNOWN}," Next door, by prediction: SPC "&{LOW_END}&" at the 
 """What its low end keeps, as a sentence to follow another, as a formula without its sign."""
 
 
-def write(book: Book, page: Page, whole: str, area: str, absorption: str, kind: str) -> None:
+def write(book: Book, page: Page, whole: str, area: str, absorption: str, kind: str, ducts: str = "TRUE") -> None:
     """Write how the class comes about, below what is printed.
 
     Args:
         book: The workbook.
         page: The page.
-        whole: Loss of all around the room in one third octave, by its :data:`NUMBER` among all.
+        whole: Loss of all around the room, or of what it shares with the one next door, in one third octave, by its
+            :data:`NUMBER` among all.
         area: What has that loss.
         absorption: Absorption area next door.
         kind: The construction whose uncertainty the loss has.
+        ducts: Whether ducts and boxes end next door, as a condition.
     """
     page.skip()
     page.heading("Speech understood next door", "by third octave, dB; in each the noise there has an even share of its octave's")
     bands.head_row(page, BANDS, ())
-    ways = "".join(f"+10^(-INDEX({name},1,{{o}})/10)" for name in ("out_of_supply", "out_of_way_out", "out_of_boxes"))
-    loss = bands.band_row(page, BANDS, "Transmission loss, ducts with it", f"=-10*LOG10(10^(-({whole})/10){ways})", ())
+    ways = "+".join(f"10^(-INDEX({name},1,{{o}})/10)" for name in ("out_of_supply", "out_of_way_out", "out_of_boxes"))
+    loss = bands.band_row(page, BANDS, "Transmission loss, ducts with it", f"=-10*LOG10(10^(-({whole})/10)+IF({ducts},{ways},0))", ())
     # The standard asks for the level a quarter of a metre from the wall.
     near = f'=STILL_NOISEREDUCTION({{c}}{loss},{area},{absorption},"near the wall",units)'
     difference = bands.band_row(page, BANDS, "In the room less at the wall next door", near, ())

@@ -126,12 +126,19 @@ def _doors(book: Book) -> str:
     )
 
 
+_TO_NEXT_DOOR: Final = (
+    'IF(N(dntw_target)>0,"; to next door DnT,w "&next_dntw&" ± "&TEXT(stc_range,"0")&", "&'
+    f'IF({denies("check_tested")},"under the "&dntw_target,dntw_target)&" asked for","")'
+)
+"""What a test to the room next door would find, where it is asked for."""
+
+
 def _isolation() -> str:
     report = 'IF(lab_used=1,IF(lab_report="","from a laboratory, report not named","from laboratory report "&lab_report),"predicted, not measured")'
     between = f'IF(AND({passes("check_heard", "check_isolation")},{LOW_END}>=stc_target)," between the room and the space around it","")'
     return (
         f'="Isolation"&{between}&": STC "&stc_from_to&" ("&{report}&")"&IF({denies("check_isolation")},", under the STC "&stc_target&" asked for",'
-        f'IF({LOW_END}<stc_target,", its low end under the STC "&stc_target&" asked for",""))&"."'
+        f'IF({LOW_END}<stc_target,", its low end under the STC "&stc_target&" asked for",""))&{_TO_NEXT_DOOR}&"."'
     )
 
 
@@ -154,7 +161,7 @@ _LOUD_SPEECH: Final = (
 """What a listener in a quiet room has of loud speech behind a wall of at least that STC: common practice, no source."""
 
 
-DENIED: Final = denies("check_heard", "check_next", "check_isolation", "check_privacy")
+DENIED: Final = denies("check_heard", "check_next", "check_isolation", "check_tested", "check_privacy")
 """Whether what is heard is not what was asked for."""
 
 _NOT_SAID: Final = '"In plain words: not said while a level heard is not known, or not meant to be quiet."'

@@ -95,11 +95,11 @@ def _surfaces(book: Book, page: Page, openings: Sequence[tuple[str, str, str]]) 
         "=other_absorption+INDEX(STILL_AIRABSORPTION(room_volume,room_temperature,exhaust_humidity,altitude,units),1,{n})",
         number_format=look.ONE,
     )
-    other = f"{{c}}{rows['other']}"
+    other, others = f"{{c}}{rows['other']}", _octaves(rows["other"]).replace(":", ":$")
     rows["absorption"] = _row(
         page,
         f"Absorption area, {area}",
-        f"=INDEX(STILL_ROOMABSORPTION({areas},{absorbs},{other},units),1,{{n}})",
+        f"=INDEX(STILL_ROOMABSORPTION({areas},{absorbs},${others},units),1,{{n}})",
         area=f"=SUM({areas})",
         number_format=look.ONE,
         strong=True,
@@ -108,7 +108,7 @@ def _surfaces(book: Book, page: Page, openings: Sequence[tuple[str, str, str]]) 
     rows["mean"] = _row(page, "Mean coefficient", f"={absorption}/${column}${rows['absorption']}")
     page.name("room_absorption", rows["absorption"], BANDS, last_column=BANDS + len(OCTAVES) - 1)
     for method in ("Sabine", "Eyring"):
-        decay = f'=INDEX(STILL_REVERBERATION(room_volume,{areas},{absorbs},"{method}",{other},units),1,{{n}})'
+        decay = f'=INDEX(STILL_REVERBERATION(room_volume,{areas},{absorbs},"{method}",${others},units),1,{{n}})'
         rows[method] = _row(page, f"Reverberation time, {method}, s", decay, strong=method == "Sabine")
     rows["target"] = _row(page, "Target, s", "=target_time")
     bare = f"{{c}}{rows['walls']}"

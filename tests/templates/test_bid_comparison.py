@@ -2,11 +2,13 @@
 
 from functools import cache
 
+import openpyxl
 import pytest
 
 from stillbook.quantities import SYSTEMS
 from stillbook.share.copies import share
 from stillbook.templates.bid_comparison.steps import STEPS, bounds
+from stillbook.templates.shipped import template
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.job.audience import AUDIENCES
 from templates.columns import put, results, shipped, values
@@ -255,6 +257,27 @@ def test_a_step_is_named_where_it_is_the_nearest_of_its_kind(system, place):
         nearest = min((abs(times / other - 1), at) for at, (k, other, _) in enumerate(STEPS[system]) if k == kind)
         assert nearest[1] == place
         assert nearest[0] <= 0.2
+
+
+# --- how it looks -----------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_type_is_no_taller_than_its_row_and_large_enough_in_print(system):
+    """A line of the face is 1.22 of its size tall. Paper is 8.5 × 11 in or A4, a letter's width in print 5.56 points."""
+    book = openpyxl.load_workbook(template(NAME).path(system))
+    for sheet in ("Lines", "Bids", "Own lines", "Notes", "Findings"):
+        page = book[sheet]
+        area = page.print_area.split(",")[0].replace("$", "").rpartition("!")[2]
+        rows = page[area]
+        letters = sum(page.column_dimensions[cell.column_letter].width for cell in rows[0])
+        share = min(1, ((11 if system == "US" else 11.69) - 0.8) * 72 / (5.56 * letters))
+        for row in rows:
+            height = page.row_dimensions[row[0].row].height or 15
+            for cell in row:
+                if cell.value is not None or not cell.protection.locked:
+                    assert cell.font.size * 1.22 <= height + 0.1, (sheet, cell.coordinate)
+                    assert cell.font.size * share >= 6.95, (sheet, cell.coordinate)
 
 
 # --- checks, and who may see it ---------------------------------------------------------------------------------------

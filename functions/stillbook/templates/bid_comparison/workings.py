@@ -107,7 +107,7 @@ def _middles(columns: _Columns) -> None:
     first = columns.asked.places["known_a"]
     columns.asked.places["known"] = Place(first.page, first.column, first.first, wide=len(LETTERS) + 1)
     columns.add("known_counts", "COUNT({known})")
-    for called, place in (("known_lower", "INT(({known_counts}+1)/2)"), ("known_upper", "INT({known_counts}/2)+1")):
+    for called, place in (("known_lower", "ROUNDUP({known_counts}/2,0)"), ("known_upper", "INT({known_counts}/2)+1")):
         columns.add(called, f'IF({{known_counts}}=0,"",SMALL({{known}},{place}))')
     columns.add(
         "middle_words",

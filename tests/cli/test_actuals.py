@@ -126,7 +126,11 @@ def test_octaves_are_rated_by_iso_alone_and_what_is_there_in_part_is_refused(run
     # at most allowed: by 11, 1 + 4 + 5 = 10. 52 - 11 = 41.
     assert "> 41 " in run("actuals", "job.xlsx", "--measured", "room.csv")[1]
     for text, told in (
-        (measured(octaves), "for NIC give level outside and level inside in third octaves, 125 to 4000 Hz"),
+        (
+            measured(octaves),
+            "line 2, level outside: what is there of level outside, level inside gives no rating: for NIC give level outside "
+            "and level inside in third octaves, 125 to 4000 Hz",
+        ),
         (measured(octaves) + "reverberation time,125,0.5\n", "reverberation time is missing at 250 Hz"),
         (measured(octaves, time=0.5) + "background inside,125,30\n", "background inside is missing at 250 Hz"),
         (measured(octaves) + "level inside,,40\n", "give level inside in bands of 100, 125"),
@@ -134,7 +138,7 @@ def test_octaves_are_rated_by_iso_alone_and_what_is_there_in_part_is_refused(run
         (measured(octaves) + "level inside,125,40\n", "level inside 125 is there twice"),
         (measured(octaves, time=0.5) + "DnT w,,40\n", 'the job predicts no "DnT w"'),
         (measured(octaves, time=0.5) + '"DnT,w",,40\n', "DnT,w is there, and levels that give it"),
-        (measured(octaves, time=0), "DnT,w: time is 0 s"),
+        (measured(octaves, time=0), "line 12: reverberation time 0 s cannot be: it lies from 0.02 to 20 s"),
     ):
         Path("room.csv").write_text(text)
         assert told in refused("actuals", "job.xlsx", "--measured", "room.csv")
@@ -150,9 +154,9 @@ def test_a_job_that_predicts_no_rating_has_none_beside_it(job, refused):
     [
         ("what,band,value\nloudness,,5\n", 'line 2: the job predicts no "loudness"'),
         ("what,band,value\nlevel difference,160,5\n", "line 2: 160 is no octave band"),
-        ("what,band,value\nairflow,125,5\n", "line 2: give a band for level difference or level at the seat alone"),
+        ("what,band,value\nprice,125,5\n", "line 2: give a band for level difference or level at the seat alone"),
         ("what,band,value\nlevel difference,125,5\n", "line 2: the job predicts no level difference at 125 Hz"),
-        ("what,band,value\nprice,,\n", "line 2: its value is blank"),
+        ("what,band,value\nprice,,\n", "line 2: the value of price is blank"),
         ("what,band,value\nprice,,1\nprice,,2\n", "line 3: price is there twice"),
         ("what,band,value\n", "it holds nothing that was measured"),
     ],
@@ -160,6 +164,20 @@ def test_a_job_that_predicts_no_rating_has_none_beside_it(job, refused):
 def test_measurements_that_are_refused(job, refused, text, told):
     Path("room.csv").write_text(text)
     assert told in refused("actuals", job, "--measured", "room.csv")
+
+
+def test_what_cannot_have_been_measured_is_not_kept(run, refused, here):
+    shipped("booth-estimate", "job.xlsx", "SI")
+    for row, told in (
+        (
+            "airflow,,3600",
+            "room.csv, line 3: airflow 3600 L/s cannot be: it lies from 0 to 142 L/s, 10 times what the job",
+        ),
+        ('"DnT,w",,520', "room.csv, line 3: DnT,w 520 cannot be: it lies from 0 to 120: check the figure"),
+    ):
+        Path("room.csv").write_text(f"what,band,value\nSTC,,52\n{row}\n")
+        assert told in refused("actuals", "job.xlsx", "--measured", "room.csv")
+        assert not (here / "home").exists()
 
 
 def test_what_the_command_needs(job, books, refused):

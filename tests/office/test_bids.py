@@ -229,6 +229,41 @@ def test_own_lines_are_part_of_the_sum(job, tmp_path):
     assert (bid.written, bid.sum, bid.own) == (1560.0, 1560.0, 150.0)
 
 
+def test_a_row_is_as_tall_as_its_words(tmp_path):
+    """Words of more than a line show all their lines, in files that programs open with the heights that they find."""
+    text = "Stairs of oak, made to measure, put up, oiled twice and covered until the room is handed over"
+    made = jobs.estimate()
+    made["Prices"]["B3"] = f"Stud. {text}"
+    path = jobs.saved(made, tmp_path / "job.xlsx")
+    share(path, tmp_path / "scope.xlsx", "contractor")
+    bids([returned(path, tmp_path / "bid.xlsx", "A", FAIR, B9=text, D9=2, F9=75)], path, tmp_path / "out.xlsx")
+    book = openpyxl.load_workbook(tmp_path / "out.xlsx")
+    for sheet, row in (("Lines", 7), ("Bids", 7), ("Own lines", 5)):
+        heights = [book[sheet].row_dimensions[row + more].height for more in (0, 1)]
+        assert heights[0] >= 2 * 1.22 * 10.5, (sheet, heights)
+        assert heights[1] in (None, 15), (sheet, heights)
+
+
+@pytest.mark.parametrize(
+    ("cells", "told"),
+    [
+        ({"C3": "=1/0"}, "the unit of the line Stud is #DIV/0!: mend the estimate first"),
+        ({"D3": "=NA()"}, "the unit cost of the line Stud is #N/A: mend the estimate first"),
+        ({"B3": "=NA()"}, "the text of the line row 3 is #N/A"),
+    ],
+)
+def test_a_job_whose_line_is_broken_is_refused(tmp_path, job, cells, told):
+    """Its cost would be taken as nothing, and the line compared by it."""
+    made = jobs.estimate()
+    for cell, formula in cells.items():
+        made["Prices"][cell] = formula
+    broken = jobs.saved(made, tmp_path / "broken.xlsx")
+    with pytest.raises(WorkbookError, match=r"broken\.xlsx: ") as refused:
+        bids([returned(job, tmp_path / "bid.xlsx", "A", FAIR)], broken, tmp_path / "out.xlsx")
+    assert told in str(refused.value)
+    assert not (tmp_path / "out.xlsx").exists()
+
+
 def test_a_bid_on_an_earlier_revision_is_told(job, tmp_path):
     file = returned(job, tmp_path / "bid.xlsx", "A", FAIR)
     changed = Job.open(job)

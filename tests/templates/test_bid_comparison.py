@@ -2,11 +2,13 @@
 
 from functools import cache
 
+import openpyxl
 import pytest
 
 from stillbook.quantities import SYSTEMS
 from stillbook.share.copies import share
 from stillbook.templates.bid_comparison.steps import STEPS, bounds
+from stillbook.templates.shipped import template
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.job.audience import AUDIENCES
 from templates.columns import put, results, shipped, values
@@ -184,6 +186,44 @@ def test_how_far_off_a_price_may_be_is_an_input():
     assert "slip" in {row[0] for row in found(job)}
 
 
+JUDGED = [
+    # our cost of one and the unit prices of A, B and C: whose price is told, in what words
+    (7.79, (9.46, 237.6, None), "B", "237.6, is 25.1 times the middle of the bids and our cost, 9.46: check the unit"),
+    (7.79, (237.6, 9.46, None), "A", "237.6, is 25.1 times the middle of the bids and our cost, 9.46: check the unit"),
+    (14, (1.1, 15, 13), "A", "1.1, is one part in 12.7 of the middle of the bids and our cost, 14"),
+    (14, (168, None, None), "A", "168, is 12 times our cost, 14"),
+    (14, (15, 168, 170), "BC", "168, is 11.2 times the middle of the bids and our cost, 15"),
+    (168, (15, 168, 170), "A", "15, is one part in 11.2 of the middle of the bids and our cost, 168"),
+    (140, (14, 15, 13), "", ""),
+    (None, (14, 15, 168), "C", "168, is 11.2 times the middle of the bids, 15"),
+    # Two prices and nothing else: neither is known to be the bad one.
+    (None, (14, 168, None), "AB", "168, is 12 times the other bid, 14"),
+    # By hand: 1400 is 100 times the middle of 13, 14, 15 and 1400, the two in it being 14 and 15.
+    (14, (1400, 15, 13), "A", "1400, is 100 times the middle of the bids and our cost, 14: the step between hundreds"),
+    (14, (14000, 15, 13), "A", "the step between metres and millimetres?"),
+    (14, (168, 15, 13), "A", "168, is 12 times the middle of the bids and our cost, 14: check the unit"),
+]
+
+
+@pytest.mark.parametrize(("ours", "prices", "accused", "words"), JUDGED)
+def test_the_price_that_stands_apart_is_told_and_no_other(ours, prices, accused, words):
+    """A run of 41 m, priced by the metre in a metric job, where no slip is one of feet or inches."""
+    job = typed("SI", asked_units=(1, "m"), asked_quantities=(1, 41), asked_costs=(1, ours and 41 * ours))
+    for letter, price in zip("abc", prices, strict=True):
+        put(job, f"bid_{letter}_prices", 1, price)
+    job.calculate()
+    told = {x.upper(): values(job, f"slip_{x}")[1] for x in "abc"}
+    assert "".join(x for x, text in told.items() if text) == accused
+    assert not accused or any(words in text for text in told.values()), told
+    assert not any(unit in text for text in told.values() for unit in ("feet", "inch", "ft"))
+
+
+def test_a_slip_of_feet_and_inches_is_named_in_a_job_in_feet():
+    job = typed("US", asked_units=(1, "ft"), asked_quantities=(1, 41), bid_a_prices=(1, 168))
+    job.calculate()
+    assert "the step between feet and inches?" in values(job, "slip_a")[1]
+
+
 def test_each_finding_has_its_bidder_and_its_mark():
     job, report = told()
     assert values(job, "finding_bidders")[0] == "Second (invented)"
@@ -207,14 +247,37 @@ def test_every_bid_and_kind_comes_into_the_list():
     assert listed[: len(missing)] == missing
 
 
-@pytest.mark.parametrize("place", range(len(STEPS)))
-def test_a_step_is_named_where_it_is_the_nearest_of_its_kind(place):
-    least, most = bounds(place)
-    kind, factor, _ = STEPS[place]
+@pytest.mark.parametrize(
+    ("system", "place"), [(system, place) for system in SYSTEMS for place in range(len(STEPS[system]))]
+)
+def test_a_step_is_named_where_it_is_the_nearest_of_its_kind(system, place):
+    least, most = bounds(system, place)
+    kind, factor, _ = STEPS[system][place]
     for times in (least * 1.0001, factor, most * 0.9999):
-        nearest = min((abs(times / other - 1), at) for at, (k, other, _) in enumerate(STEPS) if k == kind)
+        nearest = min((abs(times / other - 1), at) for at, (k, other, _) in enumerate(STEPS[system]) if k == kind)
         assert nearest[1] == place
         assert nearest[0] <= 0.2
+
+
+# --- how it looks -----------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_type_is_no_taller_than_its_row_and_large_enough_in_print(system):
+    """A line of the face is 1.22 of its size tall. Paper is 8.5 × 11 in or A4, a letter's width in print 5.56 points."""
+    book = openpyxl.load_workbook(template(NAME).path(system))
+    for sheet in ("Lines", "Bids", "Own lines", "Notes", "Findings"):
+        page = book[sheet]
+        area = page.print_area.split(",")[0].replace("$", "").rpartition("!")[2]
+        rows = page[area]
+        letters = sum(page.column_dimensions[cell.column_letter].width for cell in rows[0])
+        share = min(1, ((11 if system == "US" else 11.69) - 0.8) * 72 / (5.56 * letters))
+        for row in rows:
+            height = page.row_dimensions[row[0].row].height or 15
+            for cell in row:
+                if cell.value is not None or not cell.protection.locked:
+                    assert cell.font.size * 1.22 <= height + 0.1, (sheet, cell.coordinate)
+                    assert cell.font.size * share >= 6.95, (sheet, cell.coordinate)
 
 
 # --- checks, and who may see it ---------------------------------------------------------------------------------------

@@ -60,7 +60,8 @@ def command(
 
     What was measured is CSV too, with the columns what, band and value: level difference and level at the seat by
     octave; noise at the seat, airflow, CO2, STC, NIC, DnT,w, or the name of a result, without a band. Level outside and
-    level inside by third octave, with background inside and reverberation time where known, are rated NIC and DnT,w.
+    level inside by third octave, with background inside and reverberation time where known, are rated NIC and DnT,w. A
+    value may carry its unit; what cannot have been measured is refused, and nothing is kept.
 
     Finished jobs are kept in one file on this computer. Together they propose unit costs and rates of work, and tell
     how far quantities, hours and measurements strayed; no price changes unless you ask for it with --into. The JOB

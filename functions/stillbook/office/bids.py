@@ -19,21 +19,36 @@ from os import PathLike
 from pathlib import Path
 from typing import Any, Final
 
-from stillbook.cells import Cell
+from stillbook.cells import Cell, ErrorValue
 from stillbook.office.judged_bids import on_filled, on_remarks, on_sum
 from stillbook.office.reports import check_target, plain_words
 from stillbook.office.returned_scope import Offer, ReturnedScope, read_scope
+from stillbook.templates.heights import ROW, height_for
 from stillbook.templates.shipped import template
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.package import Package
 from stillbook.workbook.file.sheet import Change, Key
 from stillbook.workbook.job.estimate import Job
-from stillbook.workbook.job.lines import Line, column, lines, number, unit_system, words
+from stillbook.workbook.job.lines import LINE_COLUMNS, Line, column, lines, number, rows, unit_system, words
 
 TEMPLATE: Final = "bid-comparison"
 _LETTERS: Final = "ABCDEF"
 _FEWEST_ROWS: Final = 3
 """Rows that a sheet prints where it holds none."""
+
+_TYPE: Final = {"Findings": 9.0}
+_USUAL_TYPE: Final = 10.0
+"""Size of the type in which the words of a row are reckoned, in points: they are narrower than figures."""
+
+_WRAPPED: Final = {
+    "Bidders": ("bidder_names", "bidder_remarks"),
+    "Lines": ("asked_texts", "asked_trades", "asked_units"),
+    "Bids": ("asked_texts", "asked_units"),
+    "Own lines": ("own_texts", "own_units"),
+    "Notes": ("note_kinds", "note_texts"),
+    "Findings": ("finding_kinds", "finding_texts"),
+}
+"""The columns of words that decide how tall the rows of a sheet are; the Bids sheet has those of the Lines, as wide."""
 
 _CARRIED: Final = ("project", "reference", "prepared_by", "currency")
 """Inputs of the job that the comparison takes over."""
@@ -166,6 +181,7 @@ def _compared(files: Sequence[str | PathLike[str]], where: Path) -> tuple[BidCom
     estimate = Job.open(where)
     revision = hashlib.sha256(estimate.package.to_bytes()).hexdigest()
     estimate.calculate()
+    _refuse_broken(where, estimate.package)
     asked = {line.number: line for line in lines(estimate.package) if line.number}
     if not asked:
         raise WorkbookError(f"{where}: it asks for no lines: use an estimate with a scope, in which lines have numbers")
@@ -179,7 +195,25 @@ def _compared(files: Sequence[str | PathLike[str]], where: Path) -> tuple[BidCom
     workbook.write(filling.changes)
     workbook.calculate()
     _print_what_is_used(workbook.package, len(scopes))
+    _fit_rows(workbook.package)
     return _comparison(workbook.package, where, asked, scopes, unread), workbook
+
+
+def _refuse_broken(where: Path, package: Package) -> None:
+    """No comparison where a line of the job is broken: it would be left out, or stand at nothing.
+
+    Raises:
+        WorkbookError: Naming the first such line, and what of it.
+    """
+    for row, held in rows(package, LINE_COLUMNS):
+        for what, value in held.items():
+            if isinstance(value, ErrorValue) and number(held.get("counts", 1.0)) != 0:
+                name = held.get("text")
+                named = f"row {row}" if isinstance(name, ErrorValue) or not name else words(name)
+                raise WorkbookError(
+                    f"{where}: the {what.replace('_', ' ')} of the line {named} is {value.code}: "
+                    "mend the estimate first"
+                )
 
 
 def _read(files: Sequence[str | PathLike[str]]) -> tuple[dict[str, ReturnedScope], list[tuple[str, str]]]:
@@ -339,6 +373,23 @@ def _print_what_is_used(package: Package, bids: int) -> None:
         if name == "bid_a_prices" and bids <= len(_LETTERS) // 2:
             areas = areas[:1]
         package.set_print_areas(sheet, areas)
+
+
+def _fit_rows(package: Package) -> None:
+    """Make rows whose words take more than one line as tall as they need."""
+    for sheet, names in _WRAPPED.items():
+        places = [place for name in names if (place := column(package, name))]
+        head = column(package, "bid_a_prices") if sheet == "Bids" else places[0] if places else None
+        if head is None:
+            continue
+        heights: dict[int, float] = {}
+        for source, area in places:
+            width = package.column_widths(source).get(area.first_column, 0.0) - 1
+            for down, (value,) in enumerate(package.rows(source, area)):
+                needed = height_for(words(value), width, _TYPE.get(sheet, _USUAL_TYPE))
+                row = head[1].first_row + down
+                heights[row] = max(heights.get(row, 0.0), needed)
+        package.set_heights(sheet, {row: height for row, height in heights.items() if height > ROW + 1})
 
 
 def _comparison(

@@ -13,7 +13,11 @@ from stillbook.workbook.file.package import Package
 from stillbook.workbook.job.lines import labour_rates, lines
 
 NEEDED: Final = ("code",)
-AMOUNTS: Final = ("quantity", "hours", "money")
+AMOUNTS: Final = {"quantity": "", "hours": "h", "money": ""}
+"""What is booked, with the unit that a figure may carry."""
+
+_MOST: Final = {"quantity": 1e7, "hours": 1e5, "money": 1e9}
+"""As much as the sheets of a job let anyone type; hours of fifty people in a year (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,26 +84,39 @@ def read_booked(path: Path) -> dict[str, Booked]:
     """What the books say, by code in lower case; rows of one code are added.
 
     Raises:
-        WorkbookError: If the file cannot be read, a row has no code, or a sum is less than nothing.
+        WorkbookError: If the file cannot be read, a row has no code, a figure is more than a job can have, or a sum is
+            less than nothing.
     """
     sums: dict[str, Booked] = {}
-    for row in read_rows(path, NEEDED, AMOUNTS):
+    taken_off: dict[tuple[str, str], str] = {}
+    for row in read_rows(path, NEEDED, tuple(AMOUNTS)):
         code = row.text("code")
-        amounts = {name: row.number(name) for name in AMOUNTS}
+        amounts = {name: row.number(name, unit) for name, unit in AMOUNTS.items()}
         if not code:
             if any(amounts.values()):
                 raise WorkbookError(f"{row.place}: it has no code: write the code of a line, or the name of a trade")
             continue
+        for name, amount in amounts.items():
+            if amount is not None and abs(amount) > _MOST[name]:
+                raise WorkbookError(
+                    f"{row.place}: {name} {amount:,.12g} of {code} cannot be: it lies from 0 to {_MOST[name]:,.0f}, "
+                    "and what is taken off again is no more: check the figure"
+                )
+            if amount is not None and amount < 0:
+                taken_off.setdefault((code.casefold(), name), row.place)
         known = sums.get(code.casefold(), Booked(code, None, None, None))
         added = {name: _added(getattr(known, name), amount) for name, amount in amounts.items()}
         sums[code.casefold()] = Booked(known.code, **added)
     if not sums:
         raise WorkbookError(f"{path}: it holds no row with a code")
-    for one in sums.values():
+    for key, one in sums.items():
         for name in AMOUNTS:
             amount = getattr(one, name)
             if amount is not None and amount < 0:
-                raise WorkbookError(f"{path}: {name} of {one.code} adds up to {amount:g}: check its rows")
+                raise WorkbookError(
+                    f"{taken_off[key, name]}: {name} of {one.code} adds up to {amount:g}, less than nothing: "
+                    "check the sign, or give what it is taken off"
+                )
     return sums
 
 

@@ -10,12 +10,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from stillbook.quantities import QuantityError, convert
 from stillbook.workbook import WorkbookError
 
 _MOST_BYTES: Final = 20_000_000
 _PLAIN: Final = re.compile(r"[+-]?\d+(\.\d*)?|[+-]?\.\d+")
 _GROUPED: Final = re.compile(r"[+-]?\d{1,3}(,\d{3})+(\.\d*)?")
 _WITH_COMMA: Final = re.compile(r"[+-]?\d+,\d*")
+_WITH_UNIT: Final = re.compile(r"(?P<number>[+-]?[\d., ]*[\d.,])\s*(?P<unit>\D.*)?", re.DOTALL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,23 +31,51 @@ class CsvRow:
     def text(self, heading: str) -> str:
         return " ".join(self.cells.get(heading, "").split())
 
-    def number(self, heading: str) -> float | None:
+    def number(self, heading: str, unit: str = "", signs: Sequence[str] = ()) -> float | None:
         """The number under a heading, None where nothing stands.
 
+        Args:
+            heading: The heading.
+            unit: What it is in; it may stand behind the number, as may any unit that the program converts to it.
+            signs: What else may stand behind it without changing it.
+
         Raises:
-            WorkbookError: If it is no number, or could be read in two ways.
+            WorkbookError: If it is no number, could be read in two ways, or has a unit of something else.
         """
         said = self.text(heading)
-        held = said.replace(" ", "")
-        if not held:
+        if not said:
             return None
+        parts = _WITH_UNIT.fullmatch(said)
+        number = self._plain(parts["number"].replace(" ", "")) if parts else None
+        behind = (parts["unit"] or "").strip() if parts else ""
+        if number is not None and behind.casefold() in {"", unit.casefold(), *(sign.casefold() for sign in signs)}:
+            return number
+        known = _is_known(unit)
+        if known and (number is not None or "," not in said):
+            try:
+                return convert(said if number is None else f"{number:.15g} {behind}", unit)
+            except QuantityError as error:
+                raise WorkbookError(f"{self.place}: {error}") from None
+        example = f"1234.50{f', or with its unit, as 1234.50 {unit}' if known else f', in {unit}' if unit else ''}"
+        raise WorkbookError(f'{self.place}: {heading} "{said[:40]}" is not understood: write it as {example}')
+
+    def _plain(self, held: str) -> float | None:
+        """A number without a unit; None where it is none, or could be read in two ways."""
         if _PLAIN.fullmatch(held):
             return float(held)
         if self.comma_parts and _GROUPED.fullmatch(held):
             return float(held.replace(",", ""))
         if not self.comma_parts and _WITH_COMMA.fullmatch(held) and not _GROUPED.fullmatch(held):
             return float(held.replace(",", "."))
-        raise WorkbookError(f'{self.place}: {heading} "{said[:40]}" is not understood: write it as 1234.50')
+        return None
+
+
+def _is_known(unit: str) -> bool:
+    """Whether quantities can be converted to a unit."""
+    try:
+        return bool(unit) and convert(f"1 {unit}", unit) == 1
+    except QuantityError:
+        return False
 
 
 def read_rows(path: Path, needed: Sequence[str], others: Sequence[str]) -> list[CsvRow]:

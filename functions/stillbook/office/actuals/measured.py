@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -10,8 +11,16 @@ from typing import Final
 
 from stillbook.cells import is_blank
 from stillbook.office.actuals.columns import CsvRow, read_rows
+from stillbook.office.actuals.limits import (
+    DIFFERENCE,
+    REVERBERATION,
+    SOUND_LEVEL,
+    Limits,
+    limits_beside,
+    limits_of,
+    signs_of,
+)
 from stillbook.office.actuals.spectra import DNTW, NIC, SPECTRA, THIRDS, TIME, rated
-from stillbook.quantities import QuantityError, convert
 from stillbook.workbook import WorkbookError
 from stillbook.workbook.job.estimate import Job, Result
 from stillbook.workbook.job.lines import column, number
@@ -86,11 +95,12 @@ def read_measured(path: Path, job: Job) -> list[Reading]:
     where they are known, are rated: they give NIC, DnT,w or both, as :mod:`stillbook.office.actuals.spectra` says.
 
     Raises:
-        WorkbookError: Naming the line that is not understood, or what is no result of the job.
+        WorkbookError: Naming the line that is not understood, is of no result of the job, or cannot have been measured.
     """
     named = {name.casefold(): spec for name, spec in job.results.items()}
     found: dict[tuple[str, str], Reading] = {}
     spectra: dict[str, dict[str, float]] = {}
+    rated_from = ""
     for row in read_rows(path, ("what", "value"), ("band",)):
         what, band = row.text("what"), row.text("band").lower().removesuffix("hz").strip()
         twice = WorkbookError(f"{row.place}: {' '.join((what, band)).strip()} is there twice: leave one")
@@ -99,16 +109,17 @@ def read_measured(path: Path, job: Job) -> list[Reading]:
             if band in spectrum:
                 raise twice
             spectrum[band] = _of_spectrum(row, what.casefold(), band)
+            rated_from = rated_from or f"{row.place}, {what}"
             continue
-        one = _by_band(row, what.casefold(), band) if band else _figure(row, what, named)
+        one = _by_band(row, what, band, named) if band else _figure(row, what, named)
         if (one.what, band) in found:
             raise twice
         found[one.what, band] = one
-    for name, value in (rated(spectra, str(path)) if spectra else {}).items():
-        result = _result(str(path), name, named)
+    for name, value in (rated(spectra, rated_from) if spectra else {}).items():
+        result = _result(rated_from, name, named)
         if (result.name, "") in found:
-            raise WorkbookError(f"{path}: {name} is there, and levels that give it: leave one")
-        found[result.name, ""] = Reading(str(path), name, result.name, "", value, result.unit)
+            raise WorkbookError(f"{found[result.name, ''].place}: {name} is there, and levels that give it: leave one")
+        found[result.name, ""] = Reading(rated_from, name, result.name, "", value, result.unit)
     if not found:
         raise WorkbookError(f"{path}: it holds nothing that was measured")
     return list(found.values())
@@ -118,16 +129,19 @@ def beside_predictions(readings: Sequence[Reading], job: Job, results: tuple[Res
     """What was measured, each beside the prediction of the calculated job.
 
     Raises:
-        WorkbookError: Naming the line of what the job predicts nothing for.
+        WorkbookError: Naming the line of what the job predicts nothing for, or so much less that it is a slip.
     """
     figures = {result.name: number(result.value) for result in results}
+    specs = job.results
     found = []
     for one in readings:
         predicted = _octave(job, one.what, BANDS.index(one.band)) if one.band else figures.get(one.what)
         if predicted is None and one.band:
             raise WorkbookError(f"{one.place}: the job predicts no {one.what} at {one.band} Hz")
         if predicted is None:
-            raise _unpredicted(one.place, one.said)
+            raise _unpredicted(one.place, one.said, specs)
+        if not one.band:
+            limits_beside(specs[one.what], predicted).hold(one.place, one.said, one.value)
         found.append(Measured(one.what, one.band, one.value, predicted, one.unit))
     return found
 
@@ -141,15 +155,25 @@ def in_words(what: str) -> str:
     return next((word for word, name in _RESULTS.items() if name == what), what)
 
 
-def _by_band(row: CsvRow, what: str, band: str) -> Reading:
+def _by_band(row: CsvRow, said: str, band: str, named: Mapping[str, ResultSpec]) -> Reading:
+    what = said.casefold()
     if what not in (LEVEL_DIFFERENCE, LEVEL_AT_SEAT):
-        raise WorkbookError(f"{row.place}: give a band for {LEVEL_DIFFERENCE} or {LEVEL_AT_SEAT} alone")
+        _result(row.place, said, named)
+        raise WorkbookError(
+            f"{row.place}: give a band for {LEVEL_DIFFERENCE} or {LEVEL_AT_SEAT} alone, none for {said[:40]}"
+        )
     if band not in BANDS:
         raise WorkbookError(f"{row.place}: {band[:20]} is no octave band: give one of {', '.join(BANDS)}")
-    value = row.number("value")
-    if value is None:
-        raise WorkbookError(f"{row.place}: its value is blank")
+    value = _value(row, what, DIFFERENCE if what == LEVEL_DIFFERENCE else SOUND_LEVEL)
     return Reading(row.place, what, what, band, value, "dB")
+
+
+def _value(row: CsvRow, what: str, limits: Limits, signs: Sequence[str] = ()) -> float:
+    """What was measured, in the unit of its limits, and within them."""
+    value = row.number("value", limits.unit, signs)
+    if value is None:
+        raise WorkbookError(f"{row.place}: the value of {what[:40]} is blank: write it, or leave the row out")
+    return limits.hold(row.place, what, value)
 
 
 def _octave(job: Job, what: str, place: int) -> float | None:
@@ -178,35 +202,29 @@ def _of_spectrum(row: CsvRow, what: str, band: str) -> float:
     """One band of a spectrum, or one reverberation time for all bands."""
     if band not in THIRDS and not (what == TIME and not band):
         raise WorkbookError(f"{row.place}: give {what} in bands of {', '.join(THIRDS)} Hz")
-    value = row.number("value")
-    if value is None:
-        raise WorkbookError(f"{row.place}: its value is blank")
-    return value
+    return _value(row, what, REVERBERATION if what == TIME else SOUND_LEVEL)
 
 
 def _result(place: str, what: str, named: Mapping[str, ResultSpec]) -> ResultSpec:
     """The result of the job by the words that a person writes, or by its name."""
     name = next((name for word, name in _RESULTS.items() if word.casefold() == what.casefold()), what.casefold())
     if name not in named:
-        raise _unpredicted(place, what)
+        raise _unpredicted(place, what, named)
     return named[name]
 
 
-def _unpredicted(place: str, what: str) -> WorkbookError:
-    known = ", ".join((LEVEL_DIFFERENCE, LEVEL_AT_SEAT, *SPECTRA, *_RESULTS))
-    return WorkbookError(f'{place}: the job predicts no "{what[:40]}": give {known}, or the name of a result')
+def _unpredicted(place: str, what: str, named: Mapping[str, ResultSpec]) -> WorkbookError:
+    """What the job predicts nothing for, with words near it."""
+    words = (LEVEL_DIFFERENCE, LEVEL_AT_SEAT, *SPECTRA, *(word for word, name in _RESULTS.items() if name in named))
+    known = {word.casefold(): word for word in (*words, *named)}
+    near = " or ".join(f'"{known[one]}"' for one in difflib.get_close_matches(what.casefold(), known, n=3, cutoff=0.7))
+    hint = f"did you mean {near}? Else " if near else ""
+    return WorkbookError(
+        f'{place}: the job predicts no "{what[:40]}": {hint}give {", ".join(words)}, or the name of a result'
+    )
 
 
 def _figure(row: CsvRow, what: str, named: Mapping[str, ResultSpec]) -> Reading:
     result = _result(row.place, what, named)
-    held = row.text("value")
-    try:
-        value = row.number("value")
-    except WorkbookError:
-        try:
-            value = convert(held, result.unit)
-        except QuantityError as error:
-            raise WorkbookError(f"{row.place}: {error}") from None
-    if value is None:
-        raise WorkbookError(f"{row.place}: its value is blank")
+    value = _value(row, what, limits_of(result), signs_of(result))
     return Reading(row.place, what, result.name, "", value, result.unit)

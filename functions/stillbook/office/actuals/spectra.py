@@ -50,8 +50,9 @@ def rated(measured: Spectra, place: str) -> dict[str, float]:
         found[name] = float(str(answer))
     if not found:
         raise WorkbookError(
-            f"{place}: for {NIC} give {OUTSIDE} and {INSIDE} in third octaves, 125 to 4000 Hz; "
-            f"for {DNTW} in third octaves, 100 to 3150 Hz, or in octaves, 125 to 2000 Hz, and {TIME}"
+            f"{place}: what is there of {', '.join(measured)} gives no rating: for {NIC} give {OUTSIDE} and {INSIDE} "
+            f"in third octaves, 125 to 4000 Hz; for {DNTW} in third octaves, 100 to 3150 Hz, or in octaves, 125 to "
+            f"2000 Hz, and {TIME}; or leave it out"
         )
     return found
 

@@ -37,9 +37,9 @@ def tax(letter: str) -> str:
     return f'(1+IF(INDEX(bidder_taxes,{LETTERS.index(letter) + 1})="yes",tax_rate,0))'
 
 
-def heading(letter: str) -> str:
-    """The heading of a bid's columns: its letter, and who bids."""
-    return f'=IF({name(letter)}="","{letter}","{letter} · "&LEFT({name(letter)},26)&IF(LEN({name(letter)})>26,"…",""))'
+def heading(letter: str, most: int = 26) -> str:
+    """The heading of a bid's columns: its letter, and who bids in so many letters."""
+    return f'=IF({name(letter)}="","{letter}","{letter} · "&LEFT({name(letter)},{most})&IF(LEN({name(letter)})>{most},"…",""))'
 
 
 def write(book: Book, schedule: Schedule) -> Page:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import Final
 
+from openpyxl.cell import Cell
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.bid_comparison.bidders import LETTERS, heading
+from stillbook.templates.bid_comparison.lines import ITEM
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed, widths
 
@@ -33,7 +35,7 @@ def typed_columns(book: Book, letter: str) -> tuple[Typed, ...]:
 def _asked() -> tuple[Worked, ...]:
     return (
         Worked("No.", "{asked_numbers}", 6, words=True),
-        Worked("Item", "{asked_texts}", 38, words=True),
+        Worked("Item", "{asked_texts}", ITEM, words=True),
         Worked("Quantity", "{asked_quantities}", 9.5, number_format="#,##0.0"),
         Worked("Unit", "{asked_units}", 8, words=True),
         Worked("Ours, of one", 'IF(N({asked_quantities})=0,"",N({asked_costs})/{asked_quantities})', 10.5, number_format=look.PRICE),
@@ -53,13 +55,14 @@ def _columns(book: Book) -> list[Typed | Worked]:
 def write(book: Book, asked: Schedule) -> Page:
     """Write the sheet; its marks come with :func:`mark`."""
     shown = _columns(book)
+    before, half = len(_asked()), len(shown) // 2
     page = book.page(
         "Bids",
         "Each bid as its bidder wrote it: unit prices, and line totals where they are written. ! points to the Findings sheet.",
         widths(shown),
         wide=True,
+        printed=half,
     )
-    before, half = len(_asked()), len(shown) // 2
     page.put(1, FIRST + half, "Bids", font=look.TITLE).alignment = look.UNWRAPPED
     for place, letter in enumerate(LETTERS):
         _name(page, FIRST + before + place * _EACH + (before if place >= len(GROUPS[0]) else 0), letter)
@@ -67,10 +70,12 @@ def write(book: Book, asked: Schedule) -> Page:
     page.at += 1
     first = asked.write(page, shown)
     page.sheet.row_dimensions[first - 1].height = 34
+    page.sheet.cell(first - 1, FIRST + half).alignment = look.LEFT
     for line in range(first, first + asked.count):
         for start in (FIRST, FIRST + half):
             page.sheet.cell(line, start).alignment = look.LEFT
-            page.sheet.cell(line, start + 1).alignment = look.UNWRAPPED
+            for at in range(start + 2, start + half):
+                _fit(page.sheet.cell(line, at))
     page.sheet.freeze_panes = f"{get_column_letter(FIRST + 2)}{first}"
     page.finish(page.at - 1)
     page.sheet.print_area = [
@@ -80,11 +85,17 @@ def write(book: Book, asked: Schedule) -> Page:
     return page
 
 
+def _fit(cell: Cell) -> None:
+    """Let a number shrink rather than be cut, and keep off its line by its format: LibreOffice forgets the indent beside another number."""
+    if cell.alignment.horizontal == "right":
+        cell.alignment, cell.number_format = look.SHRUNK_RIGHT, f"{cell.number_format}_)"
+
+
 def _name(page: Page, column: int, letter: str) -> None:
     """Who bids, over the columns of the bid."""
     for offset in range(_EACH):
         page.sheet.cell(page.at, column + offset).border = look.HEAD_ROW
-    page.put(page.at, column, heading(letter), font=look.STRONG, align=look.UNWRAPPED, border=look.HEAD_ROW)
+    page.put(page.at, column, heading(letter, 36), font=look.STRONG, align=look.UNWRAPPED, border=look.HEAD_ROW)
     page.merge(page.at, column, column + _EACH - 1)
 
 

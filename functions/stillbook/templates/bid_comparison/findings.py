@@ -23,7 +23,6 @@ COLUMNS: Final = (
     Column("Finding", "", 106, "finding_texts", words=True),
 )
 _SHRUNK: Final = Alignment(horizontal="left", vertical="center", shrink_to_fit=True)
-_CUT: Final = Alignment(horizontal="left", vertical="center", indent=1)
 
 
 def write(book: Book) -> Page:
@@ -66,5 +65,5 @@ def _row(table: Table, place: int) -> None:
     page.put(row, page.last_column + 3, place_of, font=look.QUIET)
     for offset in (0, 3):
         page.sheet.cell(row, FIRST + offset).font = look.SMALL
-        page.sheet.cell(row, FIRST + offset).alignment = _SHRUNK if offset == 0 else _CUT
-    page.sheet.row_dimensions[row].height = 14.5
+        page.sheet.cell(row, FIRST + offset).alignment = _SHRUNK if offset == 0 else look.UNIT
+    page.sheet.row_dimensions[row].height = None

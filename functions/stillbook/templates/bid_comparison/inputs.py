@@ -63,6 +63,6 @@ def settings(book: Book) -> list[InputSpec]:
         book.input("tax_rate", "Tax, where a bid includes it", "share", 0, 0, 0.5).saying("Taken out of such a bid's prices."),
         book.input("far_from_ours", "Lowest far from our cost", "share", 0.3, 0.01, 5).saying("A lowest price this much above or below our cost is marked."),
         book.input("far_off", "Unit price far from the others", "times", 4, 1.5, 100, look.ONE).saying(
-            "This many times the others, or this part of them: hardly meant for the same unit."
+            "This many times the middle of the bids and our cost, or this part of it: hardly meant for the same unit."
         ),
     ]

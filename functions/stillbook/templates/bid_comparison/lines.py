@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Final
 
-from openpyxl.styles import Alignment
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
@@ -13,18 +12,19 @@ from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.schedule import Place, Schedule, Typed, Worked, typed, widths
 
 ROWS: Final = 80
-_CUT: Final = Alignment(horizontal="left", vertical="center", indent=1)
+ITEM: Final = 44.0
+"""Width of the words of a line."""
 
 
 def typed_columns(book: Book) -> tuple[Typed, ...]:
     """The columns that say what is asked for."""
     return (
         typed(book, "No.", "asked_numbers", 6, "", 1, 9999, look.WHOLE).saying("Number of the line in the scope. A row without one is blank."),
-        typed(book, "Item", "asked_texts", 37, number_format=look.TEXT, words=True).saying("What it is."),
-        typed(book, "Trade", "asked_trades", 9, number_format=look.TEXT, words=True).saying("Who does it."),
+        typed(book, "Item", "asked_texts", ITEM, number_format=look.TEXT, words=True).saying("What it is."),
+        typed(book, "Trade", "asked_trades", 8.5, number_format=look.TEXT, words=True).saying("Who does it."),
         typed(book, "Quantity", "asked_quantities", 9.5, "", 0, 1e7, "#,##0.0").saying("How much is asked for."),
-        typed(book, "Unit", "asked_units", 8, number_format=look.TEXT, words=True).saying("What it is priced by."),
-        typed(book, f"Our cost, {book.currency}", "asked_costs", 10.5, "", 0, 1e9, look.MONEY).saying(
+        typed(book, "Unit", "asked_units", 7.5, number_format=look.TEXT, words=True).saying("What it is priced by."),
+        typed(book, f"Our cost, {book.currency}", "asked_costs", 10, "", 0, 1e9, look.MONEY).saying(
             "Our material and labour for the whole quantity, without overhead, margin or tax."
         ),
     )
@@ -33,23 +33,23 @@ def typed_columns(book: Book) -> tuple[Typed, ...]:
 def worked() -> tuple[Worked, ...]:
     """The columns that compare the bids."""
     bids = [
-        Worked(heading(letter), f'IF({{price_{x}}}="","",{{price_{x}}}*{{asked_quantities}})', 12.5, f"alike_{x}", look.MONEY)
+        Worked(heading(letter), f'IF({{price_{x}}}="","",{{price_{x}}}*{{asked_quantities}})', 11, f"alike_{x}", look.MONEY)
         for letter in LETTERS
         for x in (letter.lower(),)
     ]
     return (
         *bids,
-        Worked("Lowest", 'IF(COUNT({alike})=0,"",MIN({alike}))', 10, "lowest_amounts", look.MONEY),
-        Worked("Highest", 'IF(COUNT({alike})=0,"",MAX({alike}))', 10, "highest_amounts", look.MONEY),
-        Worked("Spread", 'IF(COUNT({alike})<2,"",IF({lowest_amounts}>0,{highest_amounts}/{lowest_amounts}-1,""))', 8, "line_spreads", look.PERCENT),
-        Worked("Lowest bid", 'IF({lowest_amounts}="","nobody",INDEX(bidder_letters,MATCH({lowest_amounts},{alike},0)))', 9, "lowest_bidders", words=True),
+        Worked("Lowest", 'IF(COUNT({alike})=0,"",MIN({alike}))', 9, "lowest_amounts", look.MONEY),
+        Worked("Highest", 'IF(COUNT({alike})=0,"",MAX({alike}))', 9, "highest_amounts", look.MONEY),
+        Worked("Spread", 'IF(COUNT({alike})<2,"",IF({lowest_amounts}>0,{highest_amounts}/{lowest_amounts}-1,""))', 9.5, "line_spreads", look.PERCENT),
+        Worked("Lowest bid", 'IF({lowest_amounts}="","nobody",INDEX(bidder_letters,MATCH({lowest_amounts},{alike},0)))', 8, "lowest_bidders", words=True),
         Worked(
             "To our cost", 'IF({lowest_amounts}="","",IF(N({asked_costs})>0,{lowest_amounts}/{asked_costs}-1,""))', 8.5, "lines_to_ours", "+0.0%;-0.0%;0.0%"
         ),
         Worked(
             "Far off",
             'IF({lines_to_ours}="","",IF({lines_to_ours}>far_from_ours,"above",IF({lines_to_ours}<-far_from_ours,"below","")))',
-            8,
+            7.5,
             "lines_far",
             words=True,
         ),
@@ -83,9 +83,11 @@ def write(book: Book, page: Page, asked: Schedule) -> None:
     shown = _columns(book)
     _together(page, asked, len(shown))
     first = asked.write(page, shown)
-    page.sheet.row_dimensions[first - 1].height = 50
+    page.sheet.row_dimensions[first - 1].height = 62
     for row in range(first, first + ROWS):
-        page.sheet.cell(row, FIRST + 1).alignment = _CUT
+        for at, column in enumerate(shown, start=FIRST):
+            if isinstance(column, Worked) and not column.words:
+                page.sheet.cell(row, at).alignment = look.SHRUNK_RIGHT
     page.sheet.freeze_panes = f"{get_column_letter(FIRST + 2)}{first}"
     page.finish(page.at - 1)
     page.sheet.print_title_rows = f"1:{first - 1}"

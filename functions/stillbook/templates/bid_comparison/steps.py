@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import zip_longest
 from typing import Final
 
+from stillbook.quantities import SYSTEMS, System
 from stillbook.tables import table
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
@@ -14,21 +15,24 @@ from stillbook.templates.parts.table import Column, Table
 LENGTHS: Final = ("ft", "m", "in", "mm", "yd")
 AREAS: Final = ("ft²", "m²", "sheet", "yd²")
 
-STEPS: Final = tuple((row["measures"], float(row["times"]), row["between"]) for row in table("unit_steps"))
-"""How many of one unit another holds: exact or to six figures from the definitions of the units."""
+STEPS: Final[dict[System, tuple[tuple[str, float, str], ...]]] = {
+    system: tuple((row["measures"], float(row["times"]), row["between"]) for row in table("unit_steps") if row["system"] in ("both", system))
+    for system in SYSTEMS
+}
+"""How many of one unit another holds, between units of the system of a job: exact or to six figures from their definitions."""
 
 NEAR: Final = 0.2
 """How near a step a price must be for the step to be named."""
 
 
-def bounds(place: int) -> tuple[float, float]:
+def bounds(system: System, place: int) -> tuple[float, float]:
     """From how many times, to how many, a step is the nearest one of its kind.
 
-    >>> [round(bound, 3) for bound in bounds(2)]
+    >>> [round(bound, 3) for bound in bounds("US", 4)]
     [7.2, 9.803]
     """
-    kind, factor, _ = STEPS[place]
-    others = [1 / other for k, other, _ in STEPS if k == kind and other != factor]
+    kind, factor, _ = STEPS[system][place]
+    others = [1 / other for k, other, _ in STEPS[system] if k == kind and other != factor]
     between = [2 / (1 / factor + other) for other in others]
     least = max([factor * (1 - NEAR), *(mid for mid in between if mid < factor)])
     return least, min([factor * (1 + NEAR), *(mid for mid in between if mid > factor)])
@@ -46,11 +50,11 @@ def write(book: Book) -> Page:
     )
     page = book.page(
         "Workings",
-        "Steps between units that slip into prices; a price so many times the others is asked about in these words. To "
+        "Steps between units that slip into prices; a price so many times the middle is asked about in these words. To "
         "the right, not printed: the steps behind the other sheets, line by line and bid by bid.",
         widths(columns),
     )
-    Table(page, columns).write((n + 1, kind, factor, words, *bounds(n)) for n, (kind, factor, words) in enumerate(STEPS))
+    Table(page, columns).write((n + 1, kind, factor, words, *bounds(book.system, n)) for n, (kind, factor, words) in enumerate(STEPS[book.system]))
     page.skip()
     page.head_row(("", "Length", "Area"), words=(1, 2))
     first = page.at

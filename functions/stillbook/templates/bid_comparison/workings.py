@@ -85,8 +85,6 @@ def _prices(columns: _Columns) -> None:
         columns.add(f"price_{x}", f'IF({known},{before_tax}/{tax(letter)},"")')
         written = f'IF(ISNUMBER({total}),{total},IF(ISNUMBER({price}),{{counted_{x}}}*{price},""))'
         columns.add(f"written_{x}", written, look.PRICE)
-        columns.add(f"known_{x}", f'IF(N({{price_{x}}})>0,{{price_{x}}},"")')
-    columns.add("known_ours", 'IF(N({asked_quantities})*N({asked_costs})>0,{asked_costs}/{asked_quantities},"")')
     fill = 'IF(fill_missing="highest bid",MAX({alike}),MEDIAN({alike}))'
     columns.add("fills", f'IF(OR(COUNT({{alike}})=0,fill_missing="our cost"),N({{asked_costs}}),{fill})', look.PRICE)
     for x in LETTERS.lower():
@@ -94,9 +92,31 @@ def _prices(columns: _Columns) -> None:
         columns.add(f"filled_{x}", filled, look.PRICE)
     kind = 'IF(COUNTIF({}_units,{{asked_units}})>0,"{}",{})'.format
     columns.add("unit_kinds", kind("length", "length", kind("area", "area", '"piece"')))
+    _middles(columns)
+
+
+def _middles(columns: _Columns) -> None:
+    """What the price of each bid is judged by: the middle of all prices known, its own and ours among them.
+
+    The middle of the others alone is drawn to the one bad figure among few, and then accuses the good ones. Of the two
+    figures in the middle of an even number it is the one next to our cost; without our cost, for each bid the other one.
+    """
     for x in LETTERS.lower():
-        others = ",".join([*(f"{{known_{other}}}" for other in LETTERS.lower() if other != x), "{known_ours}"])
-        columns.add(f"middle_{x}", f'IF(COUNT({others})=0,"",MEDIAN({others}))')
+        columns.add(f"known_{x}", f'IF(N({{price_{x}}})>0,{{price_{x}}},"")')
+    columns.add("known_ours", 'IF(N({asked_quantities})*N({asked_costs})>0,{asked_costs}/{asked_quantities},"")')
+    first = columns.asked.places["known_a"]
+    columns.asked.places["known"] = Place(first.page, first.column, first.first, wide=len(LETTERS) + 1)
+    columns.add("known_counts", "COUNT({known})")
+    for called, place in (("known_lower", "ROUNDUP({known_counts}/2,0)"), ("known_upper", "INT({known_counts}/2)+1")):
+        columns.add(called, f'IF({{known_counts}}=0,"",SMALL({{known}},{place}))')
+    columns.add(
+        "middle_words",
+        'IF({known_ours}="",IF({known_counts}=2,"the other bid","the middle of the bids"),'
+        'IF({known_counts}=2,"our cost","the middle of the bids and our cost"))',
+    )
+    for x in LETTERS.lower():
+        beside = f'IF({{known_ours}}="",N({{price_{x}}})>{{known_lower}},{{known_ours}}<={{known_lower}})'
+        columns.add(f"middle_{x}", f'IF({{known_counts}}=0,"",IF({beside},{{known_lower}},{{known_upper}}))')
         times = f"IF(N({{price_{x}}})<=0,0,{{price_{x}}}/N({{middle_{x}}}))"
         columns.add(f"times_{x}", f'IF(OR({{price_{x}}}="",{{middle_{x}}}=""),"",{times})')
 
@@ -127,7 +147,7 @@ def _sum(x: str) -> str:
 
 
 def _slip(x: str) -> str:
-    """A price far from the others and ours, with what would explain it."""
+    """A price far from the middle, with what would explain it."""
     price, times, middle = f"{{price_{x}}}", f"{{times_{x}}}", f"{{middle_{x}}}"
     most = f"MAX({times},1/{times})"
     step = f"SUMPRODUCT((step_kinds={{unit_kinds}})*(step_from<={most})*(step_to>{most})*step_places)"
@@ -140,7 +160,7 @@ def _slip(x: str) -> str:
     return (
         f'IF({times}="","",IF({times}<=0,"the price of "&{{asked_texts}}&" is "&ROUND({price},4)'
         f'&": is the line included elsewhere?",IF({most}<far_off,"","the unit price of "&{{asked_texts}}&", "'
-        f'&ROUND({price},4)&", is "&{size}&" the middle of the others, "&{_short(middle)}&": "&{why})))'
+        f'&ROUND({price},4)&", is "&{size}&" "&{{middle_words}}&", "&{_short(middle)}&": "&{why})))'
     )
 
 

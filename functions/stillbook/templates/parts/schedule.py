@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
+from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter, quote_sheetname
 
 from stillbook.quantities import Kind
@@ -122,6 +123,8 @@ class Schedule:
     """Where each named column lies."""
     settable: bool = False
     """Whether programs may set the typed cells, each by the name of its column and the number of its row."""
+    grows: bool = False
+    """Whether rows are as tall as their text, which every program finds for cells that are not merged; else all are alike."""
     key: str = ""
     """The name of the column that decides whether a row counts."""
     _rows: dict[int, Mapping[str, str]] = field(default_factory=dict)
@@ -182,7 +185,7 @@ class Schedule:
                 marks.show_where_filled(page.sheet, area, get_column_letter(FIRST), border=look.ROW)
             at += len(column.headings)
         for row in range(first, last + 1):
-            page.sheet.row_dimensions[row].height = ROW_HEIGHT
+            page.sheet.row_dimensions[row].height = None if self.grows else ROW_HEIGHT
         page.at = last + 1
         return first
 
@@ -214,11 +217,16 @@ class Schedule:
         for number in range(self.count):
             value = values[number] if number < len(values) else None
             align = look.BOXED if column.words else look.BOXED_RIGHT
-            page.box(first + number, at, value, number_format=column.spec.number_format, align=align)
+            page.box(first + number, at, value, number_format=column.spec.number_format, font=self._face(page), align=align)
         letter = get_column_letter(at)
         rule = typing_rule(column.spec, _limits(column.spec))
         rule.add(f"{letter}{first}:{letter}{first + self.count - 1}")
         page.sheet.add_data_validation(rule)
+
+    def _face(self, page: Page) -> Font:
+        """The face of what is typed: large enough in print where rows have the room."""
+        least = page.least_type()
+        return look.BODY if not self.grows or least <= look.BODY.size else Font(name=look.FACE, size=least, color=look.INK)
 
     def _write_worked(self, page: Page, column: Worked, first: int, at: int) -> None:
         """A formula in every row."""

@@ -17,6 +17,7 @@ from stillbook.workbook import WorkbookError
 from stillbook.workbook.file.address import Area, pieces, read_area, references, split_reference
 from stillbook.workbook.file.archive import MOST_BYTES, Archive
 from stillbook.workbook.file.chart_caches import CHART, with_caches
+from stillbook.workbook.file.layout import column_widths, with_heights
 from stillbook.workbook.file.markup import escaped, local, parse, parser, tag, tag_end, unescaped, whole
 from stillbook.workbook.file.origin import with_property
 from stillbook.workbook.file.relations import relations
@@ -361,6 +362,18 @@ class Package:
         refers_to = references(sheet, areas)
         self._changed[self._main] = _with_name(self._data(self._main), self._main, place, refers_to)
         self._names[place] = replace(self._names[place], refers_to=refers_to)
+
+    def column_widths(self, sheet: str) -> dict[int, float]:
+        """The widths of the columns of a sheet that say theirs, in letters."""
+        part = self._sheets[sheet]
+        return column_widths(self._data(part), part)
+
+    def set_heights(self, sheet: str, heights: Mapping[int, float]) -> None:
+        """Let rows of a sheet be so tall in points, where they have no height of their own choice."""
+        part = self._sheets[sheet]
+        read = self.sheet(sheet)
+        self._changed[part] = with_heights(self._data(part), part, heights)
+        read.starts = read_sheet(self._changed[part], part).starts
 
     def _print_area(self, sheet: str) -> int | None:
         """The place among the names of the one that says what a sheet prints."""

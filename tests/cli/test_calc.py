@@ -54,6 +54,17 @@ def test_an_input_typed_past_its_limits_is_listed_first_and_its_consequences_are
     assert "Reason" not in out
 
 
+def test_checks_that_stand_on_a_refused_input_are_counted(run, here):
+    shipped("booth-estimate", "booth.xlsx")
+    book = load_workbook("booth.xlsx")
+    sheet, at = next(iter(book.defined_names["room_length"].destinations))
+    book[sheet][at.replace("$", "")] = "88 lb"
+    book.save("booth.xlsx")
+    _, out, _ = run("calc", "booth.xlsx")
+    assert "cannot be judged until what is above is put right." in out
+    assert "  error: " not in out
+
+
 def test_many_error_cells_are_listed_in_short(faulty, run):
     book = load_workbook(faulty)
     for row in range(3, 23):

@@ -6,6 +6,7 @@ from functools import cache, partial
 import pytest
 
 from stillbook.catalogue import call
+from stillbook.cells import ErrorValue
 from stillbook.quantities import SYSTEMS
 from stillbook.templates.conversion.isolation import BANDS, FIRST_STC, STC
 from stillbook.templates.shipped import template
@@ -424,3 +425,14 @@ def test_against_traffic_the_room_is_rated_as_an_outside_wall(calculated):
     found, planned = oitc("Room as found"), oitc("Room converted, cable holes with it")
     assert said.endswith(f"Against road traffic OITC, by ASTM E1332, {found} as found, {planned} converted.")
     assert other and "OITC" not in other
+
+
+def test_what_is_heard_through_a_wall_that_is_not_known_is_an_error_and_no_rating():
+    job = shipped("US")
+    sheet, area = next(found.cells for found in job.package.names if found.name == "wall_found")
+    job.package.write({sheet: {(area.first_row, area.first_column): Change("Two board on their frame")}})
+    report = job.calculate()
+    heard = {"nc_inside", "next_over", "outdoor_over", "nc_all", "nc_all_most", "air_verdict", "next_dntw", "room_dntw"}
+    assert all(isinstance(result.value, ErrorValue) for result in report.results if result.name in heard)
+    assert isinstance(named(job)["nc_inside_most"], ErrorValue)
+    assert [check.state for check in report.checks if check.rule.startswith("Heard")] == ["error"] * 4

@@ -79,8 +79,12 @@ def _show(path: Path, report: Report) -> None:
     if report.checks:
         states = [check.state for check in report.checks]
         say("Checks: " + ", ".join(f"{states.count(s)} {word}" for s, word in _STATES.items() if s in states))
+        from_inputs = bool(report.refused) and report.consequences == len(report.errors)
         for check in report.denied:
-            say(f"  {'error' if check.state == 'error' else 'fails'}: {check.rule}: {check.advice}")
+            if check.state != "error" or not from_inputs:
+                say(f"  {'error' if check.state == 'error' else 'fails'}: {check.rule}: {check.advice}")
+        if from_inputs and (unjudged := states.count("error")):
+            say(f"  {unjudged} cannot be judged until what is above is put right.")
         for check in report.checks:
             if check.state == "waits":
                 say(f"  waits for {', '.join(check.waits_for) or 'an input'}: {check.rule}")

@@ -39,8 +39,8 @@ WORST: Final = 3
 Before = tuple[str | None, str | None, str | None]
 """What stands between the label of a row and its octaves."""
 
-NC: Final = "=IFERROR(STILL_NCRATING({s}),70)"
-"""NC of a row of levels."""
+NC: Final = f"=IF(COUNT({{s}})={len(OCTAVES)},IFERROR(STILL_NCRATING({{s}}),70),SUM({{s}}))"
+"""NC of a row of levels; an error among them is one of the NC too."""
 
 
 def of_an_element(book: Book) -> tuple[str, str, str]:

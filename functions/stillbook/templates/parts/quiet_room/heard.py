@@ -35,6 +35,10 @@ _OVER, _OVER_ALL = "+0;-0;0", "+0.0;-0.0;0.0"
 """How a level is shown that is so much over its target or under it."""
 
 
+_NC: Final = f'=IF(COUNT({{s}})={len(OCTAVES)},IFERROR(STILL_NCRATING({{s}}),"> 70"),SUM({{s}}))'
+"""NC of a row of levels, however loud; an error among them is one of the NC too."""
+
+
 @dataclass(frozen=True)
 class OctaveRow:
     """A row of octaves. In its formula ``{n}`` is the octave's number, ``{c}`` its column, a key the row of that line.
@@ -121,7 +125,7 @@ def _inwards(book: Book, whole: str, area: str, kind: str) -> Sequence[OctaveRow
             result=("Heard inside from the source, NC", ""),
         ),
         OctaveRow("reach", "Either way", f"=INDEX(STILL_BANDUNCERTAINTY({kind}),1,{{n}})", name="band_reach"),
-        OctaveRow("most", "Level inside at most", "={c}{inside}+{c}{reach}", '=IFERROR(STILL_NCRATING({s}),"> 70")', rated="nc_inside_most"),
+        OctaveRow("most", "Level inside at most", "={c}{inside}+{c}{reach}", _NC, rated="nc_inside_most"),
         OctaveRow(
             "tests",
             f'=IF({none},"No hearing tests inside","Highest for hearing tests")',
@@ -168,21 +172,8 @@ def _heard(place: str, where: str, level: str) -> Sequence[OctaveRow]:
     """The level at a place outside, what is there already, the target, and how far it is over."""
     typed, noise = f"COUNT({place}_noise)", f"{{c}}{{{place}_noise}}"
     return (
-        OctaveRow(
-            place,
-            f"Level {where}",
-            level,
-            f'=IF(COUNT({{s}})={len(OCTAVES)},IFERROR(STILL_NCRATING({{s}}),"> 70"),SUM({{s}}))',
-            name=f"{place}_levels",
-            rated=f"nc_{place}",
-        ),
-        OctaveRow(
-            f"{place}_most",
-            f"Level {where} at most",
-            f"={{c}}{{{place}}}+{nth('band_reach')}",
-            f'=IF(COUNT({{s}})={len(OCTAVES)},IFERROR(STILL_NCRATING({{s}}),"> 70"),SUM({{s}}))',
-            rated=f"nc_{place}_most",
-        ),
+        OctaveRow(place, f"Level {where}", level, _NC, name=f"{place}_levels", rated=f"nc_{place}"),
+        OctaveRow(f"{place}_most", f"Level {where} at most", f"={{c}}{{{place}}}+{nth('band_reach')}", _NC, rated=f"nc_{place}_most"),
         OctaveRow(f"{place}_noise", f"There already {where}, if known", name=f"{place}_noise", words=privacy.SAID if place == "next" else ""),
         OctaveRow(
             f"{place}_goal",

@@ -385,13 +385,13 @@ def own() -> tuple[CheckRow, ...]:
     typed_in = '((own_quantities<>"")+(own_costs<>"")+(own_hours<>"")>0)'
     left_out = f'SUMPRODUCT({some}*1)-COUNTIF(own_places,"?*")+SUMPRODUCT((1-{some}*1)*{typed_in})'
     too_many = f"MAX(0,MAX(told_included)-{INCLUDED})+MAX(0,MAX(told_by_others)-{BY_OTHERS})"
+    # A line in error is counted as one that stands there: its quantity follows hours that are not known.
+    on_scope = 'COUNTIF(line_numbers,">0")+SUMPRODUCT(ISERROR(line_numbers)*1)'
     return (
         CheckRow("Lines switched off: without a reason, or not found", f"={off}", AT_MOST, "=0", look.WHOLE)
         .measured_in("lines")
         .advising(f'="See the Own lines sheet"&IF({off}=0,".",": "&INDEX(off_faults,MATCH("?*",off_faults,0))&".")'),
-        CheckRow(
-            "Lines of your own: nameless, or with no place", f"={left_out}+{too_many}+MAX(0,MAX(line_numbers)-ROWS(scope_places))", AT_MOST, "=0", look.WHOLE
-        )
+        CheckRow("Lines of your own: nameless, or with no place", f"={left_out}+{too_many}+MAX(0,{on_scope}-ROWS(scope_places))", AT_MOST, "=0", look.WHOLE)
         .measured_in("lines")
         .advising(
             f"Give each a code or a description. There are {PLACES} places in the price, {INCLUDED} on the proposal and {BY_OTHERS} for work by others, "

@@ -360,7 +360,7 @@ def money(book: Book) -> list[CheckRow]:
         .named("check_payments"),
         CheckRow("Allowances and alternates are filled in whole", "=unfinished_sums", AT_MOST, "=0", look.WHOLE)
         .measured_in("rows")
-        .advising("Say what each is for; give each allowance its amount. See the Inputs sheet."),
+        .advising("Say what each is for; give each its amount or cost, an alternate that changes none a 0. See the Inputs sheet."),
         CheckRow("Revisions have a number, a date and what changed", "=unfinished_revisions", AT_MOST, "=0", look.WHOLE)
         .measured_in("rows")
         .advising("Fill in the rest of the row on the Inputs sheet."),

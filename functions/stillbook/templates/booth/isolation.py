@@ -127,7 +127,7 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
     rows["predicted"] = _band_row(page, "Shell, predicted", f"=MIN({nth(_wall(plain))},99)", STC)
     rows["lab"] = bands.laboratory_row(page, "Shell, laboratory figure", len(THIRDS))
     lab = _spectrum(rows["lab"])
-    rating = f'=IF(COUNT({lab})=16,STILL_STCRATING({lab}),"")'
+    rating = f'=IF(COUNT({lab})=16,STILL_STCRATING({lab}),IF({bands.in_part(lab, 16)},"waits",""))'
     page.put(rows["lab"], RATING, rating, number_format=look.WHOLE, border=look.ROW)
     used = f"COUNT(${get_column_letter(FIRST + 1)}${rows['lab']}:${get_column_letter(RATING - 1)}${rows['lab']})=16"
     measured, predicted = (nth(_flanked(book, _spectrum(rows[key]))) for key in ("lab", "predicted"))
@@ -154,7 +154,7 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
             Working("wall_share", "=" + bands.through(_spectrum(rows["wall"]), "outer_wall_area")),
             Working("doors_share", "=" + bands.through(_spectrum(rows["doors"]), "door_area")),
             Working("holes_share", f"=16*holes_leak/{bands.small_areas(book)}"),
-            Working("lab_used", f"=IF({used},1,0)", look.WHOLE),
+            Working("lab_used", bands.given(lab, len(THIRDS)), look.WHOLE),
         ),
     )
     page.note(

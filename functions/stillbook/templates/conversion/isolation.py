@@ -197,7 +197,7 @@ class _Rows:
                     Working("walls_share", part("walls", "wall_new_area")),
                     Working("old_walls_share", part("old_walls", "wall_old_area")),
                     Working("ceiling_share", part("ceiling", "ceiling_found_area")),
-                    Working("lab_used", f"=IF({used},1,0)", look.WHOLE),
+                    Working("lab_used", f"=IF({used},1,IF(COUNTA({bands.cells(FIRST + 1, FIRST + len(BANDS), self.rows['lab'])})>0,-1,0))", look.WHOLE),
                 ),
             ),
             (

@@ -108,7 +108,7 @@ def heard() -> list[CheckRow]:
         CheckRow("Sound through the doors, of all", "=doors_share/(wall_share+doors_share+holes_share)", AT_MOST, "=0.7", look.PERCENT)
         .measured_in("%")
         .advising("Better seals or heavier doors: more board on the walls will not be heard."),
-        CheckRow("Isolation of the room", "=room_stc", AT_LEAST, '=IF(N(stc_target)=0,"",stc_target)', look.WHOLE)
+        CheckRow("Isolation of the room", "=room_stc", AT_LEAST, '=IF(OR(N(stc_target)=0,lab_used<0),"",stc_target)', look.WHOLE)
         .measured_in("STC")
         .advising("See what does better on the Isolation sheet, the weakest element first; the range reaches lower.")
         .named("check_isolation"),

@@ -125,6 +125,10 @@ def test_without_the_makers_levels_those_of_a_splitter_silencer_stand():
         (SILENCER, "its self-noise in all eight octaves with the velocity, or its gaps"),
         (MAKERS | {"silencer_noise_500": None}, "its self-noise in all eight octaves with the velocity, or its gaps"),
         (MAKERS | {"silencer_speed": None}, "its self-noise in all eight octaves with the velocity, or its gaps"),
+        (
+            MAKERS | {"silencer_noise_500": None, "silencer_gap": 1, "silencer_gaps": 2},
+            "its self-noise in all eight octaves, with the velocity",
+        ),
         (MAKERS | {"silencer_speed": 20}, "levels measured at a velocity nearer to its own"),
     ],
 )

@@ -180,6 +180,14 @@ def test_the_maker_s_levels_come_before_the_prediction():
     assert values(job, "fan_sound")[0] == levels
 
 
+def test_the_maker_s_levels_wait_for_their_other_octaves():
+    job = shipped(NAME, "US")
+    sheet, area = column(job.package, "fan_sound")
+    job.package.write({sheet: {(area.first_row - 1, area.first_column): Change(60.0)}})
+    job.calculate()
+    assert set(values(job, "row_states")) == {"Waits", ""}
+
+
 def test_no_box_loses_nothing():
     job = shipped(NAME, "US")
     job.set({"box_length": None})

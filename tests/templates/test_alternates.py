@@ -8,7 +8,7 @@ from stillbook.templates.shipped import template
 from stillbook.workbook.file.address import Area, read_cell
 from stillbook.workbook.job.estimate import Job
 from stillbook.workbook.job.inputs import InputError
-from templates.columns import calculated, shipped
+from templates.columns import calculated, put, shipped, values
 
 NAMES = ["booth-estimate", "room-conversion"]
 EACH = [(name, system) for name in NAMES for system in ("US", "SI")]
@@ -225,9 +225,10 @@ def test_words_typed_in_the_tables_stay_words():
         assert read_cell(job.inputs[name].cell) not in job.package.sheet(job.inputs[name].sheet).formulas
 
 
-# An alternate without a cost, and addresses, which have nothing to do with it.
+# An alternate that costs nothing, and addresses, which have nothing to do with it.
 ADDRESSED = {
     "alternate_text_1": "another colour",
+    "alternate_cost_1": 0,
     "client_address": "3 Sample Road",
     "office_address": "12 Example Street",
     "prepared_by": "Office",
@@ -249,16 +250,38 @@ def test_a_change_without_cost_is_whole():
     assert not report.failed
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_what_has_no_amount_is_offered_at_none(name):
+    job = made(name, "US", {"alternate_text_1": "paint", "alternate_accepted_1": "yes", "allowance_for_1": "lamps"})
+    assert options(job) == []
+    assert "– lamps | (amount not filled in)" in said(job, "Proposal", "Total")
+    rows = job.package.rows("Proposal", Area(1, 2, 80, 3))
+    assert "alternates" not in next(row[1] for row in rows if row[0] == "Total")
+
+
+def test_other_doors_with_a_line_to_mend_are_no_option():
+    """Without the cost of their seals they would be offered too cheap, and better seals for nothing."""
+    job = shipped("booth-estimate", "US")
+    job.set(LIGHT["booth-estimate"])
+    put(job, "price_costs", values(job, "price_codes").index("SEALS"), None)
+    assert "Lines without a valid price" in {check.rule for check in job.calculate().failed}
+    assert options(job) == []
+    rows = job.package.rows("Isolation", Area(1, 3, 90, 20))
+    assert [row[-1] for row in rows if "Seals that close half the gap left" in row] == [""]
+
+
 UNFINISHED = {
     "Allowances and alternates are filled in whole": [
         {"allowance_for_1": "floor"},
         {"allowance_amount_2": 100},
         {"alternate_cost_4": -100},
         {"alternate_accepted_1": "yes"},
+        {"alternate_text_3": "paint"},
     ],
     "Revisions have a number, a date and what changed": [
         {"revision_number_1": "A"},
         {"revision_number_2": "A", "revision_date_2": "2026-03-02"},
+        {},
         {},
         {},
     ],
@@ -270,6 +293,7 @@ HEADS = [
     ({"reference": "R1"}, ["Reference", ""]),
     ({"prepared_by": "Office"}, ["Prepared by", ""]),
     ({"reference": "R1", "prepared_by": "Office"}, ["Reference", "Prepared by"]),
+    ({"reference": "R2"}, ["Reference", ""]),
 ]
 """What is filled in of the head of the proposal in those jobs, and its labels."""
 

@@ -1078,10 +1078,46 @@ def test_the_worst_octave_next_door_is_named(changes, over, worst):
         assert advice.startswith(f"Worst at {worst} Hz, NC ")
 
 
-def test_noise_typed_in_part_waits_for_the_rest():
+IN_PART = [
+    # one of several figures that count together alone, and the checks that wait for the others
+    ({"next_noise_63": 40}, {"Heard next door: worst octave over target"}),
+    ({"fan_sound_63": 70}, {"Heard at the seat, air and outside together"}),
+    (
+        {"return_fan_sound_8000": 70, "hearing_tests": "ANSI insert earphones"},
+        {"Heard at the seat, air and outside together", "Hearing tests: level at the seat over the highest"},
+    ),
+]
+
+
+@pytest.mark.parametrize(("changes", "waiting"), IN_PART)
+def test_octaves_typed_in_part_wait_for_the_rest(changes, waiting):
     job = shipped("US")
-    job.set({**JOB, "next_noise_63": 40})
-    assert unmet(job.calculate()) == {"Heard next door: worst octave over target": "waits"}
+    job.set({**JOB, **changes})
+    assert unmet(job.calculate()) == dict.fromkeys(waiting, "waits")
+
+
+def test_a_level_at_the_seat_that_waits_is_told_nowhere():
+    job, _ = made(fan_sound_63=70)
+    values = named(job)
+    assert [values[name] for name in ("nc_all", "nc_all_most", "air_verdict")] == [""] * 3
+    told = [" ".join(map(str, row)) for row in job.package.rows("Start", Area(1, 5, 60, 9))]
+    assert not any("under the target too" in line for line in told)
+
+
+@pytest.mark.parametrize(
+    ("sheet", "label", "column", "rule"),
+    [
+        ("Isolation", "Shell, laboratory figure", 3, "Isolation of the room"),
+        ("Room", "Treatment, laboratory figures", 5, "Reverberation, 500 Hz and up"),
+    ],
+)
+@pytest.mark.parametrize("typed", [0.5, "0,5"])
+def test_laboratory_figures_typed_in_part_wait_for_the_rest(sheet, label, column, rule, typed):
+    job = shipped("US")
+    job.set(JOB)
+    row = next(r for r in range(1, 60) if job.package.value(sheet, r, 2) == label)
+    job.package.write({sheet: {(row, column): Change(typed)}})
+    assert unmet(job.calculate()) == {rule: "waits"}
 
 
 def test_a_level_typed_is_that_of_the_room():

@@ -385,6 +385,15 @@ def test_a_laboratory_figure_replaces_the_prediction_of_the_walls(tmp_path):
     assert "Laboratory figures name their report" in {check.rule for check in report.checks if check.state == "waits"}
 
 
+@pytest.mark.parametrize("column", [3, 20])
+def test_laboratory_figures_typed_in_part_wait_for_the_rest(column):
+    """At 50 Hz, which counts beside the sixteen alone, and at 2500 Hz, one of them."""
+    job = shipped("US")
+    job.package.write({"Isolation": {(row_of(job, "Isolation", "Walls, laboratory figures"), column): Change(40.0)}})
+    states = {check.rule: check.state for check in job.calculate().checks}
+    assert states["Isolation of the room"] == "waits"
+
+
 def test_next_door_hears_the_whole_envelope(us, calculated):
     """The level in the room less the loss outwards, with 10 log of the envelope over 1000 ft³ of 0.5 s next door."""
 

@@ -137,9 +137,9 @@ def test_assemblies_with_a_waste_that_is_no_share_fail(name):
             put(job, f"own_{of}", row, value)
         put(job, "part_wastes", values(job, "part_assemblies").index(code), waste)
     advice = failing(job.calculate())[TO_MEND]
-    assert advice.startswith("Mend it on the Unit costs sheet: WALL: its parts are to be mended")
+    assert advice.startswith("Mend it on the Assemblies sheet: WALL: its parts are to be mended")
     assert {code: line(job, code.title())["faults"] for code in wastes} == dict.fromkeys(
-        wastes, "its parts are to be mended"
+        wastes, "Assemblies: its parts are to be mended"
     )
     assert advice.endswith(", and 1 more.")
 
@@ -174,15 +174,18 @@ def test_each_reader_sees_what_is_for_him(filled):
 
 FAULTS = [
     # what is changed of a trap, and what is said of it; the check names the first, which has no code
-    ({"codes": None, "costs": None}, "cost no number"),
-    ({"costs": None}, "cost no number"),
+    ({"codes": None, "costs": None}, "unit cost no number"),
+    ({"costs": None}, "code not found, and no unit cost"),
+    ({"costs": "10,50"}, "unit cost is text, not a number"),
+    ({"hours": "2 h"}, "hours are text, not a number"),
+    ({"trades": "Shel"}, "trade not among the labour rates"),
     ({"quantities": None}, "quantity no number over 0"),
     ({"units": None}, "no unit"),
     ({"costs": 0, "hours": None}, "neither cost nor hours"),
     ({"codes": "HINGE"}, "its cost stands elsewhere"),
     ({"codes": "HINGE", "costs": None, "hours": None, "units": "box"}, "unit not that of its code"),
-    ({"quantities": "about four"}, "quantity no number over 0"),
-    ({"quantities": "4 piece"}, "quantity no number over 0"),
+    ({"quantities": "about four"}, "quantity is text, not a number"),
+    ({"quantities": "48 m2"}, "quantity is text, not a number"),
     ({"quantities": -1}, "quantity no number over 0"),
 ]
 
@@ -200,12 +203,12 @@ def unpriced():
 
 @pytest.mark.parametrize(("row", "fault"), list(enumerate(fault for _, fault in FAULTS)))
 def test_a_line_that_cannot_be_priced_says_why(unpriced, row, fault):
-    assert line(unpriced[0], f"Trap {row}")["faults"] == fault
+    assert line(unpriced[0], f"Trap {row}")["faults"] == f"Own lines: {fault}"
 
 
 def test_lines_that_cannot_be_priced_fail_by_the_first(unpriced):
     _, report = unpriced
-    told = f"Mend it on the Unit costs sheet: Trap 0: cost no number, and {len(FAULTS) - 1} more."
+    told = f"Mend it on the Own lines sheet: Trap 0: unit cost no number, and {len(FAULTS) - 1} more."
     assert failing(report)[TO_MEND] == told
 
 
@@ -226,6 +229,18 @@ def left_out():
 )
 def test_what_is_switched_off_for_nothing_says_why(left_out, row, fault):
     assert values(left_out[0], "off_faults")[row] == fault
+
+
+@pytest.mark.parametrize("name", ESTIMATES)
+def test_a_code_that_is_not_found_is_no_fault_of_ones_own_lines(name):
+    """The hours, and what grows with them, are errors then; own lines have their places all the same."""
+    job = shipped(name, "US")
+    job.set(TRAP)
+    put(job, "price_codes", values(job, "price_codes").index("WOOL"), "WOLL")
+    report = job.calculate()
+    states = {check.rule: check.state for check in report.checks}
+    assert (states[TO_MEND], states[LEFT_OUT]) == ("fails", "passes")
+    assert failing(report)[TO_MEND].startswith("Mend it on the Unit costs sheet: WOOL: code not found")
 
 
 @pytest.mark.parametrize(

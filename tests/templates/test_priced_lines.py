@@ -12,25 +12,33 @@ RULE = "Lines without a valid price"
 ROOMS = ("booth-estimate", "room-conversion")
 SCHEDULE = "door-schedule"
 
-NO_COST, NO_RATE, NO_HOUR = (f"{what} no number over 0" for what in ("cost", "rate", "hour"))
+NO_COST, NO_RATE = (f"{what} no number over 0" for what in ("cost", "done in an hour"))
+COST_TEXT, RATE_TEXT = (f"{what} is text, not a number" for what in ("cost", "done in an hour"))
 FAULTS = [
     # a code of a room, what is changed in its row, what is said of its lines then
     ("HINGE", "price_costs", None, NO_COST),
     ("SEALS", "price_costs", 0, NO_COST),
     ("LATCH", "price_costs", -34, NO_COST),
-    ("FRAME", "price_costs", "34", NO_COST),
-    ("THRESHOLD", "price_costs", "on request", NO_COST),
+    ("FRAME", "price_costs", "34", COST_TEXT),
+    ("THRESHOLD", "price_costs", "10,50", COST_TEXT),
     ("DUCT", "price_rates", None, NO_RATE),
     ("ELBOW", "price_rates", 0, NO_RATE),
     ("AIRBOX", "price_rates", -3, NO_RATE),
-    ("FAN", "price_rates", "three", NO_RATE),
+    ("FAN", "price_rates", "three", RATE_TEXT),
 ]
-HOURS = {"Doors": None, "Shell": 0, "Air": -1, "Wiring": "dear"}
+HOURS = {"Doors": None, "Shell": 0, "Air": -1, "Wiring": "62,50"}
 """Trades whose hour is no price."""
 
+
+def no_hour(trade):
+    """What is said of such a trade."""
+    rest = "is text, not a number" if isinstance(HOURS[trade], str) else "no number over 0"
+    return f"labour rate of {trade} {rest}"
+
+
 UNKNOWN = [
-    ("HINGE", "price_codes", "HINGES", "not on the Unit costs sheet"),
-    ("GRILLE", "price_trades", "Roofs", "trade not on the sheet"),
+    ("HINGE", "price_codes", "HINGES", "code not found"),
+    ("GRILLE", "price_trades", "Roofs", "trade not among the labour rates"),
 ]
 """Faults that leave a line without what it is worked out from, so that its labour is an error besides."""
 
@@ -55,9 +63,10 @@ def mending(report):
 
 
 def told(job):
-    """Each line that is ordered and not left to others: its code, its trade, its fault."""
+    """Each line that is ordered and not left to others: its code, its trade, its fault on the Unit costs sheet."""
     columns = (values(job, f"line_{of}") for of in ("codes", "trade", "faults", "quantities", "offs"))
-    return [line for *line, quantity, off in zip(*columns, strict=True) if quantity and not off]
+    rows = [row for *row, quantity, off in zip(*columns, strict=True) if quantity and not off]
+    return [(*row, fault.removeprefix("Unit costs: ") if isinstance(fault, str) else fault) for *row, fault in rows]
 
 
 def assert_first_named_and_all_counted(job, report):
@@ -73,11 +82,11 @@ def test_a_line_without_its_price_fails_by_its_code(column, value, fault):
     assert f"Mend it on the Unit costs sheet: HINGE: {fault}" in mending(job.calculate())
 
 
-@pytest.mark.parametrize("value", HOURS.values())
-def test_a_trade_without_its_hour_fails_by_the_first_code(value):
+@pytest.mark.parametrize(("like", "value"), HOURS.items())
+def test_a_trade_without_its_hour_fails_by_the_first_code(like, value):
     job = shipped(SCHEDULE, "SI")
     put(job, "labour_rates", values(job, "labour_trades").index("Doors"), value)
-    assert f"SLAB: {NO_HOUR}, and " in mending(job.calculate())
+    assert f"SLAB: {no_hour(like).replace(like, 'Doors')}, and " in mending(job.calculate())
 
 
 def test_a_code_that_stands_twice_with_two_costs_fails():
@@ -135,7 +144,7 @@ def test_a_code_or_a_trade_that_is_not_there_is_told_of_in_a_room(name):
     assert {(code, fault) for code, _, fault in told(job) if isinstance(fault, str) and fault} == {
         (code, fault) for code, *_, fault in UNKNOWN
     }
-    assert "Mend it on the Unit costs sheet: HINGE: not on the Unit costs sheet, and " in mending(report)
+    assert "Mend it on the Unit costs sheet: HINGE: code not found, and " in mending(report)
 
 
 @pytest.mark.parametrize("name", ROOMS)
@@ -144,7 +153,7 @@ def test_every_line_of_a_trade_without_its_hour_is_told_of(name):
     for trade, value in HOURS.items():
         put(job, "labour_rates", values(job, "labour_trades").index(trade), value)
     report = job.calculate()
-    expected = {trade: {NO_HOUR if trade in HOURS else ""} for trade in (*HOURS, "Site")}
+    expected = {trade: {no_hour(trade) if trade in HOURS else ""} for trade in (*HOURS, "Site")}
     assert {trade: {fault for _, its, fault in told(job) if its == trade} for trade in expected} == expected
     assert_first_named_and_all_counted(job, report)
 

@@ -19,6 +19,7 @@ from stillbook.quantities import SYSTEMS
 from stillbook.templates import look
 from stillbook.templates.build import BUILDERS, build
 from stillbook.templates.shipped import TEMPLATES, folder, template
+from stillbook.trade.mass.materials import materials
 from stillbook.workbook.file.address import split_reference
 from stillbook.workbook.file.parts import CHART
 from stillbook.workbook.job.checks import read_checks
@@ -205,6 +206,17 @@ def test_every_input_says_what_it_takes(job):
         assert spec.help, name
         assert spec.unit or spec.choices or spec.least is not None or found.offers, name
         assert spec.default in (None, "") or spec.read(spec.default) == found.value, name
+
+
+def test_a_layer_with_a_thickness_of_its_own_is_offered_every_material(job):
+    """All other cells are offered those alone that have a usual one."""
+    every = {material.name: material.surface_mass for material in materials().values()}
+    usual = {name for name, mass in every.items() if mass is not None}
+    for name, found in job.inputs.items():
+        if found.spec.material:
+            leaf, layer, number = name.partition("_material_")
+            own = layer and f"{leaf}_thickness_{number}" in job.inputs
+            assert set(found.offers) == every.keys() if own else set(found.offers) <= usual, name
 
 
 def test_nothing_is_wrong_in_it_and_the_cautions_are_in_view(shipped, job):

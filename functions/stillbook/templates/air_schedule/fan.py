@@ -73,7 +73,7 @@ def _sound(page: Page) -> None:
     predicted = row("By airflow and pressure, 10 dB either way", f"={nth(call)}")
     maker = bands.laboratory_row(page, "The maker's", count, look.BODY)
     given = f"${get_column_letter(FIRST + 1)}${maker}:${get_column_letter(FIRST + count)}${maker}"
-    used = row("Used", f"=IF(COUNT({given})={count},{{c}}{maker},{{c}}{predicted})", strong=True)
+    used = row("Used", f"=IF(COUNT({given})={count},{{c}}{maker},IF({bands.in_part(given, count)},NA(),{{c}}{predicted}))", strong=True)
     box = row("Lost in the lined box after it", f"=IF(N(box_length)=0,0,{nth(box_loss())})")
     for name, at in (("fan_sound", used), ("box_loss", box)):
         page.name(name, at, FIRST + 1, last_column=FIRST + count)

@@ -14,7 +14,7 @@ from stillbook.templates.parts import bands
 from stillbook.templates.parts.bands import THIRDS, Working
 from stillbook.templates.parts.quiet_room import heard, privacy, sheets, tested
 from stillbook.templates.parts.quiet_room.loss_graph import Graph
-from stillbook.templates.parts.quiet_room.upgrades import BETTER_SEALED, BETTER_SEALS, OTHER_DOORS, PRICE_OF_COST, boards_cost, fitted
+from stillbook.templates.parts.quiet_room.upgrades import BETTER_SEALED, BETTER_SEALS, OTHER_DOORS, boards_cost, fitted, price
 
 RATING: Final = FIRST + len(THIRDS) + 1
 """Column of the rating of a row."""
@@ -127,7 +127,7 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
     rows["predicted"] = _band_row(page, "Shell, predicted", f"=MIN({nth(_wall(plain))},99)", STC)
     rows["lab"] = bands.laboratory_row(page, "Shell, laboratory figure", len(THIRDS))
     lab = _spectrum(rows["lab"])
-    rating = f'=IF(COUNT({lab})=16,STILL_STCRATING({lab}),"")'
+    rating = f'=IF(COUNT({lab})=16,STILL_STCRATING({lab}),IF({bands.in_part(lab, 16)},"waits",""))'
     page.put(rows["lab"], RATING, rating, number_format=look.WHOLE, border=look.ROW)
     used = f"COUNT(${get_column_letter(FIRST + 1)}${rows['lab']}:${get_column_letter(RATING - 1)}${rows['lab']})=16"
     measured, predicted = (nth(_flanked(book, _spectrum(rows[key]))) for key in ("lab", "predicted"))
@@ -154,7 +154,7 @@ def _bands(book: Book, page: Page) -> dict[str, int]:
             Working("wall_share", "=" + bands.through(_spectrum(rows["wall"]), "outer_wall_area")),
             Working("doors_share", "=" + bands.through(_spectrum(rows["doors"]), "door_area")),
             Working("holes_share", f"=16*holes_leak/{bands.small_areas(book)}"),
-            Working("lab_used", f"=IF({used},1,0)", look.WHOLE),
+            Working("lab_used", bands.given(lab, len(THIRDS)), look.WHOLE),
         ),
     )
     page.note(
@@ -226,7 +226,7 @@ def _changes(book: Book, page: Page, doors: int, told: int) -> None:
         page.rule(place, first=BESIDE)
         page.put(place, BESIDE, change.text, font=look.SMALL, border=look.ROW).alignment = look.UNWRAPPED
         page.put(place, RATING, f"={get_column_letter(RATING)}{row}", number_format=look.WHOLE, border=look.ROW)
-        page.put(place, RATING + 1, f"=({change.cost})*{PRICE_OF_COST}", number_format="+#,##0;-#,##0;0", border=look.ROW)
+        page.put(place, RATING + 1, price(change.cost), number_format="+#,##0;-#,##0;0", border=look.ROW)
     last = told + len(changes) + 1
     page.put(last, BESIDE, "Boards and seals at the Unit costs, with labour, overhead, contingency and margin.", font=look.QUIET, align=look.TOP_LEFT)
     page.sheet.merge_cells(start_row=last, start_column=BESIDE, end_row=last + 1, end_column=RATING + 1)

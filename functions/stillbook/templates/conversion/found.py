@@ -101,7 +101,9 @@ def ask(page: Page) -> None:
 def _layer(book: Book, leaf: str, label: str, layer: int) -> list[InputSpec]:
     """What the list has of a layer."""
     return [
-        book.input(f"{leaf}_material_{layer}", label, options="material_names", material=True, optional=True).saying("From the table, by its name."),
+        book.input(f"{leaf}_material_{layer}", label, options="layer_materials", material=True, optional=True).saying(
+            "From the table, by its name; one without a size needs a thickness."
+        ),
         book.input(f"{leaf}_thickness_{layer}", f"{label}, thickness", LENGTH, None, (0.01, 0.2), (24, 600), look.GENERAL, optional=True).saying(
             "Only where it is not the usual one."
         ),

@@ -17,7 +17,7 @@ from stillbook.templates.parts.bands import THIRDS, Working
 from stillbook.templates.parts.quiet_room import heard, privacy, tested
 from stillbook.templates.parts.quiet_room.heard import Shared
 from stillbook.templates.parts.quiet_room.loss_graph import Graph
-from stillbook.templates.parts.quiet_room.upgrades import BETTER_SEALED, BETTER_SEALS, OTHER_DOORS, PRICE_OF_COST, boards_cost
+from stillbook.templates.parts.quiet_room.upgrades import BETTER_SEALED, BETTER_SEALS, OTHER_DOORS, boards_cost, price
 
 BANDS: Final = (50, 63, 80, 100, *THIRDS)
 LOW: Final = range(2, 7)
@@ -197,7 +197,7 @@ class _Rows:
                     Working("walls_share", part("walls", "wall_new_area")),
                     Working("old_walls_share", part("old_walls", "wall_old_area")),
                     Working("ceiling_share", part("ceiling", "ceiling_found_area")),
-                    Working("lab_used", f"=IF({used},1,0)", look.WHOLE),
+                    Working("lab_used", f"=IF({used},1,IF(COUNTA({bands.cells(FIRST + 1, FIRST + len(BANDS), self.rows['lab'])})>0,-1,0))", look.WHOLE),
                 ),
             ),
             (
@@ -298,7 +298,7 @@ def _changes(book: Book, page: Page, ways: dict[str, dict[str, str]]) -> None:
     board = f"IF(lined_area=0,0,{boards_cost('inner', lined_sheets('1'))})"
     costs = {PLAN: "0", BOARD: board, SEALS: BETTER_SEALS, BOTH: f"{board}+{BETTER_SEALS}", OTHER: OTHER_DOORS}
     for label, elements in ways.items():
-        row = bands.band_row(page, BANDS, label, "=" + losses.around(book, losses.SHELL, **elements), (*RATINGS, f"=({costs[label]})*{PRICE_OF_COST}"))
+        row = bands.band_row(page, BANDS, label, "=" + losses.around(book, losses.SHELL, **elements), (*RATINGS, price(costs[label])))
         page.sheet.cell(row, AREA).number_format = "+#,##0;-#,##0;0"
         if label == OTHER:
             book.name("other_doors_stc", page, row, STC)

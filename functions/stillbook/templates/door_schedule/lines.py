@@ -35,7 +35,7 @@ def write(book: Book) -> Page:
         column("labour", 12, LABOUR),
         column("line", 12),
         column("number", 9, "IF({quantity}>0,MAX({above})+1,0)"),
-        column("fault", 22),
+        column("fault", 48),
         column("place", 7),
     )
     page = book.page(
@@ -44,7 +44,7 @@ def write(book: Book) -> Page:
         widths(columns),
         wide=True,
         single=True,
-        printed=len(columns) - 1,  # the row of a price is for formulas
+        printed=len(columns) - 2,  # the checks tell the faults; the row of a price is for formulas
     )
     table = Table(page, columns)
     table.write((code, count("${code}"), TRADE) for code, count in needs())

@@ -29,6 +29,20 @@ def cells(first: int, last: int, row: int) -> str:
     return f"{get_column_letter(first)}{row}:{get_column_letter(last)}{row}"
 
 
+def in_part(cells: str, count: int) -> str:
+    """Whether some of so many cells are typed and not all, as a condition: what looks at them waits for the others."""
+    return f"AND(COUNTA({cells})>0,COUNT({cells})<{count})"
+
+
+def given(cells: str, count: int) -> str:
+    """A formula that is 1 where so many cells are all typed, -1 where some are, and 0 where none is."""
+    return f"=IF(COUNT({cells})={count},1,IF({in_part(cells, count)},-1,0))"
+
+
+GIVEN: Final = '"used";"waits";""'
+"""How that number is shown."""
+
+
 def head_row(page: Page, frequencies: Sequence[int], after: Sequence[str], before: Sequence[str] = ("Hz",), *, words: Sequence[int] = (0,)) -> int:
     """The heading row, its frequencies written as numbers; gives its row number."""
     page.head_row((*before, *map(str, frequencies), *after), words=words)

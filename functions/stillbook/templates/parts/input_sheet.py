@@ -78,8 +78,8 @@ def _layer_row(book: Book, page: Page, leaf: str, label: str, number: int, mater
     row_of_boxes(
         page,
         f"{label}, layer {number}",
-        book.input(f"{leaf}_material_{number}", f"{label}, layer {number}", "", material, options="material_names", material=True, optional=optional).saying(
-            "Sheet material from the table; of a limp sheet its mass per area."
+        book.input(f"{leaf}_material_{number}", f"{label}, layer {number}", "", material, options="layer_materials", material=True, optional=optional).saying(
+            "From the table; one without a size, such as Clay brick, needs a thickness. Of a limp sheet its mass per area."
         ),
         book.input(
             f"{leaf}_thickness_{number}", f"{label}, layer {number}, thickness", LENGTH, None, (0.01, 0.2), (24, 600), look.GENERAL, optional=True

@@ -36,13 +36,14 @@ def door_fits(book: Book, wall: str) -> list[CheckRow]:
 
 
 def priced() -> CheckRow:
-    """Every line that is ordered has its cost, its rate of work and its hour, each once and more than nothing."""
+    """Every line that is ordered has its cost, its rate of work and its labour rate, each once and more than nothing."""
     count = 'COUNTIF(line_faults,"?*")'
     first = 'MATCH("?*",line_faults,0)'
     whose = f'IF(INDEX(line_codes,{first})="",INDEX(line_texts,{first}),INDEX(line_codes,{first}))'
-    told = f'{whose}&": "&INDEX(line_faults,{first})&IF({count}>1,", and "&({count}-1)&" more","")'
+    # A fault begins with its sheet and a colon.
+    told = f'SUBSTITUTE(INDEX(line_faults,{first}),": "," sheet: "&{whose}&": ",1)&IF({count}>1,", and "&({count}-1)&" more","")'
     return (
         CheckRow("Lines without a valid price", f"={count}", AT_MOST, "=0", look.WHOLE)
         .measured_in("lines")
-        .advising(f'="Mend it on the Unit costs sheet"&IF({count}=0,".",": "&{told}&".")')
+        .advising(f'=IF({count}=0,"Mend it on its sheet.","Mend it on the "&{told}&".")')
     )

@@ -40,26 +40,57 @@ LABOUR: Final = "ROUND({hours}*N(INDEX(labour_rates,IFERROR(MATCH({trade},labour
 
 _PRICED: Final = ("price_costs", "price_rates", "price_trades", "price_units")
 
+Faults = tuple[tuple[str, str], ...]
+"""What may be wrong, in the order in which it is told: the condition, and the words for it as a formula."""
+
+
+def first_of(faults: Faults, otherwise: str = '""') -> str:
+    """The words of the first of some faults that there is, as a formula."""
+    told = "".join(f"IF({when},{words}," for when, words in faults)
+    return f"{told}{otherwise}{')' * len(faults)}"
+
+
+def on(sheet: str, words: str) -> str:
+    """The words of a fault behind the sheet on which it is mended, as a formula."""
+    return f'"{sheet}: {words}"'
+
+
+def no_number(sheet: str, cell: str, called: str) -> Faults:
+    """That a cell holds a text, or no number over 0; in what it is ``called`` a formula may stand between quotes."""
+    return (f"ISTEXT({cell})", on(sheet, f"{called} is text, not a number")), (f"N({cell})<=0", on(sheet, f"{called} no number over 0"))
+
+
+_SHEET: Final = "Unit costs"
+_RATE: Final = "done in an hour"
+"""What the head of its column calls a rate of work."""
+
+
+def labour_faults(trade: str, sheet: str = _SHEET) -> Faults:
+    """What may be wrong with a trade, which is typed on a sheet, and with its rate on the Unit costs sheet."""
+    at = f"MATCH({trade},labour_trades,0)"
+    rate = no_number(_SHEET, f"INDEX(labour_rates,{at})", f'labour rate of "&{trade}&"')
+    return (f"ISNA({at})", on(sheet, "trade not among the labour rates")), *rate
+
+
+def figures_faults(at: str) -> Faults:
+    """What may be wrong with the figures in a row of the Unit costs sheet."""
+    cost, rate = (no_number(_SHEET, f"INDEX({column},{at})", called) for column, called in (("price_costs", "cost"), ("price_rates", _RATE)))
+    return *cost, *rate, *labour_faults(f"INDEX(price_trades,{at})")
+
 
 def priced_faults() -> str:
     """What is wrong with the price that a code has on the Unit costs sheet; empty where nothing is."""
     unlike = "+".join(f"({column}<>INDEX({column},{{place}}))" for column in _PRICED)
     same = "(price_codes={code})"
-    wage = "MATCH(INDEX(price_trades,{place}),labour_trades,0)"
-    faults = (
-        ("{place}<0", "not on the Unit costs sheet"),
-        (f"IF(SUMPRODUCT({same}*1)>1,SUMPRODUCT({same}*(({unlike})>0))>0,FALSE)", "two rows that differ"),
-        ("N(INDEX(price_costs,{place}))<=0", "cost no number over 0"),
-        ("N(INDEX(price_rates,{place}))<=0", "rate no number over 0"),
-        (f"ISNA({wage})", "trade not on the sheet"),
-        (f"N(INDEX(labour_rates,{wage}))<=0", "hour no number over 0"),
-    )
-    told = "".join(f'IF({when},"{words}",' for when, words in faults)
-    return f'{told}""{")" * len(faults)}'
+    twice = f"IF(SUMPRODUCT({same}*1)>1,SUMPRODUCT({same}*(({unlike})>0))>0,FALSE)"
+    return first_of((("{place}<0", on(_SHEET, "code not found")), (twice, on(_SHEET, "two rows that differ")), *figures_faults("{place}")))
 
 
 FAULT: Final = f'IF({{code}}="","",IF({{quantity}}=0,"",{priced_faults()}))'
-"""What is wrong with the price of a line that is ordered."""
+"""What is wrong with the price of a line that is ordered: the sheet on which it is mended, a colon, and what it is."""
+
+ALL_PRICED: Final = 'COUNTIF(line_faults,"?*")=0'
+"""Whether no line is to be mended, as a condition: each has a price that somebody typed."""
 
 OFF_FAULT: Final = f'IF({{off}}<>"","",{FAULT})'
 """The same where a line can be off."""

@@ -65,7 +65,12 @@ def _results(book: Book, page: Page) -> None:
         ResultRow("At most, within the range", "=nc_all_most", "", "", look.WHOLE).noting("Each sound may be off either way: see below."),
         ResultRow("Target, NC", "=nc_target", "", "", look.WHOLE),
         ResultRow(
-            "Heard at the seat, against its targets", '=IF(AND(nc_all<=nc_target,N(test_over)<=0),"within","over")', "", "air_verdict", look.GENERAL, key=True
+            "Heard at the seat, against its targets",
+            '=IF(nc_all="","",IF(AND(nc_all<=nc_target,N(test_over)<=0),"within","over"))',
+            "",
+            "air_verdict",
+            look.GENERAL,
+            key=True,
         ),
         ResultRow("Change first", "=change_octave", "Hz", "", look.WHOLE).noting('=change_first&": "&change_words'),
         ResultRow("Fan works against", "=fan_system_loss", loss, "", book.pick(look.THREE, look.ONE)).noting(

@@ -11,7 +11,7 @@ from stillbook.quantities import AIR_SPEED, LEVEL, PRESSURE
 from stillbook.templates import look
 from stillbook.templates.calls import nth
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts import octaves
+from stillbook.templates.parts import bands, octaves
 from stillbook.templates.parts.inputs import TRANSFER_DUCT
 from stillbook.templates.parts.octaves import ALONG, SILENT
 from stillbook.templates.parts.quiet_room.air_ways import (
@@ -219,8 +219,8 @@ def _maker(book: Book, page: Page, fan: Fan, called: str, label: str) -> None:
             "At full speed, from the maker's sheet; all eight."
         )
         page.input_cell(row, octaves.BAND + number, entry)
-    given = f"=IF(COUNT({octaves.spectrum(row)})={len(octaves.OCTAVES)},1,0)"
-    page.put(row, octaves.RATING, given, font=look.QUIET, number_format='"used";;""')
+    given = bands.given(octaves.spectrum(row), len(octaves.OCTAVES))
+    page.put(row, octaves.RATING, given, font=look.QUIET, number_format=bands.GIVEN)
     book.name(fan.given, page, row, octaves.RATING)
     octaves.name(page, fan.maker, row)
     page.sheet.row_dimensions[row].height = 17

@@ -229,7 +229,7 @@ class Fan:
     share: str
     margin: str
     given: str
-    """Whether its maker gives its sound."""
+    """Whether its maker gives its sound: 1, or -1 where octaves are missing."""
     maker: str
     """What its maker gives, at full speed."""
     like: Fan | None = None
@@ -253,6 +253,9 @@ FAN_OUT: Final = Fan(
     "return_fan_curve", "return_fan_speed", "way_out_fan_type", "way_out_fan_share", "way_out_fan_margin", "return_fan_given", "return_fan_maker", FAN_IN
 )
 """The fan of the way out, where it has one."""
+
+PARTLY_GIVEN: Final = f"OR({FAN_IN.given}<0,AND({HAS_FAN},{FAN_OUT.given}<0))"
+"""Whether octaves are missing of what the maker of a fan gives: what is heard waits for them."""
 
 
 def opening(size: str, losses: str) -> str:

@@ -117,7 +117,8 @@ def _sums(book: Book, page: Page) -> None:
     amounts = {f"allowance_for_{n}": (f"allowance_amount_{n}", '"yes"') for n in range(1, ALLOWANCES + 1)}
     _part(page, "allowance", ("Allowance", "In the price", "Counts"), amounts, ("Allowances", "allowances_total"))
     page.skip()
-    amounts = {f"alternate_text_{n}": (f"alternate_cost_{n}", f'IF(alternate_accepted_{n}="yes","yes","no")') for n in range(1, ALTERNATES + 1)}
+    accepted = 'IF(AND(alternate_accepted_{0}="yes",ISNUMBER(alternate_cost_{0})),"yes","no")'
+    amounts = {f"alternate_text_{n}": (f"alternate_cost_{n}", accepted.format(n)) for n in range(1, ALTERNATES + 1)}
     _part(page, "alternate", ("Alternate", "Adds", "Accepted"), amounts, ("Accepted alternates", "alternates_accepted"))
     page.note(
         "Steps as for the whole job: overhead, contingency on both, the client's level, margin as a share of the price, tax. An allowance is "
@@ -186,7 +187,8 @@ def _revision(page: Page) -> None:
             "Allowances and alternates not filled in whole",
             '=SUMPRODUCT(((allowance_words<>"")<>(allowance_amounts<>0))*1)+COUNTIF(allowance_amounts,"<0")'
             "+COUNTA(allowance_amounts)-COUNT(allowance_amounts)+COUNTA(alternate_costs)-COUNT(alternate_costs)"
-            '+SUMPRODUCT((alternate_words="")*(((alternate_costs<>0)+(alternate_choices="yes"))>0))',
+            '+SUMPRODUCT((alternate_words="")*(((alternate_costs<>0)+(alternate_choices="yes"))>0))'
+            '+SUMPRODUCT((alternate_words<>"")*(alternate_costs=""))',
             "unfinished_sums",
             look.WHOLE,
         ),
@@ -215,7 +217,7 @@ def _head_lines() -> list[Said]:
 
 
 def _proposal_lines() -> list[Said]:
-    amount = 'TEXT({0},IF(MOD({0},1)=0,"#,##0","#,##0.00"))&" "&currency'
+    amount = 'IF({0}>0,TEXT({0},IF(MOD({0},1)=0,"#,##0","#,##0.00"))&" "&currency,"(amount not filled in)")'
     return [
         Said("MAX(allowance_numbers)>0", '"Allowances in the price; any difference is settled at cost:"'),
         *(

@@ -28,7 +28,7 @@ from stillbook.templates.parts.quiet_room.air_ways import (
     box_walls,
     opening,
 )
-from stillbook.templates.parts.quiet_room.upgrades import PRICE_OF_COST
+from stillbook.templates.parts.quiet_room.upgrades import price
 
 
 @dataclass(frozen=True)
@@ -210,7 +210,7 @@ def _alternative(page: Page, at: int, number: int, alternative: Alternative, for
         page,
         alternative.label,
         "=" + nth(f"STILL_PATHSUM(alternative_{number}_sounds)"),
-        before=(f"=({alternative.cost})*{PRICE_OF_COST}", f"={supply.way.airflow}", f"={supply.pressure}+IF({HAS_FAN},0,{LOSS}{out_fan})"),
+        before=(price(alternative.cost), f"={supply.way.airflow}", f"={supply.pressure}+IF({HAS_FAN},0,{LOSS}{out_fan})"),
         formats=formats,
         last=octaves.NC,
     )

@@ -108,7 +108,7 @@ def heard() -> list[CheckRow]:
         CheckRow("Sound through the doors, of all", "=doors_share/(wall_share+doors_share+holes_share)", AT_MOST, "=0.7", look.PERCENT)
         .measured_in("%")
         .advising("Better seals or heavier doors: more board on the walls will not be heard."),
-        CheckRow("Isolation of the room", "=room_stc", AT_LEAST, '=IF(N(stc_target)=0,"",stc_target)', look.WHOLE)
+        CheckRow("Isolation of the room", "=room_stc", AT_LEAST, '=IF(OR(N(stc_target)=0,lab_used<0),"",stc_target)', look.WHOLE)
         .measured_in("STC")
         .advising("See what does better on the Isolation sheet, the weakest element first; the range reaches lower.")
         .named("check_isolation"),
@@ -360,7 +360,7 @@ def money(book: Book) -> list[CheckRow]:
         .named("check_payments"),
         CheckRow("Allowances and alternates are filled in whole", "=unfinished_sums", AT_MOST, "=0", look.WHOLE)
         .measured_in("rows")
-        .advising("Say what each is for; give each allowance its amount. See the Inputs sheet."),
+        .advising("Say what each is for; give each its amount or cost, an alternate that changes none a 0. See the Inputs sheet."),
         CheckRow("Revisions have a number, a date and what changed", "=unfinished_revisions", AT_MOST, "=0", look.WHOLE)
         .measured_in("rows")
         .advising("Fill in the rest of the row on the Inputs sheet."),
@@ -385,13 +385,13 @@ def own() -> tuple[CheckRow, ...]:
     typed_in = '((own_quantities<>"")+(own_costs<>"")+(own_hours<>"")>0)'
     left_out = f'SUMPRODUCT({some}*1)-COUNTIF(own_places,"?*")+SUMPRODUCT((1-{some}*1)*{typed_in})'
     too_many = f"MAX(0,MAX(told_included)-{INCLUDED})+MAX(0,MAX(told_by_others)-{BY_OTHERS})"
+    # A line in error is counted as one that stands there: its quantity follows hours that are not known.
+    on_scope = 'COUNTIF(line_numbers,">0")+SUMPRODUCT(ISERROR(line_numbers)*1)'
     return (
         CheckRow("Lines switched off: without a reason, or not found", f"={off}", AT_MOST, "=0", look.WHOLE)
         .measured_in("lines")
         .advising(f'="See the Own lines sheet"&IF({off}=0,".",": "&INDEX(off_faults,MATCH("?*",off_faults,0))&".")'),
-        CheckRow(
-            "Lines of your own: nameless, or with no place", f"={left_out}+{too_many}+MAX(0,MAX(line_numbers)-ROWS(scope_places))", AT_MOST, "=0", look.WHOLE
-        )
+        CheckRow("Lines of your own: nameless, or with no place", f"={left_out}+{too_many}+MAX(0,{on_scope}-ROWS(scope_places))", AT_MOST, "=0", look.WHOLE)
         .measured_in("lines")
         .advising(
             f"Give each a code or a description. There are {PLACES} places in the price, {INCLUDED} on the proposal and {BY_OTHERS} for work by others, "

@@ -185,7 +185,7 @@ def _heard(place: str, where: str, level: str) -> Sequence[OctaveRow]:
             f"{place}_over",
             f"Over (+) or under (-) it {where}",
             f'=IF({{c}}{{{place}_goal}}="","",{{c}}{{{place}}}-{{c}}{{{place}_goal}})',
-            f'=IF(AND({typed}>0,{typed}<{len(OCTAVES)}),"",MAX({{s}}))',
+            f'=IF({bands.in_part(f"{place}_noise", len(OCTAVES))},"",MAX({{s}}))',
             formats=(_OVER, _OVER_ALL),
             rated=f"{place}_over",
             result=(f"Heard {where} over (+) or under (-) its target", "dB"),

@@ -10,6 +10,7 @@ from typing import Final
 from stillbook.templates import look
 from stillbook.templates.page import Book, Page
 from stillbook.templates.parts.examples import examples
+from stillbook.templates.parts.priced_lines import figures_faults, first_of
 from stillbook.templates.parts.schedule import Schedule, Typed, Worked, typed, widths
 from stillbook.workbook.calculation.engine import evaluate
 
@@ -78,11 +79,13 @@ def _part_columns(book: Book) -> tuple[Typed | Worked, ...]:
     rate = f"N(INDEX(price_rates,{at}))"
     wage = "MATCH({part_trades},labour_trades,0)"
     known = f"ISNUMBER({at})"
-    mend = (
-        f'IF(NOT({known}),"item not on the Unit costs sheet",IF(N({{part_quantities}})<=0,"no quantity",'
-        f'IF(OR(ISTEXT({{part_wastes}}),N({{part_wastes}})<0),"waste no share from 0 up",'
-        f'IF(N(INDEX(price_costs,{at}))<=0,"cost no number over 0",IF({rate}<=0,"rate no number over 0",'
-        f'IF(ISNA({wage}),"trade not on the sheet",IF(N(INDEX(labour_rates,{wage}))<=0,"hour no number over 0","")))))))'
+    mend = first_of(
+        (
+            (f"NOT({known})", '"item not on the Unit costs sheet"'),
+            ("N({part_quantities})<=0", '"no quantity"'),
+            ("OR(ISTEXT({part_wastes}),N({part_wastes})<0)", '"waste no share from 0 up"'),
+            *figures_faults(at),
+        )
     )
     return (
         typed(book, "Assembly", "part_assemblies", 12, words=True),

@@ -62,7 +62,7 @@ def _columns() -> tuple[Column, ...]:
         column("line", 10.5),
         column("counts", 7),
         column("number", 7, "IF(AND({counts}=1,{quantity}>0),MAX({above})+1,0)"),
-        column("fault", 18, OFF_FAULT),
+        column("fault", 48, OFF_FAULT),
         column("off", 17),
         column("place", 7),
     )

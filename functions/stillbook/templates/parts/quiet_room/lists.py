@@ -20,13 +20,17 @@ def write(book: Book, takeoff_page: Page, lines: Sequence[tuple[int, TakeoffLine
     page = book.page("Lists", "Words the drop-downs offer. STILL_MATERIALS() and STILL_SURFACES() list them with their sources.", (44, 9, 24, 20, 18))
     page.head_row(("Material", book.unit(SURFACE_MASS), "Kind of space", "Activity", "Source"), words=(0, 2, 3, 4))
     sheets = [material.name for material in materials().values() if material.surface_mass is not None]
-    fill(page, 0, "material_names", sheets)
+    substances = [material.name for material in materials().values() if material.surface_mass is None]
+    fill(page, 0, "layer_materials", [*sheets, *substances])
+    page.name("material_names", page.at, FIRST, page.at + len(sheets) - 1)
     fill(page, 2, "space_types", words_of("OUTDOORAIRFLOW", "space_type"))
     fill(page, 3, "activities", words_of("CO2LEVEL", "activity"))
     fill(page, 4, "sources", words_of("SOURCELEVELS", "kind"))
     for _ in sheets:
         page.put(page.at, FIRST + 1, f"=STILL_SURFACEMASS(B{page.at},units)", font=look.SMALL, number_format=look.TWO)
         page.at += 1
+    page.at += len(substances)
+    page.note("Materials without a mass have no usual thickness: a layer of a build-up takes them with its own.")
     _surfaces(book, page)
     told_lines.write(page, takeoff_page, lines)
     scope_lists.write(page, lines, layers, scope_lists.measured(takeoff_page, lines))

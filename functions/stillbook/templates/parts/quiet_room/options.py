@@ -10,6 +10,7 @@ from openpyxl.utils import get_column_letter
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import said
+from stillbook.templates.parts.priced_lines import ALL_PRICED
 from stillbook.templates.parts.quiet_room import door_limits
 from stillbook.templates.parts.table import Column, Table
 
@@ -45,7 +46,8 @@ def keep(page: Page, alternates: int) -> None:
     _row(table, _other_doors(page.book), _DOORS, 'IF(door_arrangement="pair",price_single,price_pair)-price', '""')
     for n in range(1, alternates + 1):
         words = f'INDEX(alternate_numbers,{n})&". "&INDEX(alternate_texts,{n})'
-        _row(table, f"INDEX(alternate_numbers,{n})>0", words, f"INDEX(alternate_prices,{n})", f"INDEX(alternate_counts,{n})")
+        priced = f"AND(INDEX(alternate_numbers,{n})>0,ISNUMBER(INDEX(alternate_costs,{n})))"
+        _row(table, priced, words, f"INDEX(alternate_prices,{n})", f"INDEX(alternate_counts,{n})")
     table.name()
     page.skip()
 
@@ -75,13 +77,14 @@ def _choice() -> str:
 def _other_doors(book: Book) -> str:
     """Whether the doors may come in the other arrangement: only as far as is known that no check of theirs would fail.
 
-    What is heard is not worked out for it. It is offered where the room isolates no less than now, or where all that is
-    heard lies under its target by more than the isolation is less, and 5 dB more.
+    With a line to mend they would seem cheaper than they are. What is heard is not worked out for it. It is offered where the
+    room isolates no less than now, or where all that is heard lies under its target by more than the isolation is less, and
+    5 dB more.
     """
     less = f"room_stc-other_doors_stc+{_TO_SPARE}"
     quiet = f"AND(N(next_over)+{less}<=0,N(outdoor_over)+{less}<=0,nc_inside+{less}<=nc_target)"
     isolates = f"AND(other_doors_stc>=N(stc_target),OR(other_doors_stc>=room_stc,{quiet}))"
-    return f'AND({isolates},IF(door_arrangement="pair",{door_limits.single_may_be(book)},{door_limits.pair_may_be(book)}))'
+    return f'AND({ALL_PRICED},{isolates},IF(door_arrangement="pair",{door_limits.single_may_be(book)},{door_limits.pair_may_be(book)}))'
 
 
 _TO_SPARE: Final = 5

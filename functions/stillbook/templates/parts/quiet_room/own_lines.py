@@ -6,13 +6,14 @@ rows than were written come by inserting them above the one that closes the tabl
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any, Final
 
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
 from stillbook.templates.page import FIRST, Book, Page
-from stillbook.templates.parts.priced_lines import COST, HOURS, LABOUR, priced_faults
+from stillbook.templates.parts.priced_lines import COST, HOURS, LABOUR, first_of, labour_faults, on, priced_faults
 from stillbook.templates.parts.schedule import Place, Schedule, Typed, typed, widths
 
 ROWS: Final = 20
@@ -184,26 +185,25 @@ def priced(k: int) -> dict[str, Any]:
 
 
 def _fault() -> str:
-    """What is to be mended in a line; empty where nothing is."""
+    """What is to be mended in a line, and on which sheet; empty where nothing is."""
     hourly = "N(INDEX(own_hours,{k}))>0"
+    here = partial(on, "Own lines")
     faults = (
-        ("N({quantity})<=0", "quantity no number over 0"),
-        (f'AND(OR({_PRICED},{_MADE_UP}),INDEX(own_costs,{{k}})&INDEX(own_hours,{{k}})<>"")', "its cost stands elsewhere"),
-        (f'IF({_PRICED},AND(INDEX(own_units,{{k}})<>"",INDEX(own_units,{{k}})<>INDEX(price_units,{{place}})),FALSE)', "unit not that of its code"),
+        ("ISTEXT(INDEX(own_quantities,{k}))", here("quantity is text, not a number")),
+        ("N({quantity})<=0", here("quantity no number over 0")),
+        (f'AND(OR({_PRICED},{_MADE_UP}),INDEX(own_costs,{{k}})&INDEX(own_hours,{{k}})<>"")', here("its cost stands elsewhere")),
+        (f'IF({_PRICED},AND(INDEX(own_units,{{k}})<>"",INDEX(own_units,{{k}})<>INDEX(price_units,{{place}})),FALSE)', here("unit not that of its code")),
     )
     typed_in = (
-        ("OR(NOT(ISNUMBER(INDEX(own_costs,{k}))),N(INDEX(own_costs,{k}))<0)", "cost no number"),
-        (f"AND(N(INDEX(own_costs,{{k}}))=0,NOT({hourly}))", "neither cost nor hours"),
-        ('{unit}=""', "no unit"),
-        (f"AND({hourly},ISNA(MATCH({{trade}},labour_trades,0)))", "trade not on the sheet"),
-        (f"IF({hourly},N(INDEX(labour_rates,MATCH({{trade}},labour_trades,0)))<=0,FALSE)", "hour no number over 0"),
+        ('AND({code}<>"",INDEX(own_costs,{k})="")', here("code not found, and no unit cost")),
+        ("ISTEXT(INDEX(own_costs,{k}))", here("unit cost is text, not a number")),
+        ("OR(NOT(ISNUMBER(INDEX(own_costs,{k}))),N(INDEX(own_costs,{k}))<0)", here("unit cost no number")),
+        ("ISTEXT(INDEX(own_hours,{k}))", here("hours are text, not a number")),
+        (f"AND(N(INDEX(own_costs,{{k}}))=0,NOT({hourly}))", here("neither cost nor hours")),
+        ('{unit}=""', here("no unit")),
+        *((f"IF({hourly},{when},FALSE)", words) for when, words in labour_faults("{trade}", "Own lines")),
     )
     made_up = _ASSEMBLY.format(what="faults")
-    return (
-        f'IF({{text}}="","",IF({{off}}<>"","",{_told(faults)}'
-        f'IF({_PRICED},{priced_faults()},IF({_MADE_UP},{made_up}&"",{_told(typed_in)}""{")" * len(typed_in)})){")" * len(faults)}))'
-    )
-
-
-def _told(faults: tuple[tuple[str, str], ...]) -> str:
-    return "".join(f'IF({when},"{words}",' for when, words in faults)
+    of_parts = f'IF({made_up}="","","Assemblies: "&{made_up})'
+    priced = f"IF({_PRICED},{priced_faults()},IF({_MADE_UP},{of_parts},{first_of(typed_in)}))"
+    return f'IF({{text}}="","",IF({{off}}<>"","",{first_of(faults, priced)}))'

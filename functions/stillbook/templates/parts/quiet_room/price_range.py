@@ -13,6 +13,7 @@ from stillbook.templates.calls import nth
 from stillbook.templates.charts import Track, tracks
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts.check_sheet import passes
+from stillbook.templates.parts.priced_lines import ALL_PRICED
 from stillbook.templates.parts.quiet_room.range_inputs import LINES, labels
 from stillbook.templates.parts.table import Column, Table
 
@@ -225,7 +226,7 @@ def _curve(book: Book, page: Page) -> int:
     return row
 
 
-_PRICED: Final = f'AND({passes("check_price")},COUNTIF(line_faults,"?*")=0)'
+_PRICED: Final = f"AND({passes('check_price')},{ALL_PRICED})"
 
 SENTENCE: Final = (
     f'=IF(say_confidence<>"yes","",IF({_PRICED},"With a confidence of "&TEXT(price_confidence,"0%")&", by our ranges of cost, the price does not exceed "'

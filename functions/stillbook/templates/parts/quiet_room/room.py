@@ -73,7 +73,7 @@ def _surfaces(book: Book, page: Page, openings: Sequence[tuple[str, str, str]]) 
     rows["laboratory"] = bands.laboratory_row(page, "Treatment, laboratory figures", len(OCTAVES), number_format=look.TWO, first=BANDS)
     known = "INDEX(STILL_ABSORPTION({0}),1,{{n}})"
     figures = _octaves(rows["laboratory"]).replace(":", ":$")
-    measured = f"COUNT(${figures})=6"
+    measured = f"COUNT(${figures})={len(OCTAVES)}"
     treated = f"=IF({measured},{{c}}{rows['laboratory']},{known.format('treatment_surface')})"
     surfaces = (
         ("treatment", "Treatment on walls and ceiling", "treatment_surface", "=wall_treated+ceiling_treated", treated),
@@ -132,6 +132,7 @@ def _surfaces(book: Book, page: Page, openings: Sequence[tuple[str, str, str]]) 
 def _treatment(book: Book, page: Page, rows: dict[str, int]) -> None:
     area = book.unit(AREA)
     speech = f"{get_column_letter(BANDS + 2)}{{0}}:{get_column_letter(BANDS + 5)}{{0}}"
+    longest = f'=IF({bands.in_part(_octaves(rows["laboratory"]), len(OCTAVES))},"",MAX({speech.format(rows["Sabine"])}))'
     middle = f"{get_column_letter(BANDS + 1)}{rows['absorption']}:{get_column_letter(BANDS + 4)}{rows['absorption']}"
     surface = f"${get_column_letter(FIRST + 2)}${rows['absorption']}"
     page.part(
@@ -149,9 +150,7 @@ def _treatment(book: Book, page: Page, rows: dict[str, int]) -> None:
         ResultRow("Treatment on the walls", '=IF(wall_treatment="",MAX(0,treatment_by_rule-ceiling_treated),wall_treatment)', area, "wall_treated").noting(
             "Typed, or by rule: the rest."
         ),
-        ResultRow("Longest reverberation, 500 Hz and up", f"=MAX({speech.format(rows['Sabine'])})", "s", "longest_time", look.TWO, key=True).noting(
-            "By Sabine, against the target."
-        ),
+        ResultRow("Longest reverberation, 500 Hz and up", longest, "s", "longest_time", look.TWO, key=True).noting("By Sabine, against the target."),
         ResultRow("More treatment, 500 Hz and up", f"=MAX({speech.format(rows['more'])})", area, "more_treatment").noting(
             "For 250 Hz and below: thicker, not more."
         ),

@@ -22,6 +22,7 @@ from stillbook.templates.parts.quiet_room.air_ways import (
     HAS_SILENCER,
     NOISY,
     OUT,
+    PARTLY_GIVEN,
     SILENCER,
     SUPPLY,
     Places,
@@ -35,6 +36,11 @@ _LEAST_RC: Final = 15
 _FANS_OFF: Final = (3, 10)
 _DUCTS_OFF: Final = 5
 """How far a fan with its maker's figures and one without, and ducts and boxes, may be off either way [dB]: common practice, no source."""
+
+_KNOWN: Final = f'IF({PARTLY_GIVEN},"",{{0}})'
+"""What all together comes to; blank while octaves of a fan are missing."""
+
+_NC: Final = "=" + _KNOWN.format(octaves.NC.removeprefix("="))
 
 _FAN_OFF: Final = f"=SQRT({_DUCTS_OFF}^2+IF({{0}},{_FANS_OFF[0]},{_FANS_OFF[1]})^2)"
 _OFF: Final = {
@@ -71,13 +77,13 @@ def heard(book: Book, page: Page, places: Places) -> None:
     page.sheet.cell(silencer, octaves.BAND - 1).font = look.QUIET
     last = page.at - 1
     places.heard["all"] = octaves.row(
-        page, "All together", "=" + nth(f"STILL_PATHSUM({octaves.spectrum(first, last)})"), last=octaves.NC, strong=True, border=look.TOTAL_ROW
+        page, "All together", "=" + nth(f"STILL_PATHSUM({octaves.spectrum(first, last)})"), last=_NC, strong=True, border=look.TOTAL_ROW
     )
     _within(book, page, places, (first, others), silencer)
     places.heard["target"] = octaves.row(page, "Target", "=" + nth("inside_target"), last="=nc_target")
     level, target = (f"{{c}}{places.heard[key]}" for key in ("all", "target"))
     over = octaves.row(page, "Over the target", f"=MAX({level}-{target},0)", number_format=look.ONE)
-    page.put(over, octaves.RATING, '=IF(AND(nc_all<=nc_target,N(test_over)<=0),"within","over")', font=look.STRONG, border=look.ROW)
+    page.put(over, octaves.RATING, "=air_verdict", font=look.STRONG, border=look.ROW)
     _other_measures(page, places)
     _hearing_tests(book, page, places)
     book.name("nc_all", page, places.heard["all"], octaves.RATING, comment=book.result_comment("nc_all", "Heard at the seat, all together, NC", "", "least"))
@@ -105,7 +111,7 @@ def _within(book: Book, page: Page, places: Places, rows: tuple[int, int], silen
     either = octaves.row(page, "Either way, dB", f"=SQRT({ways}+{shell}+{own})", number_format=look.WHOLE)
     # No less than the shell alone may come to, which a share of all takes to be part of it.
     alone = f"{{c}}{places.heard['shell']}+{nth('band_reach')}"
-    most = octaves.row(page, "All together at most", f"=MAX({level}+{{c}}{either},{alone})", last=octaves.NC)
+    most = octaves.row(page, "All together at most", f"=MAX({level}+{{c}}{either},{alone})", last=_NC)
     comment = book.result_comment("nc_all_most", "Heard at the seat at most, within the prediction's range, NC", "")
     book.name("nc_all_most", page, most, octaves.RATING, comment=comment)
 
@@ -115,12 +121,12 @@ def _other_measures(page: Page, places: Places) -> None:
     levels = octaves.spectrum(places.heard["all"])
     number, character = (f"INDEX(STILL_RCRATING({levels}),1,{column})" for column in (1, 2))
     said = (
-        f'=TEXT(MAX(0,STILL_ALEVEL({levels})),"0")&" dB(A); NR "&TEXT(MAX(0,ROUNDUP(STILL_NRRATING({levels}),0)),"0")&"; "'
+        f'TEXT(MAX(0,STILL_ALEVEL({levels})),"0")&" dB(A); NR "&TEXT(MAX(0,ROUNDUP(STILL_NRRATING({levels}),0)),"0")&"; "'
         f'&IF({number}<{_LEAST_RC},"RC below {_LEAST_RC}","RC "&{number}&", "&{character})'
     )
     page.put(page.at, FIRST, "All together in other measures", border=look.ROW).alignment = look.LEFT
     page.rule(page.at, first=FIRST + 1)
-    page.put(page.at, FIRST + 1, said, border=look.ROW).alignment = look.RIGHT
+    page.put(page.at, FIRST + 1, f"={_KNOWN.format(said)}", border=look.ROW).alignment = look.RIGHT
     page.merge(page.at, FIRST + 1, octaves.RATING)
     page.at += 1
 
@@ -134,13 +140,13 @@ def _hearing_tests(book: Book, page: Page, places: Places) -> None:
         page,
         f'=IF({none},"","Over (+) or under (-) it")',
         f'=IF(OR({none},ISTEXT({limit})),"",{level}-{limit})',
-        last=f'=IF({none},"",MAX({{s}}))',
+        last=f'=IF({none},"",{_KNOWN.format("MAX({s})")})',
         number_format="+0.0;-0.0;0.0",
     )
     over = octaves.spectrum(at)
     page.name("test_over", at, octaves.RATING)
     page.put(at, FIRST + 2, f'=IF({none},"","worst, Hz")', font=look.QUIET, border=look.ROW).alignment = look.RIGHT
-    worst = f'=IF({none},"",INDEX({octaves.spectrum(places.rows["head"])},MATCH(test_over,{over},0)))'
+    worst = f'=IF(test_over="","",INDEX({octaves.spectrum(places.rows["head"])},MATCH(test_over,{over},0)))'
     page.put(at, FIRST + 3, worst, font=look.SMALL, number_format=look.WHOLE, border=look.ROW)
     page.name("test_worst", at, FIRST + 3)
 

@@ -10,7 +10,7 @@ from stillbook.templates.parts.inputs import IN_BOTH_WAYS
 from stillbook.templates.parts.octaves import OCTAVES
 from stillbook.templates.parts.quiet_room.air_ways import SUPPLY
 
-TOLD: Final = "COUNT(silencer_losses,silencer_noises,silencer_pressure,silencer_speed,silencer_gap,silencer_gaps)>0"
+TOLD: Final = "COUNTA(silencer_losses,silencer_noises,silencer_pressure,silencer_speed,silencer_gap,silencer_gaps)>0"
 """Whether anything is typed of a silencer."""
 
 _FASTEST: Final = 3.999
@@ -25,6 +25,7 @@ def write(book: Book, page: Page) -> None:
         (f"COUNT(silencer_losses)<{len(OCTAVES)}", "its insertion loss in all eight octaves"),
         ('silencer_pressure=""', "the pressure it takes"),
         ("AND(silencer_given=0,N(silencer_gap)*N(silencer_gaps)=0)", "its self-noise in all eight octaves with the velocity, or its gaps"),
+        ("AND(silencer_given=0,COUNTA(silencer_noises)>0)", "its self-noise in all eight octaves, with the velocity"),
         (f"IF(silencer_given=1,{faced}>{_FASTEST}*silencer_speed,FALSE)", "levels measured at a velocity nearer to its own"),
     )
     missing = '""'

@@ -63,7 +63,7 @@ def price_and_quiet(book: Book) -> list[Outcome]:
             "At most, within the range",
             "=nc_all_most",
             "NC",
-            '=IF(N(nc_all_most)>nc_target,"may be over the target","under the target too")',
+            '=IF(nc_all_most="","",IF(nc_all_most>nc_target,"may be over the target","under the target too"))',
             number_format=look.WHOLE,
         ),
         *(

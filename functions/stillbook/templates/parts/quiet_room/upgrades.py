@@ -4,10 +4,17 @@ from __future__ import annotations
 
 from typing import Final
 
+from stillbook.templates.parts.priced_lines import ALL_PRICED
 from stillbook.templates.parts.walls import material
 
 PRICE_OF_COST: Final = "(1+overhead)*(1+contingency)*(1+level_markup)/(1-margin)"
 """What a direct cost of 1 comes to in the price before tax."""
+
+
+def price(cost: str) -> str:
+    """What a direct cost comes to in the price before tax; blank while a line is to be mended, whose price it may take."""
+    return f'=IF({ALL_PRICED},({cost})*{PRICE_OF_COST},"")'
+
 
 OTHER_DOORS: Final = 'IF(door_arrangement="pair",direct_cost_single,direct_cost_pair)-direct_cost'
 """What the other arrangement of doors changes in direct cost."""

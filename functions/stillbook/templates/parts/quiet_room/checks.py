@@ -147,7 +147,7 @@ def _too_loud(place: str, what: str) -> str:
 
 
 def inside(book: Book) -> list[CheckRow]:
-    """Reverberation, treatment and modes of the room, and the boxes in its treatment walls."""
+    """Reverberation and treatment of the room, and the boxes in its treatment walls."""
     return [
         CheckRow("Reverberation, 500 Hz and up", "=longest_time", AT_MOST, "=target_time", look.TWO)
         .measured_in("s")
@@ -159,9 +159,6 @@ def inside(book: Book) -> list[CheckRow]:
         .measured_in("%")
         .advising("There is not that much surface: thicker treatment, less of it.")
         .named("check_treatment"),
-        CheckRow("Room modes: third octaves that are not even", "=uneven_bands", AT_MOST, "=0", look.WHOLE)
-        .measured_in("bands")
-        .advising("Change one side a little and look again; no side equal to another or twice it."),
         CheckRow("Boxes cut into an isolating leaf", "=leaf_boxes", AT_MOST, "=0", look.WHOLE)
         .measured_in("boxes")
         .advising("Move them into the treatment wall: each is a leak, and lighter than the board it replaces."),
@@ -189,6 +186,15 @@ def inside(book: Book) -> list[CheckRow]:
 
 
 def services(book: Book) -> list[CheckRow]:
+def modes() -> CheckRow:
+    """The modes of a room whose sides are the designer's choice."""
+    return (
+        CheckRow("Room modes: third octaves that are not even", "=uneven_bands", AT_MOST, "=0", look.WHOLE)
+        .measured_in("bands")
+        .advising("Change one side a little and look again; no side equal to another or twice it.")
+    )
+
+
     """Air, ducts, wiring and price."""
     return [*air(book), *ways(book), *climate(book), circuit(), *money(book)]
 

@@ -70,10 +70,8 @@ BROKEN = {
             },
             {
                 "Air speed in the duct",
-                "Baffle box: loss of its shell over the leaf's it stands on",
                 "Baffle boxes and their service find room",
                 "Baffle boxes find place on the shell",
-                "Door: outer door reaches its mass",
                 "Heard outdoors: worst octave over target",
                 "Outer door opens in the space left",
                 "Sound through the doors, of all",

@@ -61,8 +61,8 @@ def doors(book: Book) -> list[CheckRow]:
             .asked_where(asked)
             .named(name)
             for name, which, least, asked in (
-                ("check_door_inner", "inner door, or the single one,", door_limits.INNER, ""),
-                ("check_door_outer", "outer door", door_limits.OUTER, 'door_arrangement="pair"'),
+                ("check_door_inner", "inner door, or the single one,", door_limits.INNER, door_limits.INNER.asked_of_job()),
+                ("check_door_outer", "outer door", door_limits.OUTER, f'AND(door_arrangement="pair",{door_limits.OUTER.asked_of_job()})'),
             )
         ),
         _door("Door: added thickness", door_limits.ADDED, look.TWO)
@@ -107,7 +107,8 @@ def heard() -> list[CheckRow]:
         .named("check_holes"),
         CheckRow("Sound through the doors, of all", "=doors_share/(wall_share+doors_share+holes_share)", AT_MOST, "=0.7", look.PERCENT)
         .measured_in("%")
-        .advising("Better seals or heavier doors: more board on the walls will not be heard."),
+        .advising("Better seals or heavier doors: more board on the walls will not be heard.")
+        .named("check_doors_heard"),
         CheckRow("Isolation of the room", "=room_stc", AT_LEAST, '=IF(OR(N(stc_target)=0,lab_used<0),"",stc_target)', look.WHOLE)
         .measured_in("STC")
         .advising("See what does better on the Isolation sheet, the weakest element first; the range reaches lower.")
@@ -297,7 +298,8 @@ def ways(book: Book) -> list[CheckRow]:
         .named("check_hearing_tests"),
         CheckRow("Baffle box: loss of its shell over the leaf's it stands on", "=baffle_shell_less", AT_LEAST, "=0")
         .measured_in("dB")
-        .advising("More or heavier boards on the box: it must not be weaker than the leaf it stands on."),
+        .advising("More or heavier boards on the box: it must not be weaker than the leaf it stands on.")
+        .asked_where(door_limits.BOXED_LEAF),
         CheckRow("Baffle box fits its space: length", "=baffle_length", AT_MOST, "=baffle_most_length")
         .measured_in(book.unit(LENGTH))
         .advising("A shorter box with more passes."),

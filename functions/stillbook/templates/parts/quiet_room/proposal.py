@@ -119,7 +119,8 @@ def _doors(book: Book) -> str:
     return (
         '=IF(door_arrangement="pair","A pair of sealed doors, one in each wall, each about "&TEXT(inner_door_mass,"0")'
         f'&" {mass}","One heavy sealed door of about "&TEXT(single_door_mass,"0")&" {mass}")'
-        f'&IF({denies(*weights)},", lighter than its wall asks","")&IF({denies("check_door_swings")},"; the inner one cannot swing","")'
+        f'&IF({denies(*weights)},", lighter than its wall asks","")&IF(check_doors_heard="Fails",", through which most of the sound comes","")'
+        f'&IF({denies("check_door_swings")},"; the inner one cannot swing","")'
         f'&IF({denies("check_door_under", "check_door_in_wall")},"; no such door fits the room","")'
         f'&IF({denies("check_door_clear")},"; too narrow for a way out","")'
         f'&IF({denies("check_push")},"; the air pushes on it too hard","")&"."'

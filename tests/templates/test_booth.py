@@ -997,7 +997,13 @@ def test_the_cooling_that_holds_the_room(us):
     carried = (1.08 * us["airflow"] + us["warm_shell"] / us["shell_resistance"]) * (74 - 70)
     assert us["cooling_load"] - us["cooling_moisture"] == pytest.approx(us["heat_gain"] - carried, rel=1e-6)
     assert us["cooling_moisture"] > 0
-    cold = named(made(**MOUNTED)[0])
+    job, _ = made(**MOUNTED)
+    cold, said = named(job), [str(row[0]) for row in job.package.rows("Air", Area(1, 2, 60, 2))]
+    assert any(words.startswith("No cooling needed on that day") for words in said)
+    said = [str(row[0]) for row in shipped("US").package.rows("Air", Area(1, 2, 60, 2))]
+    needed = f"{us['cooling_load']:,.0f} Btu/h of cooling to hold the room, {us['cooling_moisture']:,.0f} Btu/h of it"
+    assert any(needed in words for words in said)
+    assert not any("No cooling needed" in words for words in said)
     assert [cold["cooling_load"], cold["cooling_moisture"]] == ["none needed", "none needed"]
 
 
@@ -1034,6 +1040,38 @@ def test_what_is_heard_next_door_and_outdoors(path):
     absorbed = 24 * math.log(10) / 343.2 * 0.3048 * 1000 / 0.5
     heard = [
         level - loss + 10 * math.log10((outer + door) / absorbed) for level, loss in zip(loud, losses, strict=True)
+# The neighbouring room at 70 °F, the job's at 74 °F; 30 or 95 of 100 parts that the unit takes are heat.
+DAMP = {"space_humidity": 0.6, "cooling_power": 5000, "exhaust_humidity": 0.5}
+
+
+@pytest.mark.parametrize("share", [0.3, 0.95])
+def test_a_cooling_unit_holds_the_humidity_only_where_it_takes_the_moisture_too(share):
+    """A thermostat runs the unit for the heat: of moisture it then takes heat × (1 - share) / share, as any coil does
+    (ASHRAE Handbook-Fundamentals, sensible heat ratio); it holds the room where that is the moisture reckoned or more.
+    """
+    job, report = made(**DAMP, cooling_share=share)
+    values = named(job)
+    moisture, heat = values["cooling_moisture"], values["cooling_load"] - values["cooling_moisture"]
+    alone = call("ROOMHUMIDITY", 2, 30, 70, 0.6, 74, None, "talking")
+    taken = heat * (1 - share) / share
+    assert alone > values["humidity_limit"] > 0.5
+    assert (taken >= moisture) is (share == 0.3)
+    assert values["room_humidity"] == pytest.approx(0.5 if taken >= moisture else alone)
+    assert values["cooling_needed"] == pytest.approx(max(heat + moisture, heat / share), rel=1e-6)
+    failed = {check.rule for check in report.failed}
+    assert ("Humidity of the room" in failed) is (taken < moisture)
+
+
+def test_more_air_is_advised_only_where_it_is_drier():
+    """At 70 °F and 60 % the air brings 0.0094 of moisture, at 70 % 0.0110; the room may hold 0.0107 at 74 °F and 60 %."""
+    dry, damp = (
+        {check.rule: check.advice for check in report.failed}["Humidity of the room"]
+        for _, report in (made(**DAMP, cooling_share=0.95), made(space_humidity=0.7))
+    )
+    assert dry.startswith("More air, drier air, or a cooling unit with drain for ")
+    assert damp.startswith("Not more air: it brings in more moisture than that. Drier air, or a cooling unit")
+
+
     ]
     assert block(job, "next_levels")[0] == pytest.approx(heard, abs=1e-4)
     assert values["next_over"] == pytest.approx(

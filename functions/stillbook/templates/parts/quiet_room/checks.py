@@ -186,7 +186,6 @@ def inside(book: Book) -> list[CheckRow]:
     ]
 
 
-def services(book: Book) -> list[CheckRow]:
 def modes() -> CheckRow:
     """The modes of a room whose sides are the designer's choice."""
     return (
@@ -196,6 +195,7 @@ def modes() -> CheckRow:
     )
 
 
+def services(book: Book) -> list[CheckRow]:
     """Air, ducts, wiring and price."""
     return [*air(book), *ways(book), *climate(book), circuit(), *money(book)]
 
@@ -333,9 +333,7 @@ def climate(book: Book) -> list[CheckRow]:
         .advising(f'="It sweats: insulate it with "&IFERROR(TEXT(ROUNDUP(intake_insulation,1),"0.0")&" {book.unit(LENGTH)}","more")&" or more, vapour-tight."')
         .asked_where(f'AND(air_source="{OUTDOORS}",intake_cover<>"")')
         .named("check_intake_dry"),
-        CheckRow("Humidity of the room", "=room_humidity", AT_MOST, "=humidity_limit", look.PERCENT)
-        .measured_in("%")
-        .advising("More air, drier air, or a unit that dries the air: wet lining feeds mould."),
+        CheckRow("Humidity of the room", "=room_humidity", AT_MOST, "=humidity_limit", look.PERCENT).measured_in("%").advising(_too_damp(book)),
         CheckRow("CO2, highest of the day", _CO2.format("co2_day"), AT_MOST, "=co2_limit", look.WHOLE)
         .measured_in("ppm")
         .advising("More air, fewer people, or longer breaks.")
@@ -347,6 +345,18 @@ def climate(book: Book) -> list[CheckRow]:
         .measured_in(book.unit(LENGTH))
         .advising(f"Usual lining is {lining[0]} to {lining[1]} {book.unit(LENGTH)}; thinner does little at low frequency."),
     ]
+
+
+def _too_damp(book: Book) -> str:
+    """What to do about a room that is too damp: more air only helps where it holds less moisture than the room may."""
+    dew = "STILL_DEWPOINT({0},{1},units)"
+    helps = f"{dew.format('supply_temperature', 'supply_humidity')}<{dew.format('room_temperature', 'humidity_limit')}"
+    share = "INT((cooling_load-cooling_moisture)/cooling_load*100)/100"
+    moisture = f'TEXT(cooling_moisture,"#,##0")&" {book.unit(HEAT)} of moisture at "&TEXT(exhaust_humidity,"0%")'
+    unit = f'"a cooling unit with drain for "&{moisture}&": its sensible share told, at most "&TEXT({share},"0.00")'
+    unit = f'IF(ISNUMBER(cooling_load),{unit},"a unit that dries the air")'
+    air = f'IF({helps},"More air, drier air","Not more air: it brings in more moisture than that. Drier air")'
+    return f'={air}&", or "&{unit}&". Wet lining feeds mould."'
 
 
 def circuit() -> CheckRow:

@@ -321,6 +321,11 @@ def told(changes):
     return calculated("US", {name: value for name, value in {**JOB, **changes}.items() if value is not None})
 
 
+def grouped(number):
+    """All changes of a group of the table below."""
+    return {name: value for changes, *_ in PROMISES[number] for name, value in changes.items()}
+
+
 def said_to_the_client(changes):
     """The sentences of the proposal of a job once inputs are changed."""
     job, _ = told(changes)
@@ -344,7 +349,7 @@ PROMISES = [
         ({"people": 6, "airflow_chosen": 30}, "Air, not enough for 6 people: 30 cfm", "Fresh air for"),
         ({"space_height": 8}, "As drawn it does not fit the space of 18.00 × 13.00 × 8.00 ft", "It fits"),
         ({"floor_capacity": 50}, "more than the 50 lb/ft² it may carry", "within the"),
-        ({"slab_mass": 30}, "lighter than its wall asks", ""),
+        ({"slab_mass": 30, "makeup_most": 0.1}, "lighter than its wall asks", ""),
         ({"door_width": 24}, "; too narrow for a way out.", ""),
         ({"cavity_fill": "empty"}, "an empty cavity", "a filled cavity"),
         ({"equipment_power": 3000}, "on too small a circuit", ""),
@@ -353,14 +358,14 @@ PROMISES = [
         ({"inside_source": "drums"}, "dB over NC 30 is heard next door, most at 63 Hz.", "NC 30 or less"),
         (
             {"inside_source": "drums"},
-            "In plain words: as drawn it does not reach what was asked for.",
+            "In plain words: as drawn it does not reach what was asked for: the level next door.",
             "loud speech is",
         ),
         ({"stc_target": 52}, ", its low end under the STC 52 asked for.", ""),
         ({"air_leaves": "return duct"}, "", "a fan in and a fan out"),
         (
             {"hearing_tests": "ANSI insert earphones"},
-            "For hearing tests (ANSI insert earphones, from 125 Hz): quiet enough as predicted; a licensed professional",
+            "For hearing tests (ANSI insert earphones, from 125 Hz): quiet enough as predicted (its whole range too); a",
             "too loud",
         ),
     ],
@@ -380,7 +385,11 @@ PROMISES = [
         ({"space_length": 14, "space_width": 12}, "too little room in the space to open its outer door", "It fits"),
         ({"room_height": 6}, "; no such door fits the room.", ""),
         ({"stc_target": 60}, ", under the STC 60 asked for.", "low end"),
-        ({"stc_target": 60}, "In plain words: as drawn it does not reach what was asked for.", "loud speech is"),
+        (
+            {"stc_target": 60},
+            "In plain words: as drawn it does not reach what was asked for: the STC of the room.",
+            "loud speech is",
+        ),
     ],
     [
         ({"space_length": None}, "Whether it fits is not known", "It fits"),
@@ -389,21 +398,46 @@ PROMISES = [
     [
         ({"hearing_tests": "ISO sound field"}, "It is to be quieter for hearing tests.", "all together no more"),
     ],
+    [
+        (
+            {"hearing_tests": "ANSI earphones", "source_level": 68, "test_tone": "250 Hz"},
+            ": quiet enough as predicted (range: up to ",
+            "whole range",
+        ),
+    ],
 ]
 
 
 @pytest.mark.parametrize(
     ("changes", "said", "unsaid"),
-    [
-        ({name: value for changes, *_ in group for name, value in changes.items()}, said, unsaid)
-        for group in PROMISES
-        for _, said, unsaid in group
-    ],
+    [(grouped(number), said, unsaid) for number, group in enumerate(PROMISES) for _, said, unsaid in group],
 )
 def test_the_proposal_promises_nothing_that_a_check_denies(changes, said, unsaid):
     text = "\n".join(said_to_the_client(changes))
     assert said in text
     assert not unsaid or unsaid not in text
+
+
+def test_the_range_for_hearing_tests_is_that_of_the_octaves():
+    """By how much the most that is heard at the seat is over the levels of the tests, and where."""
+    changes = grouped(len(PROMISES) - 1)
+    job, _ = told(changes)
+    levels = next(
+        row[4:12] for row in job.package.rows("Air path", Area(1, 2, 200, 14)) if row[0] == "All together at most"
+    )
+    limits = block(job, "hearing_limits")[0]
+    over = {hz: level - limit for hz, level, limit in zip(OCTAVES, levels, limits, strict=True) if limit != "none"}
+    worst = max(over, key=over.get)
+    assert over[worst] > 0
+    text = "\n".join(said_to_the_client(changes))
+    assert f"(range: up to {math.ceil(over[worst] * 10) / 10:.1f} dB over at {worst} Hz); a licensed" in text
+
+
+def test_no_make_up_of_a_door_is_said_in_words():
+    """63 lb short in 0.1 in: the thinnest, of steel or lead, adds more; the table is not left blank."""
+    job, _ = told(grouped(1))
+    rows = [str(row[0]) for row in job.package.rows("Doors", Area(1, 2, 60, 2))]
+    assert sum(words.startswith("No sheet makes it up in 4 layers within 0.1 in") for words in rows) == 1
 
 
 def test_a_proposal_with_failing_checks_says_across_its_head_that_it_is_a_draft():
@@ -996,8 +1030,46 @@ def test_the_cooling_that_holds_the_room(us):
     carried = (1.08 * us["airflow"] + us["warm_shell"] / us["shell_resistance"]) * (74 - 70)
     assert us["cooling_load"] - us["cooling_moisture"] == pytest.approx(us["heat_gain"] - carried, rel=1e-6)
     assert us["cooling_moisture"] > 0
-    cold = named(made(**MOUNTED)[0])
+    job, _ = made(**MOUNTED)
+    cold, said = named(job), [str(row[0]) for row in job.package.rows("Air", Area(1, 2, 60, 2))]
+    assert any(words.startswith("No cooling needed on that day") for words in said)
+    said = [str(row[0]) for row in shipped("US").package.rows("Air", Area(1, 2, 60, 2))]
+    needed = f"{us['cooling_load']:,.0f} Btu/h of cooling to hold the room, {us['cooling_moisture']:,.0f} Btu/h of it"
+    assert any(needed in words for words in said)
+    assert not any("No cooling needed" in words for words in said)
     assert [cold["cooling_load"], cold["cooling_moisture"]] == ["none needed", "none needed"]
+
+
+# The neighbouring room at 70 °F, the job's at 74 °F; 30 or 95 of 100 parts that the unit takes are heat.
+DAMP = {"space_humidity": 0.6, "cooling_power": 5000, "exhaust_humidity": 0.5}
+
+
+@pytest.mark.parametrize("share", [0.3, 0.95])
+def test_a_cooling_unit_holds_the_humidity_only_where_it_takes_the_moisture_too(share):
+    """A thermostat runs the unit for the heat: of moisture it then takes heat × (1 - share) / share, as any coil does
+    (ASHRAE Handbook-Fundamentals, sensible heat ratio); it holds the room where that is the moisture reckoned or more.
+    """
+    job, report = made(**DAMP, cooling_share=share)
+    values = named(job)
+    moisture, heat = values["cooling_moisture"], values["cooling_load"] - values["cooling_moisture"]
+    alone = call("ROOMHUMIDITY", 2, 30, 70, 0.6, 74, None, "talking")
+    taken = heat * (1 - share) / share
+    assert alone > values["humidity_limit"] > 0.5
+    assert (taken >= moisture) is (share == 0.3)
+    assert values["room_humidity"] == pytest.approx(0.5 if taken >= moisture else alone)
+    assert values["cooling_needed"] == pytest.approx(max(heat + moisture, heat / share), rel=1e-6)
+    failed = {check.rule for check in report.failed}
+    assert ("Humidity of the room" in failed) is (taken < moisture)
+
+
+def test_more_air_is_advised_only_where_it_is_drier():
+    """At 70 °F and 60 % the air brings 0.0094 of moisture, at 70 % 0.0110; the room may hold 0.0107 at 74 °F and 60 %."""
+    dry, damp = (
+        {check.rule: check.advice for check in report.failed}["Humidity of the room"]
+        for _, report in (made(**DAMP, cooling_share=0.95), made(space_humidity=0.7))
+    )
+    assert dry.startswith("More air, drier air, or a cooling unit with drain for ")
+    assert damp.startswith("Not more air: it brings in more moisture than that. Drier air, or a cooling unit")
 
 
 def test_a_cooling_that_is_not_known_is_not_called_none():

@@ -167,6 +167,26 @@ def test_every_name_calculates_in_both_systems(name, system):
     assert found["wall_found_stands"] == ("none chosen" if name == OWN else "as chosen")
 
 
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_no_least_mass_is_asked_of_doors_and_boxes_beside_masonry(system):
+    """No door of 200 lb, on 20 ft² 10 lb/ft², matches a leaf of masonry: its doors are judged by what they pass, as boxes are
+    at the seat; common practice, no source.
+    """
+    door, box = "Door: outer door reaches its mass", "Baffle box: loss of its shell over the leaf's it stands on"
+    for name, layers in FOUND.items():
+        found, _, states, *_ = chosen(name, system, board="stays" if system == "US" else "comes off")
+        if layers[-1] > 10:
+            assert not {door, box} & states.keys(), name
+            assert found["outer_door_least"] == "not asked", name
+            assert found["single_door_least"] == found["inner_door_least"] > 0, name
+            off = {"What comes off is a board, not masonry"} if system == "SI" and layers[1] else set()
+            assert {rule for rule, state in states.items() if state == "fails"} == off, name
+        else:
+            assert box in states, name
+        assert states["Sound through the doors, of all"] == "passes", name
+        assert states["Door: inner door, or the single one, reaches its mass"] == "passes", name
+
+
 def test_the_names_stand_for_the_same_in_both_systems():
     """A board of 1/2 in and one of 12.5 mm, a brick of 4 in and one of 102 mm: like masses, within a tenth."""
     for name in FOUND:
@@ -274,6 +294,13 @@ def test_the_pages_read_the_construction_that_is_chosen():
     ]
     sentences = [row[0] for row in job.package.rows("Proposal", Area(1, 2, 40, 2))]
     assert "As found: walls, Brick, one leaf, plastered inside; ceiling, Concrete slab." in sentences
+    assert any(str(words).endswith(f"each about {found['inner_door_mass']:.0f} lb.") for words in sentences)
+    doors = next(row for row in job.package.rows("Start", Area(1, 2, 40, 10)) if row[4] == "Doors")
+    assert (doors[7], doors[8]) == (f"inner one at least {found['inner_door_least']:.0f}", "Passes")
+    on_doors = [str(row[0]) for row in job.package.rows("Doors", Area(1, 2, 60, 2))]
+    assert any(
+        words.startswith("A leaf over 10.0 lb/ft² no door can match: no least mass is asked") for words in on_doors
+    )
 
 
 # Each job has its door in another wall of a room of 5 ft by 12, whatever its walls are.

@@ -277,9 +277,11 @@ class Page(Paper):
         self.sheet.row_dimensions[self.at].height = HEADING
         self.at += 1
 
-    def note(self, text: str) -> None:
-        """A quiet sentence under the part above."""
+    def note(self, text: str, formula: str = "") -> None:
+        """A quiet sentence under the part above; where a ``formula`` gives it, ``text`` is the longest that it may be."""
         self.across(text, font=look.QUIET, align=look.UNDER, room=4)
+        if formula:
+            self.put(self.at - 1, FIRST, formula, font=look.QUIET, align=look.UNDER)
 
     def caution(self, text: str) -> None:
         """A caution, marked by its edge and by its first word."""

@@ -20,6 +20,7 @@ def checks(book: Book) -> list[CheckRow]:
         *shared.leaves(),
         *shared.heard(),
         *shared.inside(book),
+        shared.modes(),
         *shared.services(book),
     ]
 

@@ -41,7 +41,7 @@ def build(system: System) -> Book:
     inputs.write(book)
     surfaces.write(book, views)
     isolation.write(book)
-    room.write(book, (room.DOOR, inputs.WINDOW))
+    room.write(book, (room.DOOR, inputs.WINDOW), inputs.UNEVEN)
     doors.write(book)
     air.write(book)
     ducts.write(book, run)

@@ -38,6 +38,9 @@ THERE, ELSEWHERE = "open there", "open elsewhere"
 STAYS, OFF = "stays", "comes off"
 """What becomes of the old board on the room's side."""
 
+UNEVEN: Final = "thicker treatment for the bass, or another depth of a new leaf: the walls as found stay where they are"
+"""What to do about uneven modes: common practice, no source."""
+
 WINDOW: Final = ("Window, inside", "window_surface", "=window_area")
 """The window among the surfaces inside the room."""
 

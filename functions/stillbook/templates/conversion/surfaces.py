@@ -77,7 +77,7 @@ def _build_ups(book: Book, page: Page) -> None:
     page.skip()
     page.results(
         ResultRow("Wall as it will stand behind the new leaf", "=wall_far_mass+IF(wall_leaves=3,wall_near_mass,0)", mass, "outer_mass", look.TWO).noting(
-            "The door in it should match this."
+            "The door in it should match this, where a door can: Doors sheet."
         ),
         ResultRow("Leaves of a converted wall", leaves("wall"), "", "wall_leaves", look.WHOLE).noting("3 where the old board stays: see the Isolation sheet."),
         ResultRow("Leaves of the converted ceiling", leaves("ceiling"), "", "ceiling_leaves", look.WHOLE),

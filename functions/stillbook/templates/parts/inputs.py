@@ -402,7 +402,10 @@ def air(book: Book) -> list[InputSpec]:
         book.input("co2_limit", "CO2 to hold", PARTS_PER_MILLION, 1400, 500, 5000).saying("A marker of stale air, not a health limit."),
         book.input("fan_stops", "Fan stops after", MINUTES, 10, 1, 600).saying("For the line of a fan that fails, on the Air sheet."),
         book.input("cooling_power", "Cooling by other means", HEAT, (2000, 600), 0, (100000, 30000)).saying(
-            "Sensible cooling of a quiet unit; 0 for none. Fresh air does not cool a room with equipment."
+            "What a quiet unit takes, heat and moisture together; 0 for none. Fresh air does not cool a room with equipment."
+        ),
+        book.input("cooling_share", "Its sensible share", "share", None, 0.3, 1, look.TWO, optional=True).saying(
+            "Of what it takes, from its maker at the room's air. Blank: no moisture that it takes counts."
         ),
         book.input("shell_resistance", "R of the shell", THERMAL_RESISTANCE, (16, 2.8), (1, 0.2), (100, 18), look.ONE).saying(
             "Walls, floor and ceiling together: 3½ in of wool, four boards and the air films come to about 16."

@@ -75,6 +75,7 @@ def write(book: Book) -> Page:
     _caution(page)
     page.skip()
     page.heading("Heat")
+    for_heat = "IF(N(cooling_share)>0,MAX(heat_left,N(cooling_load)-N(cooling_moisture))/cooling_share,0)"
     page.results(
         ResultRow("People, equipment and lights", "=STILL_HEATGAIN(people,equipment_power,light_power,activity,units)", heat, "heat_gain", look.WHOLE).noting(
             "Sensible heat."
@@ -93,8 +94,9 @@ def write(book: Book) -> Page:
         ),
         ResultRow("Heat the air carries at the rise to hold", "=heat_gain*MIN(1,airflow/cooling_airflow)", heat, "heat_by_air", look.WHOLE),
         ResultRow("Heat left for the cooling unit", "=heat_gain-heat_by_air", heat, "heat_left", look.WHOLE, key=True),
-        ResultRow("Cooling that the room needs", "=MAX(heat_left,N(cooling_load))", heat, "cooling_needed", look.WHOLE, key=True).noting(
-            "That, or what holds the room with the source of its air, below, if it is more."
+        ResultRow("Cooling that the room needs", f"=MAX(heat_left,N(cooling_load),{for_heat})", heat, "cooling_needed", look.WHOLE, key=True).noting(
+            "That, or what holds the room with the source of its air, below, if it is more; "
+            "of a unit whose sensible share is told, enough that this share takes the heat."
         ),
     )
     _sources(book, page)
@@ -116,7 +118,7 @@ def _caution(page: Page) -> None:
 
 def _sources(book: Book, page: Page) -> None:
     """What the choice of air source does, both side by side."""
-    degrees = book.unit(TEMPERATURE)
+    degrees, heat = book.unit(TEMPERATURE), book.unit(HEAT)
     page.skip()
     page.heading("Where the air comes from", "both sources on the day of the Inputs sheet; the one chosen counts")
     page.head_row(("What it brings", "Next room", "Outdoors", "Chosen", "", ""))
@@ -131,16 +133,20 @@ def _sources(book: Book, page: Page) -> None:
     cooled = f"INDEX(STILL_COOLINGLOAD({given},activity,altitude,units),1,{{0}})"
     # Of numbers it refuses an answer where air and shell take all the heat; what it is given may be an error of its own.
     load = f'=IF(AND(COUNT({given})={given.count(",") + 1},{out_of_range(cooled)}),"{NO_COOLING}",{cooled})'
+    sensible = "({c}{load}-{c}{damp})"
+    dries = f"AND(cooling_power*cooling_share>={sensible},{{c}}{{load}}*cooling_share<={sensible})"
+    held = f"=IF(AND(N(cooling_share)>0,ISNUMBER({{c}}{{load}})),IF({dries},MIN({{c}}{{settled}},exhaust_humidity),{{c}}{{settled}}),{{c}}{{settled}})"
     dry = f'=STILL_DRYTHICKNESS(outdoor_temperature,space_temperature,space_humidity,"{CONDUCTIVITY}","{SURFACE}",units)'
     rows: dict[str, int] = {}
     for key, label, inside, outside, number_format, name in (
         ("temperature", f"Supply air, {degrees}", "=space_temperature", found.format(1), look.ONE, "supply_temperature"),
         ("humidity", "Humidity of the supply air", "=space_humidity", found.format(2), look.PERCENT, "supply_humidity"),
-        ("settled", "Humidity of the room, settled", settled, settled, look.PERCENT, "room_humidity"),
-        ("dew", f"Room air wets surfaces below, {degrees}", *["=STILL_DEWPOINT(room_temperature,{c}{settled},units)"] * 2, look.ONE, "room_dew_point"),
+        ("settled", "Humidity of the room by air alone, settled", settled, settled, look.PERCENT, ""),
         ("alone", f"Room by air and shell alone, no cooling, {degrees}", *["={c}{temperature}+rise_air_alone"] * 2, look.ONE, ""),
-        ("load", f"Cooling that holds the room, {book.unit(HEAT)}", *[load.format(1)] * 2, look.WHOLE, "cooling_load"),
-        ("damp", f"Of it moisture, {book.unit(HEAT)}", *[load.format(3)] * 2, look.WHOLE, "cooling_moisture"),
+        ("load", f"Cooling that holds the room, {heat}", *[load.format(1)] * 2, look.WHOLE, "cooling_load"),
+        ("damp", f"Of it moisture, {heat}", *[load.format(3)] * 2, look.WHOLE, "cooling_moisture"),
+        ("held", "Humidity of the room, the cooling unit with it", held, held, look.PERCENT, "room_humidity"),
+        ("dew", f"Room air wets surfaces below, {degrees}", *["=STILL_DEWPOINT(room_temperature,{c}{held},units)"] * 2, look.ONE, "room_dew_point"),
         ("dry", f"Insulation that keeps the intake duct dry, {book.unit(LENGTH)}", '="–"', dry, look.ONE, "intake_insulation"),
         ("core", "In the core of the ventilator", "no core", found.format(4), "text", "condensation"),
         ("exhaust", f"Exhaust air, {degrees}", '="–"', found.format(3), look.ONE, ""),
@@ -158,8 +164,13 @@ def _sources(book: Book, page: Page) -> None:
         "From outdoors: fresher, but insulate its ducts and boxes and seal them against vapour where they are colder than the "
         f"dew point (thickness for insulation of {CONDUCTIVITY}, dull outside, in that room's air), and give "
         "the core a drain; where it frosts, preheat. Neither cools a room with equipment in it. "
-        "No cooling needed: air and shell take all the heat, and the damp stays in the room."
+        "A cooling unit holds the humidity of the air drawn out, for which its load is worked out, where it takes all that heat and a sensible share "
+        "no larger than the load's is told of it: with the heat it then takes that moisture too. Otherwise none that it takes counts."
     )
+    none = "No cooling needed on that day: air and shell take all the heat, and the damp stays in the room."
+    takes, moist = (f'TEXT({what},"#,##0")&" {heat}' for what in ("cooling_load", "cooling_moisture"))
+    some = f'"On that day it takes "&{takes} of cooling to hold the room, "&{moist} of it for moisture."'
+    page.note(none, f'=IF(cooling_load="{NO_COOLING}","{none}",{some})')
     page.skip()
 
 

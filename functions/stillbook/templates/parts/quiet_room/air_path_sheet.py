@@ -43,6 +43,7 @@ def write(book: Book, leaf: str = "outer", shell_area: str = "outer_wall_area+do
     printed = page.at
     page.skip()
     air_way_rows.off_outwards(book, page, places)
+    baffle.asked_of_shell(book, page, places, leaf)
     silencer.write(book, page)
     fans.fan_out(book, page)
     fans.curves_as_set(book, page)

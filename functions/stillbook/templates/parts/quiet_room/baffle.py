@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import Final
 
-from stillbook.quantities import AIR_SPEED, AREA, LENGTH, MASS, PRESSURE, ROOM_LENGTH
+from stillbook.quantities import AIR_SPEED, AREA, LENGTH, MASS, PRESSURE, ROOM_LENGTH, SURFACE_MASS
 from stillbook.templates import look
 from stillbook.templates.calls import nth
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts import octaves
 from stillbook.templates.parts.quiet_room.air_ways import HAS_NO_BOX, Places
+from stillbook.templates.parts.quiet_room.door_limits import BOXED_LEAF
 from stillbook.templates.parts.walls import LAYERS
 from stillbook.trade.mass.materials import material_key, materials
 from stillbook.trade.physics.constants import FOOT, POUND
@@ -88,7 +89,10 @@ def write(book: Book, page: Page, places: Places, leaf: str) -> None:
         ).noting("By area with waste; the Take-off sheet orders whole sheets."),
     )
     _box_costs(book, page)
-    page.heading("Its shell beside the leaf it stands on, and boxes that can be made", "no octave from 125 to 4000 Hz may be weaker")
+    page.heading(
+        "Its shell beside the leaf it stands on, and boxes that can be made",
+        f'=IF({BOXED_LEAF},"no octave from 125 to 4000 Hz may be weaker","not asked beside a leaf so heavy: what is heard at the seat judges it")',
+    )
     octaves.head(page, label="Transmission loss, dB")
     loss = 'STILL_LEAFTL({0}_layers,"octave",units)'
     rows = {
@@ -96,7 +100,7 @@ def write(book: Book, page: Page, places: Places, leaf: str) -> None:
         for key, label in (("baffle", "Box shell"), (leaf, "The leaf it stands on"))
     }
     octaves.less(page, "Box shell over the leaf", rows["baffle"], rows[leaf], 2, "=ROUND({},6)", "baffle_shell_less")
-    octaves.name(page, "baffle_leaf_loss", rows[leaf])
+    places.rows |= {"baffle": rows["baffle"], "baffle_leaf": rows[leaf]}
     at = (places.rows["fan"], places.rows["room"], places.heard["target"], places.supply.loss["box"], places.supply.sum)
     sound, room, target, box, path = (f"{{c}}{row}" for row in at)
     inlet = nth("STILL_CROSSTALKPOWER(source_outside,duct_width,duct_height,units)")
@@ -127,6 +131,15 @@ def write(book: Book, page: Page, places: Places, leaf: str) -> None:
         "0 passes is an open box with its openings at opposite corners. Lining in the air people breathe needs a facing that holds "
         "its fibres, a fire rating by the local code, and a lid to clean it through."
     )
+
+
+def asked_of_shell(book: Book, page: Page, places: Places, leaf: str) -> None:
+    """Write the leaf that the box stands on, and the loss asked of its shell: no more than its own where no door could match that leaf."""
+    page.heading("What is asked of the shell of a box")
+    page.result(ResultRow("Leaf that it stands on", f"=STILL_SURFACEMASS({leaf}_layers,units)", book.unit(SURFACE_MASS), "baffle_leaf_mass", look.TWO))
+    loss = f"=IF({BOXED_LEAF},{{c}}{places.rows['baffle_leaf']},{{c}}{places.rows['baffle']})"
+    octaves.row(page, "Loss asked of its shell", loss, number_format=look.ONE, called="baffle_leaf_loss")
+    page.skip()
 
 
 def _box_costs(book: Book, page: Page) -> None:

@@ -61,8 +61,8 @@ def doors(book: Book) -> list[CheckRow]:
             .asked_where(asked)
             .named(name)
             for name, which, least, asked in (
-                ("check_door_inner", "inner door, or the single one,", door_limits.INNER, ""),
-                ("check_door_outer", "outer door", door_limits.OUTER, 'door_arrangement="pair"'),
+                ("check_door_inner", "inner door, or the single one,", door_limits.INNER, door_limits.INNER.asked_of_job()),
+                ("check_door_outer", "outer door", door_limits.OUTER, f'AND(door_arrangement="pair",{door_limits.OUTER.asked_of_job()})'),
             )
         ),
         _door("Door: added thickness", door_limits.ADDED, look.TWO)
@@ -107,7 +107,8 @@ def heard() -> list[CheckRow]:
         .named("check_holes"),
         CheckRow("Sound through the doors, of all", "=doors_share/(wall_share+doors_share+holes_share)", AT_MOST, "=0.7", look.PERCENT)
         .measured_in("%")
-        .advising("Better seals or heavier doors: more board on the walls will not be heard."),
+        .advising("Better seals or heavier doors: more board on the walls will not be heard.")
+        .named("check_doors_heard"),
         CheckRow("Isolation of the room", "=room_stc", AT_LEAST, '=IF(OR(N(stc_target)=0,lab_used<0),"",stc_target)', look.WHOLE)
         .measured_in("STC")
         .advising("See what does better on the Isolation sheet, the weakest element first; the range reaches lower.")
@@ -147,7 +148,7 @@ def _too_loud(place: str, what: str) -> str:
 
 
 def inside(book: Book) -> list[CheckRow]:
-    """Reverberation, treatment and modes of the room, and the boxes in its treatment walls."""
+    """Reverberation and treatment of the room, and the boxes in its treatment walls."""
     return [
         CheckRow("Reverberation, 500 Hz and up", "=longest_time", AT_MOST, "=target_time", look.TWO)
         .measured_in("s")
@@ -159,9 +160,6 @@ def inside(book: Book) -> list[CheckRow]:
         .measured_in("%")
         .advising("There is not that much surface: thicker treatment, less of it.")
         .named("check_treatment"),
-        CheckRow("Room modes: third octaves that are not even", "=uneven_bands", AT_MOST, "=0", look.WHOLE)
-        .measured_in("bands")
-        .advising("Change one side a little and look again; no side equal to another or twice it."),
         CheckRow("Boxes cut into an isolating leaf", "=leaf_boxes", AT_MOST, "=0", look.WHOLE)
         .measured_in("boxes")
         .advising("Move them into the treatment wall: each is a leak, and lighter than the board it replaces."),
@@ -186,6 +184,15 @@ def inside(book: Book) -> list[CheckRow]:
         .measured_in(book.unit(LENGTH))
         .advising("Move them apart, or a barrier: a licensed electrician and the local code decide."),
     ]
+
+
+def modes() -> CheckRow:
+    """The modes of a room whose sides are the designer's choice."""
+    return (
+        CheckRow("Room modes: third octaves that are not even", "=uneven_bands", AT_MOST, "=0", look.WHOLE)
+        .measured_in("bands")
+        .advising("Change one side a little and look again; no side equal to another or twice it.")
+    )
 
 
 def services(book: Book) -> list[CheckRow]:
@@ -291,7 +298,8 @@ def ways(book: Book) -> list[CheckRow]:
         .named("check_hearing_tests"),
         CheckRow("Baffle box: loss of its shell over the leaf's it stands on", "=baffle_shell_less", AT_LEAST, "=0")
         .measured_in("dB")
-        .advising("More or heavier boards on the box: it must not be weaker than the leaf it stands on."),
+        .advising("More or heavier boards on the box: it must not be weaker than the leaf it stands on.")
+        .asked_where(door_limits.BOXED_LEAF),
         CheckRow("Baffle box fits its space: length", "=baffle_length", AT_MOST, "=baffle_most_length")
         .measured_in(book.unit(LENGTH))
         .advising("A shorter box with more passes."),
@@ -325,9 +333,7 @@ def climate(book: Book) -> list[CheckRow]:
         .advising(f'="It sweats: insulate it with "&IFERROR(TEXT(ROUNDUP(intake_insulation,1),"0.0")&" {book.unit(LENGTH)}","more")&" or more, vapour-tight."')
         .asked_where(f'AND(air_source="{OUTDOORS}",intake_cover<>"")')
         .named("check_intake_dry"),
-        CheckRow("Humidity of the room", "=room_humidity", AT_MOST, "=humidity_limit", look.PERCENT)
-        .measured_in("%")
-        .advising("More air, drier air, or a unit that dries the air: wet lining feeds mould."),
+        CheckRow("Humidity of the room", "=room_humidity", AT_MOST, "=humidity_limit", look.PERCENT).measured_in("%").advising(_too_damp(book)),
         CheckRow("CO2, highest of the day", _CO2.format("co2_day"), AT_MOST, "=co2_limit", look.WHOLE)
         .measured_in("ppm")
         .advising("More air, fewer people, or longer breaks.")
@@ -339,6 +345,18 @@ def climate(book: Book) -> list[CheckRow]:
         .measured_in(book.unit(LENGTH))
         .advising(f"Usual lining is {lining[0]} to {lining[1]} {book.unit(LENGTH)}; thinner does little at low frequency."),
     ]
+
+
+def _too_damp(book: Book) -> str:
+    """What to do about a room that is too damp: more air only helps where it holds less moisture than the room may."""
+    dew = "STILL_DEWPOINT({0},{1},units)"
+    helps = f"{dew.format('supply_temperature', 'supply_humidity')}<{dew.format('room_temperature', 'humidity_limit')}"
+    share = "INT((cooling_load-cooling_moisture)/cooling_load*100)/100"
+    moisture = f'TEXT(cooling_moisture,"#,##0")&" {book.unit(HEAT)} of moisture at "&TEXT(exhaust_humidity,"0%")'
+    unit = f'"a cooling unit with drain for "&{moisture}&": its sensible share told, at most "&TEXT({share},"0.00")'
+    unit = f'IF(ISNUMBER(cooling_load),{unit},"a unit that dries the air")'
+    air = f'IF({helps},"More air, drier air","Not more air: it brings in more moisture than that. Drier air")'
+    return f'={air}&", or "&{unit}&". Wet lining feeds mould."'
 
 
 def circuit() -> CheckRow:

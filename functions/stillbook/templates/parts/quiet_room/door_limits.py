@@ -1,6 +1,7 @@
 """What the doors have to keep, as a pair and as one heavy door.
 
-The checks hold those of the job to it, and what the client is offered instead is held to the same.
+The checks hold those of the job to it, and what the client is offered instead is held to the same. A least mass is asked
+only beside a leaf that a door can match: where it is not asked, its cell holds words.
 """
 
 from __future__ import annotations
@@ -11,6 +12,18 @@ from typing import Final
 from stillbook.templates.page import Book
 from stillbook.templates.parts.check_sheet import AT_LEAST, AT_MOST
 from stillbook.templates.parts.quiet_room.allowances import HEAVIEST_DOOR
+
+NO_MASS: Final = "not asked"
+"""What stands for the least mass of a door beside a leaf that no door can match: such doors are judged by their sound."""
+
+_ASKED: Final = "COUNT(inner_door_least,outer_door_least)"
+
+ALL_ASKED: Final = f"{_ASKED}=2"
+NONE_ASKED: Final = "AND(ISTEXT(inner_door_least),ISTEXT(outer_door_least))"
+"""Whether a least mass is asked beside both leaves, and beside neither; where one is not known, neither is so."""
+
+BOXED_LEAF: Final = "baffle_leaf_mass<=matchable_mass"
+"""Whether the leaf that a baffle box stands on is one of boards, which its shell may match."""
 
 
 @dataclass(frozen=True)
@@ -29,8 +42,28 @@ class DoorLimit:
 
     def of_job(self) -> tuple[str, str]:
         """Value and limit in the arrangement that the job has, as formulas."""
-        value, limit = (one if one == other else f'IF(door_arrangement="pair",{one},{other})' for one, other in zip(self.pair, self.single, strict=True))
+        value, limit = (_of_job(one, other) for one, other in zip(self.pair, self.single, strict=True))
         return f"={value}", f"={limit}"
+
+    def asked_of_job(self) -> str:
+        """Whether the arrangement that the job has is asked for it, as a condition."""
+        return f"NOT(ISTEXT({_of_job(self.pair[1], self.single[1])}))"
+
+    def kept_by_pair(self) -> str:
+        """Whether a pair would keep it, as a condition."""
+        return self._kept(*self.pair)
+
+    def kept_by_single(self) -> str:
+        """Whether one heavy door would, as a condition."""
+        return self._kept(*self.single)
+
+    def _kept(self, value: str, limit: str) -> str:
+        # Of a text and a number no spreadsheet program calls the number the larger.
+        return f"OR(ISTEXT({limit}),{self.holds.format(v=value, l=limit)})"
+
+
+def _of_job(pair: str, single: str) -> str:
+    return pair if pair == single else f'IF(door_arrangement="pair",{pair},{single})'
 
 
 SUITS: Final = 'door_suggestion="pair"'
@@ -51,12 +84,12 @@ def heaviest(book: Book) -> DoorLimit:
 
 def pair_may_be(book: Book) -> str:
     """Whether a pair of doors would keep all of it, as a condition of a formula."""
-    return _all(SUITS, *(each.holds.format(v=each.pair[0], l=each.pair[1]) for each in (INNER, OUTER, ADDED, heaviest(book))))
+    return _all(SUITS, *(each.kept_by_pair() for each in (INNER, OUTER, ADDED, heaviest(book))))
 
 
 def single_may_be(book: Book) -> str:
     """Whether one heavy door would, as a condition of a formula."""
-    return _all(*(each.holds.format(v=each.single[0], l=each.single[1]) for each in (INNER, ADDED, heaviest(book))))
+    return _all(*(each.kept_by_single() for each in (INNER, ADDED, heaviest(book))))
 
 
 def _all(*conditions: str) -> str:

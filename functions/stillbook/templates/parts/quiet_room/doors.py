@@ -5,10 +5,17 @@ from __future__ import annotations
 from stillbook.cautions import HEAVY_DOORS
 from stillbook.quantities import AREA, FORCE, LENGTH, MASS, SMALL_AREA, SURFACE_MASS
 from stillbook.templates import look
+from stillbook.templates.calls import out_of_range
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
+from stillbook.templates.parts.quiet_room.allowances import HEAVIEST_DOOR
+from stillbook.templates.parts.quiet_room.door_limits import NO_MASS
+from stillbook.trade.doors.make_up import MOST_LAYERS
 
 OPTIONS = 7
 """Rows of make-up options shown for each arrangement."""
+
+_NO_DOOR = "no door can"
+"""What stands for the mass per area of a leaf that no door can match."""
 
 _SIDES = (("Inner door of a pair", "inner"), ("Outer door of a pair", "outer"), ("One heavy door", "single"))
 
@@ -17,7 +24,8 @@ def write(book: Book) -> Page:
     """Write the sheet."""
     page = book.page(
         "Doors",
-        "A door passes sound like any other part of the wall: each door of a pair matches its own leaf, a single door both.",
+        "A door passes sound like any other part of the wall: each of a pair matches its own leaf of boards, a single door both. "
+        "Beside a leaf that no door can match, its sound is judged.",
         (32, 17, 17, 17, 8, 14),
         single=True,
     )
@@ -67,25 +75,25 @@ def _masses(book: Book, page: Page) -> None:
     mass, each, small = book.unit(MASS), book.unit(SURFACE_MASS), book.unit(LENGTH)
     page.heading("What each door weighs", "the arrangement of this estimate counts; the other is there to compare")
     page.head_row(("", *(title for title, _ in _SIDES), "Unit", ""))
-    target = '=STILL_DOORTARGETMASS({0},door_width,door_height,"{1}",door_margin,units)'
+    can = f'=IF({{0}}_mass<=matchable_mass,{{0}}_mass,"{_NO_DOOR}")'
+    # One heavy door carries the sum of those sides that a door can match, as one of a pair carries its own.
+    of_both = f'=IF(AND(ISTEXT(INDEX(side_masses,1,1)),ISTEXT(INDEX(side_masses,1,2))),"{_NO_DOOR}",SUM(side_masses))'
+    target = f'=IF(ISTEXT({{side_mass}}),"{NO_MASS}",STILL_DOORTARGETMASS({{side_mass}},door_width,door_height,"pair",door_margin,units))'
+    least, short = (
+        "=IF(ISTEXT({target}),{target},ROUNDUP(ROUND({target},6),0))",
+        '=IF(ISTEXT({door_least}),0,STILL_ADDEDMASS({door_least},slab_mass,"","",units))',
+    )
     added = ("=pair_makeup_material", "=pair_makeup_material", "=single_makeup_material")
     none, pair = ("", "", ""), ("pair_{0}", "", "single_{0}")
     each_side = tuple(f"{side}_{{0}}" for _, side in _SIDES)
     page.name("side_masses", page.at, FIRST + 1, last_column=FIRST + 2)
     rows: dict[str, int] = {}
     for label, key, formulas, unit, number_format, names in (
-        ("Mass per area to match", "side_mass", ("=inner_mass", "=outer_mass", "=inner_mass+outer_mass"), each, look.TWO, none),
-        (
-            "Least mass, with the margin",
-            "target",
-            (target.format("inner_mass", "pair"), target.format("outer_mass", "pair"), target.format("side_masses", "single")),
-            mass,
-            look.ONE,
-            none,
-        ),
-        ("Least mass, rounded up", "door_least", ("=ROUNDUP(ROUND({target},6),0)",) * 3, mass, look.WHOLE, each_side),
+        ("Mass per area to match", "side_mass", (can.format("inner"), can.format("outer"), of_both), each, look.TWO, none),
+        ("Least mass, with the margin", "target", (target,) * 3, mass, look.ONE, none),
+        ("Least mass, rounded up", "door_least", (least,) * 3, mass, look.WHOLE, each_side),
         ("Slab", "slab", ("=slab_mass",) * 3, mass, look.WHOLE, none),
-        ("Still short by", "short", ('=STILL_ADDEDMASS({door_least},slab_mass,"","",units)',) * 3, mass, look.ONE, each_side),
+        ("Still short by", "short", (short,) * 3, mass, look.ONE, each_side),
         ("Added sheets", "added", added, "", look.GENERAL, none),
         ("Layers of them", "layers", tuple(name.replace("material", "count") for name in added), "", look.WHOLE, none),
         ("Added thickness", "added_thickness", ("=STILL_BUILDUPTHICKNESS({added},units)*{layers}",) * 3, small, look.TWO, pair),
@@ -108,6 +116,9 @@ def _masses(book: Book, page: Page) -> None:
             names=("", *(name.format(key) for name in names), "", ""),
         )
     page.results(
+        ResultRow("Heaviest leaf that a door can match", f"={book.pick(*HEAVIEST_DOOR)}/door_area", each, "matchable_mass", look.TWO).noting(
+            f"By a door of {book.pick(*HEAVIEST_DOOR)} {mass}, the heaviest allowed."
+        ),
         ResultRow(
             "Doors, all together", '=IF(door_arrangement="pair",inner_door_mass+outer_door_mass,single_door_mass)', mass, "doors_mass", look.WHOLE, key=True
         ).noting("Together."),
@@ -119,15 +130,25 @@ def _masses(book: Book, page: Page) -> None:
             look.TWO,
         ).noting("Every gap counts: seal all four edges."),
     )
+    usual = "Beside boards a door is asked the mass of its leaf, with the margin (common practice, no source)."
+    heavy = (
+        f'"A leaf over "&TEXT(matchable_mass,"{look.ONE}")&" {each} no door can match: no least mass is asked beside it. The doors are judged there '
+        'by what they pass, seals and all: the check ""Sound through the doors"" (common practice, no source)."'
+    )
+    page.note("x" * 220, f'=IF(COUNT(side_masses)=2,"{usual}",{heavy})')
     page.skip()
 
 
 def _options(book: Book, page: Page) -> None:
+    none = f'"No sheet makes it up in {MOST_LAYERS} layers within "&makeup_most&" {book.unit(LENGTH)}: allow more, or take a heavier slab."'
     for title, short in (("Ways to make up a door of the pair", "MAX(inner_short,outer_short)"), ("Ways to make up one heavy door", "single_short")):
         page.heading(title, "thinnest first; layers of one sheet material that reach the least mass")
         ask = f'STILL_DOORMAKEUP({short},door_width,door_height,makeup_most,"",units)'
         thickness, mass = f"Added, {book.unit(LENGTH)}", f"Added, {book.unit(MASS)}"
         page.head_row(("Material", "Layers", thickness, mass, "", ""))
         for option in range(1, OPTIONS + 1):
-            page.row(tuple(f'=IFERROR(INDEX({ask},{option + 1},{column}),"")' for column in range(1, 5)), ("text", look.WHOLE, look.TWO, look.ONE))
+            name, *figures = (f"INDEX({ask},{option + 1},{column})" for column in range(1, 5))
+            words = f'IFERROR({name},IF({out_of_range(name)},{none},""))' if option == 1 else f'IFERROR({name},"")'
+            row = page.row((f"={words}", *(f'=IFERROR({figure},"")' for figure in figures)), ("text", look.WHOLE, look.TWO, look.ONE))
+            page.sheet.cell(row, FIRST).alignment = look.UNWRAPPED
         page.skip()

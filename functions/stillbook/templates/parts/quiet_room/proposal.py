@@ -119,7 +119,8 @@ def _doors(book: Book) -> str:
     return (
         '=IF(door_arrangement="pair","A pair of sealed doors, one in each wall, each about "&TEXT(inner_door_mass,"0")'
         f'&" {mass}","One heavy sealed door of about "&TEXT(single_door_mass,"0")&" {mass}")'
-        f'&IF({denies(*weights)},", lighter than its wall asks","")&IF({denies("check_door_swings")},"; the inner one cannot swing","")'
+        f'&IF({denies(*weights)},", lighter than its wall asks","")&IF(check_doors_heard="Fails",", through which most of the sound comes","")'
+        f'&IF({denies("check_door_swings")},"; the inner one cannot swing","")'
         f'&IF({denies("check_door_under", "check_door_in_wall")},"; no such door fits the room","")'
         f'&IF({denies("check_door_clear")},"; too narrow for a way out","")'
         f'&IF({denies("check_push")},"; the air pushes on it too hard","")&"."'
@@ -161,8 +162,20 @@ _LOUD_SPEECH: Final = (
 """What a listener in a quiet room has of loud speech behind a wall of at least that STC: common practice, no source."""
 
 
-DENIED: Final = denies("check_heard", "check_next", "check_isolation", "check_tested", "check_privacy")
+_ASKED_FOR: Final = {
+    "check_isolation": "the STC of the room",
+    "check_heard": "the level inside",
+    "check_next": "the level next door",
+    "check_tested": "the DnT,w to next door",
+    "check_privacy": "speech privacy next door",
+}
+"""What is asked for of isolation, by the rule that denies it."""
+
+DENIED: Final = denies(*_ASKED_FOR)
 """Whether what is heard is not what was asked for."""
+
+_MISSED: Final = "MID(" + "&".join(f'IF({denies(rule)},", {what}","")' for rule, what in _ASKED_FOR.items()) + ",3,200)"
+"""Which of it is not reached, in words."""
 
 _NOT_SAID: Final = '"In plain words: not said while a level heard is not known, or not meant to be quiet."'
 
@@ -181,7 +194,7 @@ def plain() -> str:
     known = f"AND({passes('check_heard', 'check_next')},nc_target<={QUIET},next_target<={QUIET},COUNT(next_noise)=0,NOT({denies('check_isolation')}))"
     return (
         f'=IF({known},"In plain words, at STC "&{LOW_END}&": loud speech "&{words}&" in a quiet room on the other side (common practice).",'
-        f'IF({DENIED},"In plain words: as drawn it does not reach what was asked for.",'
+        f'IF({DENIED},"In plain words: as drawn it does not reach what was asked for: "&{_MISSED}&".",'
         f"{_PRIVATE}))"
     )
 
@@ -190,11 +203,13 @@ def _inside() -> str:
     """What is heard inside of the source outside, or whether hearing may be tested inside, in a sentence."""
     source = f'"Of "&{in_words("source_kind")}&" outside, "'
     tests = '"For hearing tests ("&hearing_tests&", from "&test_tone&"): "'
+    most = '" (range: up to "&TEXT(ROUNDUP(test_most_over,1),"0.0")&" dB over at "&test_most_worst&" Hz)"'
     return (
         f'=IF(check_heard="Fails",{source}&TEXT(over_target,"0.0")&" dB over the target is heard inside.",'
         f'IF(NOT({passes("check_heard")}),"What is heard inside is not known.",'
         f'IF(hearing_tests="{NO_TESTS}",{source}&{_predicted("nc_inside", "nc_inside_most")}&" is heard inside; NC "&nc_target&" or less is asked for.",'
-        f'{tests}&IF({passes("check_hearing_tests")},"quiet enough as predicted; a licensed professional certifies.",'
+        f'{tests}&IF({passes("check_hearing_tests")},"quiet enough as predicted"&IF(test_most_over>0,{most}," (its whole range too)")'
+        '&"; a licensed professional certifies.",'
         'IF(check_hearing_tests="Fails",TEXT(test_over,"0.0")&" dB too loud at "&test_worst&" Hz as drawn.","not known to be quiet enough.")))))'
     )
 

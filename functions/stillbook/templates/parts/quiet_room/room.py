@@ -37,8 +37,8 @@ CEILING_SHARE: Final = 0.3
 DOOR: Final = ("Door, inside", "door_surface", "=door_area")
 
 
-def write(book: Book, openings: Sequence[tuple[str, str, str]] = (DOOR,)) -> Page:
-    """Write the sheet; ``openings`` are the label, material and area of each door and window."""
+def write(book: Book, openings: Sequence[tuple[str, str, str]] = (DOOR,), uneven: str = "change one side a little") -> Page:
+    """Write the sheet; ``openings`` are the label, material and area of each door and window, ``uneven`` what to do about uneven modes."""
     page = book.page(
         "Room",
         "Inside the room: what its surfaces absorb, how long sound lasts in it, and where its own tones lie.",
@@ -47,7 +47,7 @@ def write(book: Book, openings: Sequence[tuple[str, str, str]] = (DOOR,)) -> Pag
     )
     rows = _surfaces(book, page, openings)
     _treatment(book, page, rows)
-    _charts(page, rows, _modes(book, page))
+    _charts(page, rows, _modes(book, page, uneven))
     page.finish()
     return page
 
@@ -208,7 +208,7 @@ def _charts(page: Page, rows: dict[str, int], modes: tuple[int, int]) -> None:
     page.skip(_CHART)
 
 
-def _modes(book: Book, page: Page) -> tuple[int, int]:
+def _modes(book: Book, page: Page, uneven: str) -> tuple[int, int]:
     """Modes at the left, their number by third octave at the right; gives the first and the last row of the modes."""
     page.heading("Modes", "hard, parallel walls; light walls and treatment shift and widen them")
     across = book.pick("1126", "343.2")
@@ -251,7 +251,7 @@ def _modes(book: Book, page: Page) -> tuple[int, int]:
     page.result(
         ResultRow(
             "Modes: third octaves that are not even", f'=COUNTIF({verdicts},"fewer*")+COUNTIF({verdicts},"modes*")', "", "uneven_bands", look.WHOLE, key=True
-        ).noting("None is best; else change one side a little.")
+        ).noting(f"None is best; else {uneven}.")
     )
     page.skip()
     return first, last

@@ -111,7 +111,7 @@ def _within(book: Book, page: Page, places: Places, rows: tuple[int, int], silen
     either = octaves.row(page, "Either way, dB", f"=SQRT({ways}+{shell}+{own})", number_format=look.WHOLE)
     # No less than the shell alone may come to, which a share of all takes to be part of it.
     alone = f"{{c}}{places.heard['shell']}+{nth('band_reach')}"
-    most = octaves.row(page, "All together at most", f"=MAX({level}+{{c}}{either},{alone})", last=_NC)
+    most = places.heard["most"] = octaves.row(page, "All together at most", f"=MAX({level}+{{c}}{either},{alone})", last=_NC)
     comment = book.result_comment("nc_all_most", "Heard at the seat at most, within the prediction's range, NC", "")
     book.name("nc_all_most", page, most, octaves.RATING, comment=comment)
 
@@ -132,23 +132,22 @@ def _other_measures(page: Page, places: Places) -> None:
 
 
 def _hearing_tests(book: Book, page: Page, places: Places) -> None:
-    """The highest levels for hearing tests, where there are any, and how far all together is over them."""
+    """The highest levels for hearing tests, where there are any, and how far all together is over them, and may be at most."""
     none, limit = f'hearing_tests="{NO_TESTS}"', nth("hearing_limits")
     octaves.row(page, f'=IF({none},"No hearing tests inside","Highest for "&hearing_tests)', f"={limit}", number_format=look.WHOLE)
-    level = f"{{c}}{places.heard['all']}"
-    at = octaves.row(
-        page,
-        f'=IF({none},"","Over (+) or under (-) it")',
-        f'=IF(OR({none},ISTEXT({limit})),"",{level}-{limit})',
-        last=f'=IF({none},"",{_KNOWN.format("MAX({s})")})',
-        number_format="+0.0;-0.0;0.0",
-    )
-    over = octaves.spectrum(at)
-    page.name("test_over", at, octaves.RATING)
-    page.put(at, FIRST + 2, f'=IF({none},"","worst, Hz")', font=look.QUIET, border=look.ROW).alignment = look.RIGHT
-    worst = f'=IF(test_over="","",INDEX({octaves.spectrum(places.rows["head"])},MATCH(test_over,{over},0)))'
-    page.put(at, FIRST + 3, worst, font=look.SMALL, number_format=look.WHOLE, border=look.ROW)
-    page.name("test_worst", at, FIRST + 3)
+    for label, level, name in (("Over (+) or under (-) it", "all", "test"), ("Over it at most, within the range", "most", "test_most")):
+        at = octaves.row(
+            page,
+            f'=IF({none},"","{label}")',
+            f'=IF(OR({none},ISTEXT({limit})),"",{{c}}{places.heard[level]}-{limit})',
+            last=f'=IF({none},"",{_KNOWN.format("MAX({s})")})',
+            number_format="+0.0;-0.0;0.0",
+        )
+        page.name(f"{name}_over", at, octaves.RATING)
+        page.put(at, FIRST + 2, f'=IF({none},"","worst, Hz")', font=look.QUIET, border=look.ROW).alignment = look.RIGHT
+        worst = f'=IF({name}_over="","",INDEX({octaves.spectrum(places.rows["head"])},MATCH({name}_over,{octaves.spectrum(at)},0)))'
+        page.put(at, FIRST + 3, worst, font=look.SMALL, number_format=look.WHOLE, border=look.ROW)
+        page.name(f"{name}_worst", at, FIRST + 3)
 
 
 def _here(places: Places, level: str) -> str:

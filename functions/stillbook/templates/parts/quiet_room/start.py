@@ -11,7 +11,7 @@ from stillbook.templates.page import Book
 from stillbook.templates.parts import front, input_sheet, inputs, job_inputs
 from stillbook.templates.parts.bands import LOW_END
 from stillbook.templates.parts.check_sheet import worst
-from stillbook.templates.parts.quiet_room import privacy
+from stillbook.templates.parts.quiet_room import door_limits, privacy
 from stillbook.templates.parts.quiet_room.first_sheet import CHECKS, Outcome, limit
 from stillbook.templates.parts.quiet_room.proposal import DENIED, plain
 from stillbook.trade.air.co2 import MOST_CO2
@@ -100,15 +100,16 @@ def doors_and_air(book: Book) -> list[Outcome]:
     """What the doors weigh, and what the air does."""
     flow, speed = book.unit(AIRFLOW), book.pick("#,##0", "0.00")
     each = 'IF(door_arrangement="pair",MAX({0}),{1})'
-    weighs, least = each.format("inner_door_mass,outer_door_mass", "single_door_mass"), each.format("inner_door_least,outer_door_least", "single_door_least")
+    weighs = each.format("inner_door_mass,outer_door_mass", "single_door_mass")
+    masses = ("check_door_inner", "check_door_outer", "check_door_swings")
     co2 = f"=IF({out_of_range('co2_session')},{MOST_CO2:.0f},co2_session)"
     return [
         Outcome(
             "Doors",
             f'=IF(door_arrangement="pair","a pair, each ","one of ")&TEXT({weighs},"#,##0")',
             book.unit(MASS),
-            f'="at least "&TEXT({least},"#,##0")',
-            worst("check_door_inner", "check_door_outer", "check_door_swings"),
+            _least_of_doors(),
+            f"IF({door_limits.ALL_ASKED},{worst(*masses)},{worst(*masses, 'check_doors_heard')})",
         ),
         Outcome("Air", "=airflow", flow, limit("at least", "airflow_people"), "check_air_people", look.WHOLE, True),
         Outcome("Outdoor air in it", "=outdoor_airflow", flow, limit("at least", "airflow_code"), "check_air_code", look.WHOLE),
@@ -119,6 +120,14 @@ def doors_and_air(book: Book) -> list[Outcome]:
                 "check_cooling", look.WHOLE),
         Outcome("Reverberation, 500 Hz and up", "=longest_time", "s", limit("at most", "target_time", "0.00"), "check_time", look.TWO),
     ]  # fmt: skip
+
+
+def _least_of_doors() -> str:
+    """What the doors must weigh at least, or that they are judged by their sound beside what no door can match."""
+    pair = 'IF(COUNT(inner_door_least)=1,"inner one at least "&TEXT(inner_door_least,"#,##0"),"outer one at least "&TEXT(outer_door_least,"#,##0"))'
+    both = f'IF({door_limits.ALL_ASKED},"at least "&TEXT(MAX(inner_door_least,outer_door_least),"#,##0"),{pair})'
+    least = f'IF(door_arrangement="pair",{both},"at least "&TEXT(single_door_least,"#,##0"))'
+    return f'=IF({door_limits.NONE_ASKED},"judged by their sound",{least})'
 
 
 def boxes(book: Book, room: str) -> Outcome:

@@ -6,6 +6,7 @@ import json
 import os
 import signal
 from collections import Counter
+from dataclasses import replace
 
 import pytest
 
@@ -409,6 +410,16 @@ def test_the_nearest_change_that_mends_a_check_is_named_and_a_cheaper_one(tmp_pa
     for mending, (changes, price) in zip(got, found, strict=True):
         assert mending.price == (price if price is None else pytest.approx(price))
         assert not changes or f", {price:+,d} USD" in mending.words
+
+
+def test_a_choice_that_is_left_blank_is_tried_too(tmp_path):
+    """Its four boards come by another way, as those of a wall that is chosen by name."""
+    blank = [replace(spec, default=None, optional=True) if spec.name == "boards" else spec for spec in choices.INPUTS]
+    formulas = {name: made.replace("boards", 'IF(boards="",4,boards)') for name, made in choices.FORMULAS.items()}
+    job = choices.saved(tmp_path / "job.xlsx", inputs=tuple(blank), formulas=formulas)
+    (mending,) = mendings(job)
+    assert (mending.rule, mending.price) == ("Load on the floor", -420)
+    assert [(change.before, change.after) for change in mending.changes] == [(None, 1)]
 
 
 def test_a_job_whose_checks_pass_has_nothing_to_mend(job):

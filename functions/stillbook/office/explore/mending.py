@@ -138,11 +138,13 @@ class _Step(NamedTuple):
 
 
 def _steps(variants: Variants, choice: spaces.Choice) -> Iterable[_Step]:
+    """Every other value of a choice; an input that is blank, as one that a chosen wall gives, stands nowhere among them."""
     values = [value for option in choice.options for value in option.values.values()]
-    home = values.index(variants.inputs[choice.name].value)
+    now = variants.inputs[choice.name].value
+    home = values.index(now) if now in values else None
     for place, value in enumerate(values):
         if place != home:
-            yield _Step(choice.name, value, abs(place - home) if choice.ordered else 1)
+            yield _Step(choice.name, value, abs(place - home) if choice.ordered and home is not None else 1)
 
 
 def _found(

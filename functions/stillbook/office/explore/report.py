@@ -184,6 +184,7 @@ class _Options:
                 f"{found.offers[1][0]}: each of these is counted from 0 for the best of these choices to 1 for the "
                 "worst, and the least sum is taken."
             )
+        said.append("What is predicted, such as ratings and levels, has the range that the estimate gives of it.")
         for text in said:
             page.note(text)
         waits = sorted({rule for variant in self.variants for rule in variant.outcome.waits})
@@ -471,9 +472,9 @@ def _format(result: Result) -> str:
 
 
 def in_words(value: Cell, unit: str) -> str:
-    """What an input holds, with its unit, as a page says it."""
+    """What an input holds, with its unit, as a page says it; a blank one may have its value by a name that is chosen."""
     if value is None:
-        return "none"
+        return "not given"
     is_number = isinstance(value, int | float) and not isinstance(value, bool)
     return f"{shown(value)} {unit}".rstrip() if is_number and unit not in ("text", "date", "sheets") else shown(value)
 

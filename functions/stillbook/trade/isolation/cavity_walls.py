@@ -45,7 +45,7 @@ from stillbook.trade.isolation.single_leaf import (
 )
 from stillbook.trade.isolation.solids import Panel, panel_of, together
 from stillbook.trade.isolation.transfer import limp_chain_loss
-from stillbook.trade.mass.leaves import LeafRows, PanelRows
+from stillbook.trade.mass.leaves import LeafRows, PanelRows, boarded
 from stillbook.trade.physics.sound import (
     ADIABATIC_INDEX,
     AIR_DENSITY,
@@ -393,8 +393,9 @@ def double_wall_loss(
     least half their depth, or empty. Rigid studs hold bays of board between them, whose bending raises the resonance:
     single boards on wood studs are weakest at 100 to 160 Hz. "unconnected" leaves stand on floors of their own, as
     in a laboratory; leaves on one floor are "separate frames". "steel studs" are of 24 or 25 gauge (0.5 to
-    0.6 mm); of 20 gauge (0.9 mm) they are stiffer and isolate less. The estimate has an uncertainty of several
-    decibels, see STILL_RATINGUNCERTAINTY and STILL_BANDUNCERTAINTY: use a laboratory figure where there is one.
+    0.6 mm); of 20 gauge (0.9 mm) they are stiffer and isolate less. A leaf told by its mass alone counts as gypsum
+    board. The estimate has an uncertainty of several decibels, see STILL_RATINGUNCERTAINTY and STILL_BANDUNCERTAINTY:
+    use a laboratory figure where there is one.
 
     Against published measurements, the worst: gypsum board on 13 mm channels over painted block 7 too low; 6 in steel
     studs with channels up to 6 too low; two brick leaves on ties 5 too low or too high; filled staggered studs in an
@@ -414,7 +415,7 @@ def double_wall_loss(
         area: Area of the wall between its edges [m²].
     """
     gap = gap_of(cavity_depth, fill, framing, spacing)
-    panels = panel_of(leaf_1), panel_of(leaf_2)
+    panels = panel_of(boarded(leaf_1)), panel_of(boarded(leaf_2))
     return bands.loss(lambda thirds: wall_loss(panels, [gap], thirds, area))
 
 
@@ -473,6 +474,6 @@ def triple_wall_loss(
         bands: Bands wanted.
         area: Area of the wall between its edges [m²].
     """
-    panels = tuple(panel_of(leaf) for leaf in (leaf_1, leaf_2, leaf_3))
+    panels = tuple(panel_of(boarded(leaf)) for leaf in (leaf_1, leaf_2, leaf_3))
     gaps = gap_of(cavity_1, fill_1, framing_1, spacing_1), gap_of(cavity_2, fill_2, framing_2, spacing_2)
     return bands.loss(lambda thirds: wall_loss(panels, gaps, thirds, area))

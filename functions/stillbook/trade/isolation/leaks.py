@@ -13,7 +13,7 @@ from stillbook.readers import Choice, Floats, Quantity
 from stillbook.results import Number
 from stillbook.trade.isolation.single_leaf import panel_loss
 from stillbook.trade.isolation.solids import panel_of
-from stillbook.trade.mass.leaves import PanelRows
+from stillbook.trade.mass.leaves import PanelRows, boarded
 from stillbook.trade.physics.constants import FOOT, INCH
 from stillbook.trade.physics.sound import (
     SPEED_OF_SOUND,
@@ -208,7 +208,7 @@ def door_loss(
         bands: Bands wanted.
     """
     area = width * height
-    panel = panel_of(leaf)
+    panel = panel_of(boarded(leaf))
     opening = 2 * (width + height) * gap * (1 - share_sealed)
 
     def loss(thirds: Spectrum) -> Spectrum:

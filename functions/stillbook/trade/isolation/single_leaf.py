@@ -13,7 +13,7 @@ from stillbook.readers import Choice, Floats, Quantity
 from stillbook.results import Number
 from stillbook.trade.isolation.pores import pore_loss
 from stillbook.trade.isolation.solids import Panel, panel_of
-from stillbook.trade.mass.leaves import PanelRows, SurfaceMass
+from stillbook.trade.mass.leaves import PanelRows, SurfaceMass, boarded
 from stillbook.trade.physics.sound import (
     AIR_IMPEDANCE,
     SPEED_OF_SOUND,
@@ -235,7 +235,8 @@ def leaf_loss(
     averaged over all angles θ, with γ = jω √(ρp / K), ζ = √(ρp K) cos θ / ρc, ρp = ρ/φ + σ/jω and K = ρc² / 1.4φ in the
     thickness d. One measured wall gave its airflow resistivity σ, 120 kPa·s/m², and its porosity φ, 0.4.
 
-    Validity: homogeneous, airtight leaves, and that block. Sandwich panels with soft cores isolate less. Other block
+    Validity: homogeneous, airtight leaves, and that block; a leaf told by its mass alone counts as gypsum board.
+    Sandwich panels with soft cores isolate less. Other block
     that neither paint nor plaster seals may lose 5 to 10 in STC against the same block sealed (NRC Canada, concrete
     block walls), and board on dabs is no seal; four bare walls of hollow block were measured within 3 of this.
 
@@ -249,7 +250,7 @@ def leaf_loss(
         layers: Whether the layers are loose (screwed or laid together) or glued all over.
         area: Area of the leaf between its edges [m²].
     """
-    panel = panel_of(leaf, glued=layers == "glued")
+    panel = panel_of(boarded(leaf), glued=layers == "glued")
     return _in_bands(panel, bands, area)
 
 

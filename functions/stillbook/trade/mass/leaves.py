@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Annotated, Any, Final
 
@@ -46,6 +46,9 @@ _HEAVIEST_LIMP: Final = 11.0
 _SLAB: Final = "Solid-core door slab 1-3/4 in"
 """What a heavy mass without a name mostly was: older estimates held their door slab so."""
 
+_BOARD: Final = "Gypsum board 5/8 in type X"
+"""What a light mass without a name is taken for, since most leaves are of it: common practice, no source."""
+
 _BOARDS: Final = ("Gypsum board", "Wood panel")
 """Groups of the material table that leaves are boarded with."""
 
@@ -68,7 +71,8 @@ class LeafReader(Reader):
 
     Args:
         optional: True where a build-up may be blank throughout, which gives None.
-        stiff: True where the stiffness counts, so that a mass without a name must be light enough to be limp.
+        stiff: True where what a leaf keeps out is asked: a mass without a name must be light enough to be limp, and a
+            leaf of porous materials alone is refused.
     """
 
     broadcasts = False
@@ -97,7 +101,7 @@ class LeafReader(Reader):
             if self.stiff:
                 _limp_enough(layers[-1], where, system)
         if layers:
-            return _bearable(Leaf(tuple(layers)), name, system)
+            return _bearable(_closed(Leaf(tuple(layers)), name) if self.stiff else Leaf(tuple(layers)), name, system)
         if self.optional:
             return None
         raise Missing(f"{name} is blank: give a material, and beside it its mass where unusual")
@@ -205,9 +209,44 @@ def _bearable(leaf: Leaf, name: str, system: System) -> Leaf:
     return leaf
 
 
+@cache
+def _porous() -> tuple[str, ...]:
+    """What the names of materials begin with that sound goes through, by spelling key."""
+    return tuple(material_key(row["material"]) for row in table("solids") if not row["critical_product_m_s"])
+
+
+def _closed(leaf: Leaf, name: str) -> Leaf:
+    """A leaf that something closes against air."""
+    if all(material_key(layer.name).startswith(_porous()) for layer in leaf.layers):
+        raise NotUnderstood(
+            f"{name} is of {leaf.layers[0].name} alone, which sound goes through: a leaf needs a board or sheet; what "
+            "fills a cavity is told as its fill"
+        )
+    return leaf
+
+
+def boarded(leaf: Leaf) -> Leaf:
+    """A leaf of nothing but masses without a name as gypsum board that weighs as much; any other as it is.
+
+    A limp sheet, which keeps out more on framing and where board is weak, has a name in the table of materials.
+    """
+    if any(_has_name(layer) for layer in leaf.layers):
+        return leaf
+    board = materials()[material_key(_BOARD)]
+    thick = (layer.thickness or layer.surface_mass / board.density for layer in leaf.layers)
+    return Leaf(
+        tuple(replace(layer, name=board.name, thickness=depth) for layer, depth in zip(leaf.layers, thick, strict=True))
+    )
+
+
+def _has_name(layer: Layer) -> bool:
+    """Whether a layer is of a material that is known."""
+    return not {material_key(layer.name)}.isdisjoint({*materials(), *_kinds()})
+
+
 def _limp_enough(layer: Layer, name: str, system: System) -> None:
     """Refuse a mass without a name that is too heavy to be a limp sheet: its stiffness decides what it keeps out."""
-    if layer.surface_mass > _HEAVIEST_LIMP and not {material_key(layer.name)} & {*materials(), *_kinds()}:
+    if layer.surface_mass > _HEAVIEST_LIMP and not _has_name(layer):
         shown = show(layer.surface_mass, SURFACE_MASS, system)
         raise OutOfRange(
             f"{name} holds {shown} without a name, and its stiffness can take 10 dB off it: give the material's name, "

@@ -48,6 +48,8 @@ def test_flanking_caps_a_wall():
 def test_a_sound_lock_is_worth_its_absorption():
     hard, soft = (catalogue.call("SOUNDLOCKTL", 20, 20, "2 m²", absorption) for absorption in ("0.2 m²", "2 m²"))
     assert (hard, soft) == pytest.approx((30, 40))
+    bare = catalogue.call("SOUNDLOCKTL", [[20, 5, 0]], [[18, 5, 0]], "2 m²", "0.02 m²")
+    assert bare == [[20, 5, 0]], "the space between them takes nothing from the better one"
     assert catalogue.call("SOUNDLOCKTL", [[20, 30]], 20, "2 m²", "2 m²")[0] == pytest.approx([40, 50])
 
 

@@ -15,6 +15,12 @@ LOUD, QUIET = [90.0] * 16, [50.0] * 16
         ("DNTWRATING", (LOUD, QUIET[:5], 0.5), "have not the same number of bands"),
         ("DNTWRATING", (LOUD, QUIET, 0.5, QUIET[:5]), "have not the same number of bands"),
         ("DNTWRATING", (LOUD, QUIET, [0.5] * 5), "there are 16 bands and 5 reverberation times"),
+        (
+            "NICRATING",
+            (LOUD, QUIET, [*QUIET[:4], 75.0, *QUIET[5:]]),
+            "the background of band 5 is 25 dB over the level",
+        ),
+        ("DNTWRATING", (LOUD, QUIET, 0.5, [54.0] * 16), "the background of band 1 is 4 dB over the level inside"),
         ("RCRATING", ([40] * 8, [50]), "low has 1 values: give 2"),
         ("MOUNTLOSS", (10, 10), "mounts without damping have no answer at their natural frequency"),
         ("MOUNTFREQUENCY", (0,), "deflection is 0 in"),
@@ -28,7 +34,7 @@ def test_refused(formula, arguments, reason):
 
 @pytest.mark.parametrize(
     ("over", "more"),
-    [(15, 0), (10, 0), (7, 1), (3, 2), (0, 2), (-5, 2)],
+    [(15, 0), (10, 0), (7, 1), (3, 2), (0, 2), (-3, 2)],
 )
 def test_a_background_raises_the_class_by_two_at_most(over, more):
     """7 dB over the background the level alone is 0.97 dB lower."""

@@ -50,6 +50,23 @@ def test_the_reason_says_in_which_row_and_what_it_says_to_type_is_taken():
     assert isinstance(call("DOORTL", [["Solid-core door slab 1-3/4 in", 1.75, 1], *old[1:]], 36, 80), list)
 
 
+@pytest.mark.parametrize(
+    ("formula", "arguments"), [("LEAFTL", []), ("WALLTL", [BOARD, 3.5, "filled", "wood studs"]), ("DOORTL", [36, 80])]
+)
+def test_a_leaf_of_a_mass_alone_is_taken_for_board(formula, arguments):
+    """Not for a limp sheet, which on rigid studs would seem 15 dB better than boards measure (NRC Canada, IR-761)."""
+    mass = call("SURFACEMASS", BOARD)
+    assert call(formula, mass, *arguments)[0] == pytest.approx(call(formula, BOARD, *arguments)[0], abs=0.01)
+    assert call(formula, f"{mass / 2} lb/ft²", *arguments) != call(formula, [[BOARD, None, 1, mass / 2]], *arguments)
+
+
+@pytest.mark.parametrize("porous", ["Mineral wool batt 3 in", "Carpet with pad 1/2 in", "Glass fibre board 2 in 3 pcf"])
+def test_a_leaf_that_nothing_closes_is_refused(porous):
+    assert "which sound goes through" in call("LEAFTL", porous).reason
+    assert "which sound goes through" in call("WALLTL", BOARD, [[porous, None, 2]], 3.5).reason
+    assert stc([[BOARD], [porous]]) >= stc(BOARD)
+
+
 @pytest.mark.parametrize("mass", ["0.002 lb/ft²", "1 lb/ft²", "2 lb/ft²"])
 def test_a_light_limp_sheet_goes_by_its_mass(mass):
     assert isinstance(stc(mass), float)

@@ -27,7 +27,7 @@ LIMP = ("Heavy limp sheet 1 lb/ft²", 4.88, 0.0028)
         ("Lead sheet 1/16 in", "Lead"),
         ("Hollow concrete masonry 8 in 105 pcf", "Hollow concrete masonry"),
         ("Solid-core door slab 1-3/4 in", "Solid-core door slab"),
-        ("Mineral wool batt 3 in", None),
+        ("Mineral wool batt 3 in", "Mineral wool"),
         ("", None),
         ("2.5 lb/ft²", None),
     ],

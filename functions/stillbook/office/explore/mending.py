@@ -138,7 +138,7 @@ class _Step(NamedTuple):
 
 
 def _steps(variants: Variants, choice: spaces.Choice) -> Iterable[_Step]:
-    """Every other value of a choice; an input that is blank, as one that a chosen wall gives, stands nowhere among them."""
+    """Every other value of a choice; a blank input, as one that a chosen wall gives, stands nowhere among them."""
     values = [value for option in choice.options for value in option.values.values()]
     now = variants.inputs[choice.name].value
     home = values.index(now) if now in values else None

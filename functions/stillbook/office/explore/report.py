@@ -472,7 +472,7 @@ def _format(result: Result) -> str:
 
 
 def in_words(value: Cell, unit: str) -> str:
-    """What an input holds, with its unit, as a page says it; a blank one may have its value by a name that is chosen."""
+    """What an input holds, with its unit, as a page says it; what is blank may come by a name that is chosen."""
     if value is None:
         return "not given"
     is_number = isinstance(value, int | float) and not isinstance(value, bool)

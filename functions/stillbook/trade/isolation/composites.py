@@ -180,8 +180,8 @@ def sound_lock_loss(
 ) -> Annotated[Floats, Number(LEVEL)]:
     """Give the loss of two leaky elements in series [dB].
 
-    R = R1 + R2 + 10 log10(A / S), with the loss of each door R1 and R2, the absorption area A of the space between them
-    and the area S of the larger opening.
+    R = R1 + R2 + 10 log10(A / S), and no less than the better of R1 and R2, with the loss of each door R1 and R2, the
+    absorption area A of the space between them and the area S of the larger opening.
 
     For a sound lock, or two doors close together whose gaps pass most of the sound. Absorption between them is worth as
     much as the doors: a hard space keeps a tenth of its surface as absorption at most, a lined one nearly all. Not for
@@ -194,7 +194,8 @@ def sound_lock_loss(
         opening_area: Area of the larger opening [m²].
         absorption: Absorption area of the space between them [m²].
     """
-    return np.asarray(loss_1) + loss_2 + decibels(np.asarray(absorption) / opening_area)
+    apart = np.asarray(loss_1) + loss_2 + decibels(np.asarray(absorption) / opening_area)
+    return np.maximum(apart, np.maximum(loss_1, loss_2))
 
 
 _LINING: Final = ((200.0, -1.0), (250.0, -3.0), (315.0, -5.0), (400.0, -7.0), (500.0, -9.0), (1600.0, -10.0))

@@ -21,6 +21,9 @@ Times = Annotated[Spectrum, Vector(Quantity(REVERBERATION_TIME, above=0, most=10
 REFERENCE_TIME: Final = 0.5
 """Reverberation time of a furnished room of a dwelling, which ISO 16283-1 refers to [s]."""
 
+_UNSTEADY: Final = 3.0
+"""So much may a background differ while it is measured, and beside the source: common practice, no source [dB]."""
+
 CLEAR_OF_NOISE: Final = 10.0
 """A level as far over the background needs no correction [dB]."""
 
@@ -53,8 +56,15 @@ def _differences(
 ) -> Spectrum:
     if len(outside) != len(inside) or (background is not None and len(background) != len(inside)):
         raise NotUnderstood("the spectra have not the same number of bands: give each of them in the same bands")
-    heard = inside if background is None else without_background(inside, background, least, most)
-    return outside - heard
+    if background is None:
+        return outside - inside
+    if np.any(background > inside + _UNSTEADY):
+        band = int(np.argmax(background - inside)) + 1
+        raise NotUnderstood(
+            f"the background of band {band} is {background[band - 1] - inside[band - 1]:.0f} dB over the level inside, "
+            "which holds it too: give both from the same side, measured alike"
+        )
+    return outside - without_background(inside, background, least, most)
 
 
 @formula(
@@ -86,7 +96,7 @@ def nic_rating(outside: Levels, inside: Levels, background: Levels | None = None
         background: Levels on that side without the source; no correction when left out [dB].
 
     Raises:
-        NotUnderstood: If there are not 16 bands each.
+        NotUnderstood: If there are not 16 bands each, or the background is far over the level that holds it.
     """
     return stc_rating(_differences(outside, inside, background, 5.0, 2.0))
 
@@ -122,7 +132,7 @@ def dntw_rating(
         background: Levels there without the source; no correction when left out [dB].
 
     Raises:
-        NotUnderstood: If the spectra differ in their bands.
+        NotUnderstood: If the spectra differ in their bands, or the background is far over the level that holds it.
     """
     differences = _differences(outside, inside, background, 6.0, 1.3)
     if len(time) not in (1, len(differences)):

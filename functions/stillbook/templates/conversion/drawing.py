@@ -62,7 +62,9 @@ def write(book: Book, shown_to: Sequence[Audience], more: Sequence[Callable[[Pag
         points.put(points.at, FIRST + 2, formula, font=look.SMALL, number_format=look.TWO)
         points.name(name, points.at, FIRST + 2)
         points.at += 1
-    return finish(points, Views(_plan(book, points, each), _section(book, points, each), key(points, ("window", GLASS), ("as found", SPACE))), shown_to, more)
+    return finish(
+        points, Views(_plan(book, points, each), _section(book, points, each), key(points, _FITS, ("window", GLASS), ("as found", SPACE))), shown_to, more
+    )
 
 
 def wall(book: Book) -> list[Layer]:

@@ -43,14 +43,14 @@ def room(book: Book, page: Page, title: str = "What you get") -> None:
         f'&TEXT(floor_area,"{book.pick("0", "0.0")}")&" {area} of floor"&IF({denies("check_height_left", "check_floor_left")},": less than is usual.",".")',
         f'=IF(lined_area=0,"No new leaves on walls and ceiling"&{deck},'
         f'"New leaves of "&TEXT(inner_mass,"0.0")&" {mass} on "&TEXT(lined_area,"0")&" {area} of "&{of}'
-        f'&IF(lined_wall_area>0,", with a cavity of "&TEXT(cavity,"0")&" {small} behind the walls","")&{deck})',
+        f'&IF(lined_wall_area>0,", with a cavity of "&TEXT(cavity,"{book.pick("0.0#", "0")}")&" {small} behind the walls","")&{deck})',
         f'="As found: walls, "&{found.called("wall")}&"; ceiling, "&{found.called("ceiling")}&"."',
         f'=IF(window_area=0,"No window.",'
-        f'"The window keeps its place: a new heavy pane in the new wall, "&TEXT(window_gap,"0")&" {small} from the old glass"&IF('
+        f'"The window keeps its place: a new heavy pane in the new wall, "&TEXT(window_gap,"{book.pick("0.0#", "0")}")&" {small} from the old glass"&IF('
         f'{denies("check_window_depth")},": as drawn the new wall has no place for it.",IF({denies("check_window_gap")},", closer than it should be.",".")))',
         f'=IF({denies("check_left_as_is", "check_opening_left")},"Sound goes round the new leaves through what is left as it is.",'
         f'IF({denies("check_wall_lost", "check_ceiling_lost", "check_low_gain")},"As drawn low sound, 63 to 160 Hz, is kept out less well than it could be.",'
-        f'IF({passes("check_low_gain")},"Low sound, 63 to 160 Hz: at least "&TEXT(least_low_gain,"0")&" dB more is kept out than by the room as found.",'
+        f'IF({passes("check_low_gain")},"Low sound, 63 to 160 Hz: at least "&INT(least_low_gain)&" dB more is kept out than by the room as found (predicted).",'
         '"What low sound does is not known.")))',
         f'=IF({denies("check_floor", "check_ceiling")},"As drawn it loads the building more than it may bear: stop, and ask a structural engineer.",'
         f'IF({passes("check_floor", "check_ceiling")},"It loads the building within what was told for it, to be confirmed by an engineer.",'

@@ -127,7 +127,7 @@ def write(book: Book, boxes: Boxes, shown_to: Sequence[Audience], more: Sequence
         points.put(points.at, FIRST + 2, formula, font=look.SMALL, number_format=look.TWO)
         points.name(name, points.at, FIRST + 2)
         points.at += 1
-    views = Views(_plan(points, sizes), _section(points, sizes), key(points, ("space", SPACE)))
+    views = Views(_plan(points, sizes), _section(points, sizes), key(points, "plan_boxes_fit", ("space", SPACE)))
     return finish(points, views, shown_to, more)
 
 
@@ -144,14 +144,19 @@ def finish(points: Page, views: Views, shown_to: Sequence[Audience], more: Seque
 _KEY: Final = "What the lines of plan and section mean: {0}."
 
 
-def key(points: Page, *found: tuple[str, Pen]) -> Drawing:
-    """A strip of samples of the lines of plan and section, each with its word; ``found`` are those of what is there already."""
-    entries = (("leaf", FACE), ("wool", WOOL), ("door", DOOR), ("swing", SWING), ("air box", AIR), ("box does not fit", NO_PLACE), *found)
+def key(points: Page, fit: str, *found: tuple[str, Pen]) -> Drawing:
+    """A strip of samples of the lines of plan and section, each with its word.
+
+    ``found`` are those of what is there already, ``fit`` is 1 where the air boxes find place, else 0: only then boxes
+    without one are in it.
+    """
+    entries = (("leaf", FACE), ("wool", WOOL), ("door", DOOR), ("swing", SWING), ("air box", AIR), *found, ("box does not fit", NO_PLACE))
     drawing = Drawing(points, "key", (18.4, 0.9), ("162", "-13"), _KEY.format(", ".join(word for word, _ in entries)))
     x = -8.0
     for word, pen in entries:
-        drawing.line(f"Key: {word}", pen, [(f"{x + across:g}", f"{6.5 + up:g}-13") for across, up in _sample(pen)])
-        drawing.word(f"Key: {word}, word", (f"{x + _SAMPLE:g}", "6.5-13"), f'"{word}"', "r")
+        shown, told = (f"*(1-{fit})", f'IF({fit}=1," ","{word}")') if pen is NO_PLACE else ("", f'"{word}"')
+        drawing.line(f"Key: {word}", pen, [(f"{x:g}+{across:g}{shown}", f"{6.5 + up:g}-13") for across, up in _sample(pen)])
+        drawing.word(f"Key: {word}, word", (f"{x + _SAMPLE:g}", "6.5-13"), told, "r")
         x += _SAMPLE + _APART + _LETTER * len(word)
     return drawing
 

@@ -1323,3 +1323,9 @@ def test_mounts_near_the_turning_of_the_fan_fail():
     assert (values["mount_frequency"] * 3 > 1750 / 60 * values["fan_speed"]) is (
         "Fan on its mounts: natural frequency over its turning" in {check.rule for check in report.failed}
     )
+
+
+def test_air_that_is_too_fast_is_told_of_where_it_is():
+    report = made(fan_collar=3)[1]
+    speed = next(check for check in report.checks if check.rule == "Air speed anywhere")
+    assert (speed.state, speed.advice.partition(":")[0]) == ("fails", "Fastest in the collar of the fan")

@@ -42,7 +42,8 @@ if TYPE_CHECKING:
     "other",
     type=FILE,
     metavar="JOB",
-    help="Inputs from another job, the client's name among them. --inputs and --set win over it.",
+    help="Inputs and prices from another job, without what is its client's alone unless it is a first quote. "
+    "--inputs and --set win over it.",
 )
 @click.option(
     "--variant",

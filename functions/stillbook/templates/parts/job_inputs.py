@@ -40,7 +40,9 @@ def takeoff(book: Book) -> list[InputSpec]:
     """How boards, sealant and work are counted."""
     return [
         book.input("sheet_width", "Sheet width", ROOM_LENGTH, (4, 1.2), (1, 0.3), (6, 2)).saying("Boards as bought."),
-        book.input("sheet_height", "Sheet height", ROOM_LENGTH, (8, 2.4), (3, 0.9), (16, 5)).saying("Boards as bought."),
+        book.input("sheet_height", "Sheet height", ROOM_LENGTH, (8, 2.4), (3, 0.9), (16, 5)).saying(
+            "Boards as bought; the Unit costs are of a sheet of this size."
+        ),
         book.input("board_waste", "Waste, boards", "share", 0.15, 0, 1).saying("Small rooms cut more to waste than large ones."),
         book.input("framing_waste", "Waste, framing", "share", 0.1, 0, 1),
         book.input("sealant_bead", "Sealant bead", LENGTH, (0.375, 10), (0.1, 3), (1, 25), look.THREE).saying("Round bead, diameter."),

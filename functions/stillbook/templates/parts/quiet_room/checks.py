@@ -141,10 +141,23 @@ def heard() -> list[CheckRow]:
     ]
 
 
+_SPEEDS: Final = {"speed_collar": "collar of the fan", "speed_outlet": "collar of the way out", "speed_grille": "grille"}
+"""Where else than in a duct the air may be fastest, by the name of its speed."""
+
+_FASTEST: Final = (
+    '="Fastest in the "&'
+    + "".join(f'IF({name}=MAX(speed_duct,speed_return,speed_round,{",".join(_SPEEDS)}),"{where}",' for name, where in _SPEEDS.items())
+    + '"ducts"'
+    + ")" * len(_SPEEDS)
+    + '&": make that larger. Above this the air is heard whatever lines the duct."'
+)
+"""What to do about air that is too fast, and where, as a formula."""
+
+
 def _too_loud(place: str, what: str) -> str:
     """What to do about what is heard outside, with the octave that is worst, and the rating against that of the target."""
     against = f'IF(COUNT({place}_noise)>0," against what is there already"," against a target of NC "&{place}_target)'
-    return f'="Worst at "&{place}_worst&" Hz, NC "&IF(ISNUMBER(nc_{place}),TEXT(nc_{place},"0"),nc_{place})&{against}&": {what}."'
+    return f'="Worst at "&{place}_worst&" Hz, NC "&IF(ISNUMBER(nc_{place}),TEXT(nc_{place},"0.0"),nc_{place})&{against}&": {what}."'
 
 
 def inside(book: Book) -> list[CheckRow]:
@@ -246,9 +259,9 @@ def ways(book: Book) -> list[CheckRow]:
         .measured_in(book.unit(AIR_SPEED))
         .advising("A wider or higher passage: see the boxes on the Air path sheet.")
         .named("check_speed_box"),
-        CheckRow("Air speed anywhere", "=MAX(speed_duct,speed_return,speed_round,speed_grille,speed_collar,speed_outlet)", AT_MOST, "=most_speed", speed)
+        CheckRow("Air speed anywhere", f"=MAX(speed_duct,speed_return,speed_round,{','.join(_SPEEDS)})", AT_MOST, "=most_speed", speed)
         .measured_in(book.unit(AIR_SPEED))
-        .advising("Larger ducts: above this the air is heard whatever lines the duct.")
+        .advising(_FASTEST)
         .named("check_speed_most"),
         CheckRow("Fan at full speed against the airflow", "=fan_full_flow", AT_LEAST, "=airflow")
         .measured_in(book.unit(AIRFLOW))

@@ -259,7 +259,7 @@ def _air(book: Book) -> str:
         'IF(check_air_heard="Fails",". As drawn it would be heard: NC "&TEXT(nc_all,"0.0")'
         '&" with what comes from outside, over the NC "&TEXT(nc_target,"0")&" aimed at.",'
         'IF(check_hearing_tests="Fails",". It is to be quieter for hearing tests.",'
-        f'IF({denies(*speeds)},". As drawn it is too fast in its ducts to go unheard.",". Whether it is heard is not known."))))'
+        f'IF({denies(*speeds)},". As drawn it is too fast to go unheard.",". Whether it is heard is not known."))))'
     )
 
 

@@ -1329,3 +1329,11 @@ def test_air_that_is_too_fast_is_told_of_where_it_is():
     report = made(fan_collar=3)[1]
     speed = next(check for check in report.checks if check.rule == "Air speed anywhere")
     assert (speed.state, speed.advice.partition(":")[0]) == ("fails", "Fastest in the collar of the fan")
+
+
+@pytest.mark.parametrize(("long", "state", "room"), [(72, "passes", 207), (96, "fails", (12.8 - 7.75) * 12 - 24)])
+def test_boxes_have_the_room_before_a_wall_that_they_hang_on(long, state, room):
+    """Before the end of 93 in there is more room, but only the side of 117 in takes boxes of 96 in."""
+    job, report = made(space_length=30, space_width=12.8, space_height=12, baffle_length=long)
+    assert numbers(job)["box_room"] == pytest.approx(room)
+    assert next(check.state for check in report.checks if check.rule.startswith("Baffle boxes and")) == state

@@ -83,25 +83,23 @@ def _space(book: Book) -> Sequence[ResultRow]:
     """What the space leaves beside and over the shell, and what door and boxes take of it; blank while it is not measured.
 
     The outer door opens into the longer of what is left along the two sides of the shell, with working room behind it.
-    Boxes beside the shell stand along the other side, or along the same one at the end away from the door.
+    Boxes beside the shell stand along the other side, or along the same one at the end away from the door: where the
+    wall they hang on is long enough for them, if one is.
     """
     small, each = book.unit(LENGTH), book.units_in(LENGTH, ROOM_LENGTH)
     left = '=IF(N(space_{0})=0,"",(space_{0}-outside_{0})*' + each + ")"
     both = 'IF(COUNT(left_length,left_width)<2,"",{})'
     flat = "MIN(baffle_outer_width,baffle_outer_height)"
     ahead = "MAX(working_room,service_room)"
+    beside, opposite = "(MIN(left_length,left_width)-working_room)", "(MAX(left_length,left_width)-MAX(working_room,door_width))"
+    # Walls along which boxes hang in either place; what is left of a side lies before the walls across it.
+    along, across = (f"IF(left_length>=left_width,outside_{one},outside_{other})*{each}" for one, other in (("length", "width"), ("width", "length")))
+    hung = f"IF(({along}>=baffle_length)=({across}>=baffle_length),MAX({beside},{opposite}),IF({along}>=baffle_length,{beside},{opposite}))"
     return (
         *(ResultRow(f"Left of the space's {side}", left.format(side), small, f"left_{side}") for side in ("length", "width", "height")),
         ResultRow("Working room, the narrower way", "=" + both.format("MIN(left_length,left_width)/2"), small, "room_round"),
         ResultRow("Room before the outer door", "=" + both.format("MAX(left_length,left_width)-working_room"), small, "room_before_door"),
-        ResultRow(
-            "Room for the boxes",
-            f'=IF(box_place="{ON_TOP}",left_height,'
-            + both.format("MAX(MIN(left_length,left_width)-working_room,MAX(left_length,left_width)-MAX(working_room,door_width))")
-            + ")",
-            small,
-            "box_room",
-        ),
+        ResultRow("Room for the boxes", f'=IF(box_place="{ON_TOP}",left_height,' + both.format(hung) + ")", small, "box_room"),
         ResultRow("Boxes and their service take", f'={flat}+IF(box_place="{ON_TOP}",service_room,{ahead})', small, "box_room_needed"),
         ResultRow(
             "Boxes over the shell's wall or top, by",

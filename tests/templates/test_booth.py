@@ -1337,3 +1337,15 @@ def test_boxes_have_the_room_before_a_wall_that_they_hang_on(long, state, room):
     job, report = made(space_length=30, space_width=12.8, space_height=12, baffle_length=long)
     assert numbers(job)["box_room"] == pytest.approx(room)
     assert next(check.state for check in report.checks if check.rule.startswith("Baffle boxes and")) == state
+
+
+def test_nothing_is_reckoned_of_a_room_whose_size_is_not_known():
+    job = shipped("US")
+    sheet, area = next(found.cells for found in job.package.names if found.name == "room_length")
+    job.package.write({sheet: {(area.first_row, area.first_column): Change("eight")}})
+    report = job.calculate()
+    assert [check.rule for check in report.checks if check.state == "fails"] == []
+    known = {result.name for result in report.results if not isinstance(result.value, ErrorValue)}
+    assert known.isdisjoint({"airflow", "fan_full_flow", "fan_speed", "uneven_bands", "price", "nc_all", "room_stc"})
+    found = named(job)
+    assert all(isinstance(found[name], ErrorValue) for name in ("room_humidity", "fan_pressure", "room_supply"))

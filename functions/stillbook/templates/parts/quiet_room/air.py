@@ -125,7 +125,8 @@ def _sources(book: Book, page: Page) -> None:
     outdoors = "outdoor_temperature,outdoor_humidity,room_temperature,exhaust_humidity"
     found = f"=INDEX(STILL_RECOVERYAIR({outdoors},recovery_sensible,recovery_latent,altitude,units),1,{{0}})"
     supplied = "{c}{temperature},{c}{humidity}"
-    settled = f"=IFERROR(STILL_ROOMHUMIDITY(people,airflow,{supplied},room_temperature,altitude,activity,units),1)"
+    breathed = f"people,airflow,{supplied},room_temperature"
+    settled = f"=IF(COUNT({breathed})={breathed.count(',') + 1},IFERROR(STILL_ROOMHUMIDITY({breathed},altitude,activity,units),1),SUM({breathed}))"
     given = (
         "people,equipment_power,light_power,airflow,{{c}}{{temperature}},{{c}}{{humidity}},room_temperature,exhaust_humidity,0,warm_shell,"
         "shell_resistance,space_temperature"

@@ -26,25 +26,29 @@ def at_work(book: Book, page: Page) -> None:
     coefficient = '=MAX(0.01,MIN(1000,{0}/STILL_FITTINGLOSS({1},grille_width,grille_height,"exit",1,units)))'
     page.part(
         "Fan at work",
-        ResultRow("Airflow at full speed, alone", "=IFERROR(STILL_FANFLOW(fan_curve,airflow,fan_system_loss,units),0)", flow, "fan_full_flow", key=True).noting(
-            "0 where the curve does not meet the paths: points are missing, or the fan would hunt."
-        ),
+        ResultRow(
+            "Airflow at full speed, alone",
+            "=" + _or_none("STILL_FANFLOW(fan_curve,{0},{1},units)", "airflow", "fan_system_loss"),
+            flow,
+            "fan_full_flow",
+            key=True,
+        ).noting("0 where the curve does not meet the paths: points are missing, or the fan would hunt."),
         ResultRow("Speed that gives the airflow", "=IF(fan_full_flow=0,0,airflow/fan_full_flow)", "of full", "fan_speed", look.PERCENT, key=True).noting(
             "Above 100 % the fan is too small; a large fan run slowly is the quiet one."
         ),
         ResultRow(
             "Fan of the way out, at full speed, alone",
-            f"=IF({HAS_FAN},IFERROR(STILL_FANFLOW(return_fan_curve,way_out_airflow,return_loss,units),0),0)",
+            f"=IF({HAS_FAN},{_or_none('STILL_FANFLOW(return_fan_curve,{0},{1},units)', 'way_out_airflow', 'return_loss')},0)",
             flow,
             "return_fan_full_flow",
         ).noting('=IF(return_fan_alike=1,"Like the supply fan","By its own kind and curve")&"; 0 where there is none."'),
         ResultRow("Its speed", "=IF(return_fan_full_flow=0,0,way_out_airflow/return_fan_full_flow)", "of full", "return_fan_speed", look.PERCENT),
-        ResultRow("Pressure at the airflow, full speed", "=IFERROR(STILL_FANPRESSURE(fan_curve,airflow,units),0)", loss, "fan_pressure", digits).noting(
-            "What the speed control throttles away, and what a clogged filter may take."
-        ),
+        ResultRow(
+            "Pressure at the airflow, full speed", "=" + _or_none("STILL_FANPRESSURE(fan_curve,{0},units)", "airflow"), loss, "fan_pressure", digits
+        ).noting("What the speed control throttles away, and what a clogged filter may take."),
         ResultRow(
             "Pressure at that speed",
-            '=IF(fan_speed=0,0,STILL_FANSCALED(IFERROR(STILL_FANPRESSURE(fan_curve,fan_full_flow,units),0),"pressure",fan_speed))',
+            f'=IF(fan_speed=0,0,STILL_FANSCALED({_or_none("STILL_FANPRESSURE(fan_curve,{0},units)", "fan_full_flow")},"pressure",fan_speed))',
             loss,
             "fan_working_pressure",
             digits,
@@ -105,14 +109,19 @@ def balance(book: Book, page: Page) -> None:
     page.skip()
 
 
+def _or_none(call: str, *given: str) -> str:
+    """A call with what it is ``given``: 0 where it has no answer to these numbers, but an error of theirs stays one."""
+    return f"IF(COUNT({','.join(given)})={len(given)},IFERROR({call.format(*given)},0),SUM({','.join(given)}))"
+
+
 def _met(place: int, alone: str, *, full: bool = False) -> str:
     """Supply air, air out or the room's pressure, where the fans meet the ways, at ``full`` speed or as they are set.
 
     ``alone`` is what it is where one fan alone moves the air.
     """
     supply, out = ("fan_curve", "return_fan_curve") if full else (SET_CURVES[0], SET_CURVES[1])
-    both = f"STILL_FANBALANCE({supply},airflow,path_loss,{out},way_out_airflow,return_loss,room_leak,units)"
-    return f"=IF({HAS_FAN},IFERROR(INDEX({both},1,{place}),0),{alone})"
+    both = f"INDEX(STILL_FANBALANCE({supply},{{0}},{{1}},{out},{{2}},{{3}},{{4}},units),1,{place})"
+    return f"=IF({HAS_FAN},{_or_none(both, 'airflow', 'path_loss', 'way_out_airflow', 'return_loss', 'room_leak')},{alone})"
 
 
 def curves_as_set(book: Book, page: Page) -> None:

@@ -250,7 +250,12 @@ def _modes(book: Book, page: Page, uneven: str) -> tuple[int, int]:
     )
     page.result(
         ResultRow(
-            "Modes: third octaves that are not even", f'=COUNTIF({verdicts},"fewer*")+COUNTIF({verdicts},"modes*")', "", "uneven_bands", look.WHOLE, key=True
+            "Modes: third octaves that are not even",
+            f'=COUNTIF({verdicts},"fewer*")+COUNTIF({verdicts},"modes*")+0*room_volume',
+            "",
+            "uneven_bands",
+            look.WHOLE,
+            key=True,
         ).noting(f"None is best; else {uneven}.")
     )
     page.skip()

@@ -20,6 +20,15 @@ def out_of_range(cell: str) -> str:
     return f"IFERROR(ERROR.TYPE({cell})=6,FALSE)"
 
 
+def answered(call: str, otherwise: str, given: str, count: int) -> str:
+    """A call's answer, ``otherwise`` where it has none to so many numbers; an error among what it is given stays one.
+
+    >>> answered("STILL_NCRATING(B2:I2)", "70", "B2:I2", 8)
+    'IF(COUNT(B2:I2)=8,IFERROR(STILL_NCRATING(B2:I2),70),SUM(B2:I2))'
+    """
+    return f"IF(COUNT({given})={count},IFERROR({call},{otherwise}),SUM({given}))"
+
+
 def filled(formula: str, *cells: str) -> str:
     """A formula of a schedule's row that waits for cells of it: arithmetic takes a blank for nothing.
 

@@ -8,6 +8,7 @@ from typing import Any, Final
 from openpyxl.utils import get_column_letter
 
 from stillbook.templates import look
+from stillbook.templates.calls import answered
 from stillbook.templates.charts import lines
 from stillbook.templates.heights import height_for
 from stillbook.templates.page import FIRST, Book, Page
@@ -39,8 +40,8 @@ WORST: Final = 3
 Before = tuple[str | None, str | None, str | None]
 """What stands between the label of a row and its octaves."""
 
-NC: Final = f"=IF(COUNT({{s}})={len(OCTAVES)},IFERROR(STILL_NCRATING({{s}}),70),SUM({{s}}))"
-"""NC of a row of levels; an error among them is one of the NC too."""
+NC: Final = "=" + answered("STILL_NCRATING({s})", "70", "{s}", len(OCTAVES))
+"""NC of a row of levels."""
 
 
 def of_an_element(book: Book) -> tuple[str, str, str]:

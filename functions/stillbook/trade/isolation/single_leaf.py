@@ -236,9 +236,9 @@ def leaf_loss(
     thickness d. One measured wall gave its airflow resistivity σ, 120 kPa·s/m², and its porosity φ, 0.4.
 
     Validity: homogeneous, airtight leaves, and that block; a leaf told by its mass alone counts as gypsum board.
-    Sandwich panels with soft cores isolate less. Other block
-    that neither paint nor plaster seals may lose 5 to 10 in STC against the same block sealed (NRC Canada, concrete
-    block walls), and board on dabs is no seal; four bare walls of hollow block were measured within 3 of this.
+    Sandwich panels with soft cores isolate less. Other block that neither paint nor plaster seals may lose 5 to 10 in
+    STC against the same block sealed (NRC Canada, concrete block walls), and board on dabs is no seal; four bare walls
+    of hollow block were measured within 3 of this.
 
     Against published measurements, the worst: lead sheet 4 to 8 too high; one plain brick wall 8 and one 8 in concrete
     slab 5 too high; plastered 8 in block 8 too low; aerated block 5 too low. Each rating has an uncertainty, see

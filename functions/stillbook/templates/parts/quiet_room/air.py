@@ -9,7 +9,7 @@ from openpyxl.utils import get_column_letter
 from stillbook.cautions import SEALED_AIR
 from stillbook.quantities import AIRFLOW, AREA, HEAT, LENGTH, TEMPERATURE, TEMPERATURE_DIFFERENCE
 from stillbook.templates import look
-from stillbook.templates.calls import out_of_range
+from stillbook.templates.calls import answered, out_of_range
 from stillbook.templates.charts import curves
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts.inputs import DAY_PARTS, NEXT_ROOM, OUTDOORS
@@ -126,7 +126,7 @@ def _sources(book: Book, page: Page) -> None:
     found = f"=INDEX(STILL_RECOVERYAIR({outdoors},recovery_sensible,recovery_latent,altitude,units),1,{{0}})"
     supplied = "{c}{temperature},{c}{humidity}"
     breathed = f"people,airflow,{supplied},room_temperature"
-    settled = f"=IF(COUNT({breathed})={breathed.count(',') + 1},IFERROR(STILL_ROOMHUMIDITY({breathed},altitude,activity,units),1),SUM({breathed}))"
+    settled = "=" + answered(f"STILL_ROOMHUMIDITY({breathed},altitude,activity,units)", "1", breathed, breathed.count(",") + 1)
     given = (
         "people,equipment_power,light_power,airflow,{{c}}{{temperature}},{{c}}{{humidity}},room_temperature,exhaust_humidity,0,warm_shell,"
         "shell_resistance,space_temperature"

@@ -144,9 +144,11 @@ def heard() -> list[CheckRow]:
 _SPEEDS: Final = {"speed_collar": "collar of the fan", "speed_outlet": "collar of the way out", "speed_grille": "grille"}
 """Where else than in a duct the air may be fastest, by the name of its speed."""
 
+_MOST_SPEED: Final = f"MAX(speed_duct,speed_return,speed_round,{','.join(_SPEEDS)})"
+
 _FASTEST: Final = (
     '="Fastest in the "&'
-    + "".join(f'IF({name}=MAX(speed_duct,speed_return,speed_round,{",".join(_SPEEDS)}),"{where}",' for name, where in _SPEEDS.items())
+    + "".join(f'IF({name}={_MOST_SPEED},"{where}",' for name, where in _SPEEDS.items())
     + '"ducts"'
     + ")" * len(_SPEEDS)
     + '&": make that larger. Above this the air is heard whatever lines the duct."'
@@ -259,7 +261,7 @@ def ways(book: Book) -> list[CheckRow]:
         .measured_in(book.unit(AIR_SPEED))
         .advising("A wider or higher passage: see the boxes on the Air path sheet.")
         .named("check_speed_box"),
-        CheckRow("Air speed anywhere", f"=MAX(speed_duct,speed_return,speed_round,{','.join(_SPEEDS)})", AT_MOST, "=most_speed", speed)
+        CheckRow("Air speed anywhere", f"={_MOST_SPEED}", AT_MOST, "=most_speed", speed)
         .measured_in(book.unit(AIR_SPEED))
         .advising(_FASTEST)
         .named("check_speed_most"),

@@ -6,6 +6,7 @@ from typing import Final
 
 from stillbook.quantities import AIRFLOW, FORCE, PRESSURE, SMALL_AREA
 from stillbook.templates import look
+from stillbook.templates.calls import answered
 from stillbook.templates.page import FIRST, Book, Page, ResultRow
 from stillbook.templates.parts.inputs import CURVE_POINTS
 from stillbook.templates.parts.quiet_room.air_ways import FAN_IN, FAN_OUT, HAS_FAN
@@ -110,8 +111,8 @@ def balance(book: Book, page: Page) -> None:
 
 
 def _or_none(call: str, *given: str) -> str:
-    """A call with what it is ``given``: 0 where it has no answer to these numbers, but an error of theirs stays one."""
-    return f"IF(COUNT({','.join(given)})={len(given)},IFERROR({call.format(*given)},0),SUM({','.join(given)}))"
+    """A call with what it is ``given``, 0 where it has no answer to these numbers."""
+    return answered(call.format(*given), "0", ",".join(given), len(given))
 
 
 def _met(place: int, alone: str, *, full: bool = False) -> str:

@@ -10,7 +10,7 @@ from openpyxl.utils import get_column_letter
 
 from stillbook.quantities import AREA, LEVEL
 from stillbook.templates import look
-from stillbook.templates.calls import nth, out_of_range
+from stillbook.templates.calls import answered, nth, out_of_range
 from stillbook.templates.page import FIRST, Book, Page
 from stillbook.templates.parts import bands
 from stillbook.templates.parts.inputs import NO_TESTS
@@ -35,8 +35,8 @@ _OVER, _OVER_ALL = "+0;-0;0", "+0.0;-0.0;0.0"
 """How a level is shown that is so much over its target or under it."""
 
 
-_NC: Final = f'=IF(COUNT({{s}})={len(OCTAVES)},IFERROR(STILL_NCRATING({{s}}),"> 70"),SUM({{s}}))'
-"""NC of a row of levels, however loud; an error among them is one of the NC too."""
+_NC: Final = "=" + answered("STILL_NCRATING({s})", '"> 70"', "{s}", len(OCTAVES))
+"""NC of a row of levels, however loud."""
 
 
 @dataclass(frozen=True)
